@@ -1,0 +1,99 @@
+"""One tree of errors and warnings.
+
+Every message is for a player: what is wrong, where (row, field), and how to put it right.
+`ReedlabError` means "the input is at fault" and ends the command line with exit code 2;
+anything else that escapes is our fault and ends it with 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+__all__ = [
+    "ExchangeError",
+    "Fault",
+    "InputError",
+    "LogbookError",
+    "PlanRefused",
+    "ProtocolError",
+    "ReedlabError",
+    "ReedlabWarning",
+    "SealedError",
+]
+
+
+class ReedlabError(Exception):
+    """Something the player gave us cannot be used; the message says what, where and how to fix it."""
+
+
+class InputError(ReedlabError, ValueError):
+    """A value handed to a function is missing, out of range or of the wrong shape."""
+
+
+class LogbookError(ReedlabError):
+    """The logbook file cannot be used (not a logbook, damaged, or made by a newer reedlab)."""
+
+
+class ProtocolError(ReedlabError):
+    """A trial's frozen plan is incomplete or contradicts itself."""
+
+
+class SealedError(ReedlabError):
+    """The answer of a running trial was asked for without opening it on purpose."""
+
+
+class PlanRefused(ReedlabError):
+    """The trial as wished cannot give a fair answer.
+
+    Attributes
+    ----------
+    reason : str
+        Why not, in one or two sentences.
+    instead : str
+        The nearest plan that can work.
+    code : str
+        A short fixed name of the reason, for tests and forms.
+    """
+
+    def __init__(self, reason: str, instead: str, code: str) -> None:
+        super().__init__(f"{reason} {instead}")
+        self.reason = reason
+        self.instead = instead
+        self.code = code
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong in one place of a file.
+
+    `line` counts as a spreadsheet does: the header is line 1. None where the fault is of the whole file.
+    """
+
+    file: str
+    line: int | None
+    column: str | None
+    found: str
+    wanted: str
+
+    def __str__(self) -> str:
+        place = self.file
+        if self.line is not None:
+            place += f", line {self.line}"
+        if self.column is not None:
+            place += f", column `{self.column}`"
+        return f"{place}: found {self.found}; wanted {self.wanted}"
+
+
+class ExchangeError(ReedlabError):
+    """A folder or spreadsheet could not be read in; lists every fault at once. Nothing was imported."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        self.faults = tuple(faults)
+        n = len(self.faults)
+        head = f"{n} thing{'s' if n != 1 else ''} to put right; nothing was imported."
+        super().__init__("\n".join([head, *(f"  {f}" for f in self.faults)]))
+
+
+class ReedlabWarning(UserWarning):
+    """A Python warning raised by reedlab (never for the player's trial: those are `Remark`s in a result)."""

@@ -1,0 +1,111 @@
+"""Frozen records, one per row of a logbook table. Field names and meanings are those of `tables.TABLES`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import ClassVar
+
+__all__ = ["Box", "Day", "Look", "Record", "Reed", "Retirement", "Setup", "Sitting"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Box:
+    """One box of reeds."""
+
+    table: ClassVar[str] = "boxes"
+    box: str
+    instrument: str
+    cut: str | None = None
+    strength: str | None = None
+    opened: date | None = None
+    price: float | None = None
+    remark: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Setup:
+    """A mouthpiece with its ligature."""
+
+    table: ClassVar[str] = "setups"
+    setup: str
+    instrument: str | None = None
+    mouthpiece: str | None = None
+    ligature: str | None = None
+    remark: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reed:
+    """One reed, with its first play."""
+
+    table: ClassVar[str] = "reeds"
+    reed: str
+    box: str
+    first_play: float | None = None
+    first_stiffness: float | None = None
+    first_played: date | None = None
+    set_aside: bool = False
+    worked_on: date | None = None
+    remark: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sitting:
+    """One reed played once. `sitting` is made by the logbook when left None."""
+
+    table: ClassVar[str] = "sittings"
+    sitting: str | None = None
+    date: date
+    reed: str
+    setup: str | None = None
+    order: int | None = None
+    play_min: float
+    overall: float | None = None
+    response: float | None = None
+    tone: float | None = None
+    stiffness: float | None = None
+    position: str | None = None
+    habit: str | None = None
+    waterlogged: bool = False
+    where: str | None = None
+    from_memory: bool = False
+    unsure_reed: bool = False
+    remark: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Day:
+    """One day: the room's air, day off, pause."""
+
+    table: ClassVar[str] = "days"
+    date: date
+    humidity_pct: float | None = None
+    temp_c: float | None = None
+    day_off: bool = False
+    pause: bool = False
+    remark: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Retirement:
+    """A reed left service."""
+
+    table: ClassVar[str] = "retirements"
+    reed: str
+    date: date
+    reason: str
+    remark: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Look:
+    """An early look at a running trial."""
+
+    table: ClassVar[str] = "looks"
+    trial: str
+    date: date
+    why: str
+
+
+Record = Box | Setup | Reed | Sitting | Day | Retirement | Look
