@@ -195,8 +195,10 @@ def _faults(p: Protocol) -> Iterable[str]:
         yield f"`outcome` is {p.outcome!r}, wanted one of {', '.join(OUTCOMES)}"
     elif p.design not in OUTCOMES[p.outcome].designs:
         yield f"`outcome` {p.outcome!r} cannot be asked {p.design.replace('_', ' ')}"
-    elif not (p.matters > (1 if OUTCOMES[p.outcome].scale == "ratio" else 0)):
-        yield f"`matters` is {p.matters!r}, wanted more than {1 if OUTCOMES[p.outcome].scale == 'ratio' else 0}"
+    else:
+        least = 1 if OUTCOMES[p.outcome].scale == "ratio" else 0
+        if not p.matters > least:
+            yield f"`matters` is {p.matters!r}, wanted more than {least}"
     keys = [h.key for h in p.habits]
     if len(keys) != 2 or keys != sorted(set(keys)):
         yield "`habits` must be two different ways, sorted by key"

@@ -44,7 +44,7 @@ class Finding:
 
 @dataclass(frozen=True)
 class Remark:
-    """A warning about this trial: a fixed code, and numbers its sentence needs (`summary.words` writes it)."""
+    """A warning about this trial: a fixed code and the numbers its sentence needs (`summary` writes it)."""
 
     code: str
     facts: tuple[tuple[str, float | str], ...] = ()
@@ -88,8 +88,8 @@ class TrialResult:
     """The answer. `main` is None while the trial is sealed.
 
     `units` has one row per unit: unit, block, arm ("A"/"B"), habit (key), value (difference outcomes:
-    raw mean or slope), hours, ended ("worn_out", "damaged", ..., "still_going"), worn_out (bool), used (bool),
-    reed (None for diagonals), share_b (share of sittings on B, nan if unknown).
+    raw mean or slope), hours, ended ("worn_out", "damaged", ..., "still_going"), worn_out (bool),
+    used (bool), reed (None for diagonals), share_b (share of sittings on B, nan if unknown).
     `points` has one row per used sitting: date, day, reed, unit, block, arm, rating, hours.
     Both are None while sealed.
     """

@@ -19,8 +19,8 @@ __all__ = ["TABLES", "Field", "Frames", "Table", "empty", "typed"]
 RETIRE_REASONS: Final = ("worn_out", "damaged", "mouldy", "lost", "given_away", "by_choice")
 PLACES: Final = ("practice", "rehearsal", "concert")
 INSTRUMENTS: Final = (
-    "clarinet", "bass clarinet", "soprano saxophone", "alto saxophone", "tenor saxophone", "baritone saxophone",
-    "other",
+    "clarinet", "bass clarinet", "soprano saxophone", "alto saxophone", "tenor saxophone",
+    "baritone saxophone", "other",
 )
 
 
