@@ -1,0 +1,168 @@
+"""The command line. Exit codes: 0 done, 2 the input is at fault (one clear message), 1 anything else."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+import traceback
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+
+from . import __version__
+from .clock import today_in
+from .errors import InputError, ReedlabError
+
+__all__ = ["main"]
+
+
+def _day(text: str | None, folder: Path) -> date:
+    if text is None:
+        return today_in(folder)
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise InputError(f"`--today` is {text!r}; wanted a date like 2026-03-01.") from None
+
+
+def _demo(args: argparse.Namespace) -> None:
+    from .demo import set_up_demo
+    from .logbook import Logbook
+    from .read import read_trial
+
+    logbook_path = set_up_demo(Path(args.folder))
+    today = today_in(logbook_path.parent)
+    with Logbook.open(logbook_path, read_only=True) as logbook:
+        names = list(logbook.frame("trials").sort_values(["started", "entry_id"])["trial"])
+        print(f"An invented player's logbook, as of {today.isoformat()}. It holds {len(names)} trials.")
+        for name in names:
+            print(f"\n{'=' * 78}\n{name}\n{'=' * 78}")
+            print(read_trial(logbook, name, today=today).to_text())
+    print(f"\nThe demo is in {logbook_path.parent}. To open its pages in the browser:")
+    print(f"    {_myself()} open {_quoted(logbook_path.parent)}")
+
+
+def _open(args: argparse.Namespace) -> None:
+    from .home import open_folder
+
+    open_folder(Path(args.folder), browser=not args.no_browser)
+
+
+def _import(args: argparse.Namespace) -> None:
+    from .logbook import Logbook
+    from .logbook.exchange import import_folder
+
+    target = Path(args.into)
+    new = not target.exists()
+    logbook = Logbook.create(target) if new else Logbook.open(target)
+    try:
+        with logbook:
+            print(import_folder(Path(args.folder), logbook))
+    except ReedlabError:
+        if new:
+            target.unlink(missing_ok=True)  # a refused import leaves no empty logbook behind
+        raise
+
+
+def _export(args: argparse.Namespace) -> None:
+    from .logbook import Logbook
+    from .logbook.exchange import export_folder
+
+    with Logbook.open(Path(args.logbook), read_only=True) as logbook:
+        export_folder(logbook, Path(args.folder))
+    print(f"Written to {args.folder}.")
+
+
+def _result(args: argparse.Namespace) -> None:
+    from .logbook import Logbook
+    from .read import read_trial
+
+    path = Path(args.logbook)
+    early = args.open_early
+    with Logbook.open(path, read_only=early is None) as logbook:
+        found = read_trial(logbook, args.trial, today=_day(args.today, path.parent), open_early_why=early)
+    if args.json:
+        print(json.dumps(found.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        print(found.to_text())
+
+
+def _check(args: argparse.Namespace) -> None:
+    from .logbook import Logbook
+    from .read import read_trial
+
+    path = Path(args.logbook)
+    today = _day(args.today, path.parent)
+    with Logbook.open(path, read_only=True) as logbook:
+        troubles = logbook.check()
+        for name in logbook.frame("trials")["trial"]:
+            print(f"{name}\n{read_trial(logbook, name, today=today).progress_text()}\n")
+    if troubles:
+        raise InputError("\n".join(troubles))
+    print("The logbook is sound.")
+
+
+def _quoted(path: Path) -> str:
+    return f'"{path}"' if " " in str(path) else str(path)
+
+
+def _myself() -> str:
+    return "reedlab" if Path(sys.argv[0]).stem == "__main__" else _quoted(Path(sys.argv[0]))
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="reedlab", description="Fair trials of reed habits: plan, log, read.")
+    parser.add_argument("--version", action="version", version=f"reedlab {__version__}")
+    verbs = parser.add_subparsers(dest="verb", required=True, metavar="COMMAND")
+
+    def verb(name: str, job: Callable[[argparse.Namespace], None], told: str) -> argparse.ArgumentParser:
+        sub = verbs.add_parser(name, help=told, description=told)
+        sub.set_defaults(job=job)
+        return sub
+
+    demo = verb("demo", _demo, "set up an invented player's logbook and pages, and print its answers")
+    demo.add_argument("folder", nargs="?", default="reedlab-demo", metavar="FOLDER")
+    opened = verb("open", _open, "open the pages in the browser (the folder is made if it is new)")
+    opened.add_argument("folder", nargs="?", default="my-reeds", metavar="FOLDER")
+    opened.add_argument("--no-browser", action="store_true", help="start the server, open no browser")
+    taken = verb("import", _import, "read a folder of CSV files into a logbook, all or nothing")
+    taken.add_argument("folder", metavar="FOLDER")
+    taken.add_argument("--into", required=True, metavar="LOGBOOK", help="the logbook (made if it is new)")
+    given = verb("export", _export, "write a logbook out as a folder of CSV files")
+    given.add_argument("logbook", metavar="LOGBOOK")
+    given.add_argument("folder", metavar="FOLDER")
+    result = verb("result", _result, "print the answer of a trial, or its progress while it runs")
+    result.add_argument("logbook", metavar="LOGBOOK")
+    result.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
+    result.add_argument("--json", action="store_true", help="for programs")
+    result.add_argument("--open-early", metavar="WHY", help="open a running trial now; the look is kept and counts")
+    result.add_argument("--today", metavar="DATE", help="read it as of this day")
+    check = verb("check", _check, "is the logbook sound, how complete is each trial, was its plan followed?")
+    check.add_argument("logbook", metavar="LOGBOOK")
+    check.add_argument("--today", metavar="DATE", help="as of this day")
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code."""
+    args = _parser().parse_args(argv)
+    try:
+        args.job(args)
+    except ReedlabError as err:
+        print(f"reedlab: {err}", file=sys.stderr)
+        return 2
+    except BrokenPipeError:  # the reader of our output went away: nothing to report
+        sys.stdout = open(os.devnull, "w")
+        return 0
+    except KeyboardInterrupt:
+        print("reedlab: stopped.", file=sys.stderr)
+        return 1
+    except Exception as err:
+        print(f"reedlab: something went wrong that is not your fault ({type(err).__name__}: {err}). "
+              "Nothing already saved is lost. Set REEDLAB_DEBUG=1 to see the details.", file=sys.stderr)
+        if os.environ.get("REEDLAB_DEBUG"):
+            traceback.print_exc()
+        return 1
+    return 0

@@ -1,0 +1,67 @@
+"""From a logbook file to an answer: the short road that the command line and the notebooks share."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from .analysis.trial import analyse
+from .errors import InputError
+from .summary import answer
+
+if TYPE_CHECKING:
+    from .logbook import Logbook
+    from .summary import Answer
+
+__all__ = ["pick_trial", "read_trial"]
+
+
+def pick_trial(logbook: Logbook, trial: str | None = None) -> str:
+    """Return the name of the trial meant: the one named, or the one started last.
+
+    Raises InputError, naming the trials there are, if there is none of that name or none at all.
+    """
+    trials = logbook.frame("trials").sort_values(["started", "entry_id"])
+    names = list(trials["trial"])
+    if not names:
+        raise InputError("There is no trial in this logbook yet. Plan one on the plan page first.")
+    if trial is None:
+        return str(names[-1])
+    if trial not in names:
+        raise InputError(f"There is no trial called {trial!r} here. There is: {', '.join(names)}.")
+    return trial
+
+
+def read_trial(
+    logbook: Logbook, trial: str | None = None, *, today: date, open_early_why: str | None = None
+) -> Answer:
+    """Analyse one trial of a logbook and put the answer in words.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        An open logbook; written to only when `open_early_why` is given.
+    trial : str, optional
+        Its name; by default the trial started last.
+    today : date
+        The day to read it on. Before the planned end the answer is sealed.
+    open_early_why : str, optional
+        Opens a running trial early and says why. The look is written into the logbook and counts.
+
+    Raises
+    ------
+    InputError
+        If there is no such trial, or `open_early_why` is blank.
+    """
+    name = pick_trial(logbook, trial)
+    protocol = logbook.protocol(name)
+    if open_early_why is None:
+        return answer(analyse(protocol, logbook.frames(), today=today))
+    if not open_early_why.strip():
+        raise InputError("Say in a few words why the trial is opened early: the reason stays in the logbook.")
+    if analyse(protocol, logbook.frames(), today=today).state == "running":
+        looks = logbook.frame("looks")
+        same_day = (looks["trial"] == name) & (looks["date"].dt.date == today)
+        if not same_day.any():
+            logbook.record_look(name, today, open_early_why.strip())
+    return answer(analyse(protocol, logbook.frames(), today=today, open_early=True))
