@@ -137,7 +137,8 @@ def _parser() -> argparse.ArgumentParser:
     result.add_argument("logbook", metavar="LOGBOOK")
     result.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
     result.add_argument("--json", action="store_true", help="for programs")
-    result.add_argument("--open-early", metavar="WHY", help="open a running trial now; the look is kept and counts")
+    result.add_argument("--open-early", metavar="WHY",
+                        help="open a running trial now; the look is kept and counts")
     result.add_argument("--today", metavar="DATE", help="read it as of this day")
     check = verb("check", _check, "is the logbook sound, how complete is each trial, was its plan followed?")
     check.add_argument("logbook", metavar="LOGBOOK")
@@ -154,7 +155,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(f"reedlab: {err}", file=sys.stderr)
         return 2
     except BrokenPipeError:  # the reader of our output went away: nothing to report
-        sys.stdout = open(os.devnull, "w")
+        sys.stdout = open(os.devnull, "w")  # noqa: SIM115
         return 0
     except KeyboardInterrupt:
         print("reedlab: stopped.", file=sys.stderr)
