@@ -1,0 +1,298 @@
+"""The questions reedlab offers. Ways and defaults are common practice unless a source is named."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ..protocol import Habit
+from ._question import Question
+
+__all__ = ["QUESTIONS"]
+
+_REED_ONLY: Final = ("reed_by_reed",)
+_LASTING: Final = ("mean_rating", "wear_rate", "good_hours", "life_hours")
+_HOURS: Final = ("wear_rate", "good_hours", "life_hours")
+_LIFE_TRAP: Final = "Few reeds wear out in a few weeks. To learn about life, plan for months of playing."
+_KNOWN_TRAP: Final = "You know which way you use. Write down what you expect before the start."
+
+QUESTIONS: Final = (
+    Question(
+        key="wetting",
+        title="Water or mouth",
+        ask="Does a reed play better when I wet it in water or in my mouth?",
+        habits=(
+            Habit("mouth", "wetting in the mouth", "Hold the reed in your mouth for two minutes, then play."),
+            Habit("water", "wetting in water", "Dip the reed in clean water for one minute, shake it, then play."),
+        ),
+        lasts=False,
+        designs=("day_by_day", "reed_by_reed"),
+        why="How you wet a reed today is gone when it has dried, so one reed can serve both ways on "
+            "different days. Wear and life build up slowly, so they are asked reed by reed.",
+        outcomes=("day_rating", *_LASTING),
+        traps=(
+            _KNOWN_TRAP,
+            "Let each reed dry fully before its next day.",
+            "A new reed soaks up water soonest. If the tip looks dark and see-through, write it down.",
+        ),
+        cautions=("sharing", "pain", "defer"),
+        no_mask="You feel how the reed was wetted, whoever helps.",
+        adjustments=("first_play", "day", "humidity", "order", "age_hours"),
+    ),
+    Question(
+        key="rotation",
+        title="Rotation or one reed at a time",
+        ask="Do reeds keep longer, in playing hours, when I take them in turn or play one until it is done?",
+        habits=(
+            Habit("rotation", "taking reeds in turn", "Play the reeds of this way in turn, one a day."),
+            Habit("single", "one reed at a time", "Play this reed every day until it is done, then the next."),
+        ),
+        lasts=True,
+        designs=_REED_ONLY,
+        why="A day of play changes a reed for good, so each reed keeps to one way.",
+        outcomes=_HOURS,
+        traps=(
+            "Count playing hours, not days. A reed played in turn lasts more days just because it rests.",
+            "Both ways get the same minutes. Do not save the good reeds for concerts.",
+            "Your taste may drift over the weeks. The two ways run side by side to meet this.",
+            _LIFE_TRAP,
+        ),
+        cautions=("sharing", "mould", "pain", "defer"),
+        same_days=False,
+        overrides=(("rotation", "rotation_size", 4), ("single", "rotation_size", 1),
+                   ("single", "rest_days", 0)),
+        no_mask="You see which reed you pick up.",
+        adjustments=("first_play", "day", "humidity", "order"),
+    ),
+    Question(
+        key="break_in",
+        title="Slow break-in or straight in",
+        ask="Do reeds play better later when I break them in slowly or play them fully from the start?",
+        habits=(
+            Habit("gradual", "a slow break-in", "Play 10, 25, then 45 minutes on the first three days."),
+            Habit("straight", "playing straight in", "Play as long as you like from the first day, up to your "
+                  "daily limit."),
+        ),
+        lasts=True,
+        designs=_REED_ONLY,
+        why="Break-in happens once in the life of a reed, so each reed keeps to one way.",
+        outcomes=_LASTING,
+        traps=(
+            "Reeds must be new, with only their short first play behind them.",
+            "Slow break-in means fewer minutes at first. Reeds are compared over the same playing hours.",
+            "Ten reeds' break-in takes more than 13 hours. Start with a few sets at a time.",
+            _KNOWN_TRAP,
+        ),
+        cautions=("sharing", "pain", "defer"),
+        from_new=True,
+        overrides=(
+            ("gradual", "ramp_day1_min", 10), ("gradual", "ramp_day2_min", 25), ("gradual", "ramp_day3_min", 45),
+            ("straight", "ramp_day1_min", 60), ("straight", "ramp_day2_min", 60),
+            ("straight", "ramp_day3_min", 60)),
+        no_mask="You know how long you play.",
+    ),
+    Question(
+        key="drying",
+        title="Open drying or straight into the case",
+        ask="Do reeds play better when they dry in the open first or go wiped straight into an airy case?",
+        habits=(
+            Habit("open", "15 minutes of open drying", "Wipe the reed, lay it flat side up for 15 minutes, then "
+                  "put it in the case."),
+            Habit("straight", "going straight into the case", "Wipe the reed and put it straight into a case with "
+                  "air holes."),
+        ),
+        lasts=True,
+        designs=_REED_ONLY,
+        why="How a reed dries tonight shapes it tomorrow and later, so each reed keeps to one way.",
+        outcomes=_LASTING,
+        traps=(
+            "Wipe every reed, both ways. Never close a wet reed in a box without air.",
+            "Use the same kind of case for both ways.",
+            _KNOWN_TRAP,
+            _LIFE_TRAP,
+        ),
+        cautions=("sharing", "mould", "pain", "defer"),
+        overrides=(("open", "open_drying_min", 15), ("straight", "open_drying_min", 0)),
+        mask="A helper can put the reeds away and hand them to you by code.",
+        no_mask="Without a helper you know how each reed was dried.",
+    ),
+    Question(
+        key="storage_case",
+        title="One case or the other",
+        ask="Do reeds play better when they live in my first case or in my second?",
+        habits=(
+            Habit("case_1", "the first case", "Wipe the reed, let it dry, keep it in the first case."),
+            Habit("case_2", "the second case", "Wipe the reed, let it dry, keep it in the second case."),
+        ),
+        lasts=True,
+        designs=_REED_ONLY,
+        why="A case works on the reed day and night, so each reed stays in its own case.",
+        outcomes=_LASTING,
+        traps=(
+            "Keep both cases in the same place. Else you compare two places.",
+            "You compare these two cases as you use them, not all cases of their kind.",
+            _KNOWN_TRAP,
+        ),
+        cautions=("sharing", "mould", "pain", "defer"),
+        mask="A helper can take the reeds out and put them back.",
+        no_mask="Without a helper you see the case.",
+    ),
+    Question(
+        key="humidity_control",
+        title="Humidity pack or none",
+        ask="Do reeds play better when their case holds a humidity pack or none?",
+        habits=(
+            Habit("pack", "a humidity pack", "Wipe the reed, let it dry, keep it in the case with the pack."),
+            Habit("plain", "no humidity pack", "Wipe the reed, let it dry, keep it in the case without a pack."),
+        ),
+        lasts=True,
+        designs=_REED_ONLY,
+        why="The air in a case changes cane over many days, so each reed keeps to one way.",
+        outcomes=_LASTING,
+        traps=(
+            "Use two cases of the same kind, one with the pack. Keep them in the same place.",
+            "Never adjust for the air inside the case: the pack sets it. The air of the room is fine.",
+            "The answer is for this time of year. Dry winter air may give another.",
+            _KNOWN_TRAP,
+        ),
+        cautions=("sharing", "mould", "pain", "defer"),
+        mask="A helper can take the reeds out and put them back.",
+        no_mask="Without a helper you see the case.",
+    ),
+    Question(
+        key="position",
+        title="Place on the mouthpiece",
+        ask="Does a reed play better level with the mouthpiece tip or a hair lower?",
+        habits=(
+            Habit("level", "the reed level with the tip", "Set the reed tip level with the mouthpiece tip."),
+            Habit("lower", "the reed a hair lower", "Set the reed tip a hair below the mouthpiece tip."),
+        ),
+        lasts=False,
+        designs=("day_by_day",),
+        why="Where you set a reed today is gone when you take it off, so one reed serves both ways on "
+            "different days.",
+        outcomes=("day_rating",),
+        traps=(
+            "Lower acts softer, higher acts stiffer. A soft reed and a hard reed may want different places.",
+            "Look at the tip each time. A hair is easy to lose.",
+            "Use the same mouthpiece and ligature all the way.",
+        ),
+        cautions=("sharing", "pain", "defer"),
+        mask="A helper can set the reed and hand you the instrument.",
+        no_mask="Without a helper you see where the reed sits.",
+        adjustments=("first_play", "day", "humidity", "order", "age_hours"),
+    ),
+    Question(
+        key="daily_limit",
+        title="Daily limit or none",
+        ask="Do reeds keep longer, in playing hours, when each has a daily limit or none?",
+        habits=(
+            Habit("limit", "a daily limit", "Change to the next reed when this one has had half of the day's time."),
+            Habit("open_end", "no daily limit", "Play this reed for the whole of the day's time."),
+        ),
+        lasts=True,
+        designs=_REED_ONLY,
+        why="A long day of play may tire a reed for good, so each reed keeps to one way.",
+        outcomes=_HOURS,
+        traps=(
+            "Count playing hours, not days.",
+            "Rate after about 5 minutes on every reed. A reed softens after some 20 minutes of one sitting.",
+            "The limit must bite. With an hour a day it is half an hour.",
+            _LIFE_TRAP,
+        ),
+        cautions=("sharing", "pain", "defer"),
+        same_days=False,
+        overrides=(("limit", "daily_limit_min", 30), ("open_end", "daily_limit_min", 720)),
+        no_mask="You know how long you play.",
+    ),
+    Question(
+        key="cut_or_strength",
+        title="Two cuts or two strengths",
+        ask="Which of these two boxes plays better for me?",
+        habits=(
+            Habit("box-1", "reeds of box 1", "Play the reed drawn from box 1."),
+            Habit("box-2", "reeds of box 2", "Play the reed drawn from box 2."),
+        ),
+        lasts=False,
+        designs=("day_by_day", "reed_by_reed"),
+        why="A reed's cut is made at the factory: no coin can deal it. What can be drawn by chance is which "
+            "reed of each box you play today, and in which order. The answer is about these boxes. To speak "
+            "of the cuts you need at least four boxes of each, with one reed drawn from every box.",
+        outcomes=("day_rating", "mean_rating"),
+        traps=(
+            "With one box of each cut, box and cut cannot be told apart. The answer is about the two boxes.",
+            "Even with many boxes the cut was not dealt by chance. That answer is only a hint.",
+            "Strength numbers compare only within one maker's line.",
+            "Break in all the reeds of both boxes the same way first.",
+        ),
+        cautions=("sharing", "pain", "defer"),
+        mask="A helper can hand you the reed so that you do not see its code.",
+        no_mask="Without a helper you see which box the reed is from.",
+        adjustments=("humidity", "order", "day"),
+    ),
+    Question(
+        key="resting_days",
+        title="Rest days or every day",
+        ask="Do reeds keep longer, in playing hours, with a day of rest between or played every day?",
+        habits=(
+            Habit("daily", "playing every day", "Play this reed every day."),
+            Habit("rest", "a day of rest between", "Play this reed one day, let it rest the next."),
+        ),
+        lasts=True,
+        designs=_REED_ONLY,
+        why="Rest may change how a reed ages, so each reed keeps to one way.",
+        outcomes=_HOURS,
+        traps=(
+            "Count playing hours, not days. A rested reed lasts more days just because it rests.",
+            "Both ways get the same minutes.",
+            "Your taste may drift over the weeks. The two ways run side by side to meet this.",
+            _LIFE_TRAP,
+        ),
+        cautions=("sharing", "mould", "pain", "defer"),
+        same_days=False,
+        overrides=(("daily", "rest_days", 0), ("rest", "rest_days", 1)),
+        no_mask="You see which reed you pick up.",
+    ),
+    Question(
+        key="rinse",
+        title="Wipe only or rinse and wipe",
+        ask="Do reeds play better when I only wipe them or rinse and wipe them after playing?",
+        habits=(
+            Habit("rinse", "rinsing and wiping", "Rinse the reed in clean water, wipe it, let it dry."),
+            Habit("wipe", "wiping only", "Wipe the reed dry, let it dry in the open."),
+        ),
+        lasts=True,
+        designs=_REED_ONLY,
+        why="What is left on a reed or washed out of it builds up, so each reed keeps to one way.",
+        outcomes=_LASTING,
+        traps=(
+            "Both ways clean the reed. Leaving it dirty is never a way to test.",
+            "Use plain water. Write down anything else: it is a habit of its own.",
+            _KNOWN_TRAP,
+            _LIFE_TRAP,
+        ),
+        cautions=("sharing", "mould", "cleaning", "pain", "defer"),
+        mask="A helper can clean the reeds and hand them to you by code.",
+        no_mask="Without a helper you know how each reed was cleaned.",
+    ),
+    Question(
+        key="own",
+        title="A question of my own",
+        ask="Which of my two ways is better?",
+        habits=(
+            Habit("first", "the first way", "Say in a few words what to do."),
+            Habit("second", "the second way", "Say in a few words what to do."),
+        ),
+        lasts=True,
+        designs=_REED_ONLY,
+        why="Until you say that the effect is gone by the next day, each reed keeps to one way.",
+        outcomes=_LASTING,
+        traps=(
+            "Change one thing only. All else stays the same for both ways.",
+            "If you doubt that the effect is gone by the next day, say that it lasts.",
+            _KNOWN_TRAP,
+        ),
+        cautions=("sharing", "mould", "cleaning", "dust", "pain", "defer"),
+        no_mask="Ask yourself what a helper could hide from you.",
+        source="the player's own",
+    ),
+)

@@ -1,0 +1,155 @@
+"""What a trial question is: two ways, what it allows and why, its outcomes and its traps."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import Final
+
+from ..errors import InputError
+from ..protocol import DESIGNS, OUTCOMES, Habit
+
+__all__ = ["DEFAULT_DAYS", "DEFAULT_MATTERS", "OVERRIDABLE", "Question"]
+
+#: Trade defaults that a habit may replace in its own way of playing, with the unit of the value.
+OVERRIDABLE: Final[Mapping[str, str]] = MappingProxyType({
+    "ramp_day1_min": "min on the first day of play",
+    "ramp_day2_min": "min on the second day of play",
+    "ramp_day3_min": "min on the third day of play",
+    "daily_limit_min": "min a day on one reed (720: no limit)",
+    "rest_days": "days of rest after each day of play",
+    "rotation_size": "reeds taken in turn (1: one reed at a time)",
+    "open_drying_min": "min in the open before the case",
+})
+
+#: Smallest difference that matters, by outcome: our assumption; the player sets it before the start.
+DEFAULT_MATTERS: Final[Mapping[str, float]] = MappingProxyType({
+    "day_rating": 1.0, "mean_rating": 1.0, "wear_rate": 0.1, "life_hours": 1.5, "good_hours": 1.5,
+})
+
+#: Days of a trial by outcome: our assumption. Wear and life are planned longer where the hours need it.
+DEFAULT_DAYS: Final[Mapping[str, int]] = MappingProxyType({
+    "day_rating": 14, "mean_rating": 21, "wear_rate": 42, "life_hours": 182, "good_hours": 182,
+})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """One question a player may ask.
+
+    Attributes
+    ----------
+    key, title, ask : str
+        Fixed short name; a few words for a list; the question in plain words.
+    habits : tuple of two Habit
+        The two ways, sorted by key. Names and steps may be reworded (`with_habits`), keys as well.
+    lasts : bool
+        True where the habit may change the reed for longer than the day.
+    designs : tuple of str
+        Allowed designs, the default first. `why` says in a sentence why these.
+    outcomes : tuple of str
+        Allowed outcomes, best first; the default of a design is the first that fits it.
+    days, matters : mapping of outcome to number
+        Default length in days and smallest difference that matters.
+    traps : tuple of str
+        What can spoil or bend the answer, in plain sentences.
+    cautions : tuple of str
+        Keys of `practice.CAUTIONS` to show.
+    same_days : bool
+        False where the habit itself sets the hours, so that "same days for both ways" is waived.
+    from_new : bool
+        True where reeds enter the trial unplayed (break-in).
+    overrides : tuple of (habit key, default, value)
+        Defaults of practice that a habit replaces for its own reeds; names are in `OVERRIDABLE`.
+    mask : str or None
+        What a helper can hide from the player; None where nothing can be hidden.
+    no_mask : str
+        What stays known to the player, whoever helps.
+    adjustments : tuple of str
+        What the analysis may adjust for: never what the habit may change.
+    source : str
+        Where the two ways come from.
+    """
+
+    key: str
+    title: str
+    ask: str
+    habits: tuple[Habit, Habit]
+    lasts: bool
+    designs: tuple[str, ...]
+    why: str
+    outcomes: tuple[str, ...]
+    traps: tuple[str, ...]
+    cautions: tuple[str, ...] = ("pain", "defer")
+    days: Mapping[str, int] = field(default_factory=lambda: DEFAULT_DAYS)
+    matters: Mapping[str, float] = field(default_factory=lambda: DEFAULT_MATTERS)
+    same_days: bool = True
+    from_new: bool = False
+    overrides: tuple[tuple[str, str, float], ...] = ()
+    mask: str | None = None
+    no_mask: str = ""
+    adjustments: tuple[str, ...] = ("first_play", "day", "humidity", "order")
+    source: str = "common practice, no published source"
+
+    def __post_init__(self) -> None:
+        faults = []
+        keys = [h.key for h in self.habits]
+        if len(keys) != 2 or keys != sorted(set(keys)):
+            faults.append("`habits` must be two ways with different keys, sorted by key")
+        if not self.designs or set(self.designs) - set(DESIGNS):
+            faults.append(f"`designs` must be some of {', '.join(DESIGNS)}")
+        if self.lasts and "day_by_day" in self.designs and "reed_by_reed" not in self.designs:
+            faults.append("a lasting habit cannot be asked day by day")
+        if set(self.outcomes) - set(OUTCOMES):
+            faults.append(f"`outcomes` must be some of {', '.join(OUTCOMES)}")
+        elif any(not self.outcomes_for(d) for d in self.designs):
+            faults.append("every design needs an outcome")
+        for habit, name, _ in self.overrides:
+            if habit not in keys or name not in OVERRIDABLE:
+                faults.append(f"override {habit!r}, {name!r} names no habit or no default")
+        if faults:
+            raise InputError(f"The question `{self.key}` contradicts itself: " + "; ".join(faults) + ".")
+
+    @property
+    def design(self) -> str:
+        """The default design."""
+        return self.designs[0]
+
+    @property
+    def sets_hours(self) -> bool:
+        """True where the habit itself decides how long a reed is played."""
+        return not self.same_days or self.from_new
+
+    def outcomes_for(self, design: str) -> tuple[str, ...]:
+        """Return the outcomes that can be asked in this design, best first."""
+        return tuple(o for o in self.outcomes if design in OUTCOMES[o].designs)
+
+    def outcome_for(self, design: str) -> str:
+        """Return the default outcome of a design; InputError if the question does not allow the design."""
+        if design not in self.designs:
+            raise InputError(f"`design` {design!r} is not allowed for `{self.key}`; "
+                             f"wanted {' or '.join(self.designs)}.")
+        return self.outcomes_for(design)[0]
+
+    def adjust_for(self, outcome: str) -> tuple[str, ...]:
+        """Return the adjustments made unless the player says otherwise, for one outcome.
+
+        Lives take none. Reed by reed, the first-play rating sharpens the comparison. Where the habit
+        sets the hours, `day` is needed too: a slow drift of taste would look like wear in the way that
+        spreads the same hours over more days.
+        """
+        if OUTCOMES[outcome].scale == "ratio" or outcome == "day_rating":
+            return ()
+        wanted = ("first_play",) if self.same_days else ("first_play", "day")
+        return tuple(a for a in wanted if a in self.adjustments)
+
+    def with_habits(self, one: Habit, two: Habit) -> Question:
+        """Return the question with its two ways reworded.
+
+        `one` and `two` replace the habits in the order shown (sorted by key); overrides follow them.
+        """
+        renamed = {old.key: new.key for old, new in zip(self.habits, (one, two), strict=True)}
+        first, second = sorted((one, two), key=lambda h: h.key)
+        return replace(self, habits=(first, second),
+                       overrides=tuple((renamed[h], name, value) for h, name, value in self.overrides))
