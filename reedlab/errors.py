@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 __all__ = [
+    "EntryRefused",
     "ExchangeError",
     "Fault",
     "InputError",
@@ -29,6 +30,24 @@ class ReedlabError(Exception):
 
 class InputError(ReedlabError, ValueError):
     """A value handed to a function is missing, out of range or of the wrong shape."""
+
+
+class EntryRefused(InputError):
+    """Rows cannot go into the logbook; lists every fault at once. Nothing was saved.
+
+    Attributes
+    ----------
+    faults : tuple of Fault
+        `file` is the table's name, `line` the row's place among those handed in, counted from 1
+        (None for a row that was in the logbook before).
+    """
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        self.faults = tuple(faults)
+        several = len({f.line for f in self.faults}) > 1
+        lines = [f"  {f.file}, row {f.line}: {f.plain}" if several and f.line is not None else f"  {f.plain}"
+                 for f in self.faults]
+        super().__init__("\n".join(["Not saved. To put right:", *lines]))
 
 
 class LogbookError(ReedlabError):
@@ -75,6 +94,12 @@ class Fault:
     column: str | None
     found: str
     wanted: str
+
+    @property
+    def plain(self) -> str:
+        """The fault without its place."""
+        column = f"`{self.column}`: " if self.column is not None else ""
+        return f"{column}found {self.found}; wanted {self.wanted}"
 
     def __str__(self) -> str:
         place = self.file

@@ -1,0 +1,107 @@
+"""The SQLite schema, made from `tables.TABLES`, and its versions.
+
+Every table keeps all entries for good: `entry_id`, `entered_at` (UTC), `supersedes` (the entry this one
+replaces) and `withdrawn` (1 for an entry that only takes an earlier one back). The current rows are those
+that are neither superseded nor withdrawn.
+
+A change of the schema raises `VERSION` by one and adds the step to `MIGRATIONS`. Steps written once are
+not changed again.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from ..errors import LogbookError
+from ..tables import TABLES, Field, Table
+
+__all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "create", "migrate", "quoted", "require_sqlite"]
+
+APPLICATION_ID: Final = 0x52454544  # "REED"
+VERSION: Final = 1
+_OLDEST_SQLITE: Final = (3, 37, 0)  # STRICT tables
+_SQL_TYPE: Final = {"text": "TEXT", "choice": "TEXT", "date": "TEXT", "int": "INTEGER", "float": "REAL",
+                    "bool": "INTEGER"}
+
+Step = Callable[[sqlite3.Connection], None]
+
+
+def require_sqlite() -> None:
+    """Raise LogbookError if this Python's SQLite is too old for strict tables."""
+    if sqlite3.sqlite_version_info < _OLDEST_SQLITE:
+        raise LogbookError(
+            f"This Python brings SQLite {sqlite3.sqlite_version}; the logbook needs 3.37 or newer. "
+            "Install a newer Python (3.11 or later from python.org has it).")
+
+
+def quoted(name: str) -> str:
+    """Return a table or column name quoted for SQL."""
+    return '"' + name.replace('"', '""') + '"'
+
+
+def table_sql(table: Table) -> str:
+    """Return the CREATE TABLE statement of one table."""
+    lines = [
+        "entry_id INTEGER PRIMARY KEY",
+        "entered_at TEXT NOT NULL",
+        f"supersedes INTEGER UNIQUE REFERENCES {quoted(table.name)} (entry_id)",
+        "withdrawn INTEGER NOT NULL DEFAULT 0 CHECK (withdrawn IN (0, 1))",
+        *(_column_sql(f) for f in table.fields),
+        "CHECK (withdrawn = 0 OR supersedes IS NOT NULL)",
+        "CHECK (supersedes < entry_id)",
+    ]
+    return f"CREATE TABLE {quoted(table.name)} (\n  " + ",\n  ".join(lines) + "\n) STRICT"
+
+
+def _column_sql(field: Field) -> str:
+    name = quoted(field.name)
+    sql = f"{name} {_SQL_TYPE[field.kind]}"
+    if field.required or field.kind == "bool":
+        sql += " NOT NULL"
+    if field.kind == "bool":
+        sql += f" CHECK ({name} IN (0, 1))"
+    elif field.kind == "choice":
+        sql += f" CHECK ({name} IN ({', '.join(_literal(c) for c in field.choices)}))"
+    elif field.low is not None and field.high is not None:
+        sql += f" CHECK ({name} BETWEEN {field.low:g} AND {field.high:g})"
+    return sql
+
+
+def _literal(text: str) -> str:
+    return "'" + text.replace("'", "''") + "'"
+
+
+def create(connection: sqlite3.Connection) -> None:
+    """Write the newest schema into an empty database, inside the caller's transaction."""
+    for table in TABLES.values():
+        connection.execute(table_sql(table))
+    connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    connection.execute(f"PRAGMA user_version = {VERSION}")
+
+
+#: From each older version, the step to the next one.
+MIGRATIONS: Final[Mapping[int, Step]] = {}
+
+
+def migrate(connection: sqlite3.Connection, steps: Mapping[int, Step] | None = None,
+            to: int | None = None) -> None:
+    """Bring an older schema forward, one step after the other, inside the caller's transaction.
+
+    Parameters
+    ----------
+    connection : sqlite3.Connection
+    steps : mapping of version to step, default `MIGRATIONS`
+    to : int, default `VERSION`
+    """
+    steps = MIGRATIONS if steps is None else steps
+    target = VERSION if to is None else to
+    version = connection.execute("PRAGMA user_version").fetchone()[0]
+    while version < target:
+        if version not in steps:
+            raise LogbookError(
+                f"This logbook is of version {version}, which this reedlab cannot bring up to date.")
+        steps[version](connection)
+        version += 1
+        connection.execute(f"PRAGMA user_version = {version}")

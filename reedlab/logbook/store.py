@@ -1,0 +1,372 @@
+"""The logbook: one SQLite file that never forgets an entry."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import date, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+import pandas as pd
+
+from ..checks import read_row
+from ..cross_checks import CrossFault, cross_check, key_of
+from ..errors import EntryRefused, Fault, InputError, LogbookError, ProtocolError
+from ..protocol import Protocol
+from ..records import Look, Record
+from ..tables import TABLES, Frames, typed
+from . import _rows, schema
+from .backup import back_up
+from .opening import connect_new, connect_old, spoken
+
+__all__ = ["Logbook"]
+
+_KEPT_FOR_GOOD = {
+    "trials": "A trial that has started stays in the logbook; end it instead.",
+    "looks": "An early look stays in the logbook: it cannot be unseen.",
+}
+
+
+def _local_now() -> datetime:
+    return datetime.now().astimezone()
+
+
+class Logbook:
+    """One player's logbook. Use as a context manager, or close it when done.
+
+    Entries are never overwritten. A correction is a new entry that takes an earlier one's place; a
+    withdrawal is an entry that takes an earlier one back; `history` shows them all.
+
+    Make one with `Logbook.create` or `Logbook.open`.
+    """
+
+    def __init__(self, connection: sqlite3.Connection, path: Path, *, read_only: bool,
+                 now: Callable[[], datetime] | None) -> None:
+        self._connection = connection
+        self._path = path
+        self._read_only = read_only
+        self._now = now or _local_now
+        self._open = True
+
+    @classmethod
+    def create(cls, path: str | Path, *, now: Callable[[], datetime] | None = None) -> Logbook:
+        """Make a new logbook at `path`. Raises LogbookError if there is a file already."""
+        return cls(connect_new(Path(path)), Path(path), read_only=False, now=now)
+
+    @classmethod
+    def open(cls, path: str | Path, read_only: bool = False, *,
+             now: Callable[[], datetime] | None = None) -> Logbook:
+        """Open a logbook.
+
+        Parameters
+        ----------
+        path : str or Path
+        read_only : bool
+            True: nothing is written, not even to bring an older logbook up to date.
+        now : callable, optional
+            The clock; the computer's by default.
+
+        Raises
+        ------
+        LogbookError
+            If the file is missing, no logbook, damaged, of a newer reedlab or in use. It stays as it is.
+        """
+        book = cls(connect_old(Path(path), read_only=read_only), Path(path), read_only=read_only, now=now)
+        if not read_only:
+            try:
+                book._bring_up_to_date()
+            except BaseException:
+                book.close()
+                raise
+        return book
+
+    def close(self) -> None:
+        """Close the file. Closing twice does no harm."""
+        self._open = False
+        self._connection.close()
+
+    def __enter__(self) -> Logbook:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, err: BaseException | None,
+                 tb: TracebackType | None) -> None:
+        self.close()
+
+    @property
+    def path(self) -> Path:
+        """The logbook file."""
+        return self._path
+
+    @property
+    def today(self) -> date:
+        """The player's own date, by the logbook's clock."""
+        return self._now().date()
+
+    # --- writing ---------------------------------------------------------------------------------
+
+    def add(self, record: Record) -> int:
+        """Add one record and return its entry number.
+
+        Raises
+        ------
+        EntryRefused
+            With every fault: of the values, and against the rest of the logbook.
+        """
+        return self.add_many([record])[0]
+
+    def add_many(self, records: Iterable[Record]) -> list[int]:
+        """Add records, all or none, and return their entry numbers. Much quicker than one by one."""
+        return self._add_rows([(r.table, _rows.as_mapping(r)) for r in records])
+
+    def put(self, record: Record) -> int:
+        """Add a record, or correct the row with the same key (a day, a reed ...), and return its entry number.
+
+        A row that says the same already is left as it is.
+        """
+        row, _ = read_row(record.table, _rows.as_mapping(record))
+        for old in self._current(record.table):
+            if key_of(record.table, row) is not None and key_of(record.table, old) == key_of(record.table, row):
+                if all(old[c] == v for c, v in row.items()):
+                    return int(old["entry_id"])
+                return self.correct(record.table, old["entry_id"], record)
+        return self.add(record)
+
+    def correct(self, table: str, entry_id: int, record: Record) -> int:
+        """Put `record` in the place of an entry and return the new entry's number. The old one is kept."""
+        if record.table != table:
+            raise InputError(f"This record belongs into {record.table}, not {table}.")
+        if table in _KEPT_FOR_GOOD:
+            raise LogbookError(_KEPT_FOR_GOOD[table])
+        return self._replace(table, entry_id, _rows.as_mapping(record))
+
+    def withdraw(self, table: str, entry_id: int) -> int:
+        """Take an entry back (it stays in the history) and return the number of the entry that does so."""
+        if table in _KEPT_FOR_GOOD:
+            raise LogbookError(_KEPT_FOR_GOOD[table])
+        return self._replace(table, entry_id, None)
+
+    def start_trial(self, protocol: Protocol) -> int:
+        """Freeze a plan with its fingerprint and return the entry number.
+
+        Raises EntryRefused if its reeds are not in the logbook, or a trial of this name is.
+        """
+        return self._add_rows([("trials", {
+            "trial": protocol.trial, "started": protocol.start, "protocol_sha256": protocol.sha256,
+            "protocol": protocol.to_json()})])[0]
+
+    def end_trial(self, trial: str, on: date, why: str) -> int:
+        """End a trial by hand, on a day and with a reason, and return the entry number."""
+        old = self._trial(trial)
+        if old["ended"] is not None:
+            raise LogbookError(f"The trial '{trial}' was ended on {old['ended']} already.")
+        return self._replace("trials", old["entry_id"],
+                             {c: old[c] for c in TABLES["trials"].columns} | {"ended": on, "ended_why": why})
+
+    def record_look(self, trial: str, on: date, why: str) -> int:
+        """Write down an early look at a running trial. A second look on one day is the same look."""
+        self._trial(trial)
+        for old in self._current("looks"):
+            if old["trial"] == trial and old["date"] == on:
+                return int(old["entry_id"])
+        return self.add(Look(trial=trial, date=on, why=why))
+
+    # --- reading ---------------------------------------------------------------------------------
+
+    def frame(self, table: str) -> pd.DataFrame:
+        """Return a table's current rows, typed, with `entry_id` and `entered_at` (UTC) at the end."""
+        return self._framed(table, self._current(table), ("entry_id", "entered_at"))
+
+    def frames(self) -> Frames:
+        """Return all current rows, read in one go."""
+        with self._reading():
+            return Frames(**{name: self._framed(name, _rows.current(self._connection, name),
+                                                ("entry_id", "entered_at")) for name in TABLES})
+
+    def history(self, table: str, entry_id: int) -> pd.DataFrame:
+        """Return the whole chain an entry belongs to, oldest first.
+
+        Columns: the table's, then `entry_id`, `entered_at`, `supersedes` and `withdrawn`.
+        """
+        with self._reading():
+            rows = {r["entry_id"]: r for r in _rows.every(self._connection, _known(table))}
+        self._wanted_entry(rows.get(entry_id), table, entry_id)
+        after = {r["supersedes"]: i for i, r in rows.items() if r["supersedes"] is not None}
+        first = entry_id
+        while rows[first]["supersedes"] is not None:
+            first = rows[first]["supersedes"]
+        chain = [first]
+        while chain[-1] in after:
+            chain.append(after[chain[-1]])
+        frame = self._framed(table, [rows[i] for i in chain], _rows.META)
+        return frame.assign(supersedes=frame["supersedes"].astype("Int64"),
+                            withdrawn=frame["withdrawn"].astype(bool))
+
+    def protocol(self, trial: str) -> Protocol:
+        """Return a trial's frozen plan. Raises LogbookError if it no longer matches its fingerprint."""
+        row = self._trial(trial)
+        try:
+            plan = Protocol.from_json(row["protocol"])
+        except ProtocolError as err:
+            raise LogbookError(f"The plan of the trial '{trial}' cannot be read. {err}") from err
+        if plan.sha256 != row["protocol_sha256"]:
+            raise LogbookError(f"The plan of the trial '{trial}' no longer matches its fingerprint: it was "
+                               "changed after the start. Use a copy of the logbook from before.")
+        return plan
+
+    # --- inside ----------------------------------------------------------------------------------
+
+    def _add_rows(self, raw: Sequence[tuple[str, Mapping[str, Any]]]) -> list[int]:
+        with self._writing():
+            rows = {name: _rows.current(self._connection, name) for name in TABLES}
+            taken = {r["sitting"] for r in _rows.every(self._connection, "sittings")}
+            faults: list[Fault] = []
+            place: dict[tuple[str, int], int] = {}
+            fresh = []
+            for n, (table, values) in enumerate(raw, start=1):
+                row, bad = read_row(table, values)
+                faults += [Fault(table, n, *f) for f in bad]
+                if table == "sittings" and row["sitting"] is None and row["date"] and row["reed"]:
+                    row["sitting"] = _rows.sitting_name(row["date"], row["reed"], taken)
+                place[table, len(rows[table])] = n
+                rows[table].append(row)
+                fresh.append((table, row))
+            self._refuse(faults, rows, place)
+            return [self._insert(table, row) for table, row in fresh]
+
+    def _replace(self, table: str, entry_id: int, values: Mapping[str, Any] | None) -> int:
+        with self._writing():
+            rows = {name: _rows.current(self._connection, name) for name in TABLES}
+            old = self._wanted_entry(_rows.entry(self._connection, _known(table), entry_id), table, entry_id)
+            at = next((i for i, r in enumerate(rows[table]) if r["entry_id"] == entry_id), None)
+            if at is None:
+                raise LogbookError(f"Entry {entry_id} of {table} was corrected or withdrawn before. "
+                                   "Look the row up again and change its newest entry.")
+            if values is None:
+                before = _fault_names(rows, self.today)
+                del rows[table][at]
+                self._refuse([], rows, {}, before)
+                return self._insert(table, old, supersedes=entry_id, withdrawn=True)
+            row, bad = read_row(table, values)
+            if table == "sittings" and row["sitting"] is None:
+                row["sitting"] = old["sitting"]
+            before = _fault_names(rows, self.today)
+            rows[table][at] = row
+            self._refuse([Fault(table, 1, *f) for f in bad], rows, {(table, at): 1}, before)
+            return self._insert(table, row, supersedes=entry_id)
+
+    def _refuse(self, faults: list[Fault], rows: Mapping[str, Sequence[Mapping[str, Any]]],
+                place: Mapping[tuple[str, int], int], before: set[tuple[Any, ...]] | None = None) -> None:
+        """Raise EntryRefused for `faults` and every fault between rows that was not there before."""
+        between = cross_check(rows, self.today)
+        if between and before is None:
+            before = _fault_names({t: [r for r in rs if r.get("entry_id") is not None] for t, rs in rows.items()},
+                                  self.today)
+        for f in between:
+            n = place.get((f.table, f.row))
+            if n is not None or _fault_name(rows, f) not in (before or set()):
+                found = f.found if n is not None else f"{f.found} ({_spoken_key(f.table, rows[f.table][f.row])})"
+                faults.append(Fault(f.table, n, f.column, found, f.wanted))
+        if faults:
+            raise EntryRefused(faults)
+
+    def _insert(self, table: str, row: Mapping[str, Any], *, supersedes: int | None = None,
+                withdrawn: bool = False) -> int:
+        return _rows.insert(self._connection, table, row, entered_at=_rows.stamp(self._now()),
+                            supersedes=supersedes, withdrawn=withdrawn)
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        """One transaction, after the day's backup copy; whatever fails takes all of it back."""
+        if self._read_only:
+            raise LogbookError("This logbook was opened for reading only. Nothing was saved.")
+        self._be_open()
+        try:
+            self._connection.execute("BEGIN IMMEDIATE")
+            try:
+                self._back_up()
+                yield
+                self._connection.execute("COMMIT")
+            except BaseException:
+                if self._connection.in_transaction:
+                    self._connection.execute("ROLLBACK")
+                raise
+        except sqlite3.Error as err:
+            raise spoken(err) from err
+
+    @contextmanager
+    def _reading(self) -> Iterator[None]:
+        self._be_open()
+        try:
+            self._connection.execute("BEGIN")
+            try:
+                yield
+            finally:
+                self._connection.execute("COMMIT")
+        except sqlite3.Error as err:
+            raise spoken(err) from err
+
+    def _back_up(self) -> None:
+        if any(self._connection.execute(f"SELECT 1 FROM {schema.quoted(t)} LIMIT 1").fetchone() for t in TABLES):
+            back_up(self._path, self.today)
+
+    def _bring_up_to_date(self) -> None:
+        version = self._connection.execute("PRAGMA user_version").fetchone()[0]
+        if version >= schema.VERSION:
+            return
+        try:
+            back_up(self._path, self.today, f"-version-{version}")
+            self._connection.execute("BEGIN IMMEDIATE")
+            schema.migrate(self._connection)
+            self._connection.execute("COMMIT")
+        except sqlite3.Error as err:
+            raise spoken(err) from err
+
+    def _be_open(self) -> None:
+        if not self._open:
+            raise LogbookError("This logbook is closed. Open it again first.")
+
+    def _current(self, table: str) -> list[dict[str, Any]]:
+        with self._reading():
+            return _rows.current(self._connection, _known(table))
+
+    def _framed(self, table: str, rows: Sequence[Mapping[str, Any]], more: Sequence[str]) -> pd.DataFrame:
+        columns = [*TABLES[table].columns, *more]
+        frame = typed(table, pd.DataFrame([[r[c] for c in columns] for r in rows], columns=columns, dtype=object))
+        return frame.astype({"entry_id": "int64"})
+
+    def _trial(self, trial: str) -> dict[str, Any]:
+        rows = self._current("trials")
+        for row in rows:
+            if row["trial"] == trial:
+                return row
+        names = ", ".join(f"'{r['trial']}'" for r in rows)
+        raise LogbookError(f"There is no trial '{trial}' in this logbook. "
+                           + (f"It has {names}." if rows else "It has no trial yet."))
+
+    @staticmethod
+    def _wanted_entry(row: dict[str, Any] | None, table: str, entry_id: int) -> dict[str, Any]:
+        if row is None:
+            raise LogbookError(f"There is no entry {entry_id} in {table}.")
+        return row
+
+
+def _known(table: str) -> str:
+    if table not in TABLES:
+        raise InputError(f"There is no table '{table}'; the tables are {', '.join(TABLES)}.")
+    return table
+
+
+def _fault_name(rows: Mapping[str, Sequence[Mapping[str, Any]]], f: CrossFault) -> tuple[Any, ...]:
+    return f.table, key_of(f.table, rows[f.table][f.row]), f.column, f.found, f.wanted
+
+
+def _fault_names(rows: Mapping[str, Sequence[Mapping[str, Any]]], today: date) -> set[tuple[Any, ...]]:
+    return {_fault_name(rows, f) for f in cross_check(rows, today)}
+
+
+def _spoken_key(table: str, row: Mapping[str, Any]) -> str:
+    key = key_of(table, row)
+    return table + (" " + " ".join(str(k) for k in key) if key else "")
