@@ -15,7 +15,9 @@ from ._catalogue import QUESTIONS
 from ._own import check_habits, own_question
 from ._question import DEFAULT_DAYS, DEFAULT_MATTERS, OVERRIDABLE, Question
 
-__all__ = ["CATALOGUE", "DEFAULT_DAYS", "DEFAULT_MATTERS", "OVERRIDABLE", "Question", "check_habits", "own_question"]
+__all__ = [
+    "CATALOGUE", "DEFAULT_DAYS", "DEFAULT_MATTERS", "OVERRIDABLE", "Question", "check_habits", "own_question",
+]
 
 #: Every question by key.
 CATALOGUE: Final[Mapping[str, Question]] = MappingProxyType({q.key: q for q in QUESTIONS})

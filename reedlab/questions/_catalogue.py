@@ -84,10 +84,7 @@ QUESTIONS: Final = (
         ),
         cautions=("sharing", "pain", "defer"),
         from_new=True,
-        overrides=(
-            ("gradual", "ramp_day1_min", 10), ("gradual", "ramp_day2_min", 25), ("gradual", "ramp_day3_min", 45),
-            ("straight", "ramp_day1_min", 60), ("straight", "ramp_day2_min", 60),
-            ("straight", "ramp_day3_min", 60)),
+        overrides=(("straight", "break_in_ramp_min", 0),),
         no_mask="You know how long you play.",
     ),
     Question(
@@ -186,7 +183,7 @@ QUESTIONS: Final = (
         title="Daily limit or none",
         ask="Do reeds keep longer, in playing hours, when each has a daily limit or none?",
         habits=(
-            Habit("limit", "a daily limit", "Change to the next reed when this one has had half of the day's time."),
+            Habit("limit", "a daily limit", "Change reeds when this one has had half of the day's time."),
             Habit("open_end", "no daily limit", "Play this reed for the whole of the day's time."),
         ),
         lasts=True,
@@ -227,7 +224,7 @@ QUESTIONS: Final = (
         cautions=("sharing", "pain", "defer"),
         mask="A helper can hand you the reed so that you do not see its code.",
         no_mask="Without a helper you see which box the reed is from.",
-        adjustments=("humidity", "order", "day"),
+        adjustments=(),
     ),
     Question(
         key="resting_days",

@@ -14,19 +14,23 @@ from ._question import Question
 
 __all__ = ["check_habits", "own_question"]
 
-_NO: Final = r"(?:no|not|never|don'?t|do not|without|skip|skipping|stop|leave out|un|instead of)"
+_NO: Final = r"(?:no|not|never|don'?t|do not|without|skip|skipping|stop|leave out|instead of)"
 _CLEAN: Final = r"(?:clean\w*|wip(?:e|es|ed|ing)\w*|rins\w*|wash\w*)"
 _BOX: Final = r"(?:case|box|bag|tube|tin|pouch|holder|cap|cupboard|drawer|fridge)\w*"
 _STORE: Final = r"(?:stor(?:e|ed|ing|age)|keep\w*|kept|put\w*|leav\w*|left|seal\w*|clos\w*|shut\w*)"
 
+_WET: Final = r"(?:wet|damp|moist|soaked)"
+_PERSON: Final = r"(?:someone|somebody|anyone|friend|pupil|partner|player)\w*'?s?"
+
 #: Always refused: the words say it plainly.
 _PLAIN: Final = (
-    ("uncleaned", re.compile(rf"\b{_NO}\b(?:\s+\w+){{0,2}}?\s+{_CLEAN}|\bun(?:clean|wip|rins|wash)\w*|\bdirty\b")),
-    ("stored wet", re.compile(rf"\b{_STORE}\b(?:\s+\w+){{0,4}}?\s+(?:wet|damp|moist|soaked)\b"
-                              rf"|\b(?:wet|damp|soaked)\s+(?:storage|{_BOX})"
-                              rf"|\b(?:wet|damp|soaked)\b(?:\s+\w+){{0,3}}?\s+(?:in|into)\b(?:\s+\w+){{0,3}}?\s+{_BOX}")),
-    ("shared", re.compile(r"\bshar(?:e|es|ed|ing)\b|\b(?:someone|somebody|anyone|friend|pupil|partner|player)\w*'?s?"
-                          r"(?:\s+else'?s)?\s+reeds?\b|\b(?:borrow|lend|swap)\w*\b")),
+    ("uncleaned", re.compile(
+        rf"\b{_NO}\b(?:\s+\w+){{0,2}}?\s+{_CLEAN}|\bun(?:clean|wip|rins|wash)\w*|\bdirty\b")),
+    ("stored wet", re.compile(
+        rf"\b{_STORE}\b(?:\s+\w+){{0,4}}?\s+{_WET}\b|\b{_WET}\s+(?:storage|{_BOX})"
+        rf"|\b{_WET}\b(?:\s+\w+){{0,3}}?\s+(?:in|into)\b(?:\s+\w+){{0,3}}?\s+{_BOX}")),
+    ("shared", re.compile(
+        rf"\bshar(?:e|es|ed|ing)\b|\b{_PERSON}(?:\s+else'?s)?\s+reeds?\b|\b(?:borrow|lend|swap)\w*\b")),
     ("mouldy", re.compile(r"\bmou?ld\w*")),
     ("mixed cleaners", re.compile(r"\bmix\w*\b.*\b(?:bleach|vinegar|peroxide|alcohol|ammonia|cleaner)s?\b")),
 )
@@ -57,7 +61,6 @@ def check_habits(habits: Iterable[Habit], *, confirmed: bool = False) -> None:
         With code ``forbidden_habit`` or, where a confirmation would do, ``confirm_habit``.
     """
     for habit in habits:
-        # Advice such as "never close a wet reed in a box" is only in our own steps; players' steps are read.
         for text in (habit.name, habit.steps, habit.key.replace("_", " ").replace("-", " ")):
             words = " ".join(re.sub(r"[^\w'.;,]", " ", text.lower()).split())
             for clause in re.split(r"[.;,]", words):

@@ -14,9 +14,7 @@ __all__ = ["DEFAULT_DAYS", "DEFAULT_MATTERS", "OVERRIDABLE", "Question"]
 
 #: Trade defaults that a habit may replace in its own way of playing, with the unit of the value.
 OVERRIDABLE: Final[Mapping[str, str]] = MappingProxyType({
-    "ramp_day1_min": "min on the first day of play",
-    "ramp_day2_min": "min on the second day of play",
-    "ramp_day3_min": "min on the third day of play",
+    "break_in_ramp_min": "min on the first days of play (0: no ramp)",
     "daily_limit_min": "min a day on one reed (720: no limit)",
     "rest_days": "days of rest after each day of play",
     "rotation_size": "reeds taken in turn (1: one reed at a time)",
