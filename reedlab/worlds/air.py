@@ -1,0 +1,60 @@
+"""The days of a simulated trial: the room's air, the player's mood and taste. Arrays are (days, n)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .parameters import World
+
+__all__ = ["Days", "autocorrelated", "draw_days"]
+
+_Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Days:
+    """Days of `n` players; every array is (days, n).
+
+    `mood` alone is kept because bad days may decide which habit is used; `shift` is what the day does
+    to every rating made on it: air + mood + taste.
+    """
+
+    humidity_pct: _Floats
+    temp_c: _Floats
+    mood: _Floats
+    shift: _Floats
+    off: NDArray[np.bool_]
+    minutes: _Floats
+
+
+def autocorrelated(days: int, n: int, sd: float, rho: float, rng: np.random.Generator) -> _Floats:
+    """Return stationary first-order autocorrelated series, (days, n), with spread `sd`."""
+    out = rng.standard_normal((days, n))
+    fresh = np.sqrt(1 - rho**2)
+    for t in range(1, days):
+        out[t] = rho * out[t - 1] + fresh * out[t]
+    out *= sd
+    return out
+
+
+def draw_days(world: World, n: int, days: int, day_of_year: int, rng: np.random.Generator) -> Days:
+    """Draw `days` days of `n` players. `day_of_year` is that of the first day (the air has seasons)."""
+    t = np.arange(days, dtype=float)[:, None]
+    # Indoor air is driest when heated: lowest about 20 January. Our assumption.
+    season = -np.cos(2 * np.pi * (day_of_year + t - 20) / 365.25)
+    wander = autocorrelated(days, n, world.humidity_sd, world.air_rho, rng)
+    drift = autocorrelated(days, n, world.air_drift_sd, world.slow_rho, rng)
+    humidity = np.clip(world.humidity_pct + world.humidity_season * season + drift + wander, 5, 98)
+    temp = (world.temp_c + world.temp_season * season
+            + autocorrelated(days, n, world.temp_sd, world.air_rho, rng))
+    mood = autocorrelated(days, n, world.mood_sd, world.mood_rho, rng)
+    taste = autocorrelated(days, n, world.taste_sd, world.slow_rho, rng)
+    per_pct = world.air_points_sd * rng.standard_normal(n) / 10
+    shift = per_pct * (humidity - world.humidity_pct) + mood + taste
+    spread = np.sqrt(np.log1p(world.minutes_cv**2))
+    minutes = world.minutes_a_day * np.exp(spread * rng.standard_normal((days, n)))
+    off = rng.random((days, n)) < world.day_off
+    return Days(humidity, temp, mood, shift, off, minutes)

@@ -1,0 +1,141 @@
+"""Simulated reeds: how good, how stiff, how long they last. Arrays are (reeds, n)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.integrate import quad
+from scipy.optimize import brentq
+
+from ..errors import InputError
+from .parameters import World
+
+__all__ = ["Reeds", "damage_rate", "draw_reeds", "sunk", "to_scale"]
+
+_Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Reeds:
+    """Reeds of `n` players, every array (reeds, n): level and first play in points, life and damage in hours.
+
+    `life_h` and `damage_h` count playing hours from new, as worn by the first habit.
+    """
+
+    level: _Floats
+    first_play: _Floats
+    stiffness: _Floats
+    first_stiffness: _Floats
+    wear: _Floats
+    life_h: _Floats
+    damage_h: _Floats
+
+
+@lru_cache(maxsize=64)
+def damage_rate(share: float, scale_h: float, shape: float) -> float:
+    """Return the accidents per playing hour that befall this share of reeds before their life ends.
+
+    Lives are Weibull(`shape`, `scale_h`), accidents come at a constant rate and strike a reed once.
+    """
+    if share <= 0:
+        return 0.0
+
+    def struck(rate: float) -> float:
+        # chance that an exponential time comes before a Weibull life, over x = (life / scale) ** shape
+        area, _ = quad(lambda x: np.exp(-x - rate * scale_h * x ** (1 / shape)), 0, np.inf)
+        return 1 - area
+
+    top = 1 / scale_h
+    while struck(top) < share:
+        top *= 2
+    return float(brentq(lambda rate: struck(rate) - share, 0, top))
+
+
+def to_scale(x: _Floats, step: float, low: float = 0, high: float = 10) -> _Floats:
+    """Return `x` rounded to `step` and held between the ends of the scale."""
+    return np.clip(np.round(x / step) * step, low, high)
+
+
+def sunk(world: World, level: _Floats, wear: _Floats, life_h: _Floats, hours: _Floats) -> _Floats:
+    """Return how many points a reed has sunk after `hours` of wear from new.
+
+    Gentle at first (`wear` points an hour), then failing with the power `failing_bend` of the share of
+    its life that is gone; at the end of its life it stands at `worn_level`, and goes on sinking.
+    """
+    left_to_fall = np.maximum(level - wear * life_h - world.worn_level, 0)
+    gone = np.minimum(hours / life_h, 1.5)
+    return wear * hours + left_to_fall * gone**world.failing_bend
+
+
+def draw_reeds(world: World, n: int, boxes: Sequence[str], rng: np.random.Generator, *,
+               blocks: Sequence[str] | None = None, first_play: ArrayLike | None = None) -> Reeds:
+    """Draw reeds for `n` players.
+
+    Parameters
+    ----------
+    boxes : sequence of str
+        The box of each reed, as many as there are reeds.
+    blocks : sequence of str, optional
+        The matched set of each reed. When given, the reeds drawn for a box are put in order of their
+        first play and handed to its sets in turn, by chance within a set: as a plan does that
+        matches on the first play.
+    first_play : array_like (reeds,), optional
+        Known first-play ratings, in points (nan where unknown). The levels are then drawn given them;
+        `blocks` is not needed. Ratings are read against their own box's mean.
+    """
+    reeds = len(boxes)
+    names = list(dict.fromkeys(boxes))
+    box_of = np.array([names.index(b) for b in boxes])
+    box = world.box_sd * rng.standard_normal((len(names), n))[box_of]
+    own = world.reed_sd * rng.standard_normal((reeds, n))
+    # first play = level - loss + noise, the noise such that the correlation within a box is as wished
+    r = world.first_play_r
+    noise_sd = world.reed_sd * np.sqrt(1 / r**2 - 1)
+    first = own + noise_sd * rng.standard_normal((reeds, n))
+    if first_play is not None:
+        known = np.asarray(first_play, dtype=float)
+        if known.shape != (reeds,):
+            raise InputError(f"`first_play` has shape {known.shape}, wanted one number for each of {reeds} reeds.")
+        for b in range(len(names)):
+            here = np.flatnonzero((box_of == b) & np.isfinite(known))
+            if len(here) > 1:
+                seen = (known[here] - known[here].mean())[:, None]
+                # given the first play: regression toward the box's mean, and what it leaves open
+                own[here] = r**2 * seen + np.sqrt(1 - r**2) * own[here]
+                first[here] = seen
+    elif blocks is not None:
+        _match(own, first, box_of, np.asarray(blocks), rng)
+    level = world.level + box + own
+    raw_first = level - own + first - world.first_play_loss
+    if first_play is not None:
+        known = np.asarray(first_play, dtype=float)[:, None]
+        raw_first = np.where(np.isfinite(known), known, raw_first)
+    steps = world.stiffness_cv / world.stiffness_step
+    stiffness = steps * rng.standard_normal((reeds, n))
+    first_stiffness = to_scale(stiffness + 0.5 + 0.5 * rng.standard_normal((reeds, n)), 0.5, -3, 3)
+    wear = np.maximum(world.wear_per_hour + world.wear_sd * rng.standard_normal((reeds, n)), 0)
+    life = world.life_scale_h * rng.standard_exponential((reeds, n)) ** (1 / world.life_shape)
+    life = np.maximum(life, 0.05)  # a reed that is dead at once still has a life
+    rate = damage_rate(world.damage_share, world.life_scale_h, world.life_shape)
+    damage = rng.standard_exponential((reeds, n)) / rate if rate > 0 else np.full((reeds, n), np.inf)
+    return Reeds(level, to_scale(raw_first, 0.5), stiffness, first_stiffness, wear, life, damage)
+
+
+def _match(own: _Floats, first: _Floats, box_of: NDArray[np.int_], blocks: NDArray[np.str_],
+           rng: np.random.Generator) -> None:
+    """Hand the reeds of each box, best first play first, to its sets in order of appearance; in place."""
+    for b in np.unique(box_of):
+        here = np.flatnonzero(box_of == b)
+        sets = list(dict.fromkeys(blocks[here].tolist()))
+        of_set = np.array([sets.index(x) for x in blocks[here].tolist()])
+        places = here[np.argsort(of_set, kind="stable")]  # the box's places, set by set
+        best_first = np.argsort(-first[here], axis=0)
+        # by chance within a set: else the better reed of a set would always take the same place
+        shaken = np.argsort(np.sort(of_set)[:, None] + rng.random(best_first.shape), axis=0)
+        order = here[np.take_along_axis(best_first, shaken, axis=0)]
+        own[places] = np.take_along_axis(own, order, axis=0)
+        first[places] = np.take_along_axis(first, order, axis=0)

@@ -1,0 +1,240 @@
+"""Play a plan through in many simulated lives at once: no loop over trials, only over days."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..errors import InputError
+from ..protocol import Protocol
+from .air import Days, draw_days
+from .parameters import World
+from .plan_arrays import PlanArrays, deal_anew, minute_limits, plan_arrays
+from .reeds import Reeds, draw_reeds, sunk, to_scale
+
+__all__ = ["DAMAGED", "GOING", "WORN_OUT", "Batch", "simulate"]
+
+_Floats = NDArray[np.float64]
+_Bools = NDArray[np.bool_]
+
+GOING, WORN_OUT, DAMAGED = 0, 1, 2
+
+
+@dataclass(frozen=True)
+class Batch:
+    """`n` simulated runs of one plan.
+
+    Sittings are the plan's slots, in order of day and place: arrays (n, sittings). Reeds are in the
+    order of `protocol.reeds`: arrays (n, reeds). Days: arrays (n, days).
+
+    Attributes
+    ----------
+    rating : (n, sittings) float
+        Points, rounded; nan where not rated (not played, unrated, never written down).
+    play_min : (n, sittings) float
+        Minutes really played; 0 where not played.
+    logged : (n, sittings) bool
+        Played and written down.
+    used_b : (n, sittings) bool
+        The second habit was really used (only of meaning where played).
+    hours_before : (n, sittings) float
+        Playing hours of that reed in the trial before this sitting, written down or not.
+    dealt_b : (n, units) bool
+        Units dealt the second habit.
+    left_day, left_why : (n, reeds) int
+        Trial day the reed left service (0: still going) and why (GOING, WORN_OUT, DAMAGED).
+    hours : (n, reeds) float
+        Playing hours in the trial, written down or not.
+    """
+
+    protocol: Protocol
+    world: World
+    seed: int
+    plan: PlanArrays
+    reeds: Reeds
+    days: Days
+    rating: _Floats
+    play_min: _Floats
+    logged: _Bools
+    used_b: _Bools
+    from_memory: _Bools
+    unsure_reed: _Bools
+    stiffness: _Floats
+    hours_before: _Floats
+    dealt_b: _Bools
+    left_day: NDArray[np.int_]
+    left_why: NDArray[np.int_]
+    hours: _Floats
+
+    def __len__(self) -> int:
+        return len(self.rating)
+
+    def protocol_of(self, i: int) -> Protocol:
+        """Return the frozen plan of run `i`: the plan given, with that run's own deal."""
+        keys = [h.key for h in self.protocol.habits]
+        dealt = tuple(keys[int(b)] for b in self.dealt_b[i])
+        if dealt == self.protocol.dealt:
+            return self.protocol
+        return dataclasses.replace(self.protocol, dealt=dealt, seed=None, how_dealt="by hand")
+
+
+def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals: bool = False,
+             first_play: Mapping[str, float] | None = None) -> Batch:
+    """Simulate `n` runs of a plan in a world.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        The plan. Its slots say who plays when; without slots every reed of the trial takes its turn.
+    world : World
+        The player, the reeds and the true effect of the second habit (`protocol.habits[1]`).
+    n : int
+        How many runs.
+    seed : int
+        Same seed, same runs.
+    fresh_deals : bool
+        Deal the habits anew in each run, as the plan could have; else all runs keep the plan's own deal.
+    first_play : mapping, optional
+        Known first-play ratings by reed, in points. Without them, reed by reed, reeds are drawn and
+        put into the plan's matched sets by their first play.
+
+    Raises
+    ------
+    InputError
+        If `n` is not at least 1 or the plan has nothing to play.
+    """
+    if n < 1:
+        raise InputError(f"`n` is {n!r}, wanted at least 1 run.")
+    plan = plan_arrays(protocol)
+    rng = np.random.default_rng(seed)
+    known = None
+    if first_play is not None:
+        known = np.array([first_play.get(r, np.nan) for r in plan.reeds], dtype=float)
+    blocks = plan.reed_blocks if protocol.design == "reed_by_reed" and known is None else None
+    reeds = draw_reeds(world, n, plan.boxes, rng, blocks=blocks, first_play=known)
+    days = draw_days(world, n, plan.n_days, protocol.start.timetuple().tm_yday, rng)
+    dealt = deal_anew(plan, n, rng) if fresh_deals else np.repeat(plan.dealt_b[:, None], n, axis=1)
+    return _Run(protocol, world, n, seed, plan, reeds, days, dealt, rng).play()
+
+
+class _Run:
+    """The state of `n` runs while they are played, day by day. Arrays are (..., n): rows stay contiguous."""
+
+    def __init__(self, protocol: Protocol, world: World, n: int, seed: int, plan: PlanArrays, reeds: Reeds,
+                 days: Days, dealt: _Bools, rng: np.random.Generator) -> None:
+        self.protocol, self.world, self.n, self.seed = protocol, world, n, seed
+        self.plan, self.reeds, self.days, self.dealt, self.rng = plan, reeds, days, dealt, rng
+        slots, count = len(plan.slot_day), len(plan.reeds)
+        self.rating = np.full((slots, n), np.nan)
+        self.stiffness = np.full((slots, n), np.nan)
+        self.play_min = np.zeros((slots, n))
+        self.hours_before = np.zeros((slots, n))
+        self.logged = np.zeros((slots, n), dtype=bool)
+        self.used_b = np.zeros((slots, n), dtype=bool)
+        self.memory = rng.random((slots, n)) < world.from_memory
+        self.unsure = rng.random((slots, n)) < world.unsure_reed
+        self.noise = world.noise_sd * rng.standard_normal((slots, n))
+        self.noise[self.memory] *= world.memory_noise
+        self.soft_noise = 0.5 * rng.standard_normal((slots, n))
+        self.forgotten = rng.random((slots, n)) < world.forgotten
+        self.unrated = rng.random((slots, n)) < world.unrated
+        self.slip = self._slips(slots)
+        # state of the reeds
+        played_before = 0 if protocol.from_new else len(world.ramp_min)
+        self.hours = np.zeros((count, n))
+        self.hours_b = np.zeros((count, n))
+        self.worn = np.full((count, n), 0.0 if protocol.from_new else sum(world.ramp_min) / 60)
+        self.play_days = np.full((count, n), played_before)
+        self.low_run = np.zeros((count, n), dtype=np.int_)
+        self.left_day = np.zeros((count, n), dtype=np.int_)
+        self.left_why = np.zeros((count, n), dtype=np.int_)
+        self.youth = np.array([*world.youth, 0.0])
+        self.limits = minute_limits(protocol, world)
+
+    def _slips(self, slots: int) -> _Bools:
+        """Where the habit used is not the one dealt: by chance, or because the day is bad."""
+        miss = 1 - self.world.adherence
+        if not self.world.bad_days_decide:
+            return self.rng.random((slots, self.n)) < miss
+        # On a bad day the first habit is used: about half of its sittings were dealt it anyway, so
+        # twice as many days are bad as sittings slip.
+        cut = np.quantile(self.days.mood, min(1.0, 2 * miss))
+        bad = self.days.mood[self.plan.slot_day - 1] < cut
+        return bad & self._dealt_of_slots()
+
+    def _dealt_of_slots(self) -> _Bools:
+        unit = self.plan.slot_unit
+        return self.dealt[unit] & (unit >= 0)[:, None]
+
+    def play(self) -> Batch:
+        plan, dealt = self.plan, self._dealt_of_slots()
+        self.used_b = dealt ^ (self.slip & (plan.slot_unit >= 0)[:, None])
+        for first, last in plan.day_slices:
+            self._day(first, last)
+        turn = np.ascontiguousarray
+        return Batch(
+            self.protocol, self.world, self.seed, plan, self.reeds, self.days,
+            rating=turn(self.rating.T), play_min=turn(self.play_min.T), logged=turn(self.logged.T),
+            used_b=turn(self.used_b.T), from_memory=turn(self.memory.T), unsure_reed=turn(self.unsure.T),
+            stiffness=turn(self.stiffness.T), hours_before=turn(self.hours_before.T),
+            dealt_b=turn(self.dealt.T), left_day=turn(self.left_day.T), left_why=turn(self.left_why.T),
+            hours=turn(self.hours.T))
+
+    def _day(self, first: int, last: int) -> None:
+        plan = self.plan
+        day = int(plan.slot_day[first])
+        s, r = slice(first, last), plan.slot_reed[first:last]
+        up = (self.left_why[r] == GOING) & ~self.days.off[day - 1]
+        if self.protocol.cap_hours is not None:
+            up &= self.hours[r] < self.protocol.cap_hours
+        minutes = self._minutes(s, r, up, day)
+        self._rate(s, r, up, day)
+        self._wear(s, r, up, day, minutes)
+
+    def _minutes(self, s: slice, r: NDArray[np.int_], up: _Bools, day: int) -> _Floats:
+        """Share the day's playing among the reeds that are up, within each reed's limit; whole 5 minutes."""
+        stage = np.minimum(self.play_days[r], self.limits.shape[1] - 1)
+        limit = self.limits[self.used_b[s].astype(int), stage]
+        share = self.days.minutes[day - 1] / np.maximum(up.sum(axis=0), 1)
+        minutes = np.maximum(5 * np.round(np.minimum(share, limit) / 5), 5.0) * up
+        self.play_min[s] = minutes
+        return minutes
+
+    def _rate(self, s: slice, r: NDArray[np.int_], up: _Bools, day: int) -> None:
+        world, reeds = self.world, self.reeds
+        b = self.used_b[s]
+        level = reeds.level[r]
+        true = (level - sunk(world, level, reeds.wear[r], reeds.life_h[r], self.worn[r])
+                + self.youth[np.minimum(self.play_days[r], len(self.youth) - 1)]
+                + self.days.shift[day - 1]
+                + world.order_points * (self.plan.slot_order[s][:, None] - 1)
+                + world.effect_points * b + world.effect_wear * self.hours_b[r])
+        soft = (reeds.stiffness[r] - world.softening * self.worn[r] + self.soft_noise[s])
+        wrote = up & ~self.forgotten[s]
+        rated = wrote & ~self.unrated[s]
+        self.logged[s] = wrote
+        self.hours_before[s] = self.hours[r]
+        self.rating[s] = np.where(rated, to_scale(true + self.noise[s], world.step), np.nan)
+        self.stiffness[s] = np.where(rated, to_scale(soft, 0.5, -3, 3), np.nan)
+
+    def _wear(self, s: slice, r: NDArray[np.int_], up: _Bools, day: int, minutes: _Floats) -> None:
+        p, world, b = self.protocol, self.world, self.used_b[s]
+        hours = minutes / 60
+        self.hours[r] += hours
+        self.hours_b[r] += hours * b
+        self.worn[r] += np.where(b, hours / world.effect_life, hours)
+        self.play_days[r] += up
+        rating = self.rating[s]
+        run = self.low_run[r]
+        low = np.where(np.isnan(rating), run, np.where(rating < p.worn_out_below, run + 1, 0))
+        self.low_run[r] = low
+        going = self.left_why[r] == GOING
+        why = np.where(self.hours[r] >= self.reeds.damage_h[r], DAMAGED, GOING)
+        why = np.where(low >= p.in_a_row, WORN_OUT, why)  # the low rating came before the accident
+        gone = up & going & (why != GOING)
+        self.left_why[r] = np.where(gone, why, self.left_why[r])
+        self.left_day[r] = np.where(gone, day, self.left_day[r])
