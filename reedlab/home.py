@@ -1,0 +1,236 @@
+"""The player's folder: the pages, the logbook, the launcher; and JupyterLab opened on it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import secrets
+import socket
+import subprocess
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from ._launchers import write_launcher
+from .errors import InputError
+from .resources import notebooks_dir
+
+__all__ = ["LOGBOOK", "PAGES", "Prepared", "find_logbook", "lab_command", "lab_environment", "open_folder",
+           "prepare_folder", "running_address"]
+
+#: The logbook's file name in the player's folder.
+LOGBOOK = "reeds.logbook"
+#: The pages, in the order a player meets them.
+PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "result.ipynb")
+
+_RECORD = ".reedlab-pages.json"
+_CONFIG = Path(__file__).resolve().parent / "labconfig"
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """What `prepare_folder` did: `made` new files, `renewed` pages, `kept` copies of edited pages."""
+
+    folder: Path
+    made: tuple[Path, ...] = ()
+    renewed: tuple[Path, ...] = ()
+    kept: tuple[Path, ...] = field(default=())
+
+
+def find_logbook(folder: Path | str | None = None) -> Path:
+    """Return where the logbook of a folder is, or will be (default: the folder the page runs in)."""
+    return Path(folder if folder is not None else Path.cwd()) / LOGBOOK
+
+
+def prepare_folder(folder: Path | str, *, launcher: bool = True) -> Prepared:
+    """Make a folder the player's: create it if new, put the newest pages in, and the launcher.
+
+    The logbook and every other file of the player is left alone. A page whose cells the player has
+    edited is kept under a new name before it is renewed. Raises InputError if the folder is a file or
+    cannot be written.
+    """
+    folder = Path(folder).expanduser()
+    if folder.exists() and not folder.is_dir():
+        raise InputError(f"{folder} is a file, not a folder. Give the name of a folder, new or old.")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        return _fill(folder.resolve(), launcher)
+    except OSError as err:
+        raise InputError(f"The folder {folder} cannot be written ({err.strerror or err}). "
+                         "Choose another folder, or free some space.") from err
+
+
+def _fill(folder: Path, launcher: bool) -> Prepared:
+    record_path = folder / _RECORD
+    record = _read_record(record_path)
+    made: list[Path] = []
+    renewed: list[Path] = []
+    kept: list[Path] = []
+    prints: dict[str, str] = {}
+    for name in PAGES:
+        fresh = (notebooks_dir() / name).read_bytes()
+        prints[name] = _cells_print(fresh)
+        page = folder / name
+        if not page.exists():
+            made.append(page)
+        elif page.read_bytes() == fresh:
+            continue
+        else:
+            if _cells_print(page.read_bytes()) not in (prints[name], record.get(name)):
+                kept.append(_keep(page))
+            renewed.append(page)
+        page.write_bytes(fresh)
+    record_path.write_text(json.dumps(prints, indent=1) + "\n", encoding="utf-8")
+    if launcher:
+        before = {p.name for p in folder.iterdir()}
+        made += [p for p in write_launcher(folder) if p.name not in before]
+    return Prepared(folder, tuple(made), tuple(renewed), tuple(kept))
+
+
+def _read_record(path: Path) -> dict[str, Any]:
+    try:
+        record = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return record if isinstance(record, dict) else {}
+
+
+def _cells_print(notebook: bytes) -> str:
+    """Return a fingerprint of what the cells say, whatever their outputs."""
+    try:
+        cells = json.loads(notebook)["cells"]
+        said = ["".join(c.get("source", "")) for c in cells]
+    except (ValueError, KeyError, TypeError, AttributeError):
+        return hashlib.sha256(notebook).hexdigest()
+    return hashlib.sha256("\0".join(said).encode("utf-8")).hexdigest()
+
+
+def _keep(page: Path) -> Path:
+    number = 1
+    while True:
+        copy = page.with_name(f"{page.stem} (my copy {number}).ipynb")
+        if not copy.exists():
+            return page.rename(copy)
+        number += 1
+
+
+def lab_environment(environ: Mapping[str, str] | None = None) -> dict[str, str]:
+    """Return the environment for JupyterLab: its settings apart from any others on this computer."""
+    from jupyter_core.paths import jupyter_data_dir
+
+    own = Path(jupyter_data_dir()) / "reedlab"
+    env = dict(os.environ if environ is None else environ)
+    env["JUPYTER_CONFIG_DIR"] = str(own / "config")
+    env["JUPYTERLAB_SETTINGS_DIR"] = str(own / "settings")
+    env["JUPYTERLAB_WORKSPACES_DIR"] = str(own / "workspaces")
+    env["JUPYTER_PREFER_ENV_PATH"] = "1"
+    # The kernel must find reedlab even when it is run from a source folder.
+    package_home = str(_CONFIG.parent.parent)
+    env["PYTHONPATH"] = os.pathsep.join(p for p in (package_home, env.get("PYTHONPATH", "")) if p)
+    return env
+
+
+def lab_command(folder: Path, *, port: int, token: str, browser: bool = True,
+                more: Sequence[str] = ()) -> list[str]:
+    """Return the command that starts JupyterLab on `folder`: loopback only, with a token, start page first."""
+    command = [
+        sys.executable, "-m", "jupyterlab",
+        f"--ServerApp.root_dir={folder}",
+        "--ServerApp.ip=127.0.0.1",
+        f"--ServerApp.port={port}",
+        "--ServerApp.port_retries=20",
+        f"--IdentityProvider.token={token}",
+        "--LabApp.default_url=/lab/tree/start.ipynb",
+        f"--LabApp.app_settings_dir={_CONFIG / 'settings'}",
+        f"--LabApp.extra_labextensions_path={_CONFIG / 'labextensions'}",
+        "--LabApp.news_url=None",
+        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+        "--ServerApp.log_level=ERROR",
+        *more,
+    ]
+    if not browser:
+        command.append("--no-browser")
+    if hasattr(os, "geteuid") and os.geteuid() == 0:  # as in a container: still loopback and a token only
+        command.append("--allow-root")
+    return command
+
+
+def running_address(folder: Path) -> str | None:
+    """Return the address (with its token) of a JupyterLab that already runs on this folder, if any."""
+    from jupyter_server.serverapp import list_running_servers
+
+    for server in list_running_servers():
+        same = Path(server.get("root_dir", "")).resolve() == folder.resolve()
+        if same and _answers(int(server["port"])):
+            return f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
+    return None
+
+
+def _answers(port: int) -> bool:
+    try:
+        with socket.create_connection(("127.0.0.1", port), timeout=1):
+            return True
+    except OSError:
+        return False
+
+
+def _free_port(first: int = 8888) -> int:
+    for port in range(first, first + 100):
+        if not _answers(port):
+            return port
+    return first
+
+
+def open_folder(
+    folder: Path | str,
+    *,
+    browser: bool = True,
+    say: Callable[[str], None] = print,
+    wait: bool = True,
+) -> subprocess.Popen[bytes] | None:
+    """Prepare the player's folder and open JupyterLab on its start page.
+
+    Parameters
+    ----------
+    folder : path
+        The player's folder, made if new.
+    browser : bool
+        Open the browser too.
+    say : callable
+        Told each line meant for the player.
+    wait : bool
+        Stay until JupyterLab ends (Ctrl-C ends it); otherwise return its process at once.
+
+    Returns
+    -------
+    subprocess.Popen or None
+        The process, when `wait` is False and none ran on this folder yet.
+    """
+    prepared = prepare_folder(folder)
+    for copy in prepared.kept:
+        say(f"Your own version of a page was kept as {copy.name}.")
+    address = running_address(prepared.folder)
+    if address is not None:
+        say(f"Your reeds are already open: {address}")
+        if browser:
+            import webbrowser
+
+            webbrowser.open(address)
+        return None
+    port, token = _free_port(), secrets.token_urlsafe(24)
+    say(f"Your folder: {prepared.folder}")
+    say(f"If no browser opens, go to http://127.0.0.1:{port}/lab/tree/start.ipynb?token={token}")
+    say("To stop: close this window, or press Ctrl-C twice.")
+    process = subprocess.Popen(lab_command(prepared.folder, port=port, token=token, browser=browser),
+                               cwd=prepared.folder, env=lab_environment())
+    if not wait:
+        return process
+    try:
+        process.wait()
+    except KeyboardInterrupt:
+        process.terminate()
+        process.wait()
+    return None

@@ -1,0 +1,114 @@
+/* Runs reedlab's own pages when they are opened, so that a player finds the forms ready.
+ *
+ * Only a notebook whose metadata says {"reedlab": {"page": true}} is run, only from the server that
+ * `reedlab open` started on this computer for the player's own folder. Without this file all works the
+ * same after menu Run, Run All Cells. Written by hand in the form that JupyterLab loads: nothing is built.
+ */
+(function () {
+  'use strict';
+
+  const seen = new WeakSet();
+  let tidied = false;
+
+  function page(widget) {
+    const model = widget && widget.content && widget.content.model;
+    const mark = model && model.getMetadata && model.getMetadata('reedlab');
+    return Boolean(mark && mark.page);
+  }
+
+  function sources(model) {
+    return model.sharedModel.cells.map(cell => cell.getSource()).join('\u0000');
+  }
+
+  /* A form that works changes the page's outputs, which are made anew each time: nothing to be saved,
+   * so the browser need not ask when the player leaves. Cells that the player edits are saved as ever. */
+  function keepClean(model) {
+    const asShipped = sources(model);
+    const settle = () => {
+      if (model.dirty && sources(model) === asShipped) {
+        model.dirty = false;
+      }
+    };
+    model.stateChanged.connect((_, change) => {
+      if (change.name === 'dirty' && change.newValue) {
+        setTimeout(settle, 0);
+      }
+    });
+    settle();
+  }
+
+  async function ready(app, widget) {
+    if (!widget || !widget.context || seen.has(widget)) {
+      return;
+    }
+    seen.add(widget);
+    await widget.context.ready;
+    await widget.revealed;
+    if (!page(widget)) {
+      return;
+    }
+    widget.addClass('reedlab-page');
+    if (!tidied) {
+      tidied = true;
+      app.shell.collapseLeft();
+      app.shell.collapseRight();
+    }
+    shieldForms(widget);
+    keepClean(widget.content.model);
+    await widget.context.sessionContext.ready;
+    if (widget.isDisposed || app.shell.currentWidget !== widget) {
+      seen.delete(widget);
+      return;
+    }
+    const running = app.commands.execute('notebook:run-all-cells');
+    await running;
+    shieldForms(widget);
+    widget.content.activeCellIndex = 0;
+    widget.content.mode = 'command';
+    widget.content.node.scrollTop = 0;
+  }
+
+  /* Keys pressed in a form are for the form: they must not cut or move the page's cells. */
+  function shieldForms(widget) {
+    for (const node of widget.node.querySelectorAll('.jp-Cell-outputWrapper')) {
+      node.setAttribute('data-lm-suppress-shortcuts', 'true');
+    }
+  }
+
+  const style = `
+    .reedlab-page .jp-Notebook { --jp-cell-prompt-width: 0px; --jp-notebook-max-width: 60rem; }
+    .reedlab-page .jp-NotebookPanel-toolbar, .reedlab-page .jp-cell-toolbar,
+    .reedlab-page .jp-InputPrompt, .reedlab-page .jp-OutputPrompt, .reedlab-page .jp-OutputArea-promptOverlay,
+    .reedlab-page .jp-Collapser { display: none; }
+    .reedlab-page .jp-Notebook .jp-Cell { max-width: 60rem; margin: 0 auto; background: none; }
+    .reedlab-page .jp-Notebook .jp-Cell, .reedlab-page .jp-Notebook .jp-Cell .jp-InputArea { border: 0; }
+    .reedlab-page .jp-MarkdownOutput, .reedlab-page .jp-MarkdownCell .jp-RenderedMarkdown {
+      border: 0 !important; background: none !important; box-shadow: none !important; }
+    .reedlab-page .jp-RenderedMarkdown { font-size: 1rem; line-height: 1.5; padding-left: 0; }
+    .reedlab-page .jp-RenderedMarkdown a { text-decoration: underline; }
+    .reedlab-page .jp-CodeCell .jp-InputPlaceholder { display: none; } /* View, Expand All Code shows it */
+    .reedlab-page .jp-CodeCell .jp-Cell-inputWrapper { min-height: 0; margin: 0; }
+    .reedlab-page .jp-OutputArea-child { display: block; }
+    .reedlab-page .jp-OutputArea-output { overflow: visible; padding: 0; }
+  `;
+
+  const plugin = {
+    id: 'reedlab-pages:run-on-open',
+    autoStart: true,
+    activate: app => {
+      const sheet = document.createElement('style');
+      sheet.textContent = style;
+      document.head.appendChild(sheet);
+      app.shell.currentChanged.connect((_, change) => {
+        ready(app, change.newValue).catch(error => console.error(error));
+      });
+      app.restored.then(() => ready(app, app.shell.currentWidget)).catch(error => console.error(error));
+    }
+  };
+
+  window._JUPYTERLAB = window._JUPYTERLAB || {};
+  window._JUPYTERLAB['reedlab-pages'] = {
+    init: () => Promise.resolve(),
+    get: () => Promise.resolve(() => ({ __esModule: true, default: plugin }))
+  };
+})();
