@@ -1,0 +1,314 @@
+"""Compare two habits by lives in playing hours, one per randomised unit, some still going."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from ..dealing import BoolArray, Labels, Layout, counts_of_b, draw_from, layout_of
+from ..errors import InputError
+from ._units import check_options, gather, numbers, rows
+from .life_scores import critical_ratios, evaluation_points, scores, scores_at
+from .randomise import rejected_count
+from .shuffles import DEFAULT_SEED, FloatArray, Shuffles
+from .verdict import verdict_of
+
+__all__ = ["LifeBatch", "LifeComparison", "compare_lives", "lives_test_batch"]
+
+_TIE = 1e-9
+_SLACK = 1e-12
+_SCREEN_FROM = 30_000  # arrangements from which a drawn sample spares exact counts
+_SCREEN_DRAWS = 20_000
+_CELLS = 4_000_000
+
+
+@dataclass(frozen=True)
+class LifeComparison:
+    """The answer of `compare_lives`. Ratios are B's life over A's.
+
+    `low`, `high` enclose the ratios not ruled out at `level` (0, inf: no end), `low90`, `high90` at
+    90 %. `p_above`, `p_below` are the one-sided p that the ratio is above 1/matters and below matters.
+    `events` counts the worn-out units of A and of B; `exact` concerns ratio 1.
+    """
+
+    labels: tuple[Any, Any]
+    ratio: float
+    p_value: float
+    least_p: float
+    low: float
+    high: float
+    low90: float
+    high90: float
+    level: float
+    exact: bool
+    arrangements: int
+    units: tuple[int, int]
+    events: tuple[int, int]
+    blocks_used: int
+    blocks_dropped: int
+    dropped: tuple[str, ...]
+    matters: float | None = None
+    p_above: float = float("nan")
+    p_below: float = float("nan")
+    verdict: str | None = None
+
+    @property
+    def estimate(self) -> float:
+        """The ratio, under the name that `Comparison` has for its estimate."""
+        return self.ratio
+
+    def __repr__(self) -> str:
+        a, b = self.labels
+        kind = "exact" if self.exact else "sampled"
+        lines = [f"{b} over {a}: {self.ratio:.4g}",
+                 f"{self.level:.0%} range {self.low:.4g} to {self.high:.4g}",
+                 f"p {self.p_value:.4g} ({kind}; least possible {self.least_p:.4g})",
+                 f"{self.units[0]} v {self.units[1]} units, "
+                 f"worn out {self.events[0]} v {self.events[1]}, blocks {self.blocks_used}"
+                 + (f", left out {self.blocks_dropped}" if self.blocks_dropped else "")]
+        if self.verdict is not None:
+            lines.append(f"verdict: {self.verdict}")
+        return "<LifeComparison\n  " + "\n  ".join(lines) + ">"
+
+
+def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
+                  block: npt.ArrayLike | None = None, *, level: float = 0.95,
+                  matters: float | None = None, seed: int | None = None) -> LifeComparison:
+    """Compare two habits by a randomisation test of lives.
+
+    Parameters
+    ----------
+    hours : (n,) float
+        Playing hours (any one unit of time) until worn out, or until last seen. Longer is better.
+        Zero or empty: the unit leaves before scoring.
+    worn_out : (n,) bool
+        False: censored, the unit was not worn out when last seen. Empty: the unit leaves.
+    arm, block, level, seed
+        As in `compare`.
+    matters : float or None
+        The smallest ratio of lives that matters, above 1; gives a `verdict`.
+
+    Returns
+    -------
+    LifeComparison
+        No worn-out units or no block with both arms: ratio nan, p 1, range 0 to inf.
+
+    Raises
+    ------
+    InputError
+        Names every argument that cannot be used.
+
+    Notes
+    -----
+    A unit's score is worn_out − Σ d(t)/n(t) over the distinct event times t up to its own, pooled over
+    all units (martingale residual of the empty Cox model, Breslow); the statistic is Σ scores in B,
+    reshuffled within blocks. For a ratio r all of B's times, censored ones too, are divided by r and
+    everything is scored anew. Scores change only where one of B's times meets one of A's, so every
+    critical ratio t_B/t_A and every stretch between is tried; the range is the hull of what is not
+    ruled out. `ratio` is where the statistic crosses its reshuffling mean: the geometric middle of the
+    largest ratio with the statistic below it and the smallest with the statistic above it; 0 or inf
+    where there is only one side, nan where there is neither. The range is exact while arrangements can
+    be counted: a drawn sample only spares ratios that are far (six standard errors) from the verge.
+    """
+    faults: list[str] = []
+    t = numbers(hours, "hours", faults)
+    if (t < 0).any():
+        faults.append(f"`hours` is below 0 at {rows(t < 0)}; playing time cannot be negative")
+    worn, known = _flags(worn_out, faults)
+    if len(worn) != t.size:
+        faults.append(f"`worn_out` has {len(worn)} values for {t.size} units; give one for each unit")
+        known = np.ones(t.size, dtype=bool)
+    check_options(level, matters, 1.0, seed, faults)
+    u = gather((t > 0) & known, arm, block, faults)
+    t, worn = t[u.keep], worn[u.keep]
+    shared: dict[str, Any] = {
+        "labels": u.labels, "level": level, "units": u.counts, "blocks_used": u.blocks_used,
+        "blocks_dropped": len(u.dropped), "dropped": u.dropped, "matters": matters,
+        "events": (int(worn[~u.is_b].sum()), int(worn[u.is_b].sum()))}
+    layout = layout_of(u.block, counts_of_b(u.block, u.is_b))
+    scan = _Scan(t, worn, u.is_b, Shuffles(layout, u.is_b, seed=seed))
+    upper, lower = scan.tails_at((1.0,))[0]
+    p = min(1.0, 2 * min(upper, lower))
+    above = below = float("nan")
+    verdict = None
+    if matters is not None:
+        # Σ scores in B is high where B wears out sooner: the lower tail speaks for longer lives
+        above, below = scan.tails_at((1 / matters,))[0][1], scan.tails_at((matters,))[0][0]
+        verdict = verdict_of(p, lower < upper, above, below, level)
+    (low, high), (low90, high90) = (scan.hull(a) for a in (1 - level, 0.10))
+    if p > 1 - level + _SLACK:
+        low, high = min(low, 1.0), max(high, 1.0)
+    return LifeComparison(ratio=scan.crossing(), p_value=p, least_p=layout.least_p, low=low, high=high,
+                          low90=low90, high90=high90, exact=scan.shuffles.exact,
+                          arrangements=layout.count, p_above=above, p_below=below, verdict=verdict,
+                          **shared)
+
+
+def _flags(worn_out: Any, faults: list[str]) -> tuple[BoolArray, BoolArray]:
+    column = pd.Series(list(worn_out) if np.ndim(worn_out) == 1 else [], dtype=object)
+    if np.ndim(worn_out) != 1:
+        faults.append(f"`worn_out` must be one column of yes and no, got {np.ndim(worn_out)} dimensions")
+    known = column.notna().to_numpy(dtype=bool)
+    odd = np.array([k and not (isinstance(x, bool | int | float | np.bool_ | np.number) and x in (0, 1))
+                    for x, k in zip(column, known, strict=True)], dtype=bool)
+    if odd.any():
+        faults.append(f"`worn_out` holds {column[int(np.flatnonzero(odd)[0])]!r} at {rows(odd)}; "
+                      "wanted True, False or empty")
+    flags = np.array([bool(x) if k and not o else False
+                      for x, k, o in zip(column, known, odd, strict=True)], dtype=bool)
+    return flags, known
+
+
+class _Scan:
+    """All steps of one set of lives along the ratio, counted only where needed."""
+
+    def __init__(self, hours: FloatArray, worn: BoolArray, is_b: BoolArray, shuffles: Shuffles) -> None:
+        self.hours, self.worn, self.is_b, self.shuffles = hours, worn, is_b, shuffles
+        self.critical = critical_ratios(hours, worn, is_b) if worn.any() else np.zeros(0)
+        self.points = evaluation_points(self.critical)
+        self.scores = scores_at(hours, worn, is_b, self.points)
+        self._tails: dict[int, tuple[float, float]] = {}
+        self._rough: FloatArray | None = None
+
+    def tails_at(self, ratios: Sequence[float]) -> list[tuple[float, float]]:
+        """Return (upper, lower) tail shares of Σ scores in B at each ratio."""
+        s = scores_at(self.hours, self.worn, self.is_b, ratios)
+        return [_tails(row, self.shuffles) for row in s]
+
+    def hull(self, alpha: float) -> tuple[float, float]:
+        """Return the hull of the ratios not rejected, scanned from outside inwards."""
+        last = len(self.points) - 1
+        left = next((i for i in range(last + 1) if self._kept(i, alpha)), None)
+        if left is None:
+            return float("nan"), float("nan")
+        right = next(i for i in range(last, left - 1, -1) if self._kept(i, alpha))
+        return self._edge(left, -1), self._edge(right, +1)
+
+    def crossing(self) -> float:
+        """Return the ratio at which the observed Σ scores in B crosses its reshuffling mean."""
+        centre = self.scores.copy()
+        for members in self.shuffles.layout.members:
+            centre[:, members] -= centre[:, members].mean(axis=1, keepdims=True)
+        excess = centre[:, self.is_b].sum(axis=1)
+        tie = _TIE * np.maximum(1.0, np.abs(self.scores).sum(axis=1))
+        below, above = np.flatnonzero(excess < -tie), np.flatnonzero(excess > tie)
+        lo = self._edge(int(below[-1]), +1) if below.size else 0.0
+        hi = self._edge(int(above[0]), -1) if above.size else float("inf")
+        if lo == 0.0:
+            return float("nan") if hi == float("inf") else 0.0
+        return lo if lo == hi else float(np.sqrt(lo * hi))  # inf where the statistic is never above
+
+    def _edge(self, i: int, side: int) -> float:
+        """Return the end of step i on one side: the ratio itself, or the stretch's closing ratio."""
+        if i % 2:
+            return float(self.points[i])
+        j = i + side
+        if 0 <= j < len(self.points):
+            return float(self.points[j])
+        return 0.0 if side < 0 else float("inf")
+
+    def _kept(self, i: int, alpha: float) -> bool:
+        rough = self._screen()
+        if rough is not None:
+            slack = 6 * np.sqrt(alpha / 2 * (1 - alpha / 2) / _SCREEN_DRAWS)
+            if rough[i] < alpha / 2 - slack:
+                return False
+            if rough[i] > alpha / 2 + slack:
+                return True
+        if i not in self._tails:
+            self._tails[i] = _tails(self.scores[i], self.shuffles)
+        least = round(min(self._tails[i]) * self.shuffles.size)
+        return least > rejected_count(alpha, self.shuffles.size)
+
+    def _screen(self) -> FloatArray | None:
+        """Return each step's smaller tail share in a drawn sample, where counting all would be slow."""
+        if not self.shuffles.exact or self.shuffles.size < _SCREEN_FROM or len(self.points) == 1:
+            return None
+        if self._rough is None:
+            drawn = draw_from(self.shuffles.layout, _SCREEN_DRAWS, DEFAULT_SEED).astype(float).T
+            self._rough = _smaller_tails(self.scores, drawn, self.is_b)
+        return self._rough
+
+
+def _tails(row: FloatArray, shuffles: Shuffles) -> tuple[float, float]:
+    diff = shuffles.sums(row[None, :])[0] - row[shuffles.observed].sum()
+    tie = _TIE * max(1.0, float(np.abs(row).sum()))
+    n = shuffles.size
+    return int((diff >= -tie).sum()) / n, int((diff <= tie).sum()) / n
+
+
+def _smaller_tails(rows_: FloatArray, drawn: FloatArray, is_b: BoolArray) -> FloatArray:
+    out = np.empty(len(rows_))
+    step = max(1, _CELLS // drawn.shape[1])
+    for start in range(0, len(rows_), step):
+        part = rows_[start:start + step]
+        diff = part @ drawn - part[:, is_b].sum(axis=1)[:, None]
+        tie = _TIE * np.maximum(1.0, np.abs(part).sum(axis=1))[:, None]
+        out[start:start + step] = np.minimum((diff >= -tie).mean(axis=1), (diff <= tie).mean(axis=1))
+    return out
+
+
+@dataclass(frozen=True)
+class LifeBatch:
+    """Tail shares for k trials at each ratio, (k, len(ratios)).
+
+    `p_longer` is the one-sided p that B's life ratio is above the ratio, `p_shorter` that it is below;
+    `p_value` is twice the smaller, at most 1.
+    """
+
+    ratios: tuple[float, ...]
+    p_longer: FloatArray
+    p_shorter: FloatArray
+    p_value: FloatArray
+
+
+def lives_test_batch(hours: npt.ArrayLike, worn_out: npt.ArrayLike, is_b: npt.ArrayLike,
+                     block: Labels | None = None, *, ratios: Sequence[float] = (1.0,),
+                     seed: int | None = None, limit: int = 2**16, samples: int = 20_000) -> LifeBatch:
+    """Run the test of `compare_lives` at given ratios for k simulated trials of one plan at once.
+
+    Parameters
+    ----------
+    hours : (k, n) float, above 0
+    worn_out : (k, n) bool
+    is_b : (n,) bool
+    block : (n,) labels or None
+    ratios : sequence of float
+        Say (1, 1/matters, matters).
+    seed, limit, samples
+        Above `limit` arrangements, `samples` are drawn with `seed` (a fixed one if None).
+
+    Raises
+    ------
+    InputError
+        Shapes differ, or hours are missing or not above 0.
+    """
+    t = np.atleast_2d(np.asarray(hours, dtype=float))
+    worn = np.atleast_2d(np.asarray(worn_out, dtype=bool))
+    flags = np.asarray(is_b, dtype=bool)
+    labels = np.zeros(flags.size, dtype=int) if block is None else block
+    if t.shape != worn.shape or t.shape[1] != flags.size or len(labels) != flags.size:
+        raise InputError(f"`hours` {t.shape}, `worn_out` {worn.shape}, `is_b` {flags.shape} and `block` "
+                         f"({len(labels)},) do not fit together; give one value for each unit.")
+    if not (np.isfinite(t).all() and (t > 0).all()):
+        raise InputError("`hours` must be above 0; leave units that were never played out first.")
+    layout: Layout = layout_of(labels, counts_of_b(labels, flags))
+    shuffles = Shuffles(layout, flags, limit=limit, samples=samples, seed=seed)
+    upper, lower = np.empty((len(t), len(ratios))), np.empty((len(t), len(ratios)))
+    step = max(1, _CELLS // shuffles.size)
+    log_t = np.log(t)
+    for j, ratio in enumerate(ratios):
+        s = scores(log_t - np.log(ratio) * flags, worn)
+        tie = _TIE * np.maximum(1.0, np.abs(s).sum(axis=1))[:, None]
+        for start in range(0, len(t), step):
+            part = slice(start, start + step)
+            diff = shuffles.sums(s[part]) - shuffles.observed_sums(s[part])[:, None]
+            upper[part, j] = (diff >= -tie[part]).mean(axis=1)
+            lower[part, j] = (diff <= tie[part]).mean(axis=1)
+    return LifeBatch(tuple(ratios), p_longer=lower, p_shorter=upper,
+                     p_value=np.minimum(1.0, 2 * np.minimum(upper, lower)))
