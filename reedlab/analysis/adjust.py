@@ -40,7 +40,7 @@ def allowed_adjustments(
     """Return what may be evened out in such a trial, in the order of `ADJUSTMENTS`.
 
     Never what the habit may change: hours (and day and order) where the habit sets how long or when a reed
-    is played, the room's humidity where humidity is the question. With one reed to a matched set of days
+    is played. With one reed to a matched set of days
     neither day nor hours: within a set the later sitting is always the older, so shuffling decides how far
     the two habits can be told from time. Lives are not adjusted.
 
@@ -69,8 +69,6 @@ def allowed_adjustments(
         out -= {"day", "age_hours", "order"}
     if any(fact in _HOURS_FACTS for _, fact, _ in overrides):
         out -= {"age_hours"}
-    if question == "humidity_control":
-        out -= {"humidity"}
     if question == "break_in":
         out -= {"age_hours"}
     return tuple(a for a in ADJUSTMENTS if a in out)

@@ -61,7 +61,8 @@ class Cells:
 class BlindTrial:
     """Plan and data without habits. `sittings` has one row per sitting that counts, in playing order.
 
-    Further columns of `sittings`: `place` (the reed's place in `reeds`), `day` (trial day, 0 on a paused
+    Further columns of `sittings`: `row` (its place in the logbook's frame), `place` (the reed's place in
+    `reeds`), `day` (trial day, 0 on a paused
     day or before the start), `rating` (higher is better), `hours_before` and `hours_after` (playing hours
     of the reed, from the first day or from new), `rated` (its rating counts for a rating outcome).
     """
@@ -149,7 +150,9 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
     rows = raw.loc[keep, _SITTINGS]
     order = rows["order"].to_numpy(dtype=float, na_value=np.inf)
     name = np.array([str(s) for s in rows["sitting"]], dtype=str)
-    rows = rows.iloc[np.lexsort((name, order, rows["date"].to_numpy()))].reset_index(drop=True)
+    sequence = np.lexsort((name, order, rows["date"].to_numpy()))
+    rows = rows.iloc[sequence].reset_index(drop=True)
+    rows["row"] = np.flatnonzero(keep)[sequence]
 
     rows["place"] = np.array([place[r] for r in rows["reed"]], dtype=np.int64)
     number = {np.datetime64(d): i for i, d in enumerate(calendar, start=1)}

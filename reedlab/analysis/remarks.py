@@ -42,8 +42,8 @@ _KINDS = (
        "no box has reeds of both habits: the habit and the box cannot be told apart (box names joined)", True),
     _K("one_box", ("box", "reeds"), "all reeds come from one box: the answer is about that box", True),
     _K("knew_which", ("masked", "expected"),
-       "a winner, or a trial that failed to find one, where the player knew which was which and had said what "
-       "to expect; `expected` is a habit key, 'same' or ''; `agrees` is left to the reader"),
+       "a winner, or sameness, where the player knew which was which and had said what "
+       "to expect, and the answer is what was expected; `expected` is a habit key or 'same'"),
     # --- what happened on the way ---------------------------------------------------------------
     _K("missing_days", ("planned", "rated", "missing", "share"),
        "a tenth or more of the planned ratings are missing (`share` missing)", True),
@@ -81,7 +81,7 @@ _KINDS = (
     _K("adjust_left_out", ("name", "why"),
        "something the plan meant to even out could not be: `name` is day, age_hours, humidity, first_play or "
        "order; `why` is 'missing' (half or more not written down), 'constant' or 'tangled' (cannot be told from "
-       "the matched sets) or 'not_allowed' (the habit may change it)", True),
+       "the matched sets), 'too_few' (too few units for it) or 'not_allowed' (the habit may change it)", True),
     # --- ratings ---------------------------------------------------------------------------------
     _K("ceiling", ("share", "end", "value"),
        "a quarter or more of the ratings are at an end of the scale: `end` is 'top' or 'bottom'", True),
@@ -103,6 +103,8 @@ _KINDS = (
        "a finished trial that was looked at before: each look cost 0.001; a winner needs p <= `p_final`", True),
     _K("ended_early", ("day", "days", "why"),
        "ended by hand before its last day: read as an early look", True),
+    _K("stopped_before_cap", ("reeds", "cap_hours"),
+       "the trial had to run until every reed was worn out or reached its cap; `reeds` had not when it was ended"),
     # --- the answer ------------------------------------------------------------------------------
     _K("could_never_tell", ("why", "least_p"),
        "this trial could never have told: `why` is 'too_few_blocks', 'no_worn_out' or 'early'"),

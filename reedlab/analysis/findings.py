@@ -1,0 +1,131 @@
+"""From unit values and the deal to a finding: the one place where values and habits meet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from ..protocol import OUTCOMES, Protocol
+from ..result import Finding
+from ._units import Units, gather
+from .life_values import Lives
+from .lives import compare_lives
+from .randomise import linear_test
+from .unit_values import UnitValues
+
+__all__ = ["Reading", "read_difference", "read_lives"]
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+_NAN = float("nan")
+_INF = float("inf")
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A finding with what its verdict needs besides: the one-sided p at the two margins, and who counted.
+
+    `p_above` tests that the gap is above the lower margin, `p_below` that it is below the upper one.
+    `used` (n,) marks the units that counted.
+    """
+
+    finding: Finding
+    p_above: float
+    p_below: float
+    used: BoolArray
+
+
+def _gathered(present: BoolArray, protocol: Protocol, blocks: tuple[str, ...]) -> Units:
+    return gather(present, protocol.arms, blocks, [])
+
+
+def _used(n: int, units: Units) -> BoolArray:
+    out = np.zeros(n, dtype=bool)
+    out[units.keep] = True
+    return out
+
+
+def read_difference(
+    protocol: Protocol, values: UnitValues, share: FloatArray, *, reading: str, level: float,
+    matters: float | None = None,
+) -> Reading:
+    """Test the gap of an outcome that is linear in the ratings.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        Gives the deal.
+    values : UnitValues
+        Computed blind.
+    share : ndarray (c,)
+        How much of each cell counts as B: as dealt or as done.
+    reading : str
+        Name of the reading, for the finding.
+    level : float
+        Of the range.
+    matters : float, optional
+        Margin of the one-sided tests; the plan's if the outcome is the plan's.
+    """
+    units = _gathered(values.present, protocol, values.blocks)
+    used = _used(len(values.units), units)
+    arms = np.array(protocol.arms)
+    means = (_mean(values.plain[used & (arms == "A")]), _mean(values.plain[used & (arms == "B")]))
+    common = dict(
+        outcome=values.outcome, reading=reading, scale=OUTCOMES[values.outcome].scale, level=level,
+        units=units.counts, blocks=units.blocks_used, blocks_dropped=units.dropped, means=means)
+    if not units.keep.size:
+        return Reading(Finding(**common, **_NOTHING), 1.0, 1.0, used)
+    t = linear_test(values.values[units.keep], values.effect(share)[units.keep], units.is_b, units.block,
+                    level=level, margin=matters, seed=protocol.seed)
+    finding = Finding(
+        **common, estimate=t.estimate, low=t.low, high=t.high, low90=t.low90, high90=t.high90,
+        p_value=t.p_value, least_p=t.least_p, exact=t.exact, arrangements=t.arrangements)
+    return Reading(finding, t.p_above, t.p_below, used)
+
+
+_NOTHING = dict(estimate=_NAN, low=-_INF, high=_INF, low90=-_INF, high90=_INF, p_value=1.0, least_p=1.0,
+                exact=True, arrangements=1)
+
+
+def read_lives(
+    protocol: Protocol, lives: Lives, *, reading: str, level: float, matters: float | None = None,
+    damage_counts: bool = False,
+) -> Reading:
+    """Test the ratio of lives; with `damage_counts` a damaged reed counts as worn out at that hour."""
+    event = lives.worn_out | lives.damaged if damage_counts else lives.worn_out
+    present = lives.hours > 0
+    units = _gathered(present, protocol, lives.blocks)
+    used = _used(len(lives.units), units)
+    arms = np.array(protocol.arms)
+    events = (int((event & used & (arms == "A")).sum()), int((event & used & (arms == "B")).sum()))
+    common = dict(
+        outcome=lives.outcome, reading=reading, scale="ratio", level=level, units=units.counts,
+        blocks=units.blocks_used, blocks_dropped=units.dropped, events=events,
+        means=(_median(lives.hours, event, used & (arms == "A")), _median(lives.hours, event, used & (arms == "B"))))
+    if not units.keep.size:
+        return Reading(Finding(**common, **{**_NOTHING, "low": 0.0, "low90": 0.0}), 1.0, 1.0, used)
+    hours = np.where(present, lives.hours, np.nan)
+    c = compare_lives(hours, event, protocol.arms, lives.blocks, level=level, matters=matters, seed=protocol.seed)
+    finding = Finding(
+        **common, estimate=c.ratio, low=c.low, high=c.high, low90=c.low90, high90=c.high90, p_value=c.p_value,
+        least_p=c.least_p, exact=c.exact, arrangements=c.arrangements)
+    return Reading(finding, c.p_above, c.p_below, used)
+
+
+def _mean(values: FloatArray) -> float:
+    return float(values.mean()) if len(values) else _NAN
+
+
+def _median(hours: FloatArray, event: BoolArray, who: BoolArray) -> float:
+    """Kaplan-Meier median: the first hour at which half or fewer are still going; nan if never reached."""
+    t, e = hours[who], event[who]
+    alive = 1.0
+    for at in np.unique(t[e]):
+        alive *= 1 - (e & (t == at)).sum() / (t >= at).sum()
+        if alive <= 0.5 + 1e-12:
+            return float(at)
+    return _NAN
+
+

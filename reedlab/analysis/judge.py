@@ -1,0 +1,127 @@
+"""The verdict on a trial: the shared rule, and the trial's own reasons to hold back.
+
+Early looks follow Haybittle and Peto (Haybittle 1971; Peto et al. 1976): an early look may name a winner
+only at p <= 0.001 and never sameness; each look costs 0.001 of the final 0.05.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from ..result import Finding
+from .findings import Reading
+from .verdict import SAMENESS_P, verdict_of
+
+__all__ = ["EARLY_P", "Ceiling", "final_p", "judge", "ratings_used", "same_by_tests"]
+
+#: An early look names a winner only at this p, and costs this much of the final p.
+EARLY_P = 0.001
+_SLACK = 1e-12
+_END_SHARE = 0.25
+_FEWEST_VALUES = 3
+
+
+def final_p(level: float, looks: int) -> float:
+    """Return the p that a winner needs at the planned end after so many early looks (never below one look's)."""
+    return max(EARLY_P, (1 - level) - EARLY_P * looks)
+
+
+@dataclass(frozen=True)
+class Ceiling:
+    """How the rating scale was used: shares at the top and bottom end, and how many different values."""
+
+    top: float
+    bottom: float
+    values: int
+    ratings: int
+
+    @property
+    def at_an_end(self) -> bool:
+        """A quarter or more of the ratings are at one end, or at the two together."""
+        return self.ratings > 0 and self.top + self.bottom >= _END_SHARE - _SLACK
+
+    @property
+    def alike(self) -> bool:
+        """Fewer than three different values were used."""
+        return self.values < _FEWEST_VALUES
+
+
+def ratings_used(ratings: npt.ArrayLike, column: str) -> Ceiling:
+    """Describe ratings (n,) of a column: overall, response and tone run 0 to 10, closeness to just right -3 to 0.
+
+    "Just right" counts as an end: nothing can come closer, so gaps are squeezed there as at a 10.
+    """
+    y = np.asarray(ratings, dtype=float)
+    y = y[np.isfinite(y)]
+    if not len(y):
+        return Ceiling(0.0, 0.0, 0, 0)
+    low, high = (-3.0, 0.0) if column == "stiffness" else (0.0, 10.0)
+    return Ceiling(float((y >= high).mean()), float((y <= low).mean()), len(np.unique(y)), len(y))
+
+
+def same_by_tests(reading: Reading) -> bool:
+    """Say whether both one-sided tests put the gap inside what matters (Schuirmann 1987)."""
+    return max(reading.p_above, reading.p_below) <= SAMENESS_P + _SLACK
+
+
+def judge(
+    main: Reading, as_done: Reading | None, *, matters: float, alpha: float, early: bool = False,
+    hint: bool = False, finished: bool = True, scale_use: Ceiling | None = None,
+) -> tuple[Finding, str]:
+    """Give the main finding its verdict.
+
+    Parameters
+    ----------
+    main, as_done : Reading
+        As planned and as done. Without an as-done reading sameness is not claimed.
+    matters : float
+        Points, or a ratio above 1.
+    alpha : float
+        p that a winner needs; the finding's range is at 1 - alpha.
+    early : bool
+        Opened or ended before the planned end: sameness is never claimed.
+    hint : bool
+        Not shuffled: whatever the numbers say, a hint only.
+    finished : bool
+        False where a trial that must run until all its reeds are done was stopped sooner: can't tell.
+    scale_use : Ceiling, optional
+        How the rating scale was used; None for lives.
+
+    Returns
+    -------
+    the finding with `verdict` and `exceeds`, and why sameness was held back ("" where it was not).
+    """
+    f = main.finding
+    if hint:
+        return replace(f, verdict="hint_only"), ""
+    if not finished:
+        return replace(f, verdict="cannot_tell"), ""
+    none = 1.0 if f.scale == "ratio" else 0.0
+    held = ""
+    if same_by_tests(main):
+        held = _held(as_done, early, scale_use)
+        if not held:
+            return replace(f, verdict="no_real_difference"), ""
+    found = verdict_of(f.p_value, f.low >= none, 1.0, 1.0, 1 - alpha)
+    if found != "cannot_tell" and not (f.low > none or f.high < none):
+        found = "cannot_tell"  # a set with a hole at no difference: its hull does not exclude it
+    if found == "cannot_tell":
+        return replace(f, verdict=found), held
+    # the end of the range nearest no difference, as a gap in the winner's favour
+    near = f.low if found == "b_better" else (1 / f.high if f.scale == "ratio" else -f.high)
+    return replace(f, verdict=found, exceeds="surely" if near >= matters - _SLACK else "perhaps"), held
+
+
+def _held(as_done: Reading | None, early: bool, scale_use: Ceiling | None) -> str:
+    if early:
+        return "early"
+    if scale_use is not None and scale_use.at_an_end:
+        return "ceiling"
+    if scale_use is not None and scale_use.alike:
+        return "all_alike"
+    if as_done is None or not same_by_tests(as_done):
+        return "as_done"
+    return ""

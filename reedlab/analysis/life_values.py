@@ -1,0 +1,118 @@
+"""Playing hours until a reed is worn out, by the rule fixed before the start.
+
+Only "worn out" is an event. A reed that was damaged, went mouldy, was lost, given away or retired by choice,
+and one still going at the end or at the cap, is censored at the hours it had been played.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from .blind import BlindTrial
+
+__all__ = ["Lives", "good_hours", "life_hours", "rule_index"]
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Lives:
+    """Lives of n reeds, in the order of the plan's units.
+
+    `hours` (n,) playing hours; `worn_out` (n,) whether the rule was met at that hour (False: censored);
+    `damaged` (n,) censored by damage; `ended` why, in the words of the logbook or "still_going"; `done`
+    (n,) the reed needs no more playing (worn out, retired or at the cap). `by_choice` are reeds retired
+    as worn out before the rule was met; `unmarked` reeds that met it and were not retired.
+    """
+
+    outcome: str
+    units: tuple[str, ...]
+    blocks: tuple[str, ...]
+    hours: FloatArray
+    worn_out: BoolArray
+    damaged: BoolArray
+    ended: tuple[str, ...]
+    done: BoolArray
+    by_choice: tuple[str, ...]
+    unmarked: tuple[str, ...]
+
+
+def rule_index(ratings: npt.ArrayLike, below: float, in_a_row: int) -> npt.NDArray[np.int64]:
+    """Return the sitting at which the rule is met: `in_a_row` rated sittings running below `below`.
+
+    Parameters
+    ----------
+    ratings : array (..., s)
+        Ratings in playing order; nan where a sitting was not rated (it neither counts nor breaks the run).
+    below : float
+        The mark; a rating equal to it is not below.
+    in_a_row : int
+        Rated sittings running.
+
+    Returns
+    -------
+    ndarray (...,) of int, -1 where the rule is never met.
+    """
+    y = np.asarray(ratings, dtype=float)
+    run = np.zeros(y.shape[:-1], dtype=np.int64)
+    out = np.full(y.shape[:-1], -1, dtype=np.int64)
+    for s in range(y.shape[-1]):
+        now = y[..., s]
+        run = np.where(np.isnan(now), run, np.where(now < below, run + 1, 0))
+        out = np.where((out < 0) & (run >= in_a_row), s, out)
+    return out
+
+
+def life_hours(trial: BlindTrial) -> Lives:
+    """Return playing hours until worn out. Under the rule "player" the player's own word is the event."""
+    return _lives(trial, "life_hours", trial.worn_out_below, by_ratings=trial.worn_out_rule == "ratings")
+
+
+def good_hours(trial: BlindTrial) -> Lives:
+    """Return playing hours until below the "rehearsal" mark so many rated sittings running.
+
+    Under the rule "player", a reed the player calls worn out has no good hours left either.
+    """
+    return _lives(trial, "good_hours", trial.good_below, by_ratings=True)
+
+
+def _lives(trial: BlindTrial, outcome: str, below: float, *, by_ratings: bool) -> Lives:
+    place = {r: i for i, r in enumerate(trial.reeds)}
+    where = trial.sittings["place"].to_numpy()
+    after = trial.sittings["hours_after"].to_numpy()
+    overall = trial.sittings["overall"].to_numpy(dtype=float)
+    n = len(trial.units)
+    hours, worn, damaged, done = np.zeros(n), np.zeros(n, bool), np.zeros(n, bool), np.zeros(n, bool)
+    ended: list[str] = []
+    by_choice, unmarked = [], []
+    for i, unit in enumerate(trial.units):
+        reed = unit.reeds[0]
+        mine = where == place[reed]
+        played = after[mine]
+        total = float(played[-1]) if len(played) else 0.0
+        reason = trial.retired.get(reed, (None, "still_going"))[1]
+        index = int(rule_index(overall[mine], below, trial.in_a_row)) if by_ratings and len(played) else -1
+        met, at = index >= 0, float(played[index]) if index >= 0 else total
+        if not met and trial.worn_out_rule == "player":
+            met = reason == "worn_out"
+        if trial.cap_hours is not None and at > trial.cap_hours:
+            # played past the cap: both habits are read up to the same hour
+            met, at, reason = False, trial.cap_hours, "still_going"
+        if met:
+            if reason == "still_going" and outcome == "life_hours":
+                unmarked.append(reed)
+            reason = "worn_out"
+        elif reason == "worn_out":
+            if outcome == "life_hours":
+                by_choice.append(reed)
+            reason = "by_choice"
+        hours[i], worn[i], damaged[i] = at, met, reason == "damaged"
+        capped = trial.cap_hours is not None and at >= trial.cap_hours - 1e-9
+        done[i] = met or reason != "still_going" or capped
+        ended.append(reason)
+    return Lives(outcome, tuple(u.unit for u in trial.units), trial.blocks, hours, worn, damaged, tuple(ended),
+                 done, tuple(by_choice), tuple(unmarked))
