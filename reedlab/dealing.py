@@ -167,7 +167,7 @@ def all_arrangements(block: Labels, n_b: Counts, *, chunk: int = 65_536) -> Iter
 
 
 def _block_ways(size: int, k: int) -> BoolArray:
-    picks = np.array(list(itertools.combinations(range(size), k)), dtype=np.intp).reshape(-1, k)
+    picks = np.array(list(itertools.combinations(range(size), k)), dtype=np.intp).reshape(math.comb(size, k), k)
     ways = np.zeros((len(picks), size), dtype=bool)
     np.put_along_axis(ways, picks, True, axis=1)
     return ways

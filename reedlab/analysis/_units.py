@@ -102,6 +102,6 @@ def gather(present: BoolArray, arm: Any, block: Any, faults: list[str]) -> Units
     n_b = np.bincount(codes[present & is_b], minlength=len(names))
     whole = (n_b > 0) & (n_b < size)
     keep = np.flatnonzero(present & whole[codes]) if n else np.zeros(0, dtype=np.intp)
-    dropped = tuple(str(x) for x, w, s in zip(names, whole, size, strict=True) if s and not w)
+    dropped = tuple(sorted(str(x) for x, w, s in zip(names, whole, size, strict=True) if s and not w))
     return Units((labels[0], labels[1]), keep, is_b[keep], codes[keep].astype(np.intp),
                  int(whole.sum()), dropped)

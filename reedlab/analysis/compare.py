@@ -21,7 +21,7 @@ class Comparison:
 
     `low`, `high` hold the differences not ruled out at `level` (±inf: no end); `low90`, `high90` the
     90 % range that "no difference that matters" is judged by. `p_above`, `p_below` are the one-sided p
-    that the difference is above −matters and below +matters. `blocks_dropped` blocks had lost an arm
+    that the difference is above −matters and below +matters (None without `matters`). `blocks_dropped` blocks had lost an arm
     (named in `dropped`). `units` are the A's and B's that count.
     """
 
@@ -41,8 +41,8 @@ class Comparison:
     blocks_dropped: int
     dropped: tuple[str, ...]
     matters: float | None = None
-    p_above: float = float("nan")
-    p_below: float = float("nan")
+    p_above: float | None = None
+    p_below: float | None = None
     verdict: str | None = None
 
     def __repr__(self) -> str:
@@ -102,17 +102,17 @@ def compare(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike | N
         t = linear_test(y[units.keep], units.is_b.astype(float), units.is_b, units.block,
                         level=level, margin=matters, seed=seed)
         found = {name: getattr(t, name) for name in (
-            "estimate", "p_value", "least_p", "low", "high", "low90", "high90", "exact", "arrangements",
-            "p_above", "p_below")}
+            "estimate", "p_value", "least_p", "low", "high", "low90", "high90", "exact", "arrangements")}
+        above, below = t.p_above, t.p_below
         b_higher = t.p_upper < t.p_lower  # the tail decides: with lopsided sums the estimate need not
     else:
-        b_higher = False
-        inf, nan = float("inf"), float("nan")
-        one = 1.0 if matters is not None else nan
-        found = {"estimate": nan, "p_value": 1.0, "least_p": 1.0, "low": -inf, "high": inf, "low90": -inf,
-                 "high90": inf, "exact": True, "arrangements": 1, "p_above": one, "p_below": one}
-    verdict = None if matters is None else verdict_of(
-        found["p_value"], b_higher, found["p_above"], found["p_below"], level)
+        b_higher, above, below = False, 1.0, 1.0
+        inf = float("inf")
+        found = {"estimate": float("nan"), "p_value": 1.0, "least_p": 1.0, "low": -inf, "high": inf,
+                 "low90": -inf, "high90": inf, "exact": True, "arrangements": 1}
+    judged: dict[str, Any] = {} if matters is None else {
+        "p_above": above, "p_below": below,
+        "verdict": verdict_of(found["p_value"], b_higher, above, below, level)}
     return Comparison(labels=units.labels, level=level, units=units.counts, blocks_used=units.blocks_used,
                       blocks_dropped=len(units.dropped), dropped=units.dropped, matters=matters,
-                      verdict=verdict, **found)
+                      **judged, **found)

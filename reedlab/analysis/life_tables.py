@@ -143,15 +143,18 @@ def pair_preference(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.Arra
     """
     t, e = _lives(hours, worn_out)
     groups = _two(arm, t.size)
-    frame = pd.DataFrame({"t": t, "e": e, "b": groups, "block": list(np.asarray(block))})
+    codes, labels = pd.factorize(pd.Series(list(np.asarray(block)), dtype=object))
     longer = [0, 0, 0]
-    for label, pair in frame.groupby("block", sort=False):
-        if sorted(pair["b"]) != [0, 1]:
+    for code, label in enumerate(labels):
+        here = codes == code
+        first, second = np.flatnonzero(here & (groups == 0)), np.flatnonzero(here & (groups == 1))
+        if first.size != 1 or second.size != 1:
             raise InputError(f"block {label!r} is not a pair of one A and one B.")
-        a, b = pair.sort_values("b").itertuples(index=False)
-        if (b.e and a.t > b.t) or (b.e and not a.e and a.t == b.t):
+        a, b = int(first[0]), int(second[0])
+        # a unit still going at the very hour the other wore out has lived longer
+        if e[b] and (t[a] > t[b] or (t[a] == t[b] and not e[a])):
             longer[0] += 1
-        elif (a.e and b.t > a.t) or (a.e and not b.e and a.t == b.t):
+        elif e[a] and (t[b] > t[a] or (t[a] == t[b] and not e[b])):
             longer[1] += 1
         else:
             longer[2] += 1

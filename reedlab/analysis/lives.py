@@ -53,8 +53,8 @@ class LifeComparison:
     blocks_dropped: int
     dropped: tuple[str, ...]
     matters: float | None = None
-    p_above: float = float("nan")
-    p_below: float = float("nan")
+    p_above: float | None = None
+    p_below: float | None = None
     verdict: str | None = None
 
     @property
@@ -134,8 +134,7 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
     scan = _Scan(t, worn, u.is_b, Shuffles(layout, u.is_b, seed=seed))
     upper, lower = scan.tails_at((1.0,))[0]
     p = min(1.0, 2 * min(upper, lower))
-    above = below = float("nan")
-    verdict = None
+    above = below = verdict = None
     if matters is not None:
         # Σ scores in B is high where B wears out sooner: the lower tail speaks for longer lives
         above, below = scan.tails_at((1 / matters,))[0][1], scan.tails_at((matters,))[0][0]
