@@ -1,0 +1,186 @@
+"""One result seen the way a sentence needs it: names, who leads, sizes in the player's own units."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+from typing import Final
+
+from ..protocol import Protocol
+from ..result import Finding, Remark, TrialResult
+from . import numbers
+
+__all__ = ["Case", "Gap", "long_date"]
+
+_RATED: Final = {"overall": "rating", "response": "response", "tone": "tone", "stiffness": "stiffness"}
+_KINDS: Final = {"wear_rate": "wear", "life_hours": "life", "good_hours": "good"}
+_SPANS: Final = (10, 5, 2, 1)
+_MONTHS: Final = ("January", "February", "March", "April", "May", "June", "July", "August", "September",
+                  "October", "November", "December")
+
+
+def long_date(day: date) -> str:
+    """Return a date as "14 March 2026", whatever the computer's language."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A size and its range, seen from one habit: a difference above 0 or a ratio above 1 favours it."""
+
+    best: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Case:
+    """A `TrialResult` with the small facts that every sentence about it needs."""
+
+    result: TrialResult
+
+    @property
+    def plan(self) -> Protocol:
+        """The frozen plan."""
+        return self.result.protocol
+
+    @property
+    def main(self) -> Finding | None:
+        """The finding that carries the verdict; None while sealed."""
+        return self.result.main
+
+    @property
+    def verdict(self) -> str | None:
+        """The verdict; None while sealed."""
+        return self.main.verdict if self.main else None
+
+    @property
+    def kind(self) -> str:
+        """What is compared: rating, response, tone, stiffness, wear, life or good."""
+        return self.kind_of(self.plan.outcome)
+
+    def kind_of(self, outcome: str) -> str:
+        """Return the kind of any outcome of this trial."""
+        return _KINDS.get(outcome) or _RATED.get(self.plan.rating, "rating")
+
+    @property
+    def is_ratio(self) -> bool:
+        """Whether the gap is a ratio of playing hours."""
+        return self.kind in ("life", "good")
+
+    @property
+    def noun(self) -> str:
+        """The unit of a difference: a point, or a step of stiffness."""
+        return "step" if self.plan.rating == "stiffness" else "point"
+
+    @cached_property
+    def span(self) -> int:
+        """Playing hours over which wear is told: no more than half the reeds were really played."""
+        units = self.result.units
+        if units is None or "hours" not in units or not len(units):
+            return 1
+        half = float(units["hours"].median())
+        return next((s for s in _SPANS if s <= half), 1)
+
+    def name(self, side: str) -> str:
+        """Return the habit's own name for side "A" or "B", in one line and without a closing full stop."""
+        return " ".join(self.plan.habits["AB".index(side)].name.split()).rstrip(".")
+
+    def name_of(self, key: str) -> str:
+        """Return the habit's own name for its key."""
+        return self.name("A" if key == self.plan.habits[0].key else "B")
+
+    @property
+    def winner(self) -> str | None:
+        """The side with the better verdict, or None."""
+        return {"a_better": "A", "b_better": "B"}.get(self.verdict or "")
+
+    def leaning(self, found: Finding) -> str | None:
+        """Return the side that a finding's estimate favours; None where it favours neither."""
+        zero = 1.0 if found.scale == "ratio" else 0.0
+        if math.isnan(found.estimate) or found.estimate == zero:
+            return None
+        return "B" if found.estimate > zero else "A"
+
+    @property
+    def lead(self) -> str | None:
+        """The winner, or else the side the estimate leans to."""
+        return self.winner or (self.leaning(self.main) if self.main else None)
+
+    def unit_scale(self, outcome: str) -> float:
+        """Return what a difference is multiplied by to be told (wear is told over `span` hours)."""
+        return float(self.span) if outcome == "wear_rate" else 1.0
+
+    def gap(self, found: Finding, side: str) -> Gap:
+        """Return the finding seen from `side`, in told units."""
+        if found.scale == "ratio":
+            if side == "B":
+                return Gap(found.estimate, found.low, found.high)
+            return Gap(_upside_down(found.estimate), _upside_down(found.high), _upside_down(found.low))
+        k = self.unit_scale(found.outcome)
+        if side == "B":
+            return Gap(k * found.estimate, k * found.low, k * found.high)
+        return Gap(-k * found.estimate, -k * found.high, -k * found.low)
+
+    @property
+    def matters(self) -> float:
+        """The smallest difference that matters, in told units."""
+        return self.plan.matters * self.unit_scale(self.plan.outcome)
+
+    def lines(self, found: Finding) -> tuple[float, ...]:
+        """Return the sizes that rounding must not cross: no gap, and what matters (for the main outcome)."""
+        zero = 1.0 if found.scale == "ratio" else 0.0
+        return (zero, self.matters) if found.outcome == self.plan.outcome else (zero,)
+
+    def size(self, found: Finding, x: float) -> str:
+        """Return a size without its side: "1.2 points", "1.8 times". Ratios below 1 are turned over."""
+        if found.scale == "ratio":
+            return numbers.times(x if x >= 1 else _upside_down(x), self.lines(found))
+        step = numbers.step_for(*(self.unit_scale(found.outcome) * e for e in (found.low, found.high)))
+        return numbers.size(x, self.noun, step, self.lines(found))
+
+    @property
+    def matters_text(self) -> str:
+        """What matters, in words: "1 point", "half a point in 5 playing hours", "1.5 times as long"."""
+        if self.is_ratio:
+            return f"{numbers.times(self.plan.matters)} as long"
+        text = numbers.size(self.matters, self.noun, 0.1)
+        return f"{text} in {numbers.hours(self.span)}" if self.kind == "wear" else text
+
+    @property
+    def gap_text(self) -> str:
+        """The gap that matters as a thing to be found: "a gap of 1 point", "a life 1.5 times as long"."""
+        return f"a life {self.matters_text}" if self.is_ratio else f"a gap of {self.matters_text}"
+
+    @property
+    def early(self) -> bool:
+        """Whether the answer was read before the planned end."""
+        return self.result.state in ("opened_early", "ended_early")
+
+    @property
+    def is_diary(self) -> bool:
+        """Whether nothing was shuffled."""
+        return self.verdict == "hint_only" or self.result.state == "diary"
+
+    @property
+    def never(self) -> bool:
+        """Whether this trial could never have told."""
+        settle = self.result.settle
+        return self.remark("could_never_tell") is not None or (settle is not None and not settle.could_ever)
+
+    def remark(self, code: str) -> Remark | None:
+        """Return the remark with this code, or None."""
+        return next((r for r in self.result.remarks if r.code == code), None)
+
+    @property
+    def opens(self) -> date:
+        """The first day on which the answer may be read."""
+        return date.fromisoformat(self.result.progress.last_day[:10]) + timedelta(days=1)
+
+
+def _upside_down(ratio: float) -> float:
+    if ratio == 0:
+        return math.inf
+    return 0.0 if math.isinf(ratio) else 1 / ratio

@@ -1,0 +1,13 @@
+"""The figures. Each answers one question and carries its sentence as its title; none uses global state."""
+
+from __future__ import annotations
+
+from ._style import NARROW, WIDE, data_uri, png
+from .curves import curves_figure
+from .gap import gap_figure
+from .joined import joined_figure
+from .lives import lives_figure
+from .ratings import ratings_figure
+
+__all__ = ["NARROW", "WIDE", "curves_figure", "data_uri", "gap_figure", "joined_figure", "lives_figure", "png",
+           "ratings_figure"]

@@ -1,0 +1,118 @@
+"""The gap and its range against the grey band "too small to matter"."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
+
+from ...result import Finding, TrialResult
+from .. import numbers
+from ..case import Case
+from ..words.headline import headline
+from ._style import BAND, COLOUR, INK, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, wrap
+
+__all__ = ["gap_figure"]
+
+_RATIO_TICKS = (1.0, 1.25, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 16.0, 32.0, 64.0)
+
+
+@styled
+def gap_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
+    """Return the gap with its range; right of the middle favours the second habit, left the first.
+
+    Parameters
+    ----------
+    result : TrialResult
+        A result that is no longer sealed.
+    width : float
+        Inches; `NARROW` fits a phone.
+    """
+    case, found = opened(result)
+    names = {s: wrap(f"better with {case.name(s)}", width / 2 - 0.4) for s in "AB"}
+    name_lines = max(n.count("\n") + 1 for n in names.values())
+    fig, axes = new_figure(headline(case), width, 1.75 + 0.19 * name_lines)
+    ax: Axes = axes[0, 0]
+
+    def at(x: float) -> float:
+        """Where a told gap stands on the axis: as it is, or the binary logarithm of a ratio."""
+        if not case.is_ratio:
+            return x
+        return -math.inf if x <= 0 else math.inf if math.isinf(x) else math.log2(x)
+
+    gap = case.gap(found, "B")
+    best, low, high = at(gap.best) if not math.isnan(gap.best) else math.nan, at(gap.low), at(gap.high)
+    m = at(case.matters)
+    reach = _reach([best, low, high], m)
+    ax.set_xlim(-reach, reach)
+    ax.set_ylim(-1, 1)
+    ax.axvspan(-m, m, color=BAND, zorder=0, lw=0)
+    ax.axvline(0, color=SOFT, lw=1.2, zorder=1)
+    _range(ax, case, found, (best, low, high), reach)
+    ax.text(0, -0.94, wrap("too small to matter", width * m / reach * 0.9) if m / reach * width < 1.6
+            else "too small to matter", ha="center", va="bottom", color=INK, fontsize=9.5)
+    for side, x, ha in (("A", 0.0, "left"), ("B", 1.0, "right")):
+        ax.text(x, 1.03, names[side], transform=ax.transAxes, ha=ha, va="bottom", color=COLOUR[side],
+                fontweight="bold")
+    _ticks(ax, case, reach, width)
+    ax.set_yticks([])
+    plain(ax, "x")
+    return fig
+
+
+def _reach(ends: list[float], m: float) -> float:
+    """Half the width of the axis: all finite ends and the band, with room at the sides."""
+    finite = [abs(x) for x in ends if math.isfinite(x)]
+    return 1.25 * max([*finite, 1.35 * m])
+
+
+def _range(ax: Axes, case: Case, found: Finding, drawn: tuple[float, float, float], reach: float) -> None:
+    best, low, high = drawn
+    side = case.winner
+    colour = COLOUR[side] if side else INK
+    left, right = max(low, -reach), min(high, reach)
+    judged_by_90 = case.verdict == "no_real_difference"
+    ax.plot([left, right], [0, 0], color=colour, lw=2 if judged_by_90 else 5, solid_capstyle="butt", zorder=3)
+    if judged_by_90:
+        scale = case.unit_scale(found.outcome)
+        inner = [math.log2(x) if case.is_ratio else x * scale for x in (found.low90, found.high90)]
+        ax.plot(inner, [0, 0], color=colour, lw=6, solid_capstyle="butt", zorder=3)
+    for end, place, arrow in ((low, -reach, "<"), (high, reach, ">")):
+        if math.isinf(end):
+            ax.plot([place * 0.985], [0], marker=arrow, ms=13, color=colour, clip_on=False, zorder=4)
+        else:
+            ax.plot([end, end], [-0.16, 0.16], color=colour, lw=2, zorder=3)
+    if math.isfinite(best):
+        ax.plot([best], [0], marker=MARKER[side] if side else "D", ms=12, color=colour, mec="white", mew=1.5,
+                zorder=5)
+        gap = case.gap(found, "B")
+        zero = 1.0 if case.is_ratio else 0.0
+        label = "no gap" if gap.best == zero else f"about {case.size(found, gap.best)}"
+        # Kept off the edges: near one, the label leans inwards.
+        ha = "center" if abs(best) < 0.65 * reach else "right" if best > 0 else "left"
+        ax.text(best, 0.34, label, ha=ha, va="bottom", fontweight="bold", color=INK, zorder=5)
+
+
+def _ticks(ax: Axes, case: Case, reach: float, width: float) -> None:
+    label = {
+        "wear": f"points more kept in {numbers.hours(case.span)}", "life": "times as many playing hours",
+        "good": "times as many good hours", "stiffness": "steps closer to just right",
+    }.get(case.kind, "points higher")
+    if case.is_ratio:
+        top = 2.0**reach
+        ticks = [t for t in _RATIO_TICKS if t <= top]
+        most = 4 if width > 5 else 3
+        if len(ticks) > most:
+            ticks = [t for t in ticks if math.log2(t) == round(math.log2(t)) or t == 1.5][: most + 2]
+        if len(ticks) > most + 1:
+            ticks = [t for t in ticks if t != 1.5]
+        places = sorted({s * math.log2(t) for t in ticks for s in (-1, 1)})
+        ax.xaxis.set_major_locator(FixedLocator(places))
+        ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{2 ** abs(v):.3g}"))
+    else:
+        ax.xaxis.set_major_locator(MaxNLocator(nbins=8 if width > 5 else 4, symmetric=True))
+        ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{np.round(abs(v), 6):g}"))
+    ax.set_xlabel(wrap(f"← {label} →", width - 0.6))

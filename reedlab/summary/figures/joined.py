@@ -1,0 +1,95 @@
+"""Reeds or days joined by lines: one line for each matched set, from one habit to the other."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.ticker import MaxNLocator
+
+from ...errors import InputError
+from ...result import TrialResult
+from .. import numbers
+from ..case import Case
+from ._style import COLOUR, INK, MARKER, SOFT, WIDE, name_of, new_figure, opened, plain, styled, units_of, wrap
+
+__all__ = ["joined_figure", "joined_title"]
+
+_Y = {
+    "rating": "rating", "response": "response", "tone": "tone", "stiffness": "steps from just right, 0 is best",
+    "wear": "points a playing hour",
+}
+
+
+def _pairs(units: pd.DataFrame) -> pd.DataFrame:
+    """Return the mean value of each habit in each matched set, columns A and B; nan where there is none."""
+    table = units.pivot_table(index="block", columns="arm", values="value", aggfunc="mean", sort=False)
+    return table.reindex(columns=["A", "B"])
+
+
+def joined_title(case: Case, pairs: pd.DataFrame) -> str:
+    """Return how many of the matched sets lean to the habit that leads."""
+    both = pairs.dropna()
+    word = "square" if case.plan.unit_kind == "diagonal" else "matched set"
+    if both.empty:
+        return f"No {word} has both ways left to compare."
+    up, down = int((both["B"] > both["A"] + 1e-9).sum()), int((both["A"] > both["B"] + 1e-9).sum())
+    side, n = ("B", up) if up >= down else ("A", down)
+    better = {"wear": "reeds held up better", "stiffness": "reeds felt closer to just right",
+              "response": "response was better", "tone": "tone was better"}.get(case.kind, "ratings were higher")
+    return f"In {n} of {numbers.count(len(both), word)}, {better} with {case.name(side)}."
+
+
+@styled
+def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
+    """Return every matched set as a line between the two habits; single reeds or days as points.
+
+    A set that leans to the second habit is drawn solid, one that leans to the first dashed.
+    Raises InputError for lives, which `lives_figure` shows.
+    """
+    case, _ = opened(result)
+    if case.is_ratio:
+        raise InputError("Lives are not joined by lines; `lives_figure` shows them.")
+    units = units_of(result).dropna(subset=["value"])
+    pairs = _pairs(units)
+    fig, axes = new_figure(joined_title(case, pairs), width, 3.6)
+    ax = axes[0, 0]
+    several = bool((units.groupby(["block", "arm"]).size() > 1).any())
+    for a, b in pairs.to_numpy(float):
+        style = "--" if a > b else "-"
+        ax.plot([0, 1], [a, b], style, color=SOFT, lw=1.6, zorder=2)
+        for x, y, side in ((0, a, "A"), (1, b, "B")):
+            ax.plot([x], [y], MARKER[side], color=COLOUR[side], ms=9, mec="white", mew=1, zorder=4)
+    if several:
+        for side, x in (("A", -0.12), ("B", 1.12)):
+            values = units.loc[units["arm"] == side, "value"].to_numpy(float)
+            ax.plot(x + _spread(len(values)), values, MARKER[side], mfc="none", mec=COLOUR[side], ms=6, zorder=3)
+    ax.set_xlim(-0.35, 1.35)
+    ax.set_xticks([0, 1], [name_of(case, s, width / 2 - 0.5) for s in "AB"])
+    for tick, side in zip(ax.get_xticklabels(), "AB", strict=True):
+        tick.set_color(COLOUR[side])
+        tick.set_fontweight("bold")
+    _room(ax, units["value"].to_numpy(float))
+    ax.set_ylabel(_Y[case.kind])
+    plain(ax)
+    handles = [Line2D([], [], color=SOFT, lw=1.6, ls=s) for s in ("-", "--")]
+    labels = [wrap(f"set where {case.name(s)} did better", width - 1) for s in "BA"]
+    if several:
+        handles.append(Line2D([], [], ls="", marker="o", mfc="none", mec=INK, ms=6))
+        labels.append("one reed (filled: mean of the set)" if case.plan.unit_kind == "reed" else "one day of play")
+    fig.legend(handles, labels, loc="outside lower left", frameon=False, ncols=1)
+    return fig
+
+
+def _spread(n: int) -> np.ndarray:
+    """Small steps sideways so that equal values do not hide each other."""
+    return np.resize([0.0, 0.04, -0.04, 0.08, -0.08], n)
+
+
+def _room(ax: object, values: np.ndarray) -> None:
+    """Leave air above and below, also where all values are equal."""
+    low, high = (float(values.min()), float(values.max())) if len(values) else (0.0, 1.0)
+    air = max(0.12 * (high - low), 0.02 * max(abs(low), abs(high)), 1e-3)
+    ax.set_ylim(low - air, high + air)  # type: ignore[attr-defined]
+    ax.yaxis.set_major_locator(MaxNLocator(6))  # type: ignore[attr-defined]

@@ -1,0 +1,95 @@
+"""One bar for each reed in playing hours, ending worn out, broken or still going."""
+
+from __future__ import annotations
+
+import pandas as pd
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
+
+from ...result import TrialResult
+from .. import numbers
+from ..case import Case
+from ._style import COLOUR, HATCH, INK, SOFT, WIDE, new_figure, opened, plain, styled, units_of, wrap
+
+__all__ = ["ending_of", "lives_figure", "lives_title"]
+
+# How a bar may end: key, words, marker.
+_ENDINGS = {
+    "end": ("worn out", "X"),
+    "broken": ("broken", "v"),
+    "going": ("still going", ">"),
+    "else": ("left service", "D"),
+}
+
+
+def ending_of(worn_out: bool, ended: str) -> str:
+    """Return how a bar ends: "end" for the event that counts, else "broken", "going" or "else"."""
+    if worn_out:
+        return "end"
+    if ended == "damaged":
+        return "broken"
+    return "going" if ended in ("still_going", "cap", "", "None", "nan") else "else"
+
+
+def _end_word(case: Case) -> str:
+    return "no longer good" if case.kind == "good" else "worn out"
+
+
+def lives_title(case: Case, units: pd.DataFrame) -> str:
+    """Return how many reeds of each habit came to the end that counts."""
+    said = []
+    for side in "AB":
+        mine = units[units["arm"] == side]
+        said.append((int(mine["worn_out"].sum()), len(mine), case.name(side)))
+    (na, ta, a), (nb, tb, b) = said
+    verb = "stopped being good" if case.kind == "good" else "wore out"
+    return f"With {a}, {na} of {numbers.count(ta, 'reed')} {verb}; with {b}, {nb} of {tb}."
+
+
+@styled
+def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
+    """Return one bar for each reed, longest first within each habit, with its end marked."""
+    case, _ = opened(result)
+    units = units_of(result).sort_values(["arm", "hours"], ascending=[True, False], kind="stable")
+    n = len(units)
+    fig, axes = new_figure(lives_title(case, units), width, 0.29 * n + 2.1)
+    ax = axes[0, 0]
+    seen: list[str] = []
+    gap = 0.0
+    places = []
+    for i, row in enumerate(units.itertuples(index=False)):
+        if i and row.arm != units["arm"].iloc[i - 1]:
+            gap = 0.6
+        y = i + gap
+        places.append(y)
+        ax.barh(y, row.hours, height=0.66, color=COLOUR[row.arm], hatch=HATCH[row.arm], edgecolor="white", lw=0)
+        end = ending_of(bool(row.worn_out), str(row.ended))
+        seen.append(end)
+        ax.plot([row.hours], [y], _ENDINGS[end][1], color=INK if end != "going" else "white", mec=INK, ms=8,
+                mew=1.2, zorder=4, clip_on=False)
+    ax.set_yticks(places, [str(u) for u in units["unit"]])
+    ax.set_ylim((places[-1] if places else 0) + 0.7, -0.7)
+    longest = float(units["hours"].max()) if n else 1.0
+    cap = case.plan.cap_hours
+    if cap is not None:
+        ax.axvline(cap, color=SOFT, ls=":", lw=1.5)
+        longest = max(longest, cap)
+    ax.set_xlim(0, max(longest, 0.5) * 1.06)
+    ax.set_xlabel("playing hours")
+    ax.set_ylabel("reed")
+    plain(ax, "x")
+    handles: list[object] = [Patch(facecolor=COLOUR[s], hatch=HATCH[s], edgecolor="white") for s in "AB"]
+    labels = [wrap(case.name(s), width - 1) for s in "AB"]
+    for end, (words, marker) in _ENDINGS.items():
+        if end in seen:
+            handles.append(Line2D([], [], ls="", marker=marker, color="white" if end == "going" else INK, mec=INK,
+                                  ms=8, mew=1.2))
+            labels.append(_end_word(case) if end == "end" else words)
+    if cap is not None:
+        handles.append(Line2D([], [], color=SOFT, ls=":", lw=1.5))
+        labels.append("most hours in the plan")
+    short = max(len(label) for label in labels) < 24
+    fig.legend(handles, labels, loc="outside lower left", frameon=False,
+               ncols=(3 if width > 5 else 2) if short else (2 if width > 5 and max(map(len, labels)) < 42 else 1))
+    return fig

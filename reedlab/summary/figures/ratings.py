@@ -1,0 +1,65 @@
+"""Ratings over time, one small panel for each reed."""
+
+from __future__ import annotations
+
+import math
+
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.ticker import MaxNLocator
+
+from ...errors import InputError
+from ...result import TrialResult
+from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, wrap
+
+__all__ = ["ratings_figure"]
+
+
+@styled
+def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
+    """Return each reed's ratings by trial day, or by playing hours where wear or life is asked.
+
+    Reed by reed, a panel is drawn in its habit's colour and line; day by day, each point is.
+    """
+    case, _ = opened(result)
+    points = result.points
+    if points is None or points.empty:
+        raise InputError("This result has no ratings to draw.")
+    x = "hours" if case.kind in ("wear", "life", "good") else "day"
+    reeds = sorted(points["reed"].unique(), key=str)
+    if case.plan.design == "reed_by_reed":
+        side_of = points.groupby("reed")["arm"].first()
+        reeds.sort(key=lambda r: (str(side_of[r]), str(r)))
+    columns = min(len(reeds), 4 if width > 5 else 2)
+    rows = math.ceil(len(reeds) / columns)
+    over = "playing hours" if x == "hours" else "days"
+    what = {"response": "response", "tone": "tone", "stiffness": "stiffness"}.get(case.plan.rating, "")
+    said = f"How you rated {what + ' on ' if what else ''}each reed over the {over} of the trial."
+    fig, axes = new_figure(said, width, 1.45 * rows + 1.0, rows, columns, sharex=True, sharey=True)
+    for ax, reed in zip(axes.flat, reeds, strict=False):
+        mine = points[points["reed"] == reed].sort_values([x, "date"])
+        if case.plan.design == "reed_by_reed":
+            side = str(mine["arm"].iloc[0])
+            ax.plot(mine[x], mine["rating"], LINE[side], color=COLOUR[side], lw=1.6)
+        else:
+            ax.plot(mine[x], mine["rating"], "-", color=SOFT, lw=1)
+        for side in "AB":
+            some = mine[mine["arm"] == side]
+            ax.plot(some[x], some["rating"], MARKER[side], color=COLOUR[side], ms=5.5, mec="white", mew=0.6)
+        ax.set_title(f"reed {reed}", loc="left")
+        ax.xaxis.set_major_locator(MaxNLocator(4 if width > 5 else 3, integer=True))
+        ax.yaxis.set_major_locator(MaxNLocator(4))
+        plain(ax)
+    for ax in axes.flat[len(reeds):]:
+        ax.set_visible(False)
+    # Under a panel that has no panel below it, the axis must say its days.
+    for i in range(max(0, len(reeds) - columns), len(reeds)):
+        axes.flat[i].tick_params(labelbottom=True)
+    fig.supxlabel("playing hours" if x == "hours" else "day of the trial", fontsize=10)
+    fig.supylabel("steps from just right, 0 is best" if what == "stiffness" else what or "rating", fontsize=10)
+    handles = [Line2D([], [], color=COLOUR[s], marker=MARKER[s], mec="white", ms=7,
+                      ls=LINE[s] if case.plan.design == "reed_by_reed" else "") for s in "AB"]
+    labels = [wrap(case.name(s), width - 1) for s in "AB"]
+    two = width > 5 and max(len(n) for n in labels) < 40
+    fig.legend(handles, labels, loc="outside lower left", frameon=False, ncols=2 if two else 1)
+    return fig

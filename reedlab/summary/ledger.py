@@ -1,0 +1,142 @@
+"""The numbers below the sentence: as a table for those who want them, and as plain data for JSON."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from ..protocol import OUTCOMES, Protocol
+from ..result import Finding, Progress, Settle
+from . import numbers
+from .case import Case
+
+__all__ = [
+    "finding_dict", "numbers_table", "progress_dict", "reading_dict", "sealed_dict", "second_opinion_table",
+    "settle_dict",
+]
+
+
+def _finite(x: float | None) -> float | None:
+    return None if x is None or not math.isfinite(x) else float(x)
+
+
+def _show(x: float, step: float = 0.001) -> str:
+    if math.isnan(x):
+        return "none"
+    return "no end" if math.isinf(x) else numbers.rounded(x, step)
+
+
+def finding_dict(f: Finding) -> dict[str, Any]:
+    """Return a finding as plain data; ends without limit are None and flagged as open.
+
+    The low end of a ratio is open at 0, for no life is shorter.
+    """
+    ratio = f.scale == "ratio"
+    open_low = (f.low == 0) if ratio else math.isinf(f.low)
+    return {
+        "scale": f.scale,
+        "estimate": _finite(f.estimate),
+        "low": None if open_low else _finite(f.low),
+        "high": _finite(f.high),
+        "low_open": bool(open_low),
+        "high_open": bool(math.isinf(f.high)),
+        "low90": None if ratio and f.low90 == 0 else _finite(f.low90),
+        "high90": _finite(f.high90),
+        "level": f.level,
+        "p_value": _finite(f.p_value),
+        "least_p": _finite(f.least_p),
+        "exact": f.exact,
+        "arrangements": f.arrangements,
+        "verdict": f.verdict,
+        "exceeds": f.exceeds,
+        "units": sum(f.units),
+        "units_each": list(f.units),
+        "blocks": f.blocks,
+        "blocks_dropped": list(f.blocks_dropped),
+        "events": None if f.events is None else list(f.events),
+        "means": None if f.means is None else [_finite(m) for m in f.means],
+    }
+
+
+def sealed_dict(plan: Protocol) -> dict[str, Any]:
+    """Return the same keys while the trial is sealed: only what the plan itself says."""
+    return {
+        "scale": OUTCOMES[plan.outcome].scale,
+        "estimate": None, "low": None, "high": None, "low_open": None, "high_open": None,
+        "low90": None, "high90": None, "level": plan.level, "p_value": None, "least_p": None,
+        "exact": None, "arrangements": None, "verdict": None, "exceeds": None,
+        "units": len(plan.units), "units_each": None, "blocks": len({u.block for u in plan.units}),
+        "blocks_dropped": None, "events": None, "means": None,
+    }
+
+
+def reading_dict(f: Finding | None) -> dict[str, Any] | None:
+    """Return a reading that stands beside the main one, with its name; None if there is none."""
+    return None if f is None else {"outcome": f.outcome, "reading": f.reading, **finding_dict(f)}
+
+
+def progress_dict(p: Progress) -> dict[str, Any]:
+    """Return the progress as plain data."""
+    return {
+        "day": p.day, "days": p.days, "last_day": p.last_day, "sittings_planned": p.sittings_planned,
+        "sittings_rated": p.sittings_rated, "sittings_logged": p.sittings_logged,
+        "play_hours": _finite(p.play_hours), "reeds": p.reeds, "reeds_retired": p.reeds_retired,
+        "as_planned_share": _finite(p.as_planned_share),
+    }
+
+
+def settle_dict(s: Settle | None) -> dict[str, Any] | None:
+    """Return what would settle it as plain data."""
+    if s is None:
+        return None
+    return {"kind": s.kind, "have": s.have, "need": s.need, "chance": _finite(s.chance), "gap": _finite(s.gap),
+            "weeks": _finite(s.weeks), "could_ever": s.could_ever}
+
+
+def numbers_table(case: Case) -> list[tuple[str, str]]:
+    """Return the rows of the numbers under the answer, in the outcome's own unit. Empty while sealed."""
+    f = case.main
+    if f is None:
+        return []
+    a, b = case.name("A"), case.name("B")
+    outcome = OUTCOMES[f.outcome]
+    unit = outcome.unit.replace("points", "steps") if case.noun == "step" else outcome.unit
+    ratio = f.scale == "ratio"
+    what = f"Ratio of {unit}, {b} over {a}" if ratio else f"Gap in {unit}, {b} minus {a}"
+    each = {"reed": "Reeds", "sitting": "Days of play", "diagonal": "Pairs of ratings"}[case.plan.unit_kind]
+    # With nothing shuffled, a chance by shuffling would be a claim the diary cannot carry.
+    shuffled = [] if case.is_diary else [
+        ("Chance by shuffling alone", _show(f.p_value, 0.0001)),
+        ("Smallest chance this plan could reach", _show(f.least_p, 0.0001)),
+        ("Ways to shuffle", f"{f.arrangements:,}" + ("" if f.exact else " (a sample of them was drawn)")),
+    ]
+    rows = [
+        (what, _show(f.estimate)),
+        (f"Range ({round(100 * f.level)} in 100)", f"{_low(f.low, ratio)} to {_show(f.high)}"),
+        ("Range (90 in 100), to judge sameness", f"{_low(f.low90, ratio)} to {_show(f.high90)}"),
+        ("Smallest gap that matters", _show(case.plan.matters)),
+        *shuffled,
+        (f"{each} with {a}", str(f.units[0])),
+        (f"{each} with {b}", str(f.units[1])),
+        ("Matched sets", str(f.blocks)),
+    ]
+    if f.blocks_dropped:
+        rows.append(("Matched sets left out", ", ".join(f.blocks_dropped)))
+    if f.events is not None:
+        rows += [(f"Came to their end with {a}", str(f.events[0])), (f"Came to their end with {b}", str(f.events[1]))]
+    if f.means is not None:
+        label = "Hours by which half were done" if ratio else "Plain average"
+        for name, m in ((a, f.means[0]), (b, f.means[1])):
+            none = "more than half still going" if ratio else "none"
+            rows.append((f"{label}, {name}", none if math.isnan(m) else _show(m, 0.01)))
+    rows.append(("Early looks", str(case.result.looks)))
+    return rows
+
+
+def _low(x: float, ratio: bool) -> str:
+    return "no end" if ratio and x == 0 else _show(x)
+
+
+def second_opinion_table(case: Case) -> list[tuple[str, str, str]]:
+    """Return method, quantity and value of every second opinion."""
+    return [(m, q, _show(v, 0.0001)) for m, q, v in case.result.second_opinion]

@@ -1,0 +1,103 @@
+"""The answer as a page: words with one figure, everything else folded. All that a player typed is escaped."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from jinja2 import Environment, FileSystemLoader
+from markupsafe import Markup
+
+from ..practice import CAUTIONS
+from . import ledger
+from .case import Case
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from matplotlib.figure import Figure
+
+    from .answer import Answer
+
+__all__ = ["environment", "fragment", "whole_page"]
+
+_TEMPLATES = Path(__file__).parent / "templates"
+_FOLDED = ("Read another way", "Also seen")
+
+
+@cache
+def environment() -> Environment:
+    """Return the template environment; everything put into a page is escaped."""
+    return Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
+
+
+def fragment(answer: Answer) -> str:
+    """Return the answer as HTML to stand inside a notebook or page."""
+    result = answer.result
+    case = Case(result)
+    progress = result.progress
+    context: dict[str, Any] = {
+        # Our own style sheet: the one text that must not be escaped.
+        "css": Markup((_TEMPLATES / "answer.css").read_text(encoding="utf8")),
+        "trial": result.protocol.trial,
+        "ask": result.protocol.ask,
+        "headline": answer.headline,
+        "sections": [s for s in answer.sections if s[0] not in _FOLDED],
+        "more_sections": [s for s in answer.sections if s[0] in _FOLDED],
+        "warnings": answer.warnings,
+        "figure": None,
+        "more_figures": [],
+        "curves": None,
+        "progress": None,
+        "day": progress.day,
+        "days": progress.days,
+        "numbers": ledger.numbers_table(case),
+        "second": ledger.second_opinion_table(case),
+        "cautions": cautions(answer),
+        "sha": result.protocol_sha256,
+    }
+    if result.main is None:
+        context["progress"] = round(100 * min(1.0, max(0.0, progress.day / max(1, progress.days))))
+    else:
+        context |= _figures(case)
+    return environment().get_template("answer.html.j2").render(context)
+
+
+def whole_page(answer: Answer) -> str:
+    """Return a page that stands alone in one file and prints."""
+    return environment().get_template("page.html.j2").render(
+        trial=answer.result.protocol.trial, fragment=Markup(fragment(answer)))
+
+
+def cautions(answer: Answer) -> list[str]:
+    """Return the cautions that belong beside this answer."""
+    keys = ["result"]
+    if any(w["code"] == "worked_on" for w in answer.warnings):
+        keys.append("worked_on")
+    return [c.text for c in CAUTIONS.values() if set(keys) & set(c.shown_with)]
+
+
+def _figures(case: Case) -> dict[str, Any]:
+    from . import figures
+
+    result = case.result
+
+    def both(draw: Callable[..., Figure]) -> dict[str, str]:
+        wide = draw(result)
+        alt = wide.get_suptitle().replace("\n", " ")
+        return {"wide": figures.data_uri(wide), "narrow": figures.data_uri(draw(result, width=figures.NARROW)),
+                "alt": alt}
+
+    more: list[Callable[..., Figure]] = []
+    has_units = result.units is not None and len(result.units) > 0
+    has_points = result.points is not None and len(result.points) > 0
+    if has_units:
+        more.append(figures.lives_figure if case.is_ratio else figures.joined_figure)
+    if has_points:
+        more.append(figures.ratings_figure)
+    return {
+        "figure": both(figures.gap_figure),
+        "more_figures": [both(draw) for draw in more],
+        "curves": both(figures.curves_figure) if case.is_ratio and has_units else None,
+    }

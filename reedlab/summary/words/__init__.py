@@ -1,0 +1,1 @@
+"""The words of an answer: whole sentences, one file for each part of the page."""

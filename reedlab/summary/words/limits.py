@@ -1,0 +1,37 @@
+"""What limits the answer: for whom it holds, and what was counted."""
+
+from __future__ import annotations
+
+from .. import numbers
+from ..case import Case
+
+__all__ = ["counted", "limit_sentences"]
+
+PERSONAL = "This holds for you, this instrument and mouthpiece, these reeds, these weeks."
+
+
+def counted(case: Case) -> str:
+    """Return what the trial counted, in reeds, sittings or squares."""
+    found = case.main
+    assert found is not None
+    n, sets = sum(found.units), numbers.count(found.blocks, "matched set")
+    if case.plan.unit_kind == "diagonal":
+        return (f"It rests on {numbers.count(found.blocks, 'square')} of two reeds and two days, each counted "
+                "once.")
+    if case.plan.unit_kind == "sitting":
+        return f"It rests on {numbers.count(n, 'day of play', 'days of play')} in {sets}."
+    return f"It rests on {numbers.count(n, 'reed')} in {sets}, each reed counted once."
+
+
+def limit_sentences(case: Case) -> list[str]:
+    """Return whom the answer holds for and what it rests on; while sealed, only the first is known."""
+    if case.main is None:
+        return []
+    said = [PERSONAL]
+    if case.is_diary:
+        said.append("The two ways were not shuffled, so something else may have made the gap.")
+    else:
+        said.append(counted(case))
+    if case.plan.outcome in ("day_rating", "mean_rating") and case.verdict != "cannot_tell":
+        said.append("A better rating says nothing of how long a reed lasts.")
+    return said

@@ -1,0 +1,102 @@
+"""How big: the gap and its range in the player's units, against what would matter."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from ...result import Finding
+from .. import numbers
+from ..case import Case
+from . import measure
+
+__all__ = ["range_sentence", "size_sentences", "usual_hours"]
+
+
+def size_sentences(case: Case) -> list[str]:
+    """Return the sentences on size, the range first. Empty while sealed."""
+    found = case.main
+    if found is None:
+        return []
+    if math.isnan(found.estimate):
+        return [_nothing(case)]
+    if case.verdict == "no_real_difference":
+        return _too_small(case, found)
+    said = [range_sentence(case, found, found.low, found.high)]
+    if case.winner:
+        said.append(_against_matters(case, found, case.winner))
+    elif not case.is_diary and not case.never:
+        said.append(_still_possible(case, found))
+    return said
+
+
+def range_sentence(case: Case, found: Finding, low: float, high: float) -> str:
+    """Return what gaps fit the log, from `low` to `high` (own units, B minus A or B over A)."""
+    ratio = found.scale == "ratio"
+    zero = 1.0 if ratio else 0.0
+    open_low, open_high = (low == 0) if ratio else math.isinf(low), math.isinf(high)
+    over = f", over {numbers.hours(case.span)}" if found.outcome == "wear_rate" else ""
+    if open_low and open_high:
+        return "The range has no end on either side, so the size of the gap is open."
+    if low > zero or high < zero:  # both ends favour one habit
+        if open_low or open_high:
+            near = low if low > zero else high
+            return f"Your log fits any true gap that is at least {measure.side_size(case, found, near)}{over}."
+        return measure.one_sided(case, replace(found, low=low, high=high), "B" if low > zero else "A")
+    first, second = measure.side_size(case, found, low), measure.side_size(case, found, high)
+    return f"Your log fits anything from {first} to {second}{over}."
+
+
+def _nothing(case: Case) -> str:
+    if case.is_ratio:
+        return "No reed came to its end, so there is no gap to tell of."
+    return "Too few ratings are left, so there is no gap to tell of."
+
+
+def _against_matters(case: Case, found: Finding, side: str) -> str:
+    low = case.gap(found, side).low
+    surely = found.exceeds == "surely" if found.exceeds else low >= case.matters
+    high = case.gap(found, side).high
+    if surely:
+        return f"All of that is at least {case.matters_text}, the gap that you said would matter."
+    if high < case.matters:
+        return f"All of that is less than {case.matters_text}, the gap that you said would matter."
+    return f"You said that {case.matters_text} would matter, and the gap may be smaller than that."
+
+
+def _still_possible(case: Case, found: Finding) -> str:
+    b, a = case.gap(found, "B").high, case.gap(found, "A").high
+    if b >= case.matters and a >= case.matters:
+        return f"You said that {case.matters_text} would matter, and that much is possible both ways."
+    for high, side in ((b, "B"), (a, "A")):
+        if high >= case.matters:
+            return (f"You said that {case.matters_text} would matter, and that much is possible only in favour "
+                    f"of {case.name(side)}.")
+    return (f"All of that is less than {case.matters_text}, the gap that you said would matter, but this trial is "
+            "not fit to call the two ways alike.")
+
+
+def _too_small(case: Case, found: Finding) -> list[str]:
+    said = [
+        range_sentence(case, found, found.low90, found.high90),
+        f"All of that is less than {case.matters_text}, the gap that you said would matter.",
+    ]
+    zero = 1.0 if found.scale == "ratio" else 0.0
+    side = case.leaning(found)
+    if side and (found.low > zero or found.high < zero):
+        said.append(f"There may be a small gap in favour of {case.name(side)}, too small to matter to you.")
+    return said
+
+
+def usual_hours(case: Case) -> str:
+    """Return the hours by which half of each habit's reeds were worn out, or that more than half go on."""
+    found = case.main
+    if found is None or found.means is None or not case.is_ratio:
+        return ""
+    parts = []
+    for side, h in zip("AB", found.means, strict=True):
+        if math.isnan(h):
+            parts.append(f"With {case.name(side)}, more than half of the reeds were still going at the end.")
+        else:
+            parts.append(f"With {case.name(side)}, half of the reeds were done by about {numbers.hours(h)}.")
+    return " ".join(parts)

@@ -1,0 +1,76 @@
+"""How sure, and what could still be true."""
+
+from __future__ import annotations
+
+import math
+
+from .. import numbers
+from ..case import Case
+
+__all__ = ["still_true_sentences", "surety_sentences"]
+
+
+_SAME_POINTS = ("If the true gap were as big as {gap}, a trial as even as this would come up at most 5 times "
+                "in 100.")
+_SAME_RATIO = ("If reeds truly went {gap} with one of them, a trial as even as this would come up at most 5 "
+               "times in 100.")
+
+
+def surety_sentences(case: Case) -> list[str]:
+    """Return how often shuffling alone would do this, and what follows. Empty while sealed."""
+    found = case.main
+    if found is None:
+        return []
+    if case.is_diary:
+        return ["Nothing was shuffled, so no one can say how often luck alone would do this."]
+    if math.isnan(found.estimate):
+        return ["There is nothing to be sure of yet."]
+    if case.never and case.verdict == "cannot_tell":
+        return [_never(case)]
+    if case.verdict == "no_real_difference":
+        return [_SAME_RATIO.format(gap=case.matters_text) if case.is_ratio
+                else _SAME_POINTS.format(gap=case.matters_text)]
+    often = numbers.chance(found.p_value)
+    said = [f"If the habit made no difference, shuffling alone would give a gap this big {often}."]
+    if case.winner:
+        said.append("Luck alone would seldom do that.")
+    elif case.early:
+        said.append("A trial read early may name a winner only if that is at most 1 time in 1,000.")
+    elif found.p_value > 1 - found.level + 1e-12:
+        said.append("That is too often to name a winner.")
+    else:
+        said.append("That is seldom, but not enough to name a winner here.")
+    return said
+
+
+def _never(case: Case) -> str:
+    assert case.main is not None
+    remark = case.remark("could_never_tell")
+    why = remark.fact("why") if remark else ""
+    if why == "no_worn_out":
+        return "No reed came to its end, so no winner could have been named."
+    if why == "early":
+        return "Read this early, no result could have named a winner."
+    if case.main.least_p <= 1 - case.main.level:
+        return "No result of this trial could have named a winner."
+    return (f"Even the clearest result would come up by shuffling alone {numbers.chance(case.main.least_p)}, "
+            "and that is too often.")
+
+
+def still_true_sentences(case: Case) -> list[str]:
+    """Return what the trial leaves open. Empty while sealed."""
+    found = case.main
+    if found is None or math.isnan(found.estimate):
+        return []
+    if case.is_diary:
+        return ["Weather, new music or a change of taste could have made the gap, or hidden one."]
+    miss = round(100 * (1 - found.level))
+    said = [f"A range made in this way takes in the true gap in about {100 - miss} of 100 trials."]
+    if case.winner:
+        said.append(f"With two ways that are just alike, at most {miss} trials in 100 name a winner by luck, and "
+                    "this could be one of them.")
+    elif case.verdict == "no_real_difference":
+        said.append("A small gap may well be there; it would be too small to matter to you.")
+    else:
+        said.append("Not finding a gap is not the same as finding that there is none.")
+    return said
