@@ -13,7 +13,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
-from .checks import nearest, shown
+from .checks import YEARS, nearest, shown
 from .errors import ProtocolError
 from .protocol import Protocol, trial_calendar
 from .tables import TABLES
@@ -31,13 +31,17 @@ _NOT_AFTER_TODAY: Final = {
 
 
 class CrossFault(NamedTuple):
-    """One fault between rows: the table, the row's place in it (from 0), the column, and plain words."""
+    """One fault between rows: the table, the row's place in it (from 0), the column, and plain words.
+
+    `about` is the reed of a plan that the fault is about, if it is about one.
+    """
 
     table: str
     row: int
     column: str
     found: str
     wanted: str
+    about: str | None = None
 
 
 def cross_check(rows: Rows, today: date) -> list[CrossFault]:
@@ -72,7 +76,10 @@ def reed_number(code: str) -> tuple[str, int]:
 @lru_cache(maxsize=64)
 def _protocol(text: str) -> Protocol | str:
     try:
-        return Protocol.from_json(text)
+        plan = Protocol.from_json(text)
+        if not YEARS[0] <= plan.start.year <= YEARS[1]:
+            return f"Its first day is {plan.start}."
+        return plan
     except ProtocolError as err:
         return str(err)
 
@@ -118,7 +125,7 @@ def _references(rows: Rows) -> Iterator[CrossFault]:
             if field.refers is None:
                 continue
             table, column = field.refers.split(".")
-            known = {r.get(column) for r in rows[table]} - {None}
+            known: set[str] = {r[column] for r in rows[table] if r.get(column) is not None}
             for i, row in enumerate(rows[name]):
                 value = row.get(field.name)
                 if value is not None and value not in known:
@@ -143,7 +150,7 @@ def _retired(rows: Rows) -> Iterator[CrossFault]:
             if r.get("reed") is not None and r.get("date") is not None}
     for i, row in enumerate(rows["sittings"]):
         reed, day = row.get("reed"), row.get("date")
-        if day is not None and reed in left and day > left[reed][1] and not row.get("unsure_reed"):
+        if day is not None and reed is not None and reed in left and day > left[reed][1] and not row.get("unsure_reed"):
             late[reed].append(i)
     for reed, places in late.items():
         at, gone = left[reed]
@@ -173,8 +180,9 @@ def _long_days(rows: Rows) -> Iterator[CrossFault]:
 
 def _trials(rows: Rows) -> Iterator[CrossFault]:
     instrument = {r.get("box"): r.get("instrument") for r in rows["boxes"]}
-    reeds = {r.get("reed"): r for r in rows["reeds"] if r.get("reed") is not None}
-    gone = {r.get("reed"): r.get("date") for r in rows["retirements"]}
+    reeds: dict[str, Row] = {r["reed"]: r for r in rows["reeds"] if r.get("reed") is not None}
+    gone: dict[str, date] = {r["reed"]: r["date"] for r in rows["retirements"]
+                             if r.get("reed") is not None and r.get("date") is not None}
     for i, row in enumerate(rows["trials"]):
         if row.get("started") and row.get("ended") and row["ended"] < row["started"]:
             yield CrossFault("trials", i, "ended", shown(row["ended"]), f"a day from {row['started']} on")
@@ -190,15 +198,15 @@ def _trials(rows: Rows) -> Iterator[CrossFault]:
         for reed in plan.reeds:
             if reed not in reeds:
                 yield CrossFault("trials", i, "protocol", f"reed {shown(reed)} in the plan",
-                                 "a reed in the list of reeds" + nearest(reed, reeds))
+                                 "a reed in the list of reeds" + nearest(reed, reeds), reed)
                 continue
-            if gone.get(reed) is not None and gone[reed] < plan.start:
+            if reed in gone and gone[reed] < plan.start:
                 yield CrossFault("trials", i, "protocol", f"reed {shown(reed)} in the plan",
-                                 f"a reed in service on {plan.start}; it left on {gone[reed]}")
+                                 f"a reed in service on {plan.start}; it left on {gone[reed]}", reed)
             plays = instrument.get(reeds[reed].get("box"))
             if plays is not None and plays != plan.instrument:
                 yield CrossFault("trials", i, "protocol", f"reed {shown(reed)}, a {plays} reed",
-                                 f"a {plan.instrument} reed: one trial, one instrument")
+                                 f"a {plan.instrument} reed: one trial, one instrument", reed)
 
 
 def _plan_matches_row(i: int, row: Row, plan: Protocol) -> Iterator[CrossFault]:

@@ -184,7 +184,7 @@ class Protocol:
             return cls(**raw)
         except ProtocolError:
             raise
-        except (ValueError, KeyError, TypeError) as err:
+        except (ValueError, KeyError, TypeError, AttributeError) as err:
             raise ProtocolError(f"This is not a trial plan that reedlab can read ({err}).") from err
 
 

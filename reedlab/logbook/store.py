@@ -8,21 +8,28 @@ from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
 from ..checks import read_row
-from ..cross_checks import CrossFault, cross_check, key_of
+from ..cross_checks import key_of
 from ..errors import EntryRefused, Fault, InputError, LogbookError, ProtocolError
 from ..protocol import Protocol
 from ..records import Look, Record
 from ..tables import TABLES, Frames, typed
 from . import _rows, schema
+from ._admission import brought_in
+from ._audit import audit
 from .backup import back_up
 from .opening import connect_new, connect_old, spoken
 
 __all__ = ["Logbook"]
+
+if TYPE_CHECKING:
+    from .incoming import Entry
+
+Rows = Mapping[str, Sequence[Mapping[str, Any]]]
 
 _KEPT_FOR_GOOD = {
     "trials": "A trial that has started stays in the logbook; end it instead.",
@@ -50,6 +57,7 @@ class Logbook:
         self._read_only = read_only
         self._now = now or _local_now
         self._open = True
+        self._copied_on: date | None = None
 
     @classmethod
     def create(cls, path: str | Path, *, now: Callable[[], datetime] | None = None) -> Logbook:
@@ -192,7 +200,8 @@ class Logbook:
         """
         with self._reading():
             rows = {r["entry_id"]: r for r in _rows.every(self._connection, _known(table))}
-        self._wanted_entry(rows.get(entry_id), table, entry_id)
+        if entry_id not in rows:
+            raise LogbookError(f"There is no entry {entry_id} in {table}.")
         after = {r["supersedes"]: i for i, r in rows.items() if r["supersedes"] is not None}
         first = entry_id
         while rows[first]["supersedes"] is not None:
@@ -216,77 +225,117 @@ class Logbook:
                                "changed after the start. Use a copy of the logbook from before.")
         return plan
 
+    def check(self) -> list[str]:
+        """Return a plain sentence for everything that is wrong in the logbook; empty if it is sound.
+
+        Looks at the file itself, every current row, the rows against each other and the plans' fingerprints.
+        """
+        with self._reading():
+            return audit(self._connection, self.today)
+
+    def entries(self) -> dict[str, tuple[list[dict[str, Any]], list[dict[str, Any]]]]:
+        """Return by table the current rows and, as entered, all entries superseded or withdrawn."""
+        out = {}
+        with self._reading():
+            for table in TABLES:
+                now = _rows.current(self._connection, table)
+                ids = {r["entry_id"] for r in now}
+                out[table] = (now, [r for r in _rows.every(self._connection, table) if r["entry_id"] not in ids])
+        return out
+
+    @contextmanager
+    def merging(self) -> Iterator[tuple[Rows, Rows, Callable[[str, Sequence[Entry]], None]]]:
+        """Hand over the current rows, all entries and a function that writes checked entries, in one transaction.
+
+        For `reedlab.logbook.exchange`: the caller has checked what it writes. Entry numbers are kept where
+        the table is empty, else given anew.
+        """
+        with self._writing():
+            every = {t: _rows.every(self._connection, t) for t in TABLES}
+
+            def write(table: str, entries: Sequence[Entry]) -> None:
+                numbers: dict[int, int] = {}
+                keep = not every[table]
+                for e in entries:
+                    number = self._insert(
+                        table, e.row, entered_at=e.entered_at, withdrawn=e.withdrawn,
+                        supersedes=None if e.supersedes is None else numbers[e.supersedes],
+                        entry_id=e.entry_id if keep else None)
+                    if e.entry_id is not None:
+                        numbers[e.entry_id] = number
+
+            yield self._all_current(), every, write
+
     # --- inside ----------------------------------------------------------------------------------
 
     def _add_rows(self, raw: Sequence[tuple[str, Mapping[str, Any]]]) -> list[int]:
         with self._writing():
-            rows = {name: _rows.current(self._connection, name) for name in TABLES}
+            before = self._all_current()
+            after = {t: list(rows) for t, rows in before.items()}
             taken = {r["sitting"] for r in _rows.every(self._connection, "sittings")}
             faults: list[Fault] = []
-            place: dict[tuple[str, int], int] = {}
+            places: dict[tuple[str, int], int] = {}
             fresh = []
             for n, (table, values) in enumerate(raw, start=1):
                 row, bad = read_row(table, values)
                 faults += [Fault(table, n, *f) for f in bad]
                 if table == "sittings" and row["sitting"] is None and row["date"] and row["reed"]:
                     row["sitting"] = _rows.sitting_name(row["date"], row["reed"], taken)
-                place[table, len(rows[table])] = n
-                rows[table].append(row)
+                places[table, len(after[table])] = n
+                after[table].append(row)
                 fresh.append((table, row))
-            self._refuse(faults, rows, place)
+            faults += brought_in(before, after, places, self.today)
+            if faults:
+                raise EntryRefused(faults)
             return [self._insert(table, row) for table, row in fresh]
 
     def _replace(self, table: str, entry_id: int, values: Mapping[str, Any] | None) -> int:
+        """Supersede an entry with new values, or with a withdrawal where `values` is None."""
         with self._writing():
-            rows = {name: _rows.current(self._connection, name) for name in TABLES}
-            old = self._wanted_entry(_rows.entry(self._connection, _known(table), entry_id), table, entry_id)
-            at = next((i for i, r in enumerate(rows[table]) if r["entry_id"] == entry_id), None)
+            old = _rows.entry(self._connection, _known(table), entry_id)
+            if old is None:
+                raise LogbookError(f"There is no entry {entry_id} in {table}.")
+            before = self._all_current()
+            at = next((i for i, r in enumerate(before[table]) if r["entry_id"] == entry_id), None)
             if at is None:
                 raise LogbookError(f"Entry {entry_id} of {table} was corrected or withdrawn before. "
                                    "Look the row up again and change its newest entry.")
+            after = {t: list(rows) for t, rows in before.items()}
+            faults: list[Fault] = []
+            places: dict[tuple[str, int], int] = {}
             if values is None:
-                before = _fault_names(rows, self.today)
-                del rows[table][at]
-                self._refuse([], rows, {}, before)
-                return self._insert(table, old, supersedes=entry_id, withdrawn=True)
-            row, bad = read_row(table, values)
-            if table == "sittings" and row["sitting"] is None:
-                row["sitting"] = old["sitting"]
-            before = _fault_names(rows, self.today)
-            rows[table][at] = row
-            self._refuse([Fault(table, 1, *f) for f in bad], rows, {(table, at): 1}, before)
-            return self._insert(table, row, supersedes=entry_id)
+                row = old
+                del after[table][at]
+            else:
+                row, bad = read_row(table, values)
+                faults += [Fault(table, 1, *f) for f in bad]
+                if table == "sittings" and row["sitting"] is None:
+                    row["sitting"] = old["sitting"]
+                after[table][at] = row
+                places[table, at] = 1
+            faults += brought_in(before, after, places, self.today)
+            if faults:
+                raise EntryRefused(faults)
+            return self._insert(table, row, supersedes=entry_id, withdrawn=values is None)
 
-    def _refuse(self, faults: list[Fault], rows: Mapping[str, Sequence[Mapping[str, Any]]],
-                place: Mapping[tuple[str, int], int], before: set[tuple[Any, ...]] | None = None) -> None:
-        """Raise EntryRefused for `faults` and every fault between rows that was not there before."""
-        between = cross_check(rows, self.today)
-        if between and before is None:
-            before = _fault_names({t: [r for r in rs if r.get("entry_id") is not None] for t, rs in rows.items()},
-                                  self.today)
-        for f in between:
-            n = place.get((f.table, f.row))
-            if n is not None or _fault_name(rows, f) not in (before or set()):
-                found = f.found if n is not None else f"{f.found} ({_spoken_key(f.table, rows[f.table][f.row])})"
-                faults.append(Fault(f.table, n, f.column, found, f.wanted))
-        if faults:
-            raise EntryRefused(faults)
+    def _insert(self, table: str, row: Mapping[str, Any], *, entered_at: str | None = None,
+                supersedes: int | None = None, withdrawn: bool = False, entry_id: int | None = None) -> int:
+        self._back_up()
+        return _rows.insert(self._connection, table, row, entered_at=entered_at or _rows.stamp(self._now()),
+                            supersedes=supersedes, withdrawn=withdrawn, entry_id=entry_id)
 
-    def _insert(self, table: str, row: Mapping[str, Any], *, supersedes: int | None = None,
-                withdrawn: bool = False) -> int:
-        return _rows.insert(self._connection, table, row, entered_at=_rows.stamp(self._now()),
-                            supersedes=supersedes, withdrawn=withdrawn)
+    def _all_current(self) -> dict[str, list[dict[str, Any]]]:
+        return {name: _rows.current(self._connection, name) for name in TABLES}
 
     @contextmanager
     def _writing(self) -> Iterator[None]:
-        """One transaction, after the day's backup copy; whatever fails takes all of it back."""
+        """One transaction; whatever fails takes all of it back."""
         if self._read_only:
             raise LogbookError("This logbook was opened for reading only. Nothing was saved.")
         self._be_open()
         try:
             self._connection.execute("BEGIN IMMEDIATE")
             try:
-                self._back_up()
                 yield
                 self._connection.execute("COMMIT")
             except BaseException:
@@ -309,8 +358,12 @@ class Logbook:
             raise spoken(err) from err
 
     def _back_up(self) -> None:
+        """Make the day's copy before the first entry of a day; a logbook without entries needs none."""
+        if self._copied_on == self.today:
+            return
         if any(self._connection.execute(f"SELECT 1 FROM {schema.quoted(t)} LIMIT 1").fetchone() for t in TABLES):
             back_up(self._path, self.today)
+            self._copied_on = self.today
 
     def _bring_up_to_date(self) -> None:
         version = self._connection.execute("PRAGMA user_version").fetchone()[0]
@@ -346,27 +399,8 @@ class Logbook:
         raise LogbookError(f"There is no trial '{trial}' in this logbook. "
                            + (f"It has {names}." if rows else "It has no trial yet."))
 
-    @staticmethod
-    def _wanted_entry(row: dict[str, Any] | None, table: str, entry_id: int) -> dict[str, Any]:
-        if row is None:
-            raise LogbookError(f"There is no entry {entry_id} in {table}.")
-        return row
-
 
 def _known(table: str) -> str:
     if table not in TABLES:
         raise InputError(f"There is no table '{table}'; the tables are {', '.join(TABLES)}.")
     return table
-
-
-def _fault_name(rows: Mapping[str, Sequence[Mapping[str, Any]]], f: CrossFault) -> tuple[Any, ...]:
-    return f.table, key_of(f.table, rows[f.table][f.row]), f.column, f.found, f.wanted
-
-
-def _fault_names(rows: Mapping[str, Sequence[Mapping[str, Any]]], today: date) -> set[tuple[Any, ...]]:
-    return {_fault_name(rows, f) for f in cross_check(rows, today)}
-
-
-def _spoken_key(table: str, row: Mapping[str, Any]) -> str:
-    key = key_of(table, row)
-    return table + (" " + " ".join(str(k) for k in key) if key else "")

@@ -1,0 +1,189 @@
+"""A frozen plan from plain tables, for trials shuffled outside reedlab (cards, coins, slips of paper).
+
+Pure: mappings and frames in, a `Protocol` out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+import pandas as pd
+
+from ..checks import nearest, read_value, shown
+from ..errors import ExchangeError, Fault, ProtocolError
+from ..protocol import DESIGNS, OUTCOMES, Habit, Protocol, Slot, Unit
+from ..tables import INSTRUMENTS, TABLES, Field
+
+__all__ = ["DEALT", "MORE", "NEEDED", "protocol_from_tables"]
+
+_KEY: Final = r"[^\s,;]{1,24}"
+_NEEDED: Final = (
+    TABLES["trials"].field("trial"),
+    Field("started", "date", "First day", required=True),
+    Field("question", "text", "Question asked", required=True),
+    Field("ask", "text", "The question in full", required=True),
+    Field("instrument", "choice", "Instrument", required=True, choices=INSTRUMENTS),
+    Field("habit_a", "text", "One habit, short", required=True, pattern=_KEY),
+    Field("habit_a_name", "text", "One habit, in words", required=True),
+    Field("habit_b", "text", "The other habit, short", required=True, pattern=_KEY),
+    Field("habit_b_name", "text", "The other habit, in words", required=True),
+    Field("design", "choice", "How it was dealt", required=True, choices=DESIGNS),
+    Field("outcome", "choice", "What is compared", required=True, choices=tuple(OUTCOMES)),
+    Field("matters", "float", "Smallest difference that matters", required=True, low=0, high=1000),
+    Field("days", "int", "Days of the trial", required=True, low=1, high=3660),
+)
+_MORE: Final = (
+    Field("how_dealt", "choice", "Shuffled by hand, or not shuffled", choices=("by hand", "not")),
+    Field("expected", "text", "What was expected before the start: a habit, or same"),
+    Field("worn_out_rule", "choice", "How 'worn out' is told", choices=("ratings", "player")),
+    Field("cap_hours", "float", "Playing hours after which a reed's watch ends", low=1, high=10000),
+)
+#: Columns of trials.csv that stand for a plan file, and further ones that may be left out.
+NEEDED: Final = tuple(f.name for f in _NEEDED)
+MORE: Final = tuple(f.name for f in _MORE)
+_DEALT: Final = (
+    TABLES["trials"].field("trial"),
+    Field("block", "text", "Matched set", required=True, pattern=r"[^\s,;]{1,24}"),
+    Field("reed", "text", "Reed", required=True, pattern=TABLES["reeds"].field("reed").pattern),
+    Field("day", "int", "Day of the trial, from 1; empty reed by reed", low=1, high=3660),
+    Field("habit", "text", "Habit dealt", required=True),
+)
+DEALT: Final = tuple(f.name for f in _DEALT)
+
+
+def protocol_from_tables(fields: Mapping[str, Any], dealt: pd.DataFrame) -> Protocol:
+    """Build the plan of a trial that was dealt by hand.
+
+    Parameters
+    ----------
+    fields : mapping
+        The `NEEDED` columns of the trial's row, as text or typed, and any of `MORE`; ``line``, if given, is its
+        line number for messages.
+    dealt : DataFrame
+        One row per reed (reed by reed, `day` empty) or per reed and trial day (day by day), with columns block,
+        reed, day and habit; ``line``, if given, holds line numbers for messages. Day by day, the rows of one
+        block with the same habit form one unit: two of them are a diagonal of a square.
+
+    Returns
+    -------
+    Protocol
+        With `how_dealt` "by hand", or "not" where the fields say so.
+
+    Raises
+    ------
+    ExchangeError
+        With every fault, by file and line.
+    """
+    line = fields.get("line")
+    faults: list[Fault] = []
+    trial = _read_fields(fields, line, faults)
+    cells = _read_dealt(dealt, trial, faults)
+    if not cells and dealt.empty:
+        faults.append(Fault("trials.csv", line, "trial", f"a trial without reeds: {shown(trial.get('trial'))}",
+                            "rows for it in dealt.csv (trial, block, reed, day, habit)"))
+    if faults:
+        raise ExchangeError(faults)
+    units, habits = _units(cells, trial["design"])
+    order: dict[int, int] = {}
+    slots = []
+    for cell in cells:
+        if cell["day"] is not None:
+            order[cell["day"]] = order.get(cell["day"], 0) + 1
+            slots.append(Slot(cell["day"], order[cell["day"]], cell["reed"]))
+    more = {k: trial[k] for k in ("how_dealt", "worn_out_rule", "cap_hours", "expected") if trial[k] is not None}
+    pair = sorted(("a", "b"), key=lambda s: trial[f"habit_{s}"])
+    try:
+        return Protocol(
+            trial=trial["trial"], question=trial["question"], ask=trial["ask"], instrument=trial["instrument"],
+            habits=(Habit(trial[f"habit_{pair[0]}"], trial[f"habit_{pair[0]}_name"]),
+                    Habit(trial[f"habit_{pair[1]}"], trial[f"habit_{pair[1]}_name"])),
+            design=trial["design"], outcome=trial["outcome"], matters=trial["matters"], start=trial["started"],
+            days=trial["days"], units=tuple(units), dealt=tuple(habits), slots=tuple(slots),
+            **({"how_dealt": "by hand"} | more))
+    except ProtocolError as err:
+        fault = Fault("trials.csv", line, None, "a plan that does not hold together", str(err))
+        raise ExchangeError([fault]) from err
+
+
+def _read_fields(fields: Mapping[str, Any], line: int | None, faults: list[Fault]) -> dict[str, Any]:
+    out: dict[str, Any] = {}
+    for f in (*_NEEDED, *_MORE):
+        raw = fields.get(f.name)
+        out[f.name], want = read_value(f, raw)
+        if want is not None:
+            faults.append(Fault("trials.csv", line, f.name, shown(raw) if raw != "" else "nothing", want))
+    a, b = out["habit_a"], out["habit_b"]
+    if a is not None and a == b:
+        faults.append(Fault("trials.csv", line, "habit_b", shown(b), "another habit than `habit_a`"))
+    if out["expected"] is not None and out["expected"] not in (a, b, "same"):
+        faults.append(Fault("trials.csv", line, "expected", shown(out["expected"]), f"{a}, {b}, same or nothing"))
+    return out
+
+
+def _read_dealt(dealt: pd.DataFrame, trial: Mapping[str, Any], faults: list[Fault]) -> list[dict[str, Any]]:
+    habits = [trial["habit_a"], trial["habit_b"]]
+    cells: list[dict[str, Any]] = []
+    seen: set[tuple[str, int | None]] = set()
+    blocks: dict[str, tuple[set[str], int]] = {}
+    for n, raw in enumerate(dealt.to_dict("records"), start=2):
+        line = int(raw.get("line", n))
+        cell: dict[str, Any] = {"line": line}
+        bad = set()
+        for f in _DEALT[1:]:
+            cell[f.name], want = read_value(f, raw.get(f.name))
+            if want is not None:
+                bad.add(f.name)
+                faults.append(Fault("dealt.csv", line, f.name,
+                                    shown(raw.get(f.name)) if raw.get(f.name) != "" else "nothing", want))
+        if cell["habit"] is not None and None not in habits and cell["habit"] not in habits:
+            faults.append(Fault("dealt.csv", line, "habit", shown(cell["habit"]),
+                                f"one of the trial's two, {habits[0]} or {habits[1]}"
+                                + nearest(cell["habit"], habits)))
+        if "day" not in bad:
+            _check_day(cell, trial, faults)
+        place = (cell["reed"], cell["day"])
+        if cell["reed"] is not None and place in seen:
+            when = "" if cell["day"] is None else f" on day {cell['day']}"
+            faults.append(Fault("dealt.csv", line, "reed", f"{shown(cell['reed'])} dealt twice{when}",
+                                "each once"))
+        seen.add(place)
+        if cell["block"] is not None:
+            blocks.setdefault(cell["block"], (set(), line))[0].add(cell["habit"])
+        cells.append(cell)
+    faults += [Fault("dealt.csv", line, "block", f"only one habit in the matched set {shown(block)}",
+                     "both habits in each matched set")
+               for block, (used, line) in blocks.items() if len(used - {None}) < 2]
+    return cells
+
+
+def _check_day(cell: Mapping[str, Any], trial: Mapping[str, Any], faults: list[Fault]) -> None:
+    day, design = cell["day"], trial["design"]
+    want = None
+    if design == "reed_by_reed" and day is not None:
+        want = "nothing: reed by reed, a reed keeps its habit"
+    elif design == "day_by_day" and day is None:
+        want = "the day of the trial, from 1"
+    elif day is not None and trial["days"] is not None and day > trial["days"]:
+        want = f"a day from 1 to {trial['days']}"
+    if want is not None:
+        faults.append(Fault("dealt.csv", cell["line"], "day", shown(day), want))
+
+
+def _units(cells: list[dict[str, Any]], design: str) -> tuple[list[Unit], list[str]]:
+    if design == "reed_by_reed":
+        return ([Unit(c["reed"], c["block"], (c["reed"],)) for c in cells], [c["habit"] for c in cells])
+    groups: dict[tuple[str, str], list[dict[str, Any]]] = {}
+    for c in cells:
+        groups.setdefault((c["block"], c["habit"]), []).append(c)
+    # Named by day and reed, not by habit, so that the name gives nothing away.
+    ordered = sorted(groups.items(), key=lambda g: (g[0][0], min((c["day"], c["reed"]) for c in g[1])))
+    count: dict[str, int] = {}
+    units, habits = [], []
+    for (block, habit), members in ordered:
+        count[block] = count.get(block, 0) + 1
+        reeds = tuple(sorted({c["reed"] for c in members}))
+        units.append(Unit(f"{block}-{count[block]}", block, reeds,
+                          tuple(sorted(((c["reed"], c["day"]) for c in members), key=lambda rd: (rd[1], rd[0])))))
+        habits.append(habit)
+    return units, habits

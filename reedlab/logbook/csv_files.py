@@ -1,0 +1,128 @@
+"""Reading and writing one CSV file: UTF-8, commas, a header line. Knows nothing of the tables."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ..checks import nearest
+from ..errors import Fault
+
+__all__ = ["Sheet", "read_csv", "write_csv"]
+
+
+@dataclass
+class Sheet:
+    """The lines of one file as text by column, each with its line number; and what was wrong with it."""
+
+    name: str
+    header: list[str] = field(default_factory=list)
+    rows: list[tuple[int, dict[str, str]]] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+
+
+def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str]) -> Sheet:
+    """Read one file as text and check its shape.
+
+    Parameters
+    ----------
+    path : Path
+    name : str
+        What the file is called in messages.
+    known : sequence of str
+        The columns it may have.
+    needed : iterable of str
+        The columns it must have.
+
+    Returns
+    -------
+    Sheet
+        Lines with the wrong number of cells are left out and reported. Empty lines are passed over. A byte order
+        mark and any line ending are accepted.
+    """
+    sheet = Sheet(name)
+    text = _decode(path, sheet)
+    if text is None:
+        return sheet
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    start = 1
+    try:
+        for cells in reader:
+            line, start = start, reader.line_num + 1
+            if not any(c.strip() for c in cells):
+                continue
+            if not sheet.header:
+                sheet.header = [c.strip() for c in cells]
+                if not _check_header(sheet, line, known, list(needed)):
+                    return sheet
+            elif len(cells) != len(sheet.header):
+                sheet.faults.append(Fault(name, line, None, f"{len(cells)} cells",
+                                          f"{len(sheet.header)}, one for each column of the header; a text with a "
+                                          "comma in it needs double quotes around it"))
+            else:
+                sheet.rows.append((line, dict(zip(sheet.header, cells, strict=True))))
+    except csv.Error as err:
+        sheet.faults.append(Fault(name, start, None, f"quotes that do not close or do not fit ({err})",
+                                  'double quotes around the whole cell, and "" for a quote inside it'))
+    if not sheet.header and not sheet.faults:
+        sheet.faults.append(Fault(name, None, None, "only empty lines", "a header line with the column names"))
+    return sheet
+
+
+def _decode(path: Path, sheet: Sheet) -> str | None:
+    how = "a CSV file in UTF-8 (in a spreadsheet: save as 'CSV UTF-8')"
+    try:
+        raw = path.read_bytes()
+    except OSError as err:
+        sheet.faults.append(Fault(sheet.name, None, None, f"a file that cannot be read ({err.strerror})", how))
+        return None
+    if not raw:
+        sheet.faults.append(Fault(sheet.name, None, None, "an empty file", "a header line with the column names"))
+        return None
+    if raw[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\x00" in raw:
+        sheet.faults.append(Fault(sheet.name, None, None, "another encoding, such as UTF-16, or no text at all",
+                                  how))
+        return None
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as err:
+        line = raw[: err.start].count(b"\n") + 1
+        what = f"a byte that is not UTF-8 (0x{raw[err.start]:02x})"
+        sheet.faults.append(Fault(sheet.name, line, None, what, how))
+        return None
+
+
+def _check_header(sheet: Sheet, line: int, known: Sequence[str], needed: Sequence[str]) -> bool:
+    """Report what is wrong with the header; False where the rows cannot be read with it."""
+    header = sheet.header
+    if len(header) == 1 and known[0] != header[0]:
+        for mark, word in ((";", "semicolons"), ("\t", "tabs")):
+            if mark in header[0]:
+                sheet.faults.append(Fault(sheet.name, line, None, f"{word} between the columns",
+                                          "commas between the columns, and a decimal point"))
+                return False
+    for name in header:
+        if name not in known:
+            hint = nearest(name, [k for k in known if k not in header])
+            sheet.faults.append(Fault(sheet.name, line, name or None,
+                                      "a column that is not known" if name else "a column without a name",
+                                      "one of " + ", ".join(known) + hint))
+    for name in sorted({n for n in header if header.count(n) > 1 and n}):
+        sheet.faults.append(Fault(sheet.name, line, name, "this column more than once", "each column once"))
+    for name in needed:
+        if name not in header:
+            sheet.faults.append(Fault(sheet.name, line, name, "no such column",
+                                      "this column" + nearest(name, [h for h in header if h not in known]).replace(
+                                          "did you mean", "is it the one called")))
+    return True
+
+
+def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+    """Write one file: UTF-8, commas, one line feed after each line."""
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(header)
+        writer.writerows(rows)

@@ -1,0 +1,172 @@
+"""The logbook as a tidy CSV folder, and back: nothing is lost on the way, and all or nothing is read in."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import tempfile
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from ..errors import ExchangeError, LogbookError
+from ..tables import TABLES
+from . import layout
+from .csv_files import write_csv
+from .datapackage import NAME, describe
+from .incoming import read_folder
+from .merging import merge
+from .store import Logbook
+
+__all__ = ["Report", "export_folder", "import_folder"]
+
+
+@dataclass(frozen=True)
+class Report:
+    """What an import did: rows added and rows that were there already, by table; older entries brought along."""
+
+    added: Mapping[str, int] = field(default_factory=dict)
+    skipped: Mapping[str, int] = field(default_factory=dict)
+    history: int = 0
+
+    def __str__(self) -> str:
+        told = [f"{n} {_words(t, n)}" for t, n in self.added.items() if n]
+        lines = ["Read in: " + ", ".join(told) + "." if told else "Nothing new to read in."]
+        if self.history:
+            lines.append(f"Older entries brought along: {self.history}.")
+        there = sum(self.skipped.values())
+        if there:
+            lines.append(f"{there} row{'s were' if there != 1 else ' was'} in the logbook already.")
+        return "\n".join(lines)
+
+
+def _words(table: str, n: int) -> str:
+    names = {"boxes": ("box", "boxes"), "setups": ("set-up", "set-ups"), "looks": ("early look", "early looks"),
+             "retirements": ("retired reed", "retired reeds")}
+    one, many = names.get(table, (table.removesuffix("s"), table))
+    return one if n == 1 else many
+
+
+def import_folder(path: str | Path, logbook: Logbook) -> Report:
+    """Read a tidy folder into a logbook: everything is checked first, then all of it is taken or nothing.
+
+    Parameters
+    ----------
+    path : str or Path
+        A folder as `export_folder` writes it, or made by hand with only the files and columns the player has.
+    logbook : Logbook
+
+    Returns
+    -------
+    Report
+        Rows that say the same as the logbook already are passed over and counted.
+
+    Raises
+    ------
+    ExchangeError
+        With every fault, by file, line and column. The logbook stays as it was.
+    """
+    folder = read_folder(Path(path))
+    with logbook.merging() as (current, every, write):
+        found = merge(folder, current, every, logbook.today)
+        if found.faults:
+            raise ExchangeError(_sorted(found.faults))
+        history = 0
+        for table, entries in found.entries.items():
+            write(table, entries)
+            history += sum(e.history for e in entries)
+    return Report({t: sum(not e.history for e in es) for t, es in found.entries.items()}, found.skipped, history)
+
+
+def _sorted(faults: Iterable[Any]) -> list[Any]:
+    unique = dict.fromkeys(faults)
+    return sorted(unique, key=lambda f: (f.line is not None, f.file, f.line or 0))
+
+
+def export_folder(logbook: Logbook, path: str | Path) -> None:
+    """Write a logbook as a tidy folder with its `datapackage.json`.
+
+    Raises LogbookError if the folder holds other things; an earlier export in it is replaced.
+    """
+    target = Path(path)
+    _be_ours(target)
+    entries = logbook.entries()
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=target.parent, prefix=".export-") as made:
+            _write(entries, Path(made))
+            _clear(target)
+            target.mkdir(exist_ok=True)
+            for item in sorted(Path(made).iterdir()):
+                shutil.move(item, target / item.name)
+    except OSError as err:
+        raise LogbookError(f"The folder {target} could not be written: {err.strerror or err}.") from err
+
+
+def _be_ours(target: Path) -> None:
+    if not target.exists():
+        return
+    if not target.is_dir():
+        raise LogbookError(f"{target} is a file; name a folder to write to.")
+    if any(target.iterdir()):
+        try:
+            package = json.loads((target / layout.PACKAGE).read_text(encoding="utf-8"))
+            ours = package.get("name") == NAME
+        except (OSError, ValueError, AttributeError):
+            ours = False
+        if not ours:
+            raise LogbookError(f"The folder {target} holds other things. Name a new or empty folder.")
+
+
+def _clear(target: Path) -> None:
+    """Take away an earlier export, and nothing else."""
+    names = [layout.PACKAGE, *(f"{t}.csv" for t in TABLES), *(f"{layout.HISTORY}/{t}.csv" for t in TABLES)]
+    for name in names:
+        (target / name).unlink(missing_ok=True)
+    for plan in (target / layout.PROTOCOLS).glob("*.json"):
+        plan.unlink()
+    for folder in (layout.HISTORY, layout.PROTOCOLS):
+        if (target / folder).is_dir():
+            (target / folder).rmdir()
+
+
+def _write(entries: Mapping[str, tuple[list[dict[str, Any]], list[dict[str, Any]]]], folder: Path) -> None:
+    plans = _plan_names([*entries["trials"][1], *entries["trials"][0]])
+    described = []
+    for table, (now, past) in entries.items():
+        for rows, history in ((now, False), (past, True)):
+            if history and not rows:
+                continue
+            name = f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
+            (folder / name).parent.mkdir(exist_ok=True)
+            header = layout.columns(table, history=history)
+            write_csv(folder / name, header, ([_cell(table, c, r, plans) for c in header] for r in rows))
+            described.append((table, history))
+    if plans:
+        (folder / layout.PROTOCOLS).mkdir()
+    for row in (*entries["trials"][0], *entries["trials"][1]):
+        place = folder / layout.PROTOCOLS / plans[row["trial"], row["protocol_sha256"]]
+        place.write_text(_pretty(json.loads(row["protocol"])), encoding="utf-8", newline="\n")
+    (folder / layout.PACKAGE).write_text(_pretty(describe(described), sort=False), encoding="utf-8", newline="\n")
+
+
+def _pretty(value: Any, sort: bool = True) -> str:
+    return json.dumps(value, indent=2, sort_keys=sort, ensure_ascii=False) + "\n"
+
+
+def _cell(table: str, column: str, row: Mapping[str, Any], plans: Mapping[tuple[str, str], str]) -> str:
+    if column == "protocol_file":
+        return plans[row["trial"], row["protocol_sha256"]]
+    if column == "withdrawn":
+        return layout.as_text(bool(row[column]))
+    return layout.as_text(row[column])
+
+
+def _plan_names(trials: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str], str]:
+    """Return a file name for each plan: the trial's name, with part of the fingerprint where needed."""
+    plans = dict.fromkeys((r["trial"], r["protocol_sha256"]) for r in trials)
+    stems = {plan: "".join(c if c.isalnum() or c in "-_" else "-" for c in plan[0]) for plan in plans}
+    folded = [s.casefold() for s in stems.values()]
+    return {plan: f"{s}.json" if folded.count(s.casefold()) == 1 else f"{s}-{plan[1][:8]}.json"
+            for plan, s in stems.items()}

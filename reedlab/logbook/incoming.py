@@ -1,0 +1,207 @@
+"""A tidy folder as entries, each with the place it came from. Reads files; changes nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+import pandas as pd
+
+from ..checks import nearest, read_row, read_value, shown
+from ..errors import ExchangeError, Fault, ProtocolError
+from ..protocol import Protocol
+from ..tables import TABLES
+from . import by_hand, layout
+from ._rows import sitting_name
+from .csv_files import Sheet, read_csv
+
+__all__ = ["Entry", "Folder", "read_folder"]
+
+#: Required columns that are made on reading in where the file does not have them.
+_MADE: Final = {"sittings": {"sitting"}, "trials": {"protocol_sha256", "protocol_file"}}
+_ALWAYS: Final = ("protocol", "protocol_sha256")
+
+
+@dataclass
+class Entry:
+    """One line of a file. `row` holds the table's columns, None for a value at fault."""
+
+    file: str
+    line: int
+    row: dict[str, Any]
+    history: bool = False
+    entry_id: int | None = None
+    entered_at: str | None = None
+    supersedes: int | None = None
+    withdrawn: bool = False
+    #: the table's columns that the file has, whether this line is without fault by itself, and whether it is a
+    #: trial dealt by hand
+    given: frozenset[str] = frozenset()
+    sound: bool = True
+    by_hand: bool = False
+
+
+@dataclass
+class Folder:
+    """All entries of a folder by table; the names of the table files it has; every fault found so far."""
+
+    entries: dict[str, list[Entry]]
+    files: set[str]
+    faults: list[Fault]
+    #: reeds dealt by hand, with the first line of dealt.csv that names them
+    dealt: dict[str, int] = field(default_factory=dict)
+
+
+def read_folder(path: Path) -> Folder:
+    """Read every table file of a folder and check each row by itself."""
+    folder = Folder({t: [] for t in TABLES}, set(), [])
+    if not path.is_dir():
+        what = "a file" if path.exists() else "no such folder"
+        folder.faults.append(Fault(str(path), None, None, what,
+                                   "a folder with sittings.csv, reeds.csv, boxes.csv"))
+        return folder
+    _look_for_strangers(path, folder)
+    dealt = _read_dealt(path, folder)
+    for table in TABLES:
+        for history in (False, True):
+            name = f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
+            if (path / name).exists():
+                folder.files.add(name)
+                _read_table(path, name, table, history, folder, dealt)
+    if not folder.files and not folder.faults:
+        folder.faults.append(Fault(str(path), None, None, "no table files",
+                                   "at least one of " + ", ".join(f"{t}.csv" for t in TABLES)))
+    _name_sittings(folder.entries["sittings"])
+    return folder
+
+
+def _look_for_strangers(path: Path, folder: Folder) -> None:
+    known = {f"{t}.csv" for t in TABLES} | {layout.DEALT_FILE}
+    for file in sorted(path.iterdir()):
+        if file.suffix.lower() == ".csv" and file.name not in known and not file.name.startswith("."):
+            folder.faults.append(Fault(file.name, None, None, "a file of unknown name",
+                                       "one of " + ", ".join(sorted(known)) + nearest(file.name, known)))
+    past = path / layout.HISTORY
+    if past.is_dir():
+        known -= {layout.DEALT_FILE}
+        folder.faults += [Fault(f"{layout.HISTORY}/{f.name}", None, None, "a file of unknown name",
+                                "one of " + ", ".join(sorted(known)) + nearest(f.name, known))
+                          for f in sorted(past.glob("*.csv")) if f.name not in known]
+
+
+def _read_dealt(path: Path, folder: Folder) -> Sheet | None:
+    if not (path / layout.DEALT_FILE).exists():
+        return None
+    known = by_hand.DEALT
+    sheet = read_csv(path / layout.DEALT_FILE, layout.DEALT_FILE, known, [c for c in known if c != "day"])
+    folder.faults += sheet.faults
+    folder.files.add(layout.DEALT_FILE)
+    for line, cells in sheet.rows:
+        if cells.get("reed", "").strip():
+            folder.dealt.setdefault(cells["reed"].strip(), line)
+    return sheet
+
+
+def _read_table(path: Path, name: str, table: str, history: bool, folder: Folder, dealt: Sheet | None) -> None:
+    fields = layout.fields_of(table, history=history)
+    known = [f.name for f in fields]
+    needed = {f.name for f in fields if f.required} - _MADE.get(table, set())
+    if history:
+        needed |= {f.name for f in layout.META_FIELDS} | {"withdrawn"}
+    if table == "trials":
+        known += [c for c in (*by_hand.NEEDED, *by_hand.MORE) if c not in known]
+    sheet = read_csv(path / name, name, known, sorted(needed))
+    folder.faults += sheet.faults
+    if not needed <= set(sheet.header):
+        return  # the rows would only repeat what the header lacks
+    for line, cells in sheet.rows:
+        faults_before = len(folder.faults)
+        cells = {k: v for k, v in cells.items() if k in known}
+        entry = Entry(name, line, {}, history)
+        own = {c: cells.get(c, "") for c in TABLES[table].columns}
+        if table == "trials":
+            own["protocol"], own["protocol_sha256"] = _plan(path, entry, cells, dealt, folder)
+        entry.row, bad = read_row(table, own)
+        for f in bad:
+            if table == "trials" and f.column in ("protocol", "protocol_sha256") and not own["protocol"]:
+                continue  # reported already, where the plan was looked for
+            folder.faults.append(Fault(name, line, f.column, f.found, f.wanted))
+        _read_meta(entry, cells, folder)
+        entry.given = frozenset(TABLES[table].columns) & {*cells, *_MADE.get(table, ()), *_ALWAYS}
+        entry.sound = len(folder.faults) == faults_before
+        folder.entries[table].append(entry)
+    if table == "trials" and dealt is not None and not history:
+        known_trials = {e.row["trial"] for e in folder.entries["trials"]}
+        folder.faults += [Fault(layout.DEALT_FILE, line, "trial", shown(cells.get("trial", "")),
+                                "a trial in trials.csv" + nearest(cells.get("trial", ""), known_trials - {None}))
+                          for line, cells in dealt.rows
+                          if cells.get("trial", "").strip() not in known_trials]
+
+
+def _read_meta(entry: Entry, cells: dict[str, str], folder: Folder) -> None:
+    for f in (*layout.META_FIELDS, layout.WITHDRAWN):
+        value, want = read_value(f, cells.get(f.name, ""))
+        if want is None and f.name == "entered_at" and value is not None and not _is_moment(value):
+            want = "a moment"
+        if want is not None:
+            want = "a moment as 2026-03-01T18:05:00Z" if f.name == "entered_at" else want
+            folder.faults.append(Fault(entry.file, entry.line, f.name, shown(cells[f.name]), want))
+        elif f.name != "withdrawn" or entry.history:
+            setattr(entry, f.name, value)
+
+
+def _is_moment(text: str) -> bool:
+    return bool(pd.notna(pd.to_datetime(text, format="%Y-%m-%dT%H:%M:%SZ", errors="coerce")))
+
+
+def _plan(path: Path, entry: Entry, cells: dict[str, str], dealt: Sheet | None, folder: Folder) -> tuple[str, str]:
+    """Return the plan's text and fingerprint for one line of trials.csv; empty where it cannot be had."""
+    file = cells.get("protocol_file", "").strip()
+    if file:
+        return _plan_file(path, entry, file, cells.get("protocol_sha256", "").strip(), folder)
+    lacking = [c for c in by_hand.NEEDED if c not in cells]
+    if lacking:
+        folder.faults.append(Fault(entry.file, entry.line, "protocol_file", "no plan",
+                                   f"a file in `{layout.PROTOCOLS}`, or the columns " + ", ".join(lacking)))
+        return "", ""
+    trial = cells["trial"].strip()
+    rows = [] if dealt is None else [(n, c) for n, c in dealt.rows if c.get("trial", "").strip() == trial]
+    frame = pd.DataFrame([{**c, "line": n} for n, c in rows], columns=[*by_hand.DEALT, "line"])
+    try:
+        plan = by_hand.protocol_from_tables(cells | {"line": entry.line}, frame)
+    except ExchangeError as err:
+        repeated = set(TABLES["trials"].columns)  # those are reported with the row itself
+        folder.faults += [f for f in err.faults if f.file != "trials.csv" or f.column not in repeated
+                          or f.found.startswith("a trial without")]
+        return "", ""
+    entry.by_hand = True
+    return plan.to_json(), plan.sha256
+
+
+def _plan_file(path: Path, entry: Entry, file: str, sha256: str, folder: Folder) -> tuple[str, str]:
+    name = f"{layout.PROTOCOLS}/{file.removeprefix(layout.PROTOCOLS + '/')}"
+    place = path / name
+
+    def fault(found: str, want: str) -> tuple[str, str]:
+        folder.faults.append(Fault(entry.file, entry.line, "protocol_file", f"{shown(file)}: {found}", want))
+        return "", ""
+
+    if "/" in file.removeprefix(layout.PROTOCOLS + "/") or "\\" in file or ".." in file:
+        return fault("a path", f"the name of a file in `{layout.PROTOCOLS}`")
+    if not place.is_file():
+        there = [p.name for p in (path / layout.PROTOCOLS).glob("*.json")]
+        return fault("no such file", f"a file in `{layout.PROTOCOLS}`" + nearest(file, there))
+    try:
+        plan = Protocol.from_json(place.read_text(encoding="utf-8-sig"))
+    except (ProtocolError, UnicodeDecodeError, RecursionError) as err:
+        return fault("a plan that cannot be read", f"the file as it was written. {err}")
+    return plan.to_json(), sha256
+
+
+def _name_sittings(entries: list[Entry]) -> None:
+    """Name sittings without a name by date, reed and place in the file, so that the same file gives the same."""
+    taken = {e.row["sitting"] for e in entries if e.row.get("sitting") is not None}
+    for e in entries:
+        if e.row.get("sitting") is None and e.row.get("date") is not None and e.row.get("reed") is not None:
+            e.row["sitting"] = sitting_name(e.row["date"], e.row["reed"], taken)

@@ -1,0 +1,51 @@
+"""The tidy folder: which files it has, which columns, and how a value is written as text."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any, Final
+
+from ..tables import TABLES, Field
+
+__all__ = ["DEALT_FILE", "HISTORY", "META_FIELDS", "PACKAGE", "PROTOCOLS", "as_text", "columns", "fields_of"]
+
+PACKAGE: Final = "datapackage.json"
+HISTORY: Final = "history"
+PROTOCOLS: Final = "protocols"
+DEALT_FILE: Final = "dealt.csv"
+PROTOCOL_FILE: Final = Field("protocol_file", "text", f"File of the frozen plan, in `{PROTOCOLS}`", required=True)
+#: What every entry carries. Left out by hand, they are made on reading in.
+META_FIELDS: Final = (
+    Field("entry_id", "int", "Number of the entry in its table", low=1, high=2**53),
+    Field("entered_at", "text", "When it was entered (UTC)",
+          pattern=r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}Z"),
+    Field("supersedes", "int", "Number of the entry whose place it takes", low=1, high=2**53),
+)
+WITHDRAWN: Final = Field("withdrawn", "bool", "True for an entry that only takes an earlier one back")
+
+
+def fields_of(table: str, *, history: bool = False) -> tuple[Field, ...]:
+    """Return the columns of a table's file: its own, then those every entry carries.
+
+    In the file of trials the plan's text stands apart, in a file of its own.
+    """
+    own = tuple(PROTOCOL_FILE if (table, f.name) == ("trials", "protocol") else f for f in TABLES[table].fields)
+    return (*own, *META_FIELDS, *((WITHDRAWN,) if history else ()))
+
+
+def columns(table: str, *, history: bool = False) -> list[str]:
+    """Return the column names of a table's file, in order."""
+    return [f.name for f in fields_of(table, history=history)]
+
+
+def as_text(value: Any) -> str:
+    """Return a value as a cell: empty where missing, dates ISO, shortest exact numbers, true or false."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, float):
+        return str(int(value)) if value == int(value) and abs(value) < 1e15 else repr(value)
+    return str(value)
