@@ -120,7 +120,8 @@ def test_sleep_exact_p():
 
 def test_three_blocks_of_four():
     """p = 14/216 (R coin, `oneway_test(y ~ a | b, distribution = "exact")`)."""
-    got = compare([5, 7, 6, 9, 4, 8, 7, 7, 6, 3, 5, 9], [0, 0, 1, 1, 0, 1, 1, 0, 1, 0, 0, 1], np.repeat([1, 2, 3], 4))
+    y = [5, 7, 6, 9, 4, 8, 7, 7, 6, 3, 5, 9]
+    got = compare(y, [0, 0, 1, 1, 0, 1, 1, 0, 1, 0, 0, 1], np.repeat([1, 2, 3], 4))
     assert got.p_value == pytest.approx(14 / 216, abs=1e-15)
 
 
@@ -233,7 +234,7 @@ def test_sameness_needs_the_90_range_inside_the_margin():
     for _ in range(150):
         y, arm, block = pairs(np.zeros(7), rng.normal(0, .6, 7))
         got = compare(y, arm, block, matters=.5)
-        inside = -.5 < got.low90 and got.high90 < .5
+        inside = got.low90 > -.5 and got.high90 < .5
         seen.add(inside)
         assert (got.verdict == "no_real_difference") == inside
     assert seen == {True, False}
