@@ -39,14 +39,15 @@ def _from_sql(field: Field, value: Any) -> Any:
     return bool(value) if field.kind == "bool" else value
 
 
-def _read(table: str, connection: sqlite3.Connection, where: str,
+def _read(source: str, connection: sqlite3.Connection, where: str = "",
           values: tuple[Any, ...] = ()) -> list[dict[str, Any]]:
-    spec = TABLES[table]
+    """Read a table, or the view of its current rows."""
+    spec = TABLES[source.removeprefix("current_")]
     columns = ", ".join(quoted(c) for c in (*spec.columns, *META))
     by = [quoted(c) + (" IS NULL, " + quoted(c) if c == "order" else "")
           for c in ("date", "order") if c in spec.columns]
     order = ", ".join([*by, "entry_id"])
-    found = connection.execute(f"SELECT {columns} FROM {quoted(table)} {where} ORDER BY {order}", values)
+    found = connection.execute(f"SELECT {columns} FROM {quoted(source)} {where} ORDER BY {order}", values)
     n = len(spec.fields)
     return [
         {f.name: _from_sql(f, v) for f, v in zip(spec.fields, row, strict=False)}
@@ -57,13 +58,12 @@ def _read(table: str, connection: sqlite3.Connection, where: str,
 
 def current(connection: sqlite3.Connection, table: str) -> list[dict[str, Any]]:
     """Return the rows that hold now: neither superseded nor withdrawn; by date and order, then as entered."""
-    return _read(table, connection, "WHERE withdrawn = 0 AND entry_id NOT IN "
-                 f"(SELECT supersedes FROM {quoted(table)} WHERE supersedes IS NOT NULL)")
+    return _read(f"current_{table}", connection)
 
 
 def every(connection: sqlite3.Connection, table: str) -> list[dict[str, Any]]:
     """Return all entries of a table, those superseded or withdrawn too, as entered."""
-    return sorted(_read(table, connection, ""), key=lambda r: r["entry_id"])
+    return sorted(_read(table, connection), key=lambda r: r["entry_id"])
 
 
 def entry(connection: sqlite3.Connection, table: str, entry_id: int) -> dict[str, Any] | None:

@@ -20,7 +20,7 @@ from ..tables import TABLES, Field, Table
 __all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "create", "migrate", "quoted", "require_sqlite"]
 
 APPLICATION_ID: Final = 0x52454544  # "REED"
-VERSION: Final = 1
+VERSION: Final = 2
 _OLDEST_SQLITE: Final = (3, 37, 0)  # STRICT tables
 _SQL_TYPE: Final = {"text": "TEXT", "choice": "TEXT", "date": "TEXT", "int": "INTEGER", "float": "REAL",
                     "bool": "INTEGER"}
@@ -77,12 +77,30 @@ def create(connection: sqlite3.Connection) -> None:
     """Write the newest schema into an empty database, inside the caller's transaction."""
     for table in TABLES.values():
         connection.execute(table_sql(table))
+    _guard(connection, tuple(TABLES))
     connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
     connection.execute(f"PRAGMA user_version = {VERSION}")
 
 
+def _guard(connection: sqlite3.Connection, tables: tuple[str, ...]) -> None:
+    """Let SQLite itself refuse to change or delete an entry, and give each table a view of its current rows."""
+    for name in tables:
+        table = quoted(name)
+        for what in ("UPDATE", "DELETE"):
+            connection.execute(
+                f"CREATE TRIGGER {quoted(f'{name}_no_{what.lower()}')} BEFORE {what} ON {table} BEGIN "
+                "SELECT RAISE(ABORT, 'entries are never changed; add one that supersedes'); END")
+        connection.execute(
+            f"CREATE VIEW {quoted(f'current_{name}')} AS SELECT * FROM {table} WHERE withdrawn = 0 AND entry_id "
+            f"NOT IN (SELECT supersedes FROM {table} WHERE supersedes IS NOT NULL)")
+
+
+def _to_2(connection: sqlite3.Connection) -> None:
+    _guard(connection, ("boxes", "setups", "reeds", "sittings", "days", "retirements", "trials", "looks"))
+
+
 #: From each older version, the step to the next one.
-MIGRATIONS: Final[Mapping[int, Step]] = {}
+MIGRATIONS: Final[Mapping[int, Step]] = {1: _to_2}
 
 
 def migrate(connection: sqlite3.Connection, steps: Mapping[int, Step] | None = None,

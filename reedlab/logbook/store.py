@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from datetime import date, datetime
-from pathlib import Path
-from types import TracebackType
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
@@ -18,11 +15,10 @@ from ..errors import EntryRefused, Fault, InputError, LogbookError, ProtocolErro
 from ..protocol import Protocol
 from ..records import Look, Record
 from ..tables import TABLES, Frames, typed
-from . import _rows, schema
+from . import _rows
 from ._admission import brought_in
 from ._audit import audit
-from .backup import back_up
-from .opening import connect_new, connect_old, spoken
+from ._file import LogbookFile
 
 __all__ = ["Logbook"]
 
@@ -37,11 +33,7 @@ _KEPT_FOR_GOOD = {
 }
 
 
-def _local_now() -> datetime:
-    return datetime.now().astimezone()
-
-
-class Logbook:
+class Logbook(LogbookFile):
     """One player's logbook. Use as a context manager, or close it when done.
 
     Entries are never overwritten. A correction is a new entry that takes an earlier one's place; a
@@ -50,70 +42,6 @@ class Logbook:
     Make one with `Logbook.create` or `Logbook.open`.
     """
 
-    def __init__(self, connection: sqlite3.Connection, path: Path, *, read_only: bool,
-                 now: Callable[[], datetime] | None) -> None:
-        self._connection = connection
-        self._path = path
-        self._read_only = read_only
-        self._now = now or _local_now
-        self._open = True
-        self._copied_on: date | None = None
-
-    @classmethod
-    def create(cls, path: str | Path, *, now: Callable[[], datetime] | None = None) -> Logbook:
-        """Make a new logbook at `path`. Raises LogbookError if there is a file already."""
-        return cls(connect_new(Path(path)), Path(path), read_only=False, now=now)
-
-    @classmethod
-    def open(cls, path: str | Path, read_only: bool = False, *,
-             now: Callable[[], datetime] | None = None) -> Logbook:
-        """Open a logbook.
-
-        Parameters
-        ----------
-        path : str or Path
-        read_only : bool
-            True: nothing is written, not even to bring an older logbook up to date.
-        now : callable, optional
-            The clock; the computer's by default.
-
-        Raises
-        ------
-        LogbookError
-            If the file is missing, no logbook, damaged, of a newer reedlab or in use. It stays as it is.
-        """
-        book = cls(connect_old(Path(path), read_only=read_only), Path(path), read_only=read_only, now=now)
-        if not read_only:
-            try:
-                book._bring_up_to_date()
-            except BaseException:
-                book.close()
-                raise
-        return book
-
-    def close(self) -> None:
-        """Close the file. Closing twice does no harm."""
-        self._open = False
-        self._connection.close()
-
-    def __enter__(self) -> Logbook:
-        return self
-
-    def __exit__(self, kind: type[BaseException] | None, err: BaseException | None,
-                 tb: TracebackType | None) -> None:
-        self.close()
-
-    @property
-    def path(self) -> Path:
-        """The logbook file."""
-        return self._path
-
-    @property
-    def today(self) -> date:
-        """The player's own date, by the logbook's clock."""
-        return self._now().date()
-
-    # --- writing ---------------------------------------------------------------------------------
 
     def add(self, record: Record) -> int:
         """Add one record and return its entry number.
@@ -181,7 +109,6 @@ class Logbook:
                 return int(old["entry_id"])
         return self.add(Look(trial=trial, date=on, why=why))
 
-    # --- reading ---------------------------------------------------------------------------------
 
     def frame(self, table: str) -> pd.DataFrame:
         """Return a table's current rows, typed, with `entry_id` and `entered_at` (UTC) at the end."""
@@ -266,7 +193,6 @@ class Logbook:
 
             yield self._all_current(), every, write
 
-    # --- inside ----------------------------------------------------------------------------------
 
     def _add_rows(self, raw: Sequence[tuple[str, Mapping[str, Any]]]) -> list[int]:
         with self._writing():
@@ -326,60 +252,6 @@ class Logbook:
 
     def _all_current(self) -> dict[str, list[dict[str, Any]]]:
         return {name: _rows.current(self._connection, name) for name in TABLES}
-
-    @contextmanager
-    def _writing(self) -> Iterator[None]:
-        """One transaction; whatever fails takes all of it back."""
-        if self._read_only:
-            raise LogbookError("This logbook was opened for reading only. Nothing was saved.")
-        self._be_open()
-        try:
-            self._connection.execute("BEGIN IMMEDIATE")
-            try:
-                yield
-                self._connection.execute("COMMIT")
-            except BaseException:
-                if self._connection.in_transaction:
-                    self._connection.execute("ROLLBACK")
-                raise
-        except sqlite3.Error as err:
-            raise spoken(err) from err
-
-    @contextmanager
-    def _reading(self) -> Iterator[None]:
-        self._be_open()
-        try:
-            self._connection.execute("BEGIN")
-            try:
-                yield
-            finally:
-                self._connection.execute("COMMIT")
-        except sqlite3.Error as err:
-            raise spoken(err) from err
-
-    def _back_up(self) -> None:
-        """Make the day's copy before the first entry of a day; a logbook without entries needs none."""
-        if self._copied_on == self.today:
-            return
-        if any(self._connection.execute(f"SELECT 1 FROM {schema.quoted(t)} LIMIT 1").fetchone() for t in TABLES):
-            back_up(self._path, self.today)
-            self._copied_on = self.today
-
-    def _bring_up_to_date(self) -> None:
-        version = self._connection.execute("PRAGMA user_version").fetchone()[0]
-        if version >= schema.VERSION:
-            return
-        try:
-            back_up(self._path, self.today, f"-version-{version}")
-            self._connection.execute("BEGIN IMMEDIATE")
-            schema.migrate(self._connection)
-            self._connection.execute("COMMIT")
-        except sqlite3.Error as err:
-            raise spoken(err) from err
-
-    def _be_open(self) -> None:
-        if not self._open:
-            raise LogbookError("This logbook is closed. Open it again first.")
 
     def _current(self, table: str) -> list[dict[str, Any]]:
         with self._reading():
