@@ -48,10 +48,13 @@ def scores(log_hours: FloatArray, worn_out: BoolArray) -> FloatArray:
     return out
 
 
-def scores_at(hours: FloatArray, worn_out: BoolArray, is_b: BoolArray,
+def scores_at(hours: FloatArray, worn_out: BoolArray, share: FloatArray,
               ratios: npt.ArrayLike) -> FloatArray:
-    """Return the scores once B's times, censored ones too, are divided by each ratio: (len(ratios), n)."""
-    shift = np.log(np.asarray(ratios, dtype=float))[:, None] * is_b
+    """Return the scores once times, censored ones too, are divided by ratio ** share: (len(ratios), n).
+
+    `share` (n,) is 1 for B and 0 for A, or the share of a unit's sittings on B.
+    """
+    shift = np.log(np.asarray(ratios, dtype=float))[:, None] * share
     return scores(np.log(hours)[None, :] - shift, worn_out)
 
 

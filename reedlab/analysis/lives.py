@@ -10,20 +10,18 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from ..dealing import BoolArray, Labels, Layout, counts_of_b, draw_from, layout_of
+from ..dealing import BoolArray, Labels, counts_of_b, layout_of
 from ..errors import InputError
 from ._units import check_options, gather, numbers, rows
-from .life_scores import critical_ratios, evaluation_points, scores, scores_at
-from .randomise import rejected_count
-from .shuffles import DEFAULT_SEED, FloatArray, Shuffles
+from .life_scan import Scan
+from .life_scores import scores
+from .shuffles import FloatArray, Shuffles
 from .verdict import verdict_of
 
 __all__ = ["LifeBatch", "LifeComparison", "compare_lives", "lives_test_batch"]
 
 _TIE = 1e-9
 _SLACK = 1e-12
-_SCREEN_FROM = 30_000  # arrangements from which a drawn sample spares exact counts
-_SCREEN_DRAWS = 20_000
 _CELLS = 4_000_000
 
 
@@ -131,7 +129,7 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
         "blocks_dropped": len(u.dropped), "dropped": u.dropped, "matters": matters,
         "events": (int(worn[~u.is_b].sum()), int(worn[u.is_b].sum()))}
     layout = layout_of(u.block, counts_of_b(u.block, u.is_b))
-    scan = _Scan(t, worn, u.is_b, Shuffles(layout, u.is_b, seed=seed))
+    scan = Scan(t, worn, Shuffles(layout, u.is_b, seed=seed))
     upper, lower = scan.tails_at((1.0,))[0]
     p = min(1.0, 2 * min(upper, lower))
     above = below = verdict = None
@@ -161,95 +159,6 @@ def _flags(worn_out: Any, faults: list[str]) -> tuple[BoolArray, BoolArray]:
     flags = np.array([bool(x) if k and not o else False
                       for x, k, o in zip(column, known, odd, strict=True)], dtype=bool)
     return flags, known
-
-
-class _Scan:
-    """All steps of one set of lives along the ratio, counted only where needed."""
-
-    def __init__(self, hours: FloatArray, worn: BoolArray, is_b: BoolArray, shuffles: Shuffles) -> None:
-        self.hours, self.worn, self.is_b, self.shuffles = hours, worn, is_b, shuffles
-        self.critical = critical_ratios(hours, worn, is_b) if worn.any() else np.zeros(0)
-        self.points = evaluation_points(self.critical)
-        self.scores = scores_at(hours, worn, is_b, self.points)
-        self._tails: dict[int, tuple[float, float]] = {}
-        self._rough: FloatArray | None = None
-
-    def tails_at(self, ratios: Sequence[float]) -> list[tuple[float, float]]:
-        """Return (upper, lower) tail shares of Σ scores in B at each ratio."""
-        s = scores_at(self.hours, self.worn, self.is_b, ratios)
-        return [_tails(row, self.shuffles) for row in s]
-
-    def hull(self, alpha: float) -> tuple[float, float]:
-        """Return the hull of the ratios not rejected, scanned from outside inwards."""
-        last = len(self.points) - 1
-        left = next((i for i in range(last + 1) if self._kept(i, alpha)), None)
-        if left is None:
-            return float("nan"), float("nan")
-        right = next(i for i in range(last, left - 1, -1) if self._kept(i, alpha))
-        return self._edge(left, -1), self._edge(right, +1)
-
-    def crossing(self) -> float:
-        """Return the ratio at which the observed Σ scores in B crosses its reshuffling mean."""
-        centre = self.scores.copy()
-        for members in self.shuffles.layout.members:
-            centre[:, members] -= centre[:, members].mean(axis=1, keepdims=True)
-        excess = centre[:, self.is_b].sum(axis=1)
-        tie = _TIE * np.maximum(1.0, np.abs(self.scores).sum(axis=1))
-        below, above = np.flatnonzero(excess < -tie), np.flatnonzero(excess > tie)
-        lo = self._edge(int(below[-1]), +1) if below.size else 0.0
-        hi = self._edge(int(above[0]), -1) if above.size else float("inf")
-        if lo == 0.0:
-            return float("nan") if hi == float("inf") else 0.0
-        return lo if lo == hi else float(np.sqrt(lo * hi))  # inf where the statistic is never above
-
-    def _edge(self, i: int, side: int) -> float:
-        """Return the end of step i on one side: the ratio itself, or the stretch's closing ratio."""
-        if i % 2:
-            return float(self.points[i])
-        j = i + side
-        if 0 <= j < len(self.points):
-            return float(self.points[j])
-        return 0.0 if side < 0 else float("inf")
-
-    def _kept(self, i: int, alpha: float) -> bool:
-        rough = self._screen()
-        if rough is not None:
-            slack = 6 * np.sqrt(alpha / 2 * (1 - alpha / 2) / _SCREEN_DRAWS)
-            if rough[i] < alpha / 2 - slack:
-                return False
-            if rough[i] > alpha / 2 + slack:
-                return True
-        if i not in self._tails:
-            self._tails[i] = _tails(self.scores[i], self.shuffles)
-        least = round(min(self._tails[i]) * self.shuffles.size)
-        return least > rejected_count(alpha, self.shuffles.size)
-
-    def _screen(self) -> FloatArray | None:
-        """Return each step's smaller tail share in a drawn sample, where counting all would be slow."""
-        if not self.shuffles.exact or self.shuffles.size < _SCREEN_FROM or len(self.points) == 1:
-            return None
-        if self._rough is None:
-            drawn = draw_from(self.shuffles.layout, _SCREEN_DRAWS, DEFAULT_SEED).astype(float).T
-            self._rough = _smaller_tails(self.scores, drawn, self.is_b)
-        return self._rough
-
-
-def _tails(row: FloatArray, shuffles: Shuffles) -> tuple[float, float]:
-    diff = shuffles.sums(row[None, :])[0] - row[shuffles.observed].sum()
-    tie = _TIE * max(1.0, float(np.abs(row).sum()))
-    n = shuffles.size
-    return int((diff >= -tie).sum()) / n, int((diff <= tie).sum()) / n
-
-
-def _smaller_tails(rows_: FloatArray, drawn: FloatArray, is_b: BoolArray) -> FloatArray:
-    out = np.empty(len(rows_))
-    step = max(1, _CELLS // drawn.shape[1])
-    for start in range(0, len(rows_), step):
-        part = rows_[start:start + step]
-        diff = part @ drawn - part[:, is_b].sum(axis=1)[:, None]
-        tie = _TIE * np.maximum(1.0, np.abs(part).sum(axis=1))[:, None]
-        out[start:start + step] = np.minimum((diff >= -tie).mean(axis=1), (diff <= tie).mean(axis=1))
-    return out
 
 
 @dataclass(frozen=True)
@@ -296,7 +205,7 @@ def lives_test_batch(hours: npt.ArrayLike, worn_out: npt.ArrayLike, is_b: npt.Ar
                          f"({len(labels)},) do not fit together; give one value for each unit.")
     if not (np.isfinite(t).all() and (t > 0).all()):
         raise InputError("`hours` must be above 0; leave units that were never played out first.")
-    layout: Layout = layout_of(labels, counts_of_b(labels, flags))
+    layout = layout_of(labels, counts_of_b(labels, flags))
     shuffles = Shuffles(layout, flags, limit=limit, samples=samples, seed=seed)
     upper, lower = np.empty((len(t), len(ratios))), np.empty((len(t), len(ratios)))
     step = max(1, _CELLS // shuffles.size)

@@ -10,50 +10,15 @@ import numpy as np
 import numpy.typing as npt
 
 from ..dealing import counts_of_b, layout_of
-from .life_scores import evaluation_points, scores_at
-from .lives import _Scan, _tails
+from .life_scan import Scan
 from .shuffles import Shuffles
 
-__all__ = ["DoneLives", "lives_as_done"]
+__all__ = ["lives_as_done"]
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 _FARTHEST = np.log(1000.0)  # ratios beyond are not told apart from no end
 _MERGE = 1e-11
-
-
-class DoneLives(_Scan):
-    """The scan of `compare_lives` with shares in place of 0 and 1.
-
-    Parameters
-    ----------
-    hours, worn_out : ndarray (n,)
-        As in `compare_lives`, hours above 0.
-    share : ndarray (n,)
-        Share of each unit's sittings done on B, 0 to 1.
-    is_b : ndarray (n,) of bool
-        As dealt.
-    block : ndarray (n,)
-        Labels.
-    seed : int, optional
-        For arrangements too many to count.
-    """
-
-    def __init__(self, hours: FloatArray, worn_out: BoolArray, share: FloatArray, is_b: BoolArray,
-                 block: npt.NDArray[np.generic], *, seed: int | None = None) -> None:
-        layout = layout_of(block, counts_of_b(block, is_b))
-        self.hours, self.worn, self.is_b, self.share = hours, worn_out, is_b, share
-        self.shuffles = Shuffles(layout, is_b, seed=seed)
-        self.critical = _critical(hours, worn_out, share)
-        self.points = evaluation_points(self.critical)
-        self.scores = scores_at(hours, worn_out, share, self.points)  # type: ignore[arg-type]
-        self._tails = {}
-        self._rough = None
-
-    def tails_at(self, ratios) -> list[tuple[float, float]]:  # type: ignore[no-untyped-def]
-        """Return (upper, lower) tail shares of Σ scores in B at each ratio."""
-        rows = scores_at(self.hours, self.worn, self.share, ratios)  # type: ignore[arg-type]
-        return [_tails(row, self.shuffles) for row in rows]
 
 
 def _critical(hours: FloatArray, worn_out: BoolArray, share: FloatArray) -> FloatArray:
@@ -73,7 +38,8 @@ def lives_as_done(hours: FloatArray, worn_out: BoolArray, share: FloatArray, is_
                   block: npt.NDArray[np.generic], *, level: float, matters: float | None,
                   seed: int | None = None) -> dict[str, float]:
     """Return estimate, p_value, low, high, low90, high90, p_above and p_below of the ratio, read as done."""
-    scan = DoneLives(hours, worn_out, share, is_b, block, seed=seed)
+    shuffles = Shuffles(layout_of(block, counts_of_b(block, is_b)), is_b, seed=seed)
+    scan = Scan(hours, worn_out, shuffles, share=share, critical=_critical(hours, worn_out, share))
     upper, lower = scan.tails_at((1.0,))[0]
     p = min(1.0, 2 * min(upper, lower))
     (low, high), (low90, high90) = scan.hull(1 - level), scan.hull(0.10)

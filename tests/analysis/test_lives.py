@@ -208,7 +208,7 @@ def test_screening_changes_no_answer(monkeypatch):
         data = (np.minimum(life, stop).round(1) + .1, life <= stop, arm)
         screened = compare_lives(*data)
         with monkeypatch.context() as m:
-            m.setattr("reedlab.analysis.lives._SCREEN_FROM", 10**9)
+            m.setattr("reedlab.analysis.life_scan._SCREEN_FROM", 10**9)
             plain = compare_lives(*data)
         assert str(screened.__dict__) == str(plain.__dict__)
 
