@@ -1,0 +1,12 @@
+"""Before the start: which reeds, in which matched sets, on which days, dealt how, and what that can show.
+
+`draw_up` gives a `Draft` with the plan to freeze; `first_play_days` plans the first play of a new box;
+`arrangements` and `redeal` rebuild from a frozen plan every deal it could have made and the one it made.
+"""
+
+from .draft import Draft
+from .draw_up import draw_up
+from .first_play import FIRST_PLAY_STEPS, FirstPlayDay, first_play_days
+from .redeal import arrangements, redeal
+
+__all__ = ["FIRST_PLAY_STEPS", "Draft", "FirstPlayDay", "arrangements", "draw_up", "first_play_days", "redeal"]

@@ -133,14 +133,13 @@ class Question:
     def adjust_for(self, outcome: str) -> tuple[str, ...]:
         """Return the adjustments made unless the player says otherwise, for one outcome.
 
-        Lives take none. Reed by reed, the first-play rating sharpens the comparison. Where the habit
-        sets the hours, `day` is needed too: a slow drift of taste would look like wear in the way that
-        spreads the same hours over more days.
+        Reed by reed, the first-play rating sharpens the comparison of ratings. Day by day, the place in
+        the day is evened out. Lives take none.
         """
-        if OUTCOMES[outcome].scale == "ratio" or outcome == "day_rating":
+        if OUTCOMES[outcome].scale == "ratio":
             return ()
-        wanted = ("first_play",) if self.same_days else ("first_play", "day")
-        return tuple(a for a in wanted if a in self.adjustments)
+        wanted = "order" if outcome == "day_rating" else "first_play"
+        return (wanted,) if wanted in self.adjustments else ()
 
     def with_habits(self, one: Habit, two: Habit) -> Question:
         """Return the question with its two ways reworded.

@@ -1,0 +1,223 @@
+"""Plan a trial reed by reed: choose the matched sets, deal, lay out the slots."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Hashable
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from ..dealing import deal
+from ..practice import value
+from ..protocol import Slot, Unit
+from .boxes import cuts_of_boxes, one_from_each
+from .chance import Chance, chance_lives, chance_reeds, worn_out_share
+from .layouts import SetLayout, candidate_layouts
+from .own_hours import days_needed, limit_slots, plays_to_cap, side_by_side_slots, turn_widths
+from .refuse import one_reed, too_few_reeds, too_short
+from .slots import days_of_a_round, even_slots, same_day_share
+from .wish import Laid, Wish
+
+__all__ = ["lay_out_reeds"]
+
+#: Playing hours at which a reed of a trial that sets the hours is done: our assumption.
+CAP_HOURS = {"wear_rate": 8.0, "good_hours": 20.0, "life_hours": 20.0}
+_LONGEST = 182  # days a life trial is planned for unless the player says otherwise
+_ROUNDS = 5  # ratings of each reed wanted; three are needed
+_ABOUT_AS_GOOD = 0.05  # a layout that survives losing a set may cost this much chance
+
+
+@dataclass(frozen=True)
+class _Time:
+    """What one layout gets: days, rated sittings and playing hours of a reed."""
+
+    days: int
+    sittings: float
+    hours: float
+
+
+def lay_out_reeds(wish: Wish) -> Laid:
+    """Choose the layout, deal and lay out the slots.
+
+    Layouts whose smallest p is at most 1 - level are compared by their simulated chance of a right
+    answer. One that stays fair after losing any set is preferred unless that costs more than 5 in 100.
+    The chosen one is simulated afresh, so that its chance is not flattered by having been the best.
+    """
+    if len(wish.usable.table) < 2:
+        raise one_reed()
+    if wish.question.key == "cut_or_strength":
+        return _many_boxes(wish)
+    by_box = wish.usable.by_box()
+    layouts = candidate_layouts(by_box, smallest=4 if wish.lives else 2)
+    alpha = 1 - wish.level + 1e-12
+    fair = [x for x in layouts if x.least_p <= alpha]
+    if not fair:
+        least = min((x.least_p for x in layouts), default=None)
+        raise too_few_reeds(len(wish.usable.table), [(b, len(r)) for b, r in by_box.items()], least, wish.lives,
+                            "day_by_day" in wish.question.designs)
+    times = {x: _time(wish, x) for x in fair}
+    enough = [x for x in fair if times[x].sittings >= value("fewest_rated")]
+    if not enough:
+        _refuse_short(wish, fair)
+    half = max(100, wish.simulations // 2)
+    chances = {x: _chance(wish, x, times[x], half, 20) for x in enough}
+    best = max(chances[x].right for x in enough)
+    sturdy = [x for x in enough if x.least_p_after_set <= alpha and chances[x].right >= best - _ABOUT_AS_GOOD]
+    chosen = max(sturdy or enough, key=lambda x: chances[x].right)
+    time = times[chosen]
+    forecast = _chance(wish, chosen, time, wish.simulations, 21)
+    chances[chosen] = forecast
+
+    counts: dict[Hashable, int] = dict(zip(chosen.labels, chosen.n_b, strict=True))
+    is_b = tuple(bool(b) for b in deal(chosen.blocks, counts, seed=wish.seed))
+    overrides = wish.question.overrides
+    cap = wish.cap_hours
+    if wish.question.same_days:
+        rng = np.random.default_rng([wish.seed, 2])
+        slots, days = even_slots(chosen.sets, time.days, wish.a_day, rng), time.days
+    else:
+        cap = _cap(wish)
+        slots, overrides = _own_slots(wish, chosen, is_b, cap)
+        days = max(max(s.day for s in slots), time.days)
+    time = _Time(days, time.sittings, time.hours)
+    worn = worn_out_share(time.hours, wish.world) * len(chosen.reeds) if wish.lives else None
+    return Laid(
+        habits=wish.question.habits, units=_units(chosen), is_b=is_b, slots=slots, days=days, forecast=forecast,
+        layouts=_table(fair, chances, chosen), least_p=chosen.least_p,
+        least_p_after_loss=chosen.least_p_after_set, least_p_after_reed=chosen.least_p_after_reed,
+        spare=chosen.spare, hours=time.hours, worn_out=worn, cap_hours=cap, overrides=overrides,
+        remarks=tuple(_remarks(wish, chosen, time, worn)))
+
+
+def _time(wish: Wish, x: SetLayout) -> _Time:
+    n = len(x.reeds)
+    if not wish.question.same_days:
+        cap = _cap(wish)
+        return _Time(days_needed(n, cap, wish.minutes_a_day), plays_to_cap(cap, wish.minutes_a_day / 2), cap)
+    round_days = days_of_a_round([len(s) for s in x.sets], wish.a_day)
+    days = wish.days
+    if days is None:
+        days = max(wish.question.days[wish.outcome], _ROUNDS * round_days)
+        if wish.lives:  # long enough that a median reed wears out, within reason
+            days = min(_LONGEST, max(28, math.ceil(n * wish.world.life_median_h * 60 / wish.minutes_a_day)))
+    hours = days * wish.minutes_a_day / 60 / n
+    if wish.lives and wish.cap_hours is not None:
+        hours = min(hours, wish.cap_hours)
+    return _Time(days, days // round_days, hours)
+
+
+def _cap(wish: Wish) -> float:
+    return CAP_HOURS[wish.outcome] if wish.cap_hours is None else wish.cap_hours
+
+
+def _refuse_short(wish: Wish, fair: list[SetLayout]) -> None:
+    days = wish.days or 0
+    few = int(value("fewest_rated"))
+    need = min(few * days_of_a_round([len(s) for s in x.sets], wish.a_day) for x in fair)
+    more = f" Or set reeds aside: {days * wish.a_day // few} reeds fit in {days} days." if (
+        days * wish.a_day // few >= 8) else ""
+    raise too_short(days, need, f"each reed needs at least {few} ratings.", more)
+
+
+def _chance(wish: Wish, x: SetLayout, time: _Time, trials: int, stream: int) -> Chance:
+    rng = np.random.default_rng([wish.seed, stream])
+    counts: dict[Hashable, int] = dict(zip(x.labels, x.n_b, strict=True))
+    if wish.lives:
+        return chance_lives(x.blocks, counts, ratio=wish.matters, hours=time.hours, world=wish.world,
+                            level=wish.level, trials=trials, rng=rng)
+    share = same_day_share([len(s) for s in x.sets], wish.a_day) if wish.question.same_days else 0.0
+    return chance_reeds(x.blocks, counts, wish.usable.ratings(x.reeds), kind=wish.outcome, gap=wish.matters,
+                        sittings=time.sittings, hours=time.hours, same_day=share,
+                        adjusted="first_play" in wish.adjust, world=wish.world, level=wish.level, trials=trials,
+                        rng=rng)
+
+
+def _units(x: SetLayout) -> tuple[Unit, ...]:
+    return tuple(Unit(r, b, (r,)) for r, b in zip(x.reeds, x.blocks, strict=True))
+
+
+def _own_slots(wish: Wish, x: SetLayout, is_b: tuple[bool, ...], cap: float,
+               ) -> tuple[tuple[Slot, ...], tuple[tuple[str, str, float], ...]]:
+    """Lay out slots where the habit sets the hours; refuses a length in which the cap cannot be reached."""
+    keys = [h.key for h in wish.question.habits]
+    rng = np.random.default_rng([wish.seed, 2])
+    side = dict(zip(x.reeds, is_b, strict=True))
+    order = [str(r) for i in rng.permutation(len(x.sets)) for r in rng.permutation(list(x.sets[i]))]
+    reeds = {key: [r for r in order if side[r] == bool(i)] for i, key in enumerate(keys)}
+    overrides = wish.question.overrides
+    limited = [h for h, name, v in overrides if name == "daily_limit_min" and v < 720]
+    if limited:
+        limit = min(value("daily_limit_min"), wish.minutes_a_day / 2)
+        overrides = tuple((h, n, limit if n == "daily_limit_min" and h == limited[0] else v)
+                          for h, n, v in overrides)
+        free = next(k for k in keys if k != limited[0])
+        slots = limit_slots(reeds[limited[0]], reeds[free], limit_min=limit, cap_hours=cap,
+                            minutes_a_day=wish.minutes_a_day, rng=rng)
+    else:
+        widths = turn_widths(keys, overrides)
+        slots = side_by_side_slots(reeds, widths, [h for h, name, v in overrides if name == "rest_days" and v > 0],
+                                   cap_hours=cap, minutes_a_day=wish.minutes_a_day, rng=rng)
+    need = max(s.day for s in slots)
+    if wish.days is not None and wish.days < need:
+        fits = wish.days * wish.minutes_a_day / 60 / len(x.reeds)
+        raise too_short(wish.days, need, f"each of {len(x.reeds)} reeds is to be played for {cap:g} hours.",
+                        f" Or lower the cap to {math.floor(2 * fits) / 2:g} hours a reed, or set reeds aside.")
+    return slots, overrides
+
+
+def _table(fair: list[SetLayout], chances: dict[SetLayout, Chance], chosen: SetLayout) -> pd.DataFrame:
+    rows = [{
+        "layout": x.words, "units": len(x.reeds), "arrangements": x.arrangements, "least_p": x.least_p,
+        "after_loss": x.least_p_after_set, "after_reed": x.least_p_after_reed,
+        "chance": chances[x].right if x in chances else math.nan, "chosen": x is chosen} for x in fair]
+    return pd.DataFrame(rows).sort_values("chance", ascending=False, kind="stable", ignore_index=True)
+
+
+def _remarks(wish: Wish, x: SetLayout, time: _Time, worn: float | None) -> list[str]:
+    out = []
+    if x.spare:
+        out.append(f"Left as a spare: {', '.join(x.spare)}.")
+    if x.least_p_after_set > 1 - wish.level and len(x.sets) > 1:
+        out.append("If you lose a whole matched set, the trial can no longer name a winner. Mind your reeds.")
+    elif x.least_p_after_reed > 1 - wish.level:
+        out.append("If you lose one reed, the trial can no longer name a winner. Mind your reeds.")
+    if wish.usable.unrated:
+        out.append(f"No first play rating: {', '.join(wish.usable.unrated)}. These reeds were matched by chance. "
+                   "Rate the first play of each reed before you start, and plan again for a sharper trial.")
+    if not wish.question.from_new:
+        out.append("Break the reeds in first. Day 1 of the trial comes after that.")
+    if wish.days is None and wish.question.same_days and time.days > wish.question.days[wish.outcome]:
+        out.append(f"Your {len(x.reeds)} reeds need {time.days} days, so that each is rated often enough.")
+    if not wish.question.same_days:
+        out.append(f"Each reed is played until it is worn out or has {time.hours:g} hours. That is about "
+                   f"{time.days} days at {wish.minutes_a_day:g} minutes a day.")
+    if worn is not None:
+        out.append(f"About {round(worn)} of {len(x.reeds)} reeds will be worn out by the end "
+                   f"({time.hours:.0f} hours of play each; our guess).")
+        if worn < 6:
+            out.append("That is too few to learn which lasts longer. A rating is easier to answer, or plan "
+                       "for more days.")
+    return out
+
+
+def _many_boxes(wish: Wish) -> Laid:
+    """Two cuts with at least four boxes each: one reed drawn from every box; a hint at most."""
+    by_box = wish.usable.by_box()
+    kinds = cuts_of_boxes(by_box, wish.boxes)
+    reeds, is_b, habits = one_from_each(by_box, kinds, np.random.default_rng([wish.seed, 2]))
+    layout = SetLayout(f"one reed from each of {len(reeds)} boxes", ("all",), (reeds,), (sum(is_b),), ())
+    time = _time(wish, layout)
+    if time.sittings < value("fewest_rated"):
+        _refuse_short(wish, [layout])
+    slots = even_slots(layout.sets, time.days, wish.a_day, np.random.default_rng([wish.seed, 3]))
+    forecast = _chance(wish, layout, time, wish.simulations, 21)
+    spare = tuple(r for r in wish.usable.table["reed"] if r not in reeds)
+    return Laid(
+        habits=habits, units=_units(layout), is_b=is_b, slots=slots, days=time.days, forecast=forecast,
+        layouts=_table([layout], {layout: forecast}, layout), least_p=layout.least_p,
+        least_p_after_loss=layout.least_p_after_set, least_p_after_reed=layout.least_p_after_reed, spare=spare,
+        hours=time.hours, how_dealt="not",
+        remarks=("The cut was not dealt by chance: it came with the box. The answer can only be a hint.",
+                 "One reed was drawn by chance from every box. It stands for its box."))

@@ -1,0 +1,176 @@
+"""Draw up a trial: from a question and the reeds at hand to a plan that can be frozen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+import pandas as pd
+
+from ..errors import InputError
+from ..protocol import OUTCOMES, Habit, Protocol
+from ..questions import Question
+from ..tables import INSTRUMENTS
+from ..worlds import World
+from .by_day import lay_out_days
+from .by_reed import lay_out_reeds
+from .draft import Draft
+from .usable import usable_reeds
+from .wish import Laid, Wish, adjustments, settle_design, settle_mask, settle_question, slots_a_day
+
+__all__ = ["draw_up"]
+
+
+def draw_up(
+    question: str | Question, reeds: pd.DataFrame, *, start: date, seed: int, instrument: str,
+    habits: Sequence[Habit] | None = None, design: str | None = None, outcome: str | None = None,
+    days: int | None = None, matters: float | None = None, reeds_a_day: int | None = None,
+    minutes_a_day: float = 60, cap_hours: float | None = None, expected: str | None = None,
+    expected_gap: float | None = None, trial: str | None = None, setup: str | None = None, masked: str = "none",
+    adjust: Sequence[str] | None = None, rating: str = "overall", reeds_in_trial: int | None = None,
+    left_out: Iterable[str] = (), played: Iterable[str] = (), boxes: pd.DataFrame | None = None,
+    world: World | None = None, simulations: int = 1000, confirmed: bool = False,
+) -> Draft:
+    """Draw up a trial that can give a fair answer, or refuse with the nearest one that can.
+
+    Everything follows from the arguments and `seed`; nothing is read, written or remembered.
+
+    Parameters
+    ----------
+    question : str or Question
+        A key of `questions.CATALOGUE`, or a question (`own_question`).
+    reeds : DataFrame
+        The logbook's table of reeds. Reeds set aside are never dealt.
+    start : date
+        Day 1, after break-in unless break-in is the question.
+    seed : int
+        Stored with the plan: the deal and the order of the days can be repeated from it.
+    instrument : str
+        One of `tables.INSTRUMENTS`.
+    habits : two Habit, optional
+        The two ways in the player's own words.
+    design : {"reed_by_reed", "day_by_day"}, optional
+    outcome : str, optional
+        A key of `protocol.OUTCOMES` that the question allows.
+    days : int, optional
+        Length. Default: the question's, made longer where every reed would be rated too seldom.
+    matters : float, optional
+        Smallest difference that matters: points, points an hour, or a ratio of lives above 1.
+    reeds_a_day : int, optional
+        Rating slots a day of about 10 minutes each: 4, or as many as the minutes allow. Where the habit sets
+        the hours it is not used.
+    minutes_a_day : float
+        Playing a day, all of it on the trial's reeds.
+    cap_hours : float, optional
+        Playing hours at which a reed is done, equal for both ways. Where the habit sets the hours there is
+        always a cap (8 for wear, 20 for life: our assumption).
+    expected : str, optional
+        The key of the habit the player thinks better, or "same".
+    expected_gap : float, optional
+        By how much.
+    trial : str, optional
+        Name; default question and start.
+    setup : str, optional
+        The set-up (mouthpiece and ligature) used all through.
+    masked : {"none", "helper"}
+    adjust : sequence of str, optional
+        What the analysis evens out; default the question's.
+    rating : str
+        Column of the sittings that is rated: overall, response, tone or stiffness.
+    reeds_in_trial : int, optional
+        Day by day: how many reeds (default 4).
+    left_out : iterable of str
+        Reeds not to be dealt: retired, or kept for a concert.
+    played : iterable of str
+        Reeds played beyond their first play; left out where reeds must be new (break-in).
+    boxes : DataFrame, optional
+        The logbook's table of boxes: checks the instrument, and tells cuts apart.
+    world : World, optional
+        What is assumed of the player and the reeds in the simulation.
+    simulations : int
+        Simulated trials of the chosen layout (at least 100); half as many for each other layout.
+    confirmed : bool
+        The player confirms that both ways keep reeds clean, dry and unshared (see `questions.check_habits`).
+
+    Returns
+    -------
+    Draft
+
+    Raises
+    ------
+    PlanRefused
+        The trial cannot give a fair answer; `code`, `reason` and `instead` say why and what can.
+    InputError
+        An argument is out of range or of the wrong kind.
+    """
+    asked = settle_question(question, habits, confirmed=confirmed)
+    design, outcome = settle_design(asked, design, outcome)
+    settle_mask(asked, masked)
+    _check_numbers(days, cap_hours, seed, simulations, instrument, rating, reeds_in_trial)
+    a_day = slots_a_day(reeds_a_day, minutes_a_day)
+    kind = "reed" if design == "reed_by_reed" else (
+        "sitting" if a_day == 1 or asked.key == "cut_or_strength" else "diagonal")
+    out = {*left_out, *(played if asked.from_new else ())}
+    usable = usable_reeds(reeds, seed=seed, left_out=out, boxes=boxes, instrument=instrument)
+    size = asked.matters[outcome] if matters is None else matters
+    least = 1 if OUTCOMES[outcome].scale == "ratio" else 0
+    if not size > least:
+        raise InputError(f"`matters` is {size!r}; the smallest difference that matters must be more than {least}.")
+    wish = Wish(
+        question=asked, usable=usable, design=design, outcome=outcome, matters=size, level=0.95, days=days,
+        a_day=a_day, minutes_a_day=minutes_a_day, cap_hours=cap_hours,
+        adjust=adjustments(asked, design, outcome, kind, adjust), seed=seed, simulations=simulations,
+        world=World() if world is None else world, reeds_in_trial=reeds_in_trial, boxes=boxes)
+    laid = lay_out_days(wish) if design == "day_by_day" else lay_out_reeds(wish)
+    keys = [h.key for h in laid.habits]
+    if expected not in (None, "same", *keys):
+        raise InputError(f"`expected` is {expected!r}, wanted one of: {', '.join(keys)}, same, or nothing.")
+    protocol = Protocol(
+        trial=trial or f"{asked.key} {start.isoformat()}", question=asked.key, ask=asked.ask,
+        instrument=instrument, habits=laid.habits, design=design, outcome=outcome, matters=float(size),
+        start=start, days=laid.days, units=laid.units, dealt=tuple(keys[int(b)] for b in laid.is_b),
+        slots=laid.slots, rating=rating, level=wish.level, seed=seed, how_dealt=laid.how_dealt,
+        adjust=wish.adjust, setup=setup, same_days=asked.same_days, from_new=asked.from_new,
+        cap_hours=laid.cap_hours, expected=expected, expected_gap=expected_gap, masked=masked,
+        overrides=laid.overrides)
+    return Draft(
+        protocol=protocol, least_p=laid.least_p, least_p_after_loss=laid.least_p_after_loss,
+        least_p_after_reed=laid.least_p_after_reed, forecast=laid.forecast, layouts=laid.layouts,
+        spare=laid.spare, hours=laid.hours, worn_out=laid.worn_out, remarks=_remarks(wish, laid))
+
+
+def _check_numbers(days: int | None, cap_hours: float | None, seed: int, simulations: int, instrument: str,
+                   rating: str, reeds_in_trial: int | None) -> None:
+    faults = []
+    if days is not None and not 1 <= days <= 1000:
+        faults.append(f"`days` is {days}, wanted 1 to 1000")
+    if cap_hours is not None and not 0 < cap_hours <= 500:
+        faults.append(f"`cap_hours` is {cap_hours}, wanted more than 0 and at most 500")
+    if isinstance(seed, bool) or not isinstance(seed, int) or seed < 0:
+        faults.append(f"`seed` is {seed!r}, wanted a whole number, 0 or more")
+    if simulations < 100:
+        faults.append(f"`simulations` is {simulations}, wanted at least 100")
+    if instrument not in INSTRUMENTS:
+        faults.append(f"`instrument` is {instrument!r}, wanted one of {', '.join(INSTRUMENTS)}")
+    if rating not in ("overall", "response", "tone", "stiffness"):
+        faults.append(f"`rating` is {rating!r}, wanted overall, response, tone or stiffness")
+    if reeds_in_trial is not None and reeds_in_trial < 2:
+        faults.append(f"`reeds_in_trial` is {reeds_in_trial}, wanted 2 or more")
+    if faults:
+        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+
+
+def _remarks(wish: Wish, laid: Laid) -> tuple[str, ...]:
+    """Put what the plan can show first: it is the most useful thing to say before the start."""
+    size = {"difference": f"by {wish.matters:g} {OUTCOMES[wish.outcome].unit}",
+            "ratio": f"{wish.matters:g} times in life"}[OUTCOMES[wish.outcome].scale]
+    times = round(100 * laid.forecast.right)
+    often = f"about {times} times in 100" if times >= 1 else "fewer than 1 time in 100"
+    out = [f"If the two ways truly differ {size}, this plan finds the better one {often}."]
+    if laid.forecast.right < 0.5:
+        out.append("So it will more likely than not end with \"can't tell yet\".")
+    used = {r for u in laid.units for r in u.reeds}
+    worked = [r for r in wish.usable.worked_on if r in used]
+    if worked:
+        out.append(f"These reeds were worked on, which may hide a difference: {', '.join(worked)}.")
+    return (*out, *laid.remarks)

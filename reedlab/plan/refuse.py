@@ -1,0 +1,108 @@
+"""Plans that cannot give a fair answer: the reason, and the nearest plan that can."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..errors import PlanRefused
+from ..questions import CATALOGUE, Question
+
+__all__ = [
+    "box_is_arm", "cannot_mask", "design_not_allowed", "instrument_mix", "not_adjustable", "one_reed",
+    "outcome_not_allowed", "same_habit", "too_few_reeds", "too_short", "unknown_question",
+]
+
+_WORDS = {"reed_by_reed": "reed by reed", "day_by_day": "day by day"}
+
+
+def unknown_question(key: str) -> PlanRefused:
+    """The catalogue has no such question."""
+    return PlanRefused(f"There is no question `{key}`.",
+                       f"Choose one of: {', '.join(CATALOGUE)}. With `own` you ask your own.", "unknown_question")
+
+
+def same_habit() -> PlanRefused:
+    """Both ways are the same."""
+    return PlanRefused("The two ways are the same, so there is nothing to compare.",
+                       "Give two ways that differ in one thing, each with its own short name.", "same_habit")
+
+
+def one_reed() -> PlanRefused:
+    """Only one reed can be used."""
+    return PlanRefused(
+        "One reed cannot answer: it may chip tomorrow, and other reeds may behave in another way.",
+        "Take at least two reeds for a day-by-day trial, or eight from one box for a reed-by-reed trial.",
+        "one_reed")
+
+
+def design_not_allowed(question: Question, design: str) -> PlanRefused:
+    """The question does not allow the design."""
+    nearest = _WORDS[question.design]
+    if design == "day_by_day":
+        return PlanRefused(
+            f"This cannot be asked day by day: what one day does to a reed is still there the "
+            f"next. {question.why}",
+            f"Ask it {nearest}, with eight or more reeds of one box.", "lasting_day_by_day")
+    if design not in _WORDS:
+        return PlanRefused(f"There is no design `{design}`.", f"Ask it {nearest}.", "design_not_allowed")
+    return PlanRefused(f"This question is not asked {_WORDS[design]}. {question.why}", f"Ask it {nearest}.",
+                       "design_not_allowed")
+
+
+def outcome_not_allowed(question: Question, design: str, outcome: str) -> PlanRefused:
+    """The outcome does not fit the question or the design."""
+    allowed = question.outcomes_for(design)
+    others = [d for d in question.designs if outcome in question.outcomes_for(d)]
+    instead = f"Choose one of: {', '.join(allowed)}."
+    if others:
+        instead += f" Or ask it {_WORDS[others[0]]}: there `{outcome}` works."
+    return PlanRefused(f"`{outcome}` cannot be the outcome of this question asked {_WORDS[design]}.", instead,
+                       "outcome_not_for_design")
+
+
+def too_few_reeds(usable: int, sizes: Iterable[tuple[str, int]], least: float | None, lives: bool,
+                  day_by_day: bool) -> PlanRefused:
+    """No layout of these reeds can reach p <= 0.05."""
+    boxes = ", ".join(f"box {b}: {n}" for b, n in sizes)
+    reason = f"You have {usable} reeds to deal ({boxes})."
+    if least is not None:
+        reason += (f" Even the clearest result could come about by chance {round(100 * least)} times in 100. "
+                   "At most 5 in 100 is fair.")
+    else:
+        reason += " That is too few to shuffle."
+    if lives:
+        reason += " For life, matched sets need four reeds or more."
+    instead = "Add reeds: eight usable reeds of one box can do it (four for each way), more are better"
+    instead += ", or ask for ratings day by day, with two to four reeds." if day_by_day else "; a second box also helps."
+    return PlanRefused(reason, instead, "too_few_reeds")
+
+
+def too_short(have: int, need: int, why: str, more: str = "") -> PlanRefused:
+    """The trial is too short to give enough ratings or hours."""
+    return PlanRefused(f"{have} days are too short: {why}", f"Plan at least {need} days.{more}", "too_short")
+
+
+def box_is_arm(reason: str, instead: str) -> PlanRefused:
+    """Cut and box cannot be told apart."""
+    return PlanRefused(reason, instead, "box_is_arm")
+
+
+def instrument_mix(instrument: str, boxes: Iterable[str]) -> PlanRefused:
+    """Reeds of another instrument are among those given."""
+    names = ", ".join(boxes)
+    return PlanRefused(f"Box {names} is not for {instrument}. One trial is for one instrument.",
+                       f"Leave out box {names}, or plan a trial for the other instrument.", "instrument_mix")
+
+
+def cannot_mask(question: Question) -> PlanRefused:
+    """A helper cannot hide the way."""
+    return PlanRefused(f"A helper cannot hide this from you. {question.no_mask}",
+                       "Plan it open, and write down what you expect before the start.", "cannot_mask")
+
+
+def not_adjustable(names: Iterable[str], allowed: Iterable[str]) -> PlanRefused:
+    """An adjustment would take away what the habit itself changes."""
+    ok = ", ".join(allowed) or "nothing"
+    return PlanRefused(
+        f"Evening out {', '.join(names)} is not fair here: the way you test may change it, or the plan leaves no "
+        "room for it.", f"Allowed here: {ok}.", "adjust_not_allowed")

@@ -1,0 +1,87 @@
+"""Which reeds can be dealt, and in which order of first play."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from ..errors import InputError
+from ..tables import typed
+from .refuse import instrument_mix
+
+__all__ = ["Usable", "usable_reeds"]
+
+
+@dataclass(frozen=True)
+class Usable:
+    """Reeds that can be dealt: `table` has reed, box and first_play, by box, best first play first."""
+
+    table: pd.DataFrame
+    set_aside: tuple[str, ...]
+    left_out: tuple[str, ...]
+    unrated: tuple[str, ...]
+    worked_on: tuple[str, ...]
+
+    def by_box(self) -> dict[str, list[str]]:
+        """Return the reeds of each box, best first."""
+        return {str(box): part["reed"].tolist() for box, part in self.table.groupby("box", sort=True)}
+
+    def ratings(self, reeds: Iterable[str]) -> np.ndarray:
+        """Return the first-play ratings of `reeds`, nan where there is none."""
+        return self.table.set_index("reed")["first_play"].reindex(list(reeds)).to_numpy(float)
+
+
+def usable_reeds(reeds: pd.DataFrame, *, seed: int, left_out: Iterable[str] = (),
+                 boxes: pd.DataFrame | None = None, instrument: str | None = None) -> Usable:
+    """Take out the reeds that cannot be dealt and sort the others.
+
+    Reeds set aside and those named in `left_out` (retired, or kept for a concert) leave. Within a box
+    reeds are sorted by first-play rating, best first; equal ratings by stiffness, too hard first; what
+    is still equal, and reeds without a rating (they come last), by a shuffle from the seed.
+
+    Parameters
+    ----------
+    reeds : DataFrame
+        Rows of the logbook's reeds.
+    seed : int
+    left_out : iterable of str
+        Codes of reeds that are not to be dealt.
+    boxes : DataFrame, optional
+        Rows of the logbook's boxes, to see that all are for `instrument`.
+
+    Raises
+    ------
+    InputError
+        A needed column is missing or a reed stands twice.
+    PlanRefused
+        A box is for another instrument (code ``instrument_mix``).
+    """
+    missing = [c for c in ("reed", "box") if c not in reeds.columns]
+    if missing:
+        raise InputError(f"`reeds` has no column {', '.join(missing)}; wanted the logbook's table of reeds.")
+    frame = typed("reeds", reeds)
+    double = frame.loc[frame["reed"].duplicated(), "reed"]
+    if len(double):
+        raise InputError(f"`reeds` names {', '.join(map(str, double))} twice; give each reed one row.")
+    gone = set(left_out)
+    aside = frame.loc[frame["set_aside"], "reed"].tolist()
+    out = frame.loc[frame["reed"].isin(gone) & ~frame["set_aside"], "reed"].tolist()
+    frame = frame[~frame["set_aside"] & ~frame["reed"].isin(gone)]
+    if boxes is not None and instrument is not None and len(boxes):
+        kinds = typed("boxes", boxes).set_index("box")["instrument"]
+        other = [b for b in sorted(frame["box"].unique()) if kinds.get(b, instrument) not in (instrument, None)]
+        if other:
+            raise instrument_mix(instrument, other)
+    frame = frame.sort_values("reed")
+    frame = frame.assign(
+        _rating=-frame["first_play"], _hard=-frame["first_stiffness"],
+        _chance=np.random.default_rng([seed, 1]).random(len(frame)),
+    ).sort_values(["box", "_rating", "_hard", "_chance"], na_position="last")
+    return Usable(
+        table=frame[["reed", "box", "first_play"]].reset_index(drop=True),
+        set_aside=tuple(aside), left_out=tuple(out),
+        unrated=tuple(frame.loc[frame["first_play"].isna(), "reed"]),
+        worked_on=tuple(frame.loc[frame["worked_on"].notna(), "reed"]))

@@ -1,0 +1,155 @@
+"""What the player asks for, with every gap filled by a default and every clash refused."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import pandas as pd
+
+from ..analysis.adjust import allowed_adjustments
+from ..errors import InputError
+from ..practice import value
+from ..protocol import OUTCOMES, Habit, Slot, Unit
+from ..questions import CATALOGUE, Question, check_habits
+from ..worlds import World
+from .chance import Chance
+from .refuse import (
+    cannot_mask,
+    design_not_allowed,
+    not_adjustable,
+    outcome_not_allowed,
+    same_habit,
+    unknown_question,
+)
+from .usable import Usable
+
+__all__ = ["Laid", "Wish", "adjustments", "settle_design", "settle_mask", "settle_question", "slots_a_day"]
+
+
+_REEDS_A_DAY = 4
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """A plan asked for. `days` and `cap_hours` are None where the planner is to choose."""
+
+    question: Question
+    usable: Usable
+    design: str
+    outcome: str
+    matters: float
+    level: float
+    days: int | None
+    a_day: int
+    minutes_a_day: float
+    cap_hours: float | None
+    adjust: tuple[str, ...]
+    seed: int
+    simulations: int
+    world: World
+    reeds_in_trial: int | None = None
+    boxes: pd.DataFrame | None = None
+
+    @property
+    def lives(self) -> bool:
+        """True where lives are compared."""
+        return OUTCOMES[self.outcome].scale == "ratio"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Laid:
+    """A plan laid out and dealt. `is_b[i]` says whether `units[i]` gets the second way."""
+
+    habits: tuple[Habit, Habit]
+    units: tuple[Unit, ...]
+    is_b: tuple[bool, ...]
+    slots: tuple[Slot, ...]
+    days: int
+    forecast: Chance
+    layouts: pd.DataFrame
+    least_p: float
+    least_p_after_loss: float
+    least_p_after_reed: float
+    spare: tuple[str, ...] = ()
+    hours: float = 0.0
+    worn_out: float | None = None
+    cap_hours: float | None = None
+    how_dealt: str = "seed"
+    overrides: tuple[tuple[str, str, float], ...] = ()
+    remarks: tuple[str, ...] = ()
+
+
+def settle_question(question: str | Question, habits: Sequence[Habit] | None, *, confirmed: bool) -> Question:
+    """Return the question with the player's own words for the two ways, all checked.
+
+    Habits with the question's own keys replace those of the same key; with other keys they replace the
+    question's ways in the order given.
+    """
+    if isinstance(question, str):
+        if question not in CATALOGUE:
+            raise unknown_question(question)
+        question = CATALOGUE[question]
+    if habits is not None:
+        if len(habits) != 2:
+            raise InputError(f"`habits` holds {len(habits)}; give the two ways to compare.")
+        one, two = habits
+        if one.key == two.key or one.name.strip().lower() == two.name.strip().lower():
+            raise same_habit()
+        if {one.key, two.key} == {h.key for h in question.habits}:
+            one, two = sorted((one, two), key=lambda h: h.key)
+        question = question.with_habits(one, two)
+    check_habits(question.habits, confirmed=confirmed)
+    return question
+
+
+def settle_design(question: Question, design: str | None, outcome: str | None) -> tuple[str, str]:
+    """Return design and outcome, each the default where None."""
+    if design is None:
+        fits = [d for d in question.designs if outcome is None or outcome in question.outcomes_for(d)]
+        design = fits[0] if fits else question.design
+    if design not in question.designs:
+        raise design_not_allowed(question, design)
+    if outcome is None:
+        outcome = question.outcome_for(design)
+    elif outcome not in question.outcomes_for(design):
+        raise outcome_not_allowed(question, design, outcome)
+    return design, outcome
+
+
+def settle_mask(question: Question, masked: str) -> None:
+    """Refuse a mask that is no mask."""
+    if masked not in ("none", "helper"):
+        raise InputError(f"`masked` is {masked!r}, wanted 'none' or 'helper'.")
+    if masked == "helper" and question.mask is None:
+        raise cannot_mask(question)
+
+
+def slots_a_day(asked: int | None, minutes_a_day: float) -> int:
+    """Return how many reeds are rated a day: four unless said otherwise, if time allows."""
+    if not 5 <= minutes_a_day <= 720:
+        raise InputError(f"`minutes_a_day` is {minutes_a_day}, wanted 5 to 720 minutes of playing a day.")
+    most = int(minutes_a_day // value("slot_min"))
+    if most < 1:
+        raise InputError(f"`minutes_a_day` is {minutes_a_day}: one rating takes about "
+                         f"{value('slot_min'):.0f} minutes. Plan at least that much.")
+    if asked is None:
+        return min(most, _REEDS_A_DAY)
+    if not 1 <= asked <= most:
+        raise InputError(f"`reeds_a_day` is {asked}; with {minutes_a_day:g} minutes a day and about "
+                         f"{value('slot_min'):.0f} minutes for each rating, wanted 1 to {most}.")
+    return int(asked)
+
+
+def adjustments(question: Question, design: str, outcome: str, unit_kind: str,
+                asked: Sequence[str] | None) -> tuple[str, ...]:
+    """Return what the analysis will even out: the question's default, or what was asked if it is fair."""
+    fair = allowed_adjustments(design, outcome, unit_kind=unit_kind, same_days=question.same_days,
+                               overrides=question.overrides, question=question.key)
+    allowed = tuple(a for a in fair if a in question.adjustments)
+    if asked is None:
+        return tuple(a for a in question.adjust_for(outcome) if a in allowed)
+    unfair = [a for a in asked if a not in allowed]
+    if unfair:
+        raise not_adjustable(unfair, allowed)
+    return tuple(dict.fromkeys(asked))
