@@ -12,6 +12,7 @@ from ..result import Finding
 from ._units import Units, gather
 from .life_values import Lives
 from .lives import compare_lives
+from .lives_as_done import lives_as_done
 from .randomise import linear_test
 from .unit_values import UnitValues
 
@@ -91,9 +92,21 @@ _NOTHING = dict(estimate=_NAN, low=-_INF, high=_INF, low90=-_INF, high90=_INF, p
 
 def read_lives(
     protocol: Protocol, lives: Lives, *, reading: str, level: float, matters: float | None = None,
-    damage_counts: bool = False,
+    damage_counts: bool = False, share: FloatArray | None = None,
 ) -> Reading:
-    """Test the ratio of lives; with `damage_counts` a damaged reed counts as worn out at that hour."""
+    """Test the ratio of lives.
+
+    Parameters
+    ----------
+    protocol, lives
+        The deal, and lives computed blind.
+    reading, level, matters
+        As in `read_difference`; `matters` is a ratio above 1.
+    damage_counts : bool
+        A damaged reed counts as worn out at that hour.
+    share : ndarray (n,), optional
+        Share of each unit's sittings done on B, for the reading as done.
+    """
     event = lives.worn_out | lives.damaged if damage_counts else lives.worn_out
     present = lives.hours > 0
     units = _gathered(present, protocol, lives.blocks)
@@ -108,10 +121,14 @@ def read_lives(
         return Reading(Finding(**common, **{**_NOTHING, "low": 0.0, "low90": 0.0}), 1.0, 1.0, used)
     hours = np.where(present, lives.hours, np.nan)
     c = compare_lives(hours, event, protocol.arms, lives.blocks, level=level, matters=matters, seed=protocol.seed)
-    finding = Finding(
-        **common, estimate=c.ratio, low=c.low, high=c.high, low90=c.low90, high90=c.high90, p_value=c.p_value,
-        least_p=c.least_p, exact=c.exact, arrangements=c.arrangements)
-    return Reading(finding, c.p_above, c.p_below, used)
+    found = dict(estimate=c.ratio, low=c.low, high=c.high, low90=c.low90, high90=c.high90, p_value=c.p_value,
+                 p_above=c.p_above, p_below=c.p_below)
+    if share is not None and (share[units.keep] != units.is_b).any():
+        found = lives_as_done(lives.hours[units.keep], event[units.keep], share[units.keep], units.is_b,
+                              units.block, level=level, matters=matters, seed=protocol.seed)
+    p_above, p_below = found.pop("p_above"), found.pop("p_below")
+    finding = Finding(**common, **found, least_p=c.least_p, exact=c.exact, arrangements=c.arrangements)
+    return Reading(finding, p_above, p_below, used)
 
 
 def _mean(values: FloatArray) -> float:

@@ -20,7 +20,7 @@ from .remarks import remark
 from .shares import Followed
 from .unit_values import UnitValues
 
-__all__ = ["kept_remarks", "life_remarks", "made_remarks", "rating_remarks"]
+__all__ = ["kept_remarks", "life_remarks", "made_remarks", "own_sittings", "rating_remarks"]
 
 _MISSING = 0.10
 _MEMORY = 0.10
@@ -30,6 +30,7 @@ _OVER = 1.25  # the usual limit is given as about 60 to 75 minutes
 _HUMIDITY_DRIFT, _TEMP_DRIFT = 15.0, 5.0
 _FEW_WORN = 10
 _FEW_REEDS = 4
+_ENDS = ((10.0, 0.0), (0.0, -3.0))  # top and bottom of the scale; of the closeness to "just right"
 
 
 def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangements: int,
@@ -73,7 +74,7 @@ def kept_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial, done: Fo
                     zip(rows["reed"], rows["day"], rows["rated"], strict=True) if ok)
         if extra:
             yield remark("unplanned_ratings", sittings=extra)
-    mine = _own(protocol, frames, trial)
+    mine = own_sittings(protocol, frames, trial)
     unsure = int(mine["unsure_reed"].sum())
     if unsure:
         yield remark("unsure_reed", sittings=unsure)
@@ -97,7 +98,7 @@ def kept_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial, done: Fo
         yield remark("mouldy", reeds=len(mouldy), names=", ".join(mouldy))
 
 
-def _own(protocol: Protocol, frames: Frames, trial: BlindTrial) -> pd.DataFrame:
+def own_sittings(protocol: Protocol, frames: Frames, trial: BlindTrial) -> pd.DataFrame:
     """Return every sitting of the trial's reeds in its time, uncertain ones included."""
     s = frames.sittings
     when = s["date"].dt.date
@@ -154,12 +155,12 @@ def _setups(protocol: Protocol, mine: pd.DataFrame) -> Iterator[Remark]:
 
 
 def rating_remarks(values: UnitValues, scale_use: Ceiling, hours: Sequence[float],
-                   not_allowed: Sequence[str]) -> Iterator[Remark]:
+                   not_allowed: Sequence[str], column: str = "overall") -> Iterator[Remark]:
     """Yield remarks on the ratings of an outcome: ends of the scale, units left out, short windows."""
     if scale_use.at_an_end:
         top = scale_use.top >= scale_use.bottom
         yield remark("ceiling", share=scale_use.top + scale_use.bottom, end="top" if top else "bottom",
-                     value=_end(values, top))
+                     value=_ENDS[column == "stiffness"][not top])
     if scale_use.ratings and scale_use.alike:
         yield remark("all_alike", values=scale_use.values, ratings=scale_use.ratings)
     gone = [u for u, here in zip(values.units, values.present, strict=True) if not here]

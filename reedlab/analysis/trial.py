@@ -1,0 +1,195 @@
+"""From the logbook's frames to the answer: values blind to the habits, then the test, the verdict, the remarks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import numpy.typing as npt
+
+from ..dealing import counts_of_b, layout_of
+from ..protocol import OUTCOMES, Protocol
+from ..result import Finding, Remark, Settle, TrialResult
+from ..tables import Frames
+from .adjust import allowed_adjustments, allowed_for
+from .blind import BlindTrial
+from .fairness import answer_remarks, look_remarks, never_why, uneven_remarks
+from .findings import Reading, read_difference, read_lives
+from .judge import EARLY_P, Ceiling, final_p, judge, ratings_used
+from .life_values import Lives
+from .opinions import Opinion, difference_opinions, lives_opinions
+from .outcomes import LIVES, RATINGS, life_values, rating_values
+from .progress import progress_of
+from .quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
+from .remarks import REMARKS, remark
+from .settle import settle_days, settle_lives, settle_reeds
+from .shares import Followed, followed, planned_share, share_by_cell, share_by_unit
+from .timing import Standing, standing
+from .trial_frames import points_frame, units_frame
+from .unit_values import UnitValues
+
+__all__ = ["analyse"]
+
+
+@dataclass(frozen=True)
+class _Read:
+    """The main outcome read: exactly one of `values` and `lives` is there."""
+
+    main: Reading
+    as_done: Reading
+    damage: Reading | None
+    values: UnitValues | None
+    lives: Lives | None
+
+
+def analyse(
+    protocol: Protocol, frames: Frames, *, today: date, open_early: bool = False, side_readings: bool = True,
+) -> TrialResult:
+    """Analyse one trial.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        The frozen plan.
+    frames : Frames
+        All current rows of the logbook.
+    today : date
+        The day it is read on; rows after it do not count.
+    open_early : bool
+        Open a running trial on purpose. It costs: a winner is named only at p <= 0.001, sameness never.
+    side_readings : bool
+        False leaves out "also seen" and the second opinions, which decide nothing (for simulations).
+
+    Returns
+    -------
+    TrialResult
+        Sealed while the trial runs: no finding, no unit or point, only remarks that tell nothing of the habits.
+    """
+    stand = standing(protocol, frames, today=today, open_early=open_early)
+    trial = stand.trial
+    done = followed(protocol, frames, trial)
+    progress = progress_of(trial, today=today, as_planned_share=done.share,
+                           all_sittings=len(own_sittings(protocol, frames, trial)))
+    blocks = [u.block for u in protocol.units]
+    layout = layout_of(blocks, counts_of_b(blocks, np.array(protocol.arms) == "B"))
+    remarks = list(made_remarks(protocol, frames, least_p=layout.least_p, arrangements=layout.count,
+                                blocks=len(layout.labels)))
+    remarks += kept_remarks(protocol, frames, trial, done, today=today)
+    if stand.state == "running":
+        remarks += look_remarks("running", looks=stand.looks, alpha=final_p(protocol.level, stand.looks),
+                                least_p=layout.least_p, day=progress.day, days=progress.days, why="")
+        return TrialResult(protocol, protocol.sha256, stand.state, progress, looks=stand.looks,
+                           remarks=tuple(r for r in remarks if REMARKS[r.code].sealed_ok))
+
+    alpha = min(EARLY_P, 1 - protocol.level) if stand.early else final_p(protocol.level, stand.looks)
+    level = protocol.level if not stand.early and not stand.looks else 1 - alpha
+    read = _read(protocol, trial, done, level=level)
+    scale_use = _scale_use(protocol, trial) if read.values is not None else None
+    main, held = judge(read.main, read.as_done, matters=protocol.matters, alpha=alpha, early=stand.early,
+                       hint=stand.state == "diary", finished=not stand.unfinished, scale_use=scale_use)
+
+    remarks += _outcome_remarks(protocol, trial, read, scale_use)
+    remarks += uneven_remarks(protocol, frames, trial, read.values)
+    remarks += look_remarks(stand.state, looks=stand.looks, alpha=alpha, least_p=main.least_p, day=progress.day,
+                            days=progress.days, why=stand.why)
+    if stand.unfinished:
+        remarks.append(remark("stopped_before_cap", reeds=stand.unfinished,
+                              cap_hours=float(protocol.cap_hours or np.nan)))
+    remarks += answer_remarks(protocol, main, read.as_done.finding, held=held, alpha=alpha, early=stand.early)
+
+    arms = np.array(protocol.arms)
+    share = share_by_unit(protocol, done)
+    points = points_frame(protocol, trial, read.values, read.main.used)
+    return TrialResult(
+        protocol, protocol.sha256, stand.state, progress, main=main, as_done=read.as_done.finding,
+        damage_counts=None if read.damage is None else read.damage.finding,
+        also_seen=_also_seen(protocol, trial) if side_readings else (),
+        remarks=tuple(remarks), settle=_settle(protocol, read, main, stand, alpha), looks=stand.looks,
+        units=units_frame(protocol, trial, read.values, read.lives, read.main.used, share), points=points,
+        second_opinion=_opinions(read, arms, points) if side_readings else ())
+
+
+def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float) -> _Read:
+    matters, outcome = protocol.matters, protocol.outcome
+    if outcome in LIVES:
+        lives = life_values(trial, outcome)
+        planned = read_lives(protocol, lives, reading="as_planned", level=level, matters=matters)
+        as_done = read_lives(protocol, lives, reading="as_done", level=level, matters=matters,
+                             share=share_by_unit(protocol, done))
+        damage = read_lives(protocol, lives, reading="damage_counts", level=level, damage_counts=True)
+        return _Read(planned, as_done, damage, None, lives)
+    values = rating_values(trial, outcome, _adjust(protocol)[0])
+    planned = read_difference(protocol, values, planned_share(protocol, values), reading="as_planned", level=level,
+                              matters=matters)
+    as_done = read_difference(protocol, values, share_by_cell(protocol, done, values), reading="as_done",
+                              level=level, matters=matters)
+    return _Read(planned, as_done, None, values, None)
+
+
+def _adjust(protocol: Protocol) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the plan's adjustments that may be made, and those that may not."""
+    allowed = allowed_for(protocol)
+    return (tuple(a for a in protocol.adjust if a in allowed), tuple(a for a in protocol.adjust if a not in allowed))
+
+
+def _scale_use(protocol: Protocol, trial: BlindTrial) -> Ceiling:
+    rows = trial.sittings[trial.sittings["rated"].to_numpy()]
+    if protocol.design == "day_by_day":
+        cells = {c for u in protocol.units for c in u.cells}
+        keep = [c in cells for c in zip(rows["reed"], rows["day"], strict=True)]
+        rows = rows[np.array(keep, dtype=bool)]
+    return ratings_used(rows["rating"].to_numpy(), protocol.rating)
+
+
+def _outcome_remarks(protocol: Protocol, trial: BlindTrial, read: _Read,
+                     scale_use: Ceiling | None) -> Iterator[Remark]:
+    if read.lives is not None:
+        yield from life_remarks(read.lives)
+    elif read.values is not None and scale_use is not None:
+        place = {r: i for i, r in enumerate(trial.reeds)}
+        hours = [float(trial.hours[[place[r] for r in u.reeds]].max()) for u in protocol.units]
+        yield from rating_remarks(read.values, scale_use, hours, _adjust(protocol)[1], protocol.rating)
+
+
+def _also_seen(protocol: Protocol, trial: BlindTrial) -> tuple[Finding, ...]:
+    """Read the other outcomes that the same data allow; none of them gets a verdict."""
+    out = []
+    for outcome in (*RATINGS, *LIVES):
+        if outcome == protocol.outcome or protocol.design not in OUTCOMES[outcome].designs:
+            continue
+        if outcome in LIVES:
+            lives = life_values(trial, outcome)
+            if lives.worn_out.any():
+                out.append(read_lives(protocol, lives, reading="also_seen", level=protocol.level).finding)
+            continue
+        allowed = allowed_adjustments(
+            protocol.design, outcome, unit_kind=protocol.unit_kind, same_days=protocol.same_days,
+            overrides=protocol.overrides, question=protocol.question)
+        values = rating_values(trial, outcome, tuple(a for a in protocol.adjust if a in allowed))
+        reading = read_difference(protocol, values, planned_share(protocol, values), reading="also_seen",
+                                  level=protocol.level)
+        if reading.used.any():
+            out.append(reading.finding)
+    return tuple(out)
+
+
+def _settle(protocol: Protocol, read: _Read, main: Finding, stand: Standing, alpha: float) -> Settle | None:
+    if main.verdict not in ("cannot_tell", "hint_only"):
+        return None
+    could = never_why(main, alpha, early=stand.early) in ("", "early")
+    days = max(1, sum(d <= stand.trial.until for d in stand.trial.calendar))
+    if read.lives is not None:
+        return settle_lives(read.lives, matters=protocol.matters, level=protocol.level, days=days, could_ever=could)
+    assert read.values is not None
+    how = settle_days if protocol.design == "day_by_day" else settle_reeds
+    return how(read.values, matters=protocol.matters, level=protocol.level, days=protocol.days, could_ever=could)
+
+
+def _opinions(read: _Read, arms: npt.NDArray[np.str_], points: object) -> tuple[Opinion, ...]:
+    if read.lives is not None:
+        return lives_opinions(read.lives, read.main.used, arms)
+    assert read.values is not None
+    table = points if read.values.outcome != "wear_rate" else None
+    return difference_opinions(read.values, read.main.used, arms, table)  # type: ignore[arg-type]
