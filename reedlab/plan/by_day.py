@@ -91,7 +91,8 @@ def _compare(wish: Wish, days: int, usable: int, reeds: int, a_day: int) -> tupl
             continue
         mine = n == a_day
         chance = chance_days(
-            blocks, n > 1, evened=n * days / reeds if wish.adjust and n > 1 else None, gap=wish.matters, world=wish.world, level=wish.level,
+            blocks, n > 1, evened=n * days / reeds if wish.adjust and n > 1 else None, gap=wish.matters,
+            world=wish.world, level=wish.level,
             trials=wish.simulations if mine else max(100, wish.simulations // 2),
             rng=np.random.default_rng([wish.seed, 21]))
         words = "1 reed a day" if n == 1 else f"{n} reeds a day"

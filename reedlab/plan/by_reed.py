@@ -196,7 +196,7 @@ def _remarks(wish: Wish, x: SetLayout, time: _Time, worn: float | None) -> list[
     if worn is not None:
         out.append(f"About {round(worn)} of {len(x.reeds)} reeds will be worn out by the end "
                    f"({time.hours:.0f} hours of play each; our guess).")
-        if worn < 6:
+        if worn < 6:  # below it even the clearest split of lives is hard to tell from chance: our assumption
             out.append("That is too few to learn which lasts longer. A rating is easier to answer, or plan "
                        "for more days.")
     return out

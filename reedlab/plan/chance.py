@@ -54,8 +54,8 @@ class Chance:
 
 
 def chance_reeds(
-    block: Sequence[str], n_b: Mapping[Hashable, int], first_play: FloatArray, *, kind: str, gap: float, sittings: float,
-    hours: float, same_day: float, adjusted: bool, world: World, level: float, trials: int,
+    block: Sequence[str], n_b: Mapping[Hashable, int], first_play: FloatArray, *, kind: str, gap: float,
+    sittings: float, hours: float, same_day: float, adjusted: bool, world: World, level: float, trials: int,
     rng: np.random.Generator,
 ) -> Chance:
     """Reed by reed, mean rating or wear.

@@ -169,8 +169,14 @@ def _remarks(wish: Wish, laid: Laid) -> tuple[str, ...]:
     out = [f"If the two ways truly differ {size}, this plan finds the better one {often}."]
     if laid.forecast.right < 0.5:
         out.append("So it will more likely than not end with \"can't tell yet\".")
+        if wish.design == "reed_by_reed":
+            out.append("Asked day by day, this question would need fewer reeds."
+                       if "day_by_day" in wish.question.designs and not wish.lives else
+                       "More reeds of one box, or more days, would raise that.")
     used = {r for u in laid.units for r in u.reeds}
     worked = [r for r in wish.usable.worked_on if r in used]
     if worked:
         out.append(f"These reeds were worked on, which may hide a difference: {', '.join(worked)}.")
+    if wish.usable.set_aside:
+        out.append(f"Set aside and not dealt: {', '.join(wish.usable.set_aside)}.")
     return (*out, *laid.remarks)

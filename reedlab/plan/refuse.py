@@ -72,8 +72,10 @@ def too_few_reeds(usable: int, sizes: Iterable[tuple[str, int]], least: float | 
         reason += " That is too few to shuffle."
     if lives:
         reason += " For life, matched sets need four reeds or more."
-    instead = "Add reeds: eight usable reeds of one box can do it (four for each way), more are better"
-    instead += ", or ask for ratings day by day, with two to four reeds." if day_by_day else "; a second box also helps."
+    instead = ("Add reeds: eight usable reeds of one box can do it, four for each way. More are better, and a "
+               "second box helps.")
+    if day_by_day:
+        instead += " Or ask for ratings day by day, with two to four reeds."
     return PlanRefused(reason, instead, "too_few_reeds")
 
 
