@@ -1,0 +1,78 @@
+"""The forms of the pages: thin controls over the plan, the logbook and the answer.
+
+>>> from reedlab import forms
+>>> book = forms.here()          # the logbook of this folder
+>>> page = forms.today(book)     # a form; named last in a cell, it shows
+"""
+
+from __future__ import annotations
+
+from ._book import Book
+from ._form import Form
+
+__all__ = ["Book", "boxes", "day", "first_play", "here", "plan", "result", "retire", "setup", "start", "today"]
+
+here = Book.here
+
+
+def start(book: Book | None = None) -> Form:
+    """Return what the logbook of this folder holds, and where it is."""
+    from .start_form import StartForm
+
+    return StartForm(book or here())
+
+
+def boxes(book: Book | None = None) -> Form:
+    """Return the form for a new box of reeds."""
+    from .box_form import BoxForm
+
+    return BoxForm(book or here())
+
+
+def setup(book: Book | None = None) -> Form:
+    """Return the form for a mouthpiece and ligature."""
+    from .setup_form import SetupForm
+
+    return SetupForm(book or here())
+
+
+def first_play(book: Book | None = None) -> Form:
+    """Return the form for the first play of a box."""
+    from .first_play_form import FirstPlayForm
+
+    return FirstPlayForm(book or here())
+
+
+def plan(book: Book | None = None) -> Form:
+    """Return the form that plans a trial and starts it."""
+    from .plan_form import PlanForm
+
+    return PlanForm(book or here())
+
+
+def today(book: Book | None = None) -> Form:
+    """Return today's plan and the entry of a sitting."""
+    from .today_form import TodayForm
+
+    return TodayForm(book or here())
+
+
+def day(book: Book | None = None) -> Form:
+    """Return the form for the day itself: air, day off, pause."""
+    from .day_form import DayForm
+
+    return DayForm(book or here())
+
+
+def retire(book: Book | None = None) -> Form:
+    """Return the form for a reed that leaves service."""
+    from .retire_form import RetireForm
+
+    return RetireForm(book or here())
+
+
+def result(book: Book | None = None) -> Form:
+    """Return the answers: of this logbook, and of the invented example."""
+    from .result_form import ResultForm
+
+    return ResultForm(book or here())

@@ -86,6 +86,10 @@
       border: 0 !important; background: none !important; box-shadow: none !important; }
     .reedlab-page .jp-RenderedMarkdown { font-size: 1rem; line-height: 1.5; padding-left: 0; }
     .reedlab-page .jp-RenderedMarkdown a { text-decoration: underline; }
+    .reedlab-page .jp-RenderedMarkdown h2 a { display: inline-block; min-width: 16rem; padding: 0.6rem 1.2rem;
+      border: 2px solid #005a94; border-radius: 6px; color: #005a94; text-decoration: none; font-weight: 600; }
+    .reedlab-page .jp-RenderedMarkdown h2 a:hover { background: #eef4f9; }
+    .reedlab-page .jp-RenderedMarkdown .jp-InternalAnchorLink { display: none; }
     .reedlab-page .jp-CodeCell .jp-InputPlaceholder { display: none; } /* View, Expand All Code shows it */
     .reedlab-page .jp-CodeCell .jp-Cell-inputWrapper { min-height: 0; margin: 0; }
     .reedlab-page .jp-OutputArea-child { display: block; }

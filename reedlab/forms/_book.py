@@ -1,0 +1,82 @@
+"""Where a form finds its logbook and its day. The file is open only while something is read or written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..clock import today_in
+from ..home import find_logbook
+from ..protocol import Protocol
+from ..tables import Frames
+
+if TYPE_CHECKING:
+    from ..logbook import Logbook
+
+__all__ = ["Book"]
+
+
+@dataclass(frozen=True)
+class Book:
+    """A logbook file and a clock."""
+
+    path: Path
+    today: Callable[[], date]
+    _listeners: list[Callable[[], None]] = field(default_factory=list, repr=False, compare=False)
+
+    @classmethod
+    def here(cls, path: Path | str | None = None, today: Callable[[], date] | None = None) -> Book:
+        """Return the logbook of the page's folder, on the computer's date unless told otherwise."""
+        place = Path(path) if path is not None else find_logbook()
+        return cls(place, today if today is not None else lambda: today_in(place.parent))
+
+    @property
+    def exists(self) -> bool:
+        """True once something has been saved."""
+        return self.path.exists()
+
+    def on_change(self, refresh: Callable[[], None]) -> None:
+        """Have `refresh` called after each Save made through this book, so that a page's forms agree."""
+        self._listeners.append(refresh)
+
+    def frames(self) -> Frames:
+        """Return all current rows; empty frames while there is no logbook yet."""
+        if not self.exists:
+            return Frames.of()
+        with self.reading() as logbook:
+            return logbook.frames()
+
+    def protocols(self) -> dict[str, Protocol]:
+        """Return the plan of every trial by name, in the order they were started."""
+        if not self.exists:
+            return {}
+        with self.reading() as logbook:
+            trials = logbook.frame("trials").sort_values(["started", "entry_id"])
+            return {str(name): logbook.protocol(str(name)) for name in trials["trial"]}
+
+    def _now(self) -> datetime:
+        """The computer's time of day on the form's day, so that a fixed day is kept throughout."""
+        return datetime.combine(self.today(), datetime.now().time()).astimezone()
+
+    @contextmanager
+    def reading(self) -> Iterator[Logbook]:
+        """Open the logbook to read."""
+        from ..logbook import Logbook
+
+        with Logbook.open(self.path, read_only=True) as logbook:
+            yield logbook
+
+    @contextmanager
+    def writing(self) -> Iterator[Logbook]:
+        """Open the logbook to write; the first Save makes it. Afterwards the page's forms are told."""
+        from ..logbook import Logbook
+
+        book = Logbook.open(self.path, now=self._now) if self.exists else Logbook.create(self.path, now=self._now)
+        with book as logbook:
+            yield logbook
+        for refresh in self._listeners:
+            refresh()

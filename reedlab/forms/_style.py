@@ -1,0 +1,68 @@
+"""How every form looks: one sheet, put beside the form so that it also works outside JupyterLab."""
+
+from __future__ import annotations
+
+from typing import Final
+
+__all__ = ["STYLE"]
+
+STYLE: Final = """<style>
+.reedlab { font-size: 16px; line-height: 1.45; max-width: 58rem; overflow: visible; }
+.reedlab .jupyter-widgets, .reedlab .widget-html-content { font-size: 16px; line-height: 1.45; }
+.reedlab .jupyter-widgets.widget-inline-hbox { flex-direction: column; align-items: stretch; height: auto;
+  width: auto; max-width: 30rem; margin: 4px 2px 8px 2px; }
+.reedlab .jupyter-widgets.widget-inline-hbox.widget-html { max-width: none; margin: 2px; }
+.reedlab .widget-html, .reedlab .widget-html-content { height: auto; width: auto; }
+.reedlab .widget-html > .widget-label:empty { display: none; }
+.reedlab .widget-label, .reedlab .jupyter-widgets.widget-inline-hbox > label {
+  width: auto; max-width: none; height: auto; min-height: 0; text-align: left; white-space: normal;
+  overflow: visible; text-overflow: clip; font-weight: 600; margin: 0 0 3px 0; line-height: 1.35; }
+.reedlab input[type=text], .reedlab input[type=date], .reedlab select {
+  height: 44px; flex: none; min-width: 12rem; font-size: 16px; padding: 6px 10px; width: 100%; box-sizing: border-box;
+  border: 1px solid #767676; border-radius: 4px; }
+.reedlab .jupyter-button { min-height: 44px; height: auto; width: auto; min-width: 44px; font-size: 16px;
+  line-height: 1.25; padding: 8px 14px; border: 1px solid #767676; border-radius: 4px; white-space: normal;
+  overflow: visible; text-overflow: clip; background: #ffffff; color: #1a1a1a; margin: 3px 4px 3px 0; }
+.reedlab > .jupyter-button, .reedlab .widget-vbox > .jupyter-button { align-self: flex-start; }
+.reedlab .jupyter-button:hover { background: #eef4f9; }
+.reedlab .jupyter-button:focus-visible, .reedlab input:focus-visible, .reedlab select:focus-visible {
+  outline: 3px solid #1a1a1a; outline-offset: 2px; }
+.reedlab .jupyter-button.mod-active { background: #005a94; color: #ffffff; border-color: #005a94;
+  box-shadow: none; font-weight: 700; }
+.reedlab .jupyter-button.mod-active::before { content: "\\2713\\00a0"; }
+.reedlab .jupyter-button.mod-primary { background: #005a94; color: #ffffff; font-weight: 600;
+  padding: 8px 22px; border-color: #005a94; }
+.reedlab .jupyter-button:disabled { opacity: 0.55; }
+.reedlab .widget-toggle-buttons { max-width: none; }
+.reedlab .jupyter-widgets.widget-inline-hbox.widget-toggle-buttons { max-width: none; }
+.reedlab .widget-toggle-buttons .jupyter-button { white-space: pre-line; }
+.reedlab .reedlab-rating .widget-toggle-buttons > div:last-child,
+.reedlab .reedlab-rating .widget-toggle-buttons > .widget-toggle-buttons-container {
+  display: flex; flex-wrap: wrap; }
+.reedlab .reedlab-rating .jupyter-button { flex: 1 1 4.2rem; min-height: 64px; margin: 2px;
+  padding: 4px 3px; font-size: 15px; max-width: 6.4rem; }
+.reedlab .jupyter-widgets.widget-checkbox { height: auto; min-height: 44px; width: auto; max-width: none; }
+.reedlab .jupyter-widgets.widget-checkbox label, .reedlab .widget-checkbox .widget-label-basic {
+  min-height: 44px; display: flex; align-items: center; gap: 10px; font-weight: 400; margin: 0; white-space: normal; line-height: 1.35; }
+.reedlab .widget-checkbox input[type=checkbox] { width: 24px; height: 24px; flex: none; margin: 0; }
+.reedlab .widget-box, .reedlab .jupyter-widgets.widget-box { overflow: visible; }
+.reedlab .widget-hbox { flex-wrap: wrap; column-gap: 14px; }
+.reedlab-good, .reedlab-bad, .reedlab-ask, .reedlab-tell { border-left: 6px solid; padding: 8px 14px;
+  margin: 6px 0; border-radius: 2px; color: #1a1a1a; }
+.reedlab-good { border-color: #1b7837; background: #eef7f0; }
+.reedlab-bad { border-color: #a50f15; background: #fdf0ee; }
+.reedlab-ask { border-color: #8a5a00; background: #fdf6e6; }
+.reedlab-tell { border-color: #005a94; background: #eef4f9; }
+.reedlab-bad ul, .reedlab-ask ul { margin: 4px 0 0 0; padding-left: 1.3em; }
+.reedlab table.reedlab-table { border-collapse: collapse; margin: 8px 0; font-size: 15px; }
+.reedlab-table th, .reedlab-table td { border: 1px solid #b5b5b5; padding: 6px 10px; text-align: left;
+  vertical-align: top; }
+.reedlab-table th { background: #f0f0f0; color: #1a1a1a; }
+.reedlab-quiet { color: #555555; }
+.reedlab h2 { font-size: 1.35rem; margin: 14px 0 4px 0; } .reedlab h3 { font-size: 1.1rem; margin: 12px 0 2px 0; }
+.reedlab p { margin: 4px 0 6px 0; }
+@media (max-width: 600px) {
+  .reedlab .jupyter-button.mod-primary { align-self: stretch; }
+  .reedlab .widget-hbox > .widget-inline-hbox { flex: 1 1 100%; max-width: none; }
+}
+</style>"""

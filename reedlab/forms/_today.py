@@ -1,0 +1,172 @@
+"""What is on today, and what looks odd about an entry: plain functions, no widgets, no clock."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from ..practice import value
+from ..protocol import Habit, Protocol, trial_calendar
+from ..tables import Frames
+
+__all__ = ["Due", "TrialDay", "due_now", "needs_rating", "odd_things", "reeds_in_use", "running", "trial_day"]
+
+
+@dataclass(frozen=True)
+class Due:
+    """One reed of a trial on one day: its `habit`, its `order` (None: any time), and whether it is done."""
+
+    trial: str
+    reed: str
+    order: int | None
+    habit: Habit | None
+    done: bool
+
+
+@dataclass(frozen=True)
+class TrialDay:
+    """A trial on one date. `state`: "waiting", "paused", "on" or "over"; `day` counts from 1 when "on".
+
+    `fixed` is False where the trial fixes no reeds for its days: then every reed of it may be played.
+    """
+
+    protocol: Protocol
+    on: date
+    state: str
+    day: int | None
+    first: date
+    last: date
+    fixed: bool
+    due: tuple[Due, ...]
+    rated: int
+    planned: int
+
+
+def trial_day(protocol: Protocol, frames: Frames, on: date) -> TrialDay:
+    """Return where a trial stands on a date. Nothing in it depends on how the reeds were rated."""
+    paused = set(frames.days.loc[frames.days["pause"], "date"].dt.date)
+    calendar = trial_calendar(protocol.start, protocol.days, paused)
+    state, day = "on", None
+    if on < calendar[0]:
+        state = "waiting"
+    elif on > calendar[-1]:
+        state = "over"
+    elif on in paused:
+        state = "paused"
+    else:
+        day = calendar.index(on) + 1
+    slots = _slots(protocol)
+    rated = _rated(frames.sittings)
+    done = sum((reed, calendar[d - 1]) in rated for d, _, reed in slots)
+    due = () if day is None else tuple(_due(protocol, frames, on, day, slots, rated))
+    return TrialDay(protocol, on, state, day, calendar[0], calendar[-1], bool(slots), due, done, len(slots))
+
+
+def _slots(protocol: Protocol) -> list[tuple[int, int | None, str]]:
+    if protocol.slots:
+        return sorted((s.day, s.order, s.reed) for s in protocol.slots)
+    return sorted((d, None, r) for u in protocol.units for r, d in u.cells)
+
+
+def _rated(sittings: pd.DataFrame) -> set[tuple[str, date]]:
+    good = sittings[sittings["overall"].notna() & ~sittings["unsure_reed"]]
+    return set(zip(good["reed"], good["date"].dt.date, strict=True))
+
+
+def _due(protocol: Protocol, frames: Frames, on: date, day: int, slots: Iterable[tuple[int, int | None, str]],
+         rated: set[tuple[str, date]]) -> Iterable[Due]:
+    here = set(reeds_in_use(frames, on))
+    for d, order, reed in slots:
+        if d == day and reed in here:
+            yield Due(protocol.trial, reed, order, protocol.habit_for(reed, day), (reed, on) in rated)
+
+
+def running(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> list[TrialDay]:
+    """Return every trial that is neither over nor ended by hand, as it stands on a date."""
+    ended = set(frames.trials.loc[frames.trials["ended"].notna(), "trial"])
+    days = [trial_day(p, frames, on) for name, p in protocols.items() if name not in ended]
+    return [d for d in days if d.state != "over"]
+
+
+def due_now(days: Iterable[TrialDay]) -> list[Due]:
+    """Return all reeds due, in the order to play them."""
+    due = [d for day in days for d in day.due]
+    return sorted(due, key=lambda d: (d.order if d.order is not None else 99, d.reed))
+
+
+def reeds_in_use(frames: Frames, on: date) -> list[str]:
+    """Return the codes of all reeds that had not left service before a date."""
+    left = frames.retirements
+    gone = set(left.loc[left["date"].dt.date < on, "reed"])
+    return [r for r in sorted(frames.reeds["reed"]) if r not in gone]
+
+
+def needs_rating(entry: Mapping[str, Any], days: Iterable[TrialDay]) -> bool:
+    """Return True if this sitting is the one the trial asks a rating for (practice, reed due, not done)."""
+    if entry.get("where") not in (None, "practice"):
+        return False
+    return any(d.reed == entry.get("reed") and not d.done for day in days for d in day.due)
+
+
+def odd_things(entry: Mapping[str, Any], frames: Frames, days: Iterable[TrialDay]) -> list[str]:
+    """Return what looks odd about a sitting, as questions a player can answer. Odd entries may be kept.
+
+    Parameters
+    ----------
+    entry : mapping
+        The sitting about to be saved, by column name, already read by `checks.read_row`.
+    frames : Frames
+        The logbook without this sitting.
+    days : iterable of TrialDay
+        The running trials on the day of the entry.
+    """
+    days = list(days)
+    out = [*_off_plan(entry, days), *_other_habit(entry, days), *_over_limit(entry, frames, days)]
+    reed, on = entry["reed"], entry["date"]
+    known = frames.reeds[frames.reeds["reed"] == reed]
+    if len(known) and bool(known["set_aside"].iloc[0]):
+        out.append(f"{reed} is set aside. Did you play it all the same?")
+    same = frames.sittings[(frames.sittings["reed"] == reed) & (frames.sittings["date"].dt.date == on)]
+    if len(same):
+        out.append(f"{reed} has an entry on {on.isoformat()} already. Is this one more?")
+    if entry["play_min"] > 240:
+        out.append(f"{entry['play_min']:g} minutes on one reed is a lot. Is that right?")
+    return out
+
+
+def _off_plan(entry: Mapping[str, Any], days: list[TrialDay]) -> Iterable[str]:
+    if entry.get("where") not in (None, "practice"):
+        return  # rehearsals and concerts are the player's own choice
+    for day in days:
+        due = [d.reed for d in day.due]
+        if day.fixed and due and entry["reed"] in day.protocol.reeds and entry["reed"] not in due:
+            yield (f"{entry['reed']} is not on the plan of \"{day.protocol.trial}\" for this day "
+                   f"(that is {', '.join(due)}). Did you play {entry['reed']}?")
+
+
+def _other_habit(entry: Mapping[str, Any], days: list[TrialDay]) -> Iterable[str]:
+    for day in days:
+        if day.day is None or entry.get("habit") is None:
+            continue
+        planned = day.protocol.habit_for(entry["reed"], day.day)
+        if planned is not None and planned.key != entry["habit"]:
+            used = next((h.name for h in day.protocol.habits if h.key == entry["habit"]), entry["habit"])
+            yield f"The plan for {entry['reed']} says {planned.name}; you chose {used}. Is that what you did?"
+
+
+def _over_limit(entry: Mapping[str, Any], frames: Frames, days: list[TrialDay]) -> Iterable[str]:
+    limit = value("daily_limit_min")
+    for day in days:
+        planned = day.protocol.habit_for(entry["reed"], day.day) if day.day is not None else None
+        for habit, name, own in day.protocol.overrides:
+            if planned is not None and habit == planned.key and name == "daily_limit_min":
+                limit = own
+    sittings = frames.sittings
+    same = (sittings["reed"] == entry["reed"]) & (sittings["date"].dt.date == entry["date"])
+    total = float(sittings.loc[same, "play_min"].sum()) + entry["play_min"]
+    if total > limit:
+        yield f"{entry['reed']} then has {total:g} minutes this day; its limit is about {limit:g}. Is that right?"

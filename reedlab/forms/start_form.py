@@ -1,0 +1,51 @@
+"""The start page's word on the logbook: what it holds, where it is, how to move it."""
+
+from __future__ import annotations
+
+from html import escape
+
+from ._book import Book
+from ._form import Form, html
+from ._today import due_now, running
+from ._words import spoken_date
+
+__all__ = ["StartForm"]
+
+
+class StartForm(Form):
+    """Shows where things stand. It saves nothing."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.state = html("")
+        self.show(self.state)
+        self.guarded(self.refresh)()
+
+    def refresh(self) -> None:
+        """Read the logbook again."""
+        self.state.value = state_html(self.book)
+
+
+def state_html(book: Book) -> str:
+    """Return in a few sentences what the logbook holds and what is due today."""
+    path = escape(str(book.path.resolve()))
+    if not book.exists:
+        return ('<div class="reedlab-tell"><b>Your logbook is still empty.</b> Begin with <b>I have new '
+                f"reeds</b>. "
+                f"The first Save makes the file <code>{path}</code>.</div>")
+    frames, today = book.frames(), book.today()
+    days = running(book.protocols(), frames, today)
+    said = [f"{spoken_date(today)}."]
+    for day in days:
+        where = {"waiting": f"begins on {spoken_date(day.first)}", "paused": "is paused"}.get(
+            day.state, f"is on day {day.day} of {day.protocol.days}")
+        said.append(f"Your trial \"{day.protocol.trial}\" {where}.")
+    if not days:
+        said.append("No trial is running.")
+    due = [d.reed for d in due_now(days) if not d.done]
+    if due:
+        said.append(f"To play today: {', '.join(due)}.")
+    counts = f"{len(frames.boxes)} boxes, {len(frames.reeds)} reeds, {len(frames.sittings)} entries"
+    return (f'<div class="reedlab-tell"><b>{escape(" ".join(said))}</b><br>Your logbook holds {counts}. '
+            f"It is the file <code>{path}</code>.</div>")
