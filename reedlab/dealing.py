@@ -40,6 +40,7 @@ Labels: TypeAlias = Sequence[Any] | npt.NDArray[Any] | pd.Series
 Counts: TypeAlias = int | Mapping[Hashable, int]
 
 _LISTABLE = 2**32  # more than this is never written out in full
+_AT_ONCE = 2**20  # random numbers held at once
 
 
 @dataclass(frozen=True)
@@ -188,8 +189,11 @@ def draw_from(lay: Layout, m: int, seed: int) -> BoolArray:
             coin = rng.random(m) < 0.5
             out[:, members] = np.stack([coin, ~coin], axis=1)
         else:
-            order = np.argsort(rng.random((m, size)), axis=1)
-            out[:, members] = order < k  # a uniform permutation holds 0..k-1 at k random places
+            step = max(1, _AT_ONCE // size)
+            for start in range(0, m, step):
+                rows = out[start:start + step]
+                order = np.argsort(rng.random((len(rows), size)), axis=1)
+                rows[:, members] = order < k  # a uniform permutation holds 0..k-1 at k random places
     return out
 
 

@@ -13,7 +13,7 @@ import pandas as pd
 from ..dealing import BoolArray, IntArray
 from ..errors import InputError
 
-__all__ = ["Units", "check_options", "gather", "numbers", "rows"]
+__all__ = ["Units", "check_options", "column", "gather", "numbers", "rows"]
 
 
 @dataclass(frozen=True)
@@ -40,15 +40,32 @@ def rows(where: npt.ArrayLike) -> str:
     return ("row " if len(at) == 1 else "rows ") + ", ".join(at[:5]) + (", ..." if len(at) > 5 else "")
 
 
+def column(values: Any, name: str, faults: list[str]) -> list[Any]:
+    """Read one column of plain values; numpy scalars become Python's own, anything missing None."""
+    try:
+        if getattr(values, "ndim", 1) != 1:
+            raise TypeError
+        out = [x.item() if isinstance(x, np.generic) else x for x in values]
+        empty = [pd.isna(x) is True for x in out]
+        for x in out:
+            hash(x)
+    except TypeError:
+        faults.append(f"`{name}` must be one plain column, a value for each unit")
+        return []
+    return [None if e else x for x, e in zip(out, empty, strict=True)]
+
+
 def numbers(values: Any, name: str, faults: list[str]) -> npt.NDArray[np.float64]:
     """Read a column of numbers, nan where empty; words and infinities are faults."""
-    column = pd.Series(np.asarray(values, dtype=object).ravel() if np.ndim(values) == 1 else [], dtype=object)
-    if np.ndim(values) != 1:
-        faults.append(f"`{name}` must be one column of numbers, got {np.ndim(values)} dimensions")
-    out = pd.to_numeric(column, errors="coerce").to_numpy(dtype=float, na_value=np.nan)
-    words = np.isnan(out) & ~column.isna().to_numpy()
+    read = column(values, name, faults)
+    out, words = np.full(len(read), np.nan), np.zeros(len(read), dtype=bool)
+    for i, x in enumerate(read):
+        try:
+            out[i] = np.nan if x is None else float(x)
+        except (TypeError, ValueError):
+            words[i] = True
     if words.any():
-        first = column[int(np.flatnonzero(words)[0])]
+        first = read[int(np.flatnonzero(words)[0])]
         faults.append(f"`{name}` holds {first!r} at {rows(words)}; wanted a number or an empty value")
     if np.isinf(out).any():
         faults.append(f"`{name}` is without end at {rows(np.isinf(out))}; wanted a number or an empty value")
@@ -78,13 +95,13 @@ def gather(present: BoolArray, arm: Any, block: Any, faults: list[str]) -> Units
         Names every fault found so far and here.
     """
     n = present.size
-    arms = pd.Series(list(arm), dtype=object)
-    blocks = pd.Series(np.zeros(n, dtype=int) if block is None else list(block), dtype=object)
-    for name, column in (("arm", arms), ("block", blocks)):
-        if len(column) != n:
-            faults.append(f"`{name}` has {len(column)} values for {n} units; give one for each unit")
-        if column.isna().any():
-            faults.append(f"`{name}` is empty at {rows(column.isna())}; every unit needs one")
+    arms = pd.Series(column(arm, "arm", faults), dtype=object)
+    blocks = pd.Series([0] * n if block is None else column(block, "block", faults), dtype=object)
+    for name, read in (("arm", arms), ("block", blocks)):
+        if len(read) != n:
+            faults.append(f"`{name}` has {len(read)} values for {n} units; give one for each unit")
+        if read.isna().any():
+            faults.append(f"`{name}` is empty at {rows(read.isna())}; every unit needs one")
     labels = list(pd.unique(arms.dropna()))
     if len(labels) != 2:
         got = ", ".join(repr(x) for x in labels[:5]) or "none"

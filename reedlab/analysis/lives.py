@@ -8,11 +8,10 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from ..dealing import BoolArray, Labels, counts_of_b, layout_of
 from ..errors import InputError
-from ._units import check_options, gather, numbers, rows
+from ._units import check_options, column, gather, numbers, rows
 from .life_scan import Scan
 from .life_scores import scores
 from .shuffles import FloatArray, Shuffles
@@ -147,18 +146,13 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
 
 
 def _flags(worn_out: Any, faults: list[str]) -> tuple[BoolArray, BoolArray]:
-    column = pd.Series(list(worn_out) if np.ndim(worn_out) == 1 else [], dtype=object)
-    if np.ndim(worn_out) != 1:
-        faults.append(f"`worn_out` must be one column of yes and no, got {np.ndim(worn_out)} dimensions")
-    known = column.notna().to_numpy(dtype=bool)
-    odd = np.array([k and not (isinstance(x, bool | int | float | np.bool_ | np.number) and x in (0, 1))
-                    for x, k in zip(column, known, strict=True)], dtype=bool)
+    read = column(worn_out, "worn_out", faults)
+    known = np.array([x is not None for x in read], dtype=bool)
+    odd = np.array([x is not None and x not in (True, False) for x in read], dtype=bool)  # 1 and 0 will do
     if odd.any():
-        faults.append(f"`worn_out` holds {column[int(np.flatnonzero(odd)[0])]!r} at {rows(odd)}; "
+        faults.append(f"`worn_out` holds {read[int(np.flatnonzero(odd)[0])]!r} at {rows(odd)}; "
                       "wanted True, False or empty")
-    flags = np.array([bool(x) if k and not o else False
-                      for x, k, o in zip(column, known, odd, strict=True)], dtype=bool)
-    return flags, known
+    return np.array([x is not None and x != 0 for x in read], dtype=bool), known
 
 
 @dataclass(frozen=True)

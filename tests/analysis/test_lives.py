@@ -216,9 +216,9 @@ def test_screening_changes_no_answer(monkeypatch):
 def test_twenty_reeds_in_one_block_take_about_a_second_or_less():
     """184,756 arrangements by some hundred ratios."""
     rng = np.random.default_rng(10)
-    start = time.perf_counter()
+    start = time.process_time()
     got = compare_lives(rng.weibull(2, 20) * 15 + .1, rng.random(20) < .7, np.tile([0, 1], 10), matters=1.5)
-    assert time.perf_counter() - start < 3
+    assert time.process_time() - start < 3
     assert got.arrangements == 184_756
 
 

@@ -184,9 +184,9 @@ def test_fourteen_pairs_thousands_a_second():
     """A forecast of 14 pairs runs through 500 trials in well under a second or two."""
     block, is_b = np.repeat(np.arange(14), 2), np.tile([False, True], 14)
     u = np.random.default_rng(11).normal(size=(500, 28))
-    start = time.perf_counter()
+    start = time.process_time()
     linear_test_batch(u, is_b, is_b, block, margin=1.0)
-    assert time.perf_counter() - start < 2
+    assert time.process_time() - start < 2
 
 
 def test_shapes_that_do_not_fit_are_named():
