@@ -7,7 +7,7 @@ from datetime import date
 
 from ..checks import check_row
 from ..cross_checks import cross_check
-from ..errors import Fault
+from ..errors import Fault, LogbookError
 from ..tables import TABLES
 from . import _rows
 from ._admission import spoken_key
@@ -23,7 +23,13 @@ def audit(connection: sqlite3.Connection, today: date) -> list[str]:
         return [f"The file is damaged: {w}. Use the newest sound copy in `backups`." for w in words]
     told = [f"In {table}, entry {row} takes the place of an entry that is not there."
             for table, row, *_ in connection.execute("PRAGMA foreign_key_check")]
-    rows = {t: _rows.current(connection, t) for t in TABLES}
+    rows = {}
+    for table in TABLES:
+        try:
+            rows[table] = _rows.current(connection, table)
+        except LogbookError as err:
+            rows[table] = []
+            told.append(str(err))
     for table in TABLES:
         taken_back = connection.execute(
             f"SELECT a.entry_id, a.supersedes FROM {quoted(table)} a JOIN {quoted(table)} b "

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from typing import Any
 
+from ..errors import LogbookError
 from ..records import Record
 from ..tables import TABLES, Field
 from .schema import quoted
@@ -35,7 +36,11 @@ def _from_sql(field: Field, value: Any) -> Any:
     if value is None:
         return None
     if field.kind == "date":
-        return date.fromisoformat(value)
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            raise LogbookError(f"The logbook holds {value!r} as `{field.name}`, which is no date: it was changed by "
+                               "another program. Use the newest sound copy in `backups`.") from None
     return bool(value) if field.kind == "bool" else value
 
 

@@ -43,12 +43,15 @@ def connect_new(path: Path) -> sqlite3.Connection:
                            "Open it, or choose another name for the new logbook.") from None
     except OSError as err:
         raise LogbookError(f"No logbook can be made at {path}: {err.strerror}.") from err
+    connection = None
     try:
         connection = _connect(path, "rw")
         connection.execute("BEGIN IMMEDIATE")
         schema.create(connection)
         connection.execute("COMMIT")
     except sqlite3.Error as err:
+        if connection is not None:
+            connection.close()
         path.unlink()
         raise spoken(err) from err
     return connection
@@ -68,36 +71,54 @@ def connect_old(path: Path, *, read_only: bool) -> sqlite3.Connection:
         raise LogbookError(f"The last entry in {path.name} was cut short. Open the logbook once in the usual "
                            "way, so that it can be put in order; nothing before it is lost.")
     try:
-        if unfinished:  # our own half-written entry: SQLite takes it back on opening for writing
-            connection = _connect(path, "rw")
-            _look_inside(connection, path)
-            return connection
-        connection = _connect(path, "ro")
-        _look_inside(connection, path)
-        if not read_only:
-            connection.close()
-            return _connect(path, "rw")
-        if _version(connection) < schema.VERSION:
-            copy = sqlite3.connect(":memory:", isolation_level=None)
-            connection.backup(copy)
-            connection.close()
-            schema.migrate(copy)
-            copy.execute("PRAGMA query_only = ON")
-            return copy
-        return connection
+        # A half-written entry of our own: SQLite takes it back on opening for writing.
+        connection = _checked(path, "rw" if unfinished else "ro")
+        if read_only:
+            return connection if _version(connection) == schema.VERSION else _copy_in_memory(connection)
+        connection.close()
+        return _connect(path, "rw")
     except sqlite3.DatabaseError as err:
         if "locked" in str(err) or "busy" in str(err):
             raise LogbookError(BUSY) from err
         raise LogbookError(f"The logbook {path.name} is damaged ({err}); it was left as it is. {_RESCUE}") from err
 
 
+def _checked(path: Path, mode: str) -> sqlite3.Connection:
+    connection = _connect(path, mode)
+    try:
+        _look_inside(connection, path)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _copy_in_memory(connection: sqlite3.Connection) -> sqlite3.Connection:
+    """Copy an older logbook into memory and bring the copy up to date."""
+    copy = sqlite3.connect(":memory:", isolation_level=None)
+    try:
+        connection.backup(copy)
+        schema.migrate(copy)
+        copy.execute("PRAGMA query_only = ON")
+    except BaseException:
+        copy.close()
+        raise
+    finally:
+        connection.close()
+    return copy
+
+
 def _connect(path: Path, mode: str) -> sqlite3.Connection:
     connection = sqlite3.connect(f"file:{quote(str(path.resolve()))}?mode={mode}", uri=True, timeout=5.0,
                                  isolation_level=None)
-    connection.execute("PRAGMA foreign_keys = ON")
-    if mode == "rw":
-        connection.execute("PRAGMA synchronous = FULL")
-        connection.execute("PRAGMA journal_mode = DELETE")
+    try:
+        connection.execute("PRAGMA foreign_keys = ON")
+        if mode == "rw":
+            connection.execute("PRAGMA synchronous = FULL")
+            connection.execute("PRAGMA journal_mode = DELETE")
+    except BaseException:
+        connection.close()
+        raise
     return connection
 
 

@@ -1,0 +1,170 @@
+"""What is no sound logbook is refused in plain words and stays as it is, with nothing put beside it."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from reedlab.errors import LogbookError
+from reedlab.logbook import Logbook, schema
+
+
+def _text(path: Path, good: Path) -> None:
+    path.write_text("date,reed\n2026-03-01,1-01\n" * 20)
+
+
+def _empty(path: Path, good: Path) -> None:
+    path.write_bytes(b"")
+
+
+def _short(path: Path, good: Path) -> None:
+    path.write_bytes(good.read_bytes()[:60])
+
+
+def _other_database(path: Path, good: Path) -> None:
+    with sqlite3.connect(path) as raw:
+        raw.execute("CREATE TABLE sittings (a)")
+    raw.close()
+
+
+def _newer(path: Path, good: Path) -> None:
+    shutil.copy(good, path)
+    with sqlite3.connect(path) as raw:
+        raw.execute(f"PRAGMA user_version = {schema.VERSION + 1}")
+    raw.close()
+
+
+def _cut(path: Path, good: Path) -> None:
+    path.write_bytes(good.read_bytes()[:-5000])
+
+
+def _corrupt(path: Path, good: Path) -> None:
+    raw = bytearray(good.read_bytes())
+    for page in range(1, len(raw) // 4096):
+        raw[page * 4096: page * 4096 + 64] = b"\xa5" * 64
+    path.write_bytes(bytes(raw))
+
+
+def _lacking_table(path: Path, good: Path) -> None:
+    shutil.copy(good, path)
+    with sqlite3.connect(path) as raw:
+        raw.execute("DROP VIEW current_days")
+        raw.execute("DROP TABLE days")
+    raw.close()
+
+
+def _write_ahead(path: Path, good: Path) -> None:
+    shutil.copy(good, path)
+    raw = sqlite3.connect(path)
+    raw.execute("PRAGMA journal_mode = WAL")
+    raw.close()
+
+
+def _version_nothing_leads_from(path: Path, good: Path) -> None:
+    shutil.copy(good, path)
+    with sqlite3.connect(path) as raw:
+        raw.execute("PRAGMA user_version = 0")
+    raw.close()
+
+
+CASES: dict[str, tuple[Callable[[Path, Path], None], str]] = {
+    "text": (_text, "is not a logbook"),
+    "empty": (_empty, "empty file"),
+    "short": (_short, "is not a logbook"),
+    "other database": (_other_database, "another program"),
+    "newer": (_newer, "newer reedlab"),
+    "cut short": (_cut, "cut short"),
+    "corrupt": (_corrupt, "damaged"),
+    "lacking a table": (_lacking_table, "lacks some tables"),
+    "write-ahead": (_write_ahead, "write-ahead log"),
+}
+
+
+@pytest.mark.parametrize("read_only", [False, True])
+@pytest.mark.parametrize("case", sorted(CASES))
+def test_file_is_refused_and_left_as_it_is(case: str, read_only: bool, tmp_path: Path, full_file: Path) -> None:
+    make, words = CASES[case]
+    path = tmp_path / "x" / "reeds.sqlite"
+    path.parent.mkdir()
+    make(path, full_file)
+    before = {p.name: p.read_bytes() for p in path.parent.iterdir()}
+    with pytest.raises(LogbookError) as err:
+        Logbook.open(path, read_only)
+    assert words in str(err.value)
+    assert "left as it was" in str(err.value) or "left as it is" in str(err.value)
+    assert {p.name: p.read_bytes() for p in path.parent.iterdir()} == before
+
+
+def test_version_that_nothing_leads_from_is_refused_with_a_copy_kept(tmp_path: Path, full_file: Path) -> None:
+    _version_nothing_leads_from(tmp_path / "reeds.sqlite", full_file)
+    before = (tmp_path / "reeds.sqlite").read_bytes()
+    with pytest.raises(LogbookError, match="cannot bring up to date"):
+        Logbook.open(tmp_path / "reeds.sqlite")
+    assert (tmp_path / "reeds.sqlite").read_bytes() == before
+
+
+def test_missing_file_and_folder_are_named(tmp_path: Path) -> None:
+    with pytest.raises(LogbookError, match="no logbook at"):
+        Logbook.open(tmp_path / "none.sqlite")
+    with pytest.raises(LogbookError, match="is a folder"):
+        Logbook.open(tmp_path)
+    with pytest.raises(LogbookError, match="No logbook can be made"):
+        Logbook.create(tmp_path / "none" / "reeds.sqlite")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_new_logbook_never_replaces_a_file(tmp_path: Path) -> None:
+    path = tmp_path / "reeds.sqlite"
+    path.write_text("precious")
+    with pytest.raises(LogbookError, match="already"):
+        Logbook.create(path)
+    assert path.read_text() == "precious"
+
+
+def test_name_with_odd_letters_works(tmp_path: Path) -> None:
+    path = tmp_path / "my reeds #1? 100%ü.sqlite"
+    Logbook.create(path).close()
+    with Logbook.open(path) as book:
+        assert book.check() == []
+
+
+def test_reading_leaves_every_byte(full_file: Path) -> None:
+    before = full_file.read_bytes()
+    with Logbook.open(full_file, read_only=True) as book:
+        book.frames()
+        book.check()
+    assert full_file.read_bytes() == before
+    assert [p.name for p in full_file.parent.iterdir()] in (["reeds.sqlite"], ["backups", "reeds.sqlite"],
+                                                            ["reeds.sqlite", "backups"])
+
+
+def test_entry_cut_short_by_a_crash_is_taken_back_on_opening(tmp_path: Path, full_file: Path) -> None:
+    path = tmp_path / "live" / "reeds.sqlite"
+    path.parent.mkdir()
+    shutil.copy(full_file, path)
+    raw = sqlite3.connect(path, isolation_level=None)
+    raw.execute("PRAGMA cache_size = 1")
+    raw.execute("BEGIN IMMEDIATE")
+    for n in range(2000):  # enough to spill half-written pages into the file
+        raw.execute("INSERT INTO boxes (entered_at, box, instrument, remark) VALUES ('x', ?, 'clarinet', ?)",
+                    (f"b{n}", "y" * 500))
+    crashed = tmp_path / "crashed"
+    shutil.copytree(path.parent, crashed)
+    raw.execute("ROLLBACK")
+    raw.close()
+    assert (crashed / "reeds.sqlite-journal").exists()
+    with pytest.raises(LogbookError, match="cut short"):
+        Logbook.open(crashed / "reeds.sqlite", read_only=True)
+    with Logbook.open(crashed / "reeds.sqlite") as book:
+        assert book.frame("boxes")["box"].tolist() == ["1", "2"]
+
+
+def test_old_sqlite_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(sqlite3, "sqlite_version_info", (3, 36, 0))
+    with pytest.raises(LogbookError, match="needs 3.37 or newer"):
+        Logbook.create(tmp_path / "reeds.sqlite")
+    assert list(tmp_path.iterdir()) == []

@@ -1,0 +1,106 @@
+"""The schema is strict, has a version, and older files are brought forward."""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+import sqlite3
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from reedlab.errors import LogbookError
+from reedlab.logbook import Logbook, schema
+from reedlab.records import Sitting
+from reedlab.tables import TABLES
+
+from .conftest import Clock
+
+#: A change of the tables needs a new version with its step forward: then change this line too.
+FINGERPRINT = {2: "3d4e45a1c0f351ef"}
+
+
+def test_tables_have_not_changed_without_a_new_version() -> None:
+    text = "\n".join(schema.table_sql(t) for t in TABLES.values())
+    assert {schema.VERSION: hashlib.sha256(text.encode()).hexdigest()[:16]} == FINGERPRINT
+
+
+def old_file(folder: Path) -> Path:
+    path = folder / "old.sqlite"
+    with sqlite3.connect(path) as raw:
+        raw.executescript((Path(__file__).parent / "version_1.sql").read_text(encoding="utf-8"))
+    raw.close()
+    return path
+
+
+def schema_of(path: Path) -> list[tuple[str, ...]]:
+    raw = sqlite3.connect(path)
+    rows = [tuple(" ".join(str(c).split()) for c in r)
+            for r in raw.execute("SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%' ORDER BY 1, 2")]
+    raw.close()
+    return rows
+
+
+def test_version_1_is_brought_forward_with_its_entries_and_a_copy(tmp_path: Path, clock: Clock) -> None:
+    path = old_file(tmp_path)
+    before = path.read_bytes()
+    with Logbook.open(path, now=clock) as book:
+        assert book.frame("sittings")["play_min"].tolist() == [15]
+        assert len(book.history("sittings", 1)) == 2
+        book.add(Sitting(date=date(2026, 3, 19), reed="1-01", play_min=9))
+        assert book.check() == []
+    new = tmp_path / "new.sqlite"
+    Logbook.create(new).close()
+    assert schema_of(path) == schema_of(new)
+    copy = tmp_path / "backups" / "old-2026-03-20-version-1.sqlite"
+    with Logbook.open(copy, read_only=True) as old:
+        assert len(old.frame("sittings")) == 1
+    assert copy.stat().st_size == len(before)
+
+
+def test_version_1_is_read_without_changing_a_byte(tmp_path: Path) -> None:
+    path = old_file(tmp_path)
+    before = path.read_bytes()
+    with Logbook.open(path, read_only=True) as book:
+        assert book.frame("sittings")["play_min"].tolist() == [15]
+    assert path.read_bytes() == before
+    assert [p.name for p in tmp_path.iterdir()] == ["old.sqlite"]
+
+
+def test_steps_are_taken_in_order_up_to_the_target() -> None:
+    raw = sqlite3.connect(":memory:")
+    done: list[int] = []
+    raw.execute("PRAGMA user_version = 3")
+    schema.migrate(raw, {n: lambda c, n=n: done.append(n) for n in (2, 3, 4, 5)}, to=5)  # type: ignore[misc]
+    assert done == [3, 4]
+    assert raw.execute("PRAGMA user_version").fetchone() == (5,)
+    with pytest.raises(LogbookError, match="version 5"):
+        schema.migrate(raw, {}, to=6)
+    raw.close()
+
+
+def test_failed_step_leaves_the_file_at_its_old_version(
+        tmp_path: Path, clock: Clock, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = old_file(tmp_path)
+
+    def fails(connection: sqlite3.Connection) -> None:
+        connection.execute("CREATE TABLE half_done (a)")
+        raise sqlite3.OperationalError("disk I/O error")
+
+    monkeypatch.setattr(schema, "MIGRATIONS", {1: fails})
+    before = path.read_bytes()
+    with pytest.raises(LogbookError):
+        Logbook.open(path, now=clock)
+    assert path.read_bytes() == before
+
+
+def test_tables_are_strict_and_limits_hold_in_the_file_too(tmp_path: Path, full_file: Path) -> None:
+    shutil.copy(full_file, tmp_path / "x.sqlite")
+    raw = sqlite3.connect(tmp_path / "x.sqlite")
+    start = "INSERT INTO sittings (entered_at, date, reed, play_min, waterlogged, from_memory, unsure_reed, overall) "
+    for values in ("('t', 'd', '1-01', 'long', 0, 0, 0, 5)", "('t', 'd', '1-01', 10, 0, 0, 0, 11)",
+                   "('t', 'd', '1-01', 10, 2, 0, 0, 5)", "('t', 'd', NULL, 10, 0, 0, 0, 5)"):
+        with pytest.raises(sqlite3.IntegrityError):
+            raw.execute(start + "VALUES " + values)
+    raw.close()
