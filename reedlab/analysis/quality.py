@@ -28,6 +28,7 @@ _SILENT = 0.10
 _OFF = 0.05
 _OVER = 1.25  # the usual limit is given as about 60 to 75 minutes
 _HUMIDITY_DRIFT, _TEMP_DRIFT = 15.0, 5.0
+_LEAST_THIRD = 3  # days
 _FEW_WORN = 10
 _FEW_REEDS = 4
 _ENDS = ((10.0, 0.0), (0.0, -3.0))  # top and bottom of the scale; of the closeness to "just right"
@@ -134,7 +135,7 @@ def _drift(frames: Frames, trial: BlindTrial) -> Iterator[Remark]:
     when = air["date"].dt.date
     run = [d for d in trial.calendar if d <= trial.until]
     third = len(run) // 3
-    if third < 1:
+    if third < _LEAST_THIRD:
         return
     first, last = set(run[:third]), set(run[-third:])
     for kind, column, most in (("humidity", "humidity_pct", _HUMIDITY_DRIFT), ("temperature", "temp_c", _TEMP_DRIFT)):

@@ -32,6 +32,8 @@ from .unit_values import UnitValues
 
 __all__ = ["analyse"]
 
+_NOT_YET = frozenset({"block_lost", "reeds_left_out", "half_squares", "window_short"})
+
 
 @dataclass(frozen=True)
 class _Read:
@@ -98,6 +100,8 @@ def analyse(
         remarks.append(remark("stopped_before_cap", reeds=stand.unfinished,
                               cap_hours=float(protocol.cap_hours or np.nan)))
     remarks += answer_remarks(protocol, main, read.as_done.finding, held=held, alpha=alpha, early=stand.early)
+    if stand.state == "opened_early":  # what has not been played yet is not lost
+        remarks = [r for r in remarks if r.code not in _NOT_YET]
 
     arms = np.array(protocol.arms)
     share = share_by_unit(protocol, done)

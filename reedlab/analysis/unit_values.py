@@ -16,7 +16,7 @@ import numpy.typing as npt
 from .adjust import LeftOut, Sweep, unit_sweep
 from .blind import Cells
 
-__all__ = ["UnitValues", "assemble", "mean_map", "slope_map"]
+__all__ = ["UnitValues", "assemble", "mean_map", "slope_map", "unit_means"]
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -65,6 +65,31 @@ def mean_map(unit_of_cell: IntArray, n_units: int) -> FloatArray:
     rows = (np.arange(n_units)[:, None] == unit_of_cell[None, :]).astype(float)
     count = rows.sum(axis=1, keepdims=True)
     out: FloatArray = rows / np.maximum(count, 1.0)
+    return out
+
+
+def unit_means(ratings: FloatArray, unit_of_cell: IntArray, n_units: int, *, fewest: int = 1) -> FloatArray:
+    """Return the unit means of many simulated trials of one plan at once.
+
+    Parameters
+    ----------
+    ratings : ndarray (k, c)
+        One row per trial; nan where a rating is missing.
+    unit_of_cell : ndarray (c,)
+        The unit of each cell.
+    n_units : int
+    fewest : int
+        A unit with fewer ratings is missing.
+
+    Returns
+    -------
+    ndarray (k, n_units), nan where missing.
+    """
+    there = np.isfinite(ratings)
+    rows = (unit_of_cell[:, None] == np.arange(n_units)[None, :]).astype(float)
+    count = there.astype(float) @ rows
+    total = np.where(there, ratings, 0.0) @ rows
+    out: FloatArray = np.where(count >= max(fewest, 1), total / np.maximum(count, 1.0), np.nan)
     return out
 
 
