@@ -27,6 +27,7 @@ __all__ = [
     "counts_of_b",
     "deal",
     "draw_arrangements",
+    "draw_from",
     "even_counts",
     "layout_of",
     "least_p",

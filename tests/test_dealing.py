@@ -51,7 +51,7 @@ def test_too_many_to_list_is_refused():
 
 
 def test_draws_are_allowed_and_equally_likely():
-    """Each of 18 arrangements of a pair and two fours... comes up as often as chance allows."""
+    """Each of the six arrangements of a pair and a three comes up as often as chance allows."""
     block = ["p", "p", "q", "q", "q"]
     counts = {"p": 1, "q": 2}
     draws = draw_arrangements(block, counts, 12_000, seed=5)

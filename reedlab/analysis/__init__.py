@@ -1,0 +1,1 @@
+"""AFTER: outcomes blind to the habit, tests by reshuffling, the verdict. Arrays and frames only."""

@@ -21,8 +21,8 @@ class Comparison:
 
     `low`, `high` hold the differences not ruled out at `level` (±inf: no end); `low90`, `high90` the
     90 % range that "no difference that matters" is judged by. `p_above`, `p_below` are the one-sided p
-    that the difference is above −matters and below +matters (None without `matters`). `blocks_dropped` blocks had lost an arm
-    (named in `dropped`). `units` are the A's and B's that count.
+    that the difference is above −matters and below +matters (None without `matters`). `blocks_dropped`
+    blocks had lost an arm (named in `dropped`). `units` are the A's and B's that count.
     """
 
     labels: tuple[Any, Any]

@@ -173,7 +173,8 @@ def _lives(hours: Any, worn_out: Any) -> tuple[npt.NDArray[np.float64], npt.NDAr
 def _two(arm: Any, n: int) -> npt.NDArray[np.intp]:
     codes, labels = pd.factorize(pd.Series(list(np.asarray(arm)), dtype=object), sort=True)
     if len(labels) != 2 or codes.size != n or (codes < 0).any():
-        raise InputError(f"`arm` must give one of two labels for each of {n} units, got {len(labels)} labels.")
+        raise InputError(f"`arm` must give one of two labels for each of {n} units, "
+                         f"got {len(labels)} labels.")
     return codes
 
 
