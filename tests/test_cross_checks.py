@@ -42,7 +42,8 @@ def test_sound_rows_have_no_fault() -> None:
      "at most 1440 minutes"),
     ({"looks": [{"trial": "x", "date": "2026-03-05", "why": "y"}]}, "looks", 0, "trial", "list of trials"),
 ])
-def test_fault_between_rows_is_found(tables: dict[str, Any], table: str, row: int, column: str, words: str) -> None:
+def test_fault_between_rows_is_found(
+        tables: dict[str, Any], table: str, row: int, column: str, words: str) -> None:
     faults = cross_check(rows(**tables), TODAY)
     assert [(f.table, f.row, f.column) for f in faults] == [(table, row, column)]
     assert words in f"{faults[0].found} {faults[0].wanted}"

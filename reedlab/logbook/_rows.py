@@ -39,8 +39,8 @@ def _from_sql(field: Field, value: Any) -> Any:
         try:
             return date.fromisoformat(value)
         except ValueError:
-            raise LogbookError(f"The logbook holds {value!r} as `{field.name}`, which is no date: it was changed by "
-                               "another program. Use the newest sound copy in `backups`.") from None
+            raise LogbookError(f"The logbook holds {value!r} as `{field.name}`, which is no date: it was "
+                               "changed by another program. Use the newest sound copy in `backups`.") from None
     return bool(value) if field.kind == "bool" else value
 
 

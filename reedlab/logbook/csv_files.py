@@ -22,6 +22,8 @@ class Sheet:
     header: list[str] = field(default_factory=list)
     rows: list[tuple[int, dict[str, str]]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
+    #: True where some lines could not be read at all
+    lost: bool = False
 
 
 def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str]) -> Sheet:
@@ -46,6 +48,7 @@ def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str])
     sheet = Sheet(name)
     text = _decode(path, sheet)
     if text is None:
+        sheet.lost = True
         return sheet
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     start = 1
@@ -57,14 +60,17 @@ def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str])
             if not sheet.header:
                 sheet.header = [c.strip() for c in cells]
                 if not _check_header(sheet, line, known, list(needed)):
+                    sheet.lost = True
                     return sheet
             elif len(cells) != len(sheet.header):
+                sheet.lost = True
                 sheet.faults.append(Fault(name, line, None, f"{len(cells)} cells",
                                           f"{len(sheet.header)}, one for each column of the header; a text with a "
                                           "comma in it needs double quotes around it"))
             else:
                 sheet.rows.append((line, dict(zip(sheet.header, cells, strict=True))))
     except csv.Error as err:
+        sheet.lost = True
         sheet.faults.append(Fault(name, start, None, f"quotes that do not close or do not fit ({err})",
                                   'double quotes around the whole cell, and "" for a quote inside it'))
     if not sheet.header and not sheet.faults:

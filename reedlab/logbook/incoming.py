@@ -51,6 +51,8 @@ class Folder:
     faults: list[Fault]
     #: reeds dealt by hand, with the first line of dealt.csv that names them
     dealt: dict[str, int] = field(default_factory=dict)
+    #: tables with lines that could not be read: what refers to them cannot be judged
+    broken: set[str] = field(default_factory=set)
 
 
 def read_folder(path: Path) -> Folder:
@@ -114,7 +116,10 @@ def _read_table(path: Path, name: str, table: str, history: bool, folder: Folder
     sheet = read_csv(path / name, name, known, sorted(needed))
     folder.faults += sheet.faults
     if not needed <= set(sheet.header):
+        folder.broken.add(table)
         return  # the rows would only repeat what the header lacks
+    if sheet.lost:
+        folder.broken.add(table)
     for line, cells in sheet.rows:
         faults_before = len(folder.faults)
         cells = {k: v for k, v in cells.items() if k in known}

@@ -72,7 +72,7 @@ def merge(folder: Folder, current: Stored, every: Stored, today: date) -> Merge:
                     rows[table].append(last.row)
         out.entries[table].sort(key=lambda e: (e.entry_id is None, e.entry_id or 0))
     out.faults += _between(rows, places, folder, today)
-    if "reeds.csv" in folder.files or not folder.dealt:
+    if "reeds.csv" in folder.files and "reeds" not in folder.broken:
         out.faults += _unknown_dealt(rows, folder.dealt)
     return out
 
@@ -139,7 +139,7 @@ def _unknown_dealt(rows: Stored, dealt: Mapping[str, int]) -> list[Fault]:
 def _between(rows: Stored, places: Mapping[tuple[str, int], Entry], folder: Folder, today: date) -> list[Fault]:
     """Return the faults between rows that a new row has a part in."""
     faults: list[Fault] = []
-    lacking: dict[tuple[str, str], list[str]] = defaultdict(list)
+    lacking: dict[str, list[tuple[str, str]]] = defaultdict(list)
     had = cross_check({t: [r for r in rs if r.get("entry_id") is not None] for t, rs in rows.items()}, today)
     known = {(f.table, f.column, f.found, f.wanted) for f in had}
     for f in cross_check(rows, today):
@@ -151,17 +151,21 @@ def _between(rows: Stored, places: Mapping[tuple[str, int], Entry], folder: Fold
             continue
         refers = TABLES[f.table].field(f.column).refers
         target = refers.split(".")[0] if refers else "reeds" if f.about else None
-        if target and "in the list of" in f.wanted and f"{target}.csv" not in folder.files:
-            lacking[target, entry.file].append(f.about or str(entry.row[f.column]))
-            continue
+        if target and "in the list of" in f.wanted:
+            if target in folder.broken:
+                continue
+            if f"{target}.csv" not in folder.files:
+                lacking[target].append((entry.file, f.about or str(entry.row[f.column])))
+                continue
         if entry.by_hand and f.about in folder.dealt:
             faults.append(Fault(DEALT_FILE, folder.dealt[f.about], "reed", f.found, f.wanted))
             continue
         column = "protocol_file" if (f.table, f.column) == ("trials", "protocol") else f.column
         faults.append(Fault(entry.file, entry.line, column, f.found, f.wanted))
-    for (target, file), names in lacking.items():
-        some = list(dict.fromkeys(names))
+    for target, names in lacking.items():
+        some = list(dict.fromkeys(name for _, name in names))
+        where = " and ".join(dict.fromkeys(file for file, _ in names))
         told = ", ".join(some[:5]) + (f" and {len(some) - 5} more" if len(some) > 5 else "")
-        want = f"{_GOOD_TO_HAVE[target]}: {file} names {target} that the logbook does not have ({told})"
+        want = f"{_GOOD_TO_HAVE[target]}, for the {target} in {where} that the logbook does not have ({told})"
         faults.append(Fault(f"{target}.csv", None, None, "no such file", want))
     return faults

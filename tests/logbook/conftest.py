@@ -29,9 +29,17 @@ def clock() -> Clock:
     return Clock(datetime(2026, 3, 20, 20, 0, 5))
 
 
+@pytest.fixture(scope="session")
+def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("empty") / "empty.sqlite"
+    Logbook.create(path).close()
+    return path
+
+
 @pytest.fixture
-def empty_book(tmp_path: Path, clock: Clock) -> Iterator[Logbook]:
-    with Logbook.create(tmp_path / "empty.sqlite", now=clock) as book:
+def empty_book(tmp_path: Path, clock: Clock, empty_file: Path) -> Iterator[Logbook]:
+    shutil.copy(empty_file, tmp_path / "empty.sqlite")
+    with Logbook.open(tmp_path / "empty.sqlite", now=clock) as book:
         yield book
 
 
@@ -56,14 +64,14 @@ def plan() -> Protocol:
 
 
 def a_plan(trial: str = "wetting", **changes: object) -> Protocol:
-    fields: dict[str, object] = dict(
-        trial=trial, question="wetting", ask="Soak or lick?", instrument="clarinet",
-        habits=(Habit("lick", "wetting in the mouth"), Habit("soak", "soaking in water")),
-        design="day_by_day", outcome="day_rating", matters=1.0, start=date(2026, 3, 5), days=2,
-        units=(Unit("s1-1", "s1", ("1-01", "1-02"), (("1-01", 1), ("1-02", 2))),
+    fields: dict[str, object] = {
+        "trial": trial, "question": "wetting", "ask": "Soak or lick?", "instrument": "clarinet",
+        "habits": (Habit("lick", "wetting in the mouth"), Habit("soak", "soaking in water")),
+        "design": "day_by_day", "outcome": "day_rating", "matters": 1.0, "start": date(2026, 3, 5), "days": 2,
+        "units": (Unit("s1-1", "s1", ("1-01", "1-02"), (("1-01", 1), ("1-02", 2))),
                Unit("s1-2", "s1", ("1-01", "1-02"), (("1-02", 1), ("1-01", 2)))),
-        dealt=("soak", "lick"),
-        slots=(Slot(1, 1, "1-01"), Slot(1, 2, "1-02"), Slot(2, 1, "1-02"), Slot(2, 2, "1-01")), seed=7)
+        "dealt": ("soak", "lick"),
+        "slots": (Slot(1, 1, "1-01"), Slot(1, 2, "1-02"), Slot(2, 1, "1-02"), Slot(2, 2, "1-01")), "seed": 7}
     return Protocol(**(fields | changes))  # type: ignore[arg-type]
 
 

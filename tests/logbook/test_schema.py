@@ -37,7 +37,8 @@ def old_file(folder: Path) -> Path:
 def schema_of(path: Path) -> list[tuple[str, ...]]:
     raw = sqlite3.connect(path)
     rows = [tuple(" ".join(str(c).split()) for c in r)
-            for r in raw.execute("SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%' ORDER BY 1, 2")]
+            for r in raw.execute("SELECT type, name, sql FROM sqlite_master "
+                                 "WHERE name NOT LIKE 'sqlite_%' ORDER BY 1, 2")]
     raw.close()
     return rows
 
@@ -98,7 +99,8 @@ def test_failed_step_leaves_the_file_at_its_old_version(
 def test_tables_are_strict_and_limits_hold_in_the_file_too(tmp_path: Path, full_file: Path) -> None:
     shutil.copy(full_file, tmp_path / "x.sqlite")
     raw = sqlite3.connect(tmp_path / "x.sqlite")
-    start = "INSERT INTO sittings (entered_at, date, reed, play_min, waterlogged, from_memory, unsure_reed, overall) "
+    start = ("INSERT INTO sittings "
+             "(entered_at, date, reed, play_min, waterlogged, from_memory, unsure_reed, overall) ")
     for values in ("('t', 'd', '1-01', 'long', 0, 0, 0, 5)", "('t', 'd', '1-01', 10, 0, 0, 0, 11)",
                    "('t', 'd', '1-01', 10, 2, 0, 0, 5)", "('t', 'd', NULL, 10, 0, 0, 0, 5)"):
         with pytest.raises(sqlite3.IntegrityError):

@@ -321,7 +321,8 @@ def test_failure_in_the_midst_of_writing_takes_all_of_it_back(
 def test_a_season_of_sittings_is_added_at_once_and_read_quickly(tmp_path: Path, clock: Clock) -> None:
     clock.now = datetime(2027, 1, 1, 12)
     with Logbook.create(tmp_path / "big.sqlite", now=clock) as book:
-        book.add_many([Box(box="1", instrument="clarinet"), *(Reed(reed=f"1-{n:02d}", box="1") for n in range(1, 11))])
+        book.add_many([Box(box="1", instrument="clarinet"),
+                       *(Reed(reed=f"1-{n:02d}", box="1") for n in range(1, 11))])
         days = pd.date_range("2026-01-01", periods=300)
         book.add_many([Sitting(date=d.date(), reed=f"1-{n:02d}", play_min=12, overall=7)
                        for d in days for n in range(1, 8)])
