@@ -23,7 +23,8 @@ _Floats = NDArray[np.float64]
 class Reeds:
     """Reeds of `n` players, every array (reeds, n): level and first play in points, life and damage in hours.
 
-    `life_h` and `damage_h` count playing hours from new, as worn by the first habit.
+    `life_h` counts playing hours from new, as worn by the first habit; `damage_h` those until an accident,
+    from whenever one begins to watch (accidents do not age).
     """
 
     level: _Floats
@@ -33,6 +34,12 @@ class Reeds:
     wear: _Floats
     life_h: _Floats
     damage_h: _Floats
+
+    def take(self, which: Sequence[int]) -> Reeds:
+        """Return some of the reeds, in the order asked for."""
+        k = np.asarray(which, dtype=int)
+        return Reeds(self.level[k], self.first_play[k], self.stiffness[k], self.first_stiffness[k], self.wear[k],
+                     self.life_h[k], self.damage_h[k])
 
 
 @lru_cache(maxsize=64)

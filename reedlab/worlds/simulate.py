@@ -83,7 +83,7 @@ class Batch:
 
 
 def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals: bool = False,
-             first_play: Mapping[str, float] | None = None) -> Batch:
+             first_play: Mapping[str, float] | None = None, reeds: Reeds | None = None) -> Batch:
     """Simulate `n` runs of a plan in a world.
 
     Parameters
@@ -101,11 +101,13 @@ def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals
     first_play : mapping, optional
         Known first-play ratings by reed, in points. Without them, reed by reed, reeds are drawn and
         put into the plan's matched sets by their first play.
+    reeds : Reeds, optional
+        The very reeds to play, arrays (reeds, n) in the order of `protocol.reeds`; nothing is drawn.
 
     Raises
     ------
     InputError
-        If `n` is not at least 1 or the plan has nothing to play.
+        If `n` is not at least 1, the plan has nothing to play, or `reeds` are not as many as its own.
     """
     if n < 1:
         raise InputError(f"`n` is {n!r}, wanted at least 1 run.")
@@ -115,7 +117,10 @@ def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals
     if first_play is not None:
         known = np.array([first_play.get(r, np.nan) for r in plan.reeds], dtype=float)
     blocks = plan.reed_blocks if protocol.design == "reed_by_reed" and known is None else None
-    reeds = draw_reeds(world, n, plan.boxes, rng, blocks=blocks, first_play=known)
+    if reeds is None:
+        reeds = draw_reeds(world, n, plan.boxes, rng, blocks=blocks, first_play=known)
+    elif reeds.level.shape != (len(plan.reeds), n):
+        raise InputError(f"`reeds` are {reeds.level.shape}; wanted {(len(plan.reeds), n)}, reeds by runs.")
     days = draw_days(world, n, plan.n_days, protocol.start.timetuple().tm_yday, rng)
     dealt = deal_anew(plan, n, rng) if fresh_deals else np.repeat(plan.dealt_b[:, None], n, axis=1)
     return _Run(protocol, world, n, seed, plan, reeds, days, dealt, rng).play()

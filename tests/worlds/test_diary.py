@@ -55,7 +55,8 @@ def test_what_was_rated_played_and_done_is_what_the_diary_says() -> None:
     assert f.sittings["play_min"].sum() == b.play_min[1][b.logged[1]].sum()
     for _, row in f.sittings.iterrows():
         day = dates.index(row["date"].date()) + 1
-        s = int(np.flatnonzero((b.plan.slot_day == day) & (b.plan.slot_reed == b.plan.reeds.index(row["reed"])))[0])
+        mine = b.plan.slot_reed == b.plan.reeds.index(row["reed"])
+        s = int(np.flatnonzero((b.plan.slot_day == day) & mine)[0])
         assert row["overall"] == b.rating[1, s] or (pd.isna(row["overall"]) and np.isnan(b.rating[1, s]))
         assert (row["habit"] == "water") == bool(b.used_b[1, s])
         assert row["from_memory"] == b.from_memory[1, s]
@@ -73,7 +74,7 @@ def test_a_paused_day_shifts_the_rest_and_is_written_down() -> None:
 
 def test_reeds_that_left_are_in_the_retirements_and_have_no_later_sitting() -> None:
     p = reeds_dealt(days=150)
-    b = simulate(p, World(minutes_a_day=90), 1, 5)
+    b = simulate(p, World(minutes_a_day=90, damage_share=0.5), 1, 5)
     f = to_frames(b, 0)
     assert len(f.retirements) == int((b.left_day[0] > 0).sum()) > 3
     assert set(f.retirements["reason"]) == {"worn_out", "damaged"}

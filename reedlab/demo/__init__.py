@@ -1,0 +1,50 @@
+"""The demo: an invented player's logbook, set up in a folder to look at.
+
+The data travel with reedlab; `python -m reedlab.demo FOLDER` makes them anew from their seed.
+"""
+
+from __future__ import annotations
+
+import shutil
+from datetime import date, datetime, time
+from pathlib import Path
+
+from ..clock import TODAY_FILE
+from ..errors import InputError
+from ..home import find_logbook, prepare_folder
+from ..logbook import Logbook
+from ..logbook.exchange import import_folder
+from ..resources import demo_data_dir
+
+__all__ = ["set_up_demo"]
+
+
+def set_up_demo(folder: Path) -> Path:
+    """Put the demo's pages and logbook into `folder` and return the path of the logbook.
+
+    A demo that is there already stays as it is, with whatever was tried in it.
+
+    Raises
+    ------
+    InputError
+        If the folder holds a logbook that is not the demo's.
+    """
+    folder = Path(folder).expanduser()
+    path = find_logbook(folder)
+    if path.exists():
+        if (folder / TODAY_FILE).is_file():
+            return path
+        raise InputError(f"{path} is a player's own logbook. Give the demo another folder, for example "
+                         "reedlab-demo.")
+    prepare_folder(folder)
+    source = demo_data_dir()
+    today = date.fromisoformat((source / TODAY_FILE).read_text(encoding="utf8").strip())
+    evening = datetime.combine(today, time(12)).astimezone()
+    try:
+        with Logbook.create(path, now=lambda: evening) as logbook:
+            import_folder(source / "logbook", logbook)
+    except BaseException:
+        path.unlink(missing_ok=True)  # half a demo is no demo
+        raise
+    shutil.copyfile(source / TODAY_FILE, folder / TODAY_FILE)
+    return path
