@@ -98,11 +98,18 @@ class Case:
         return {"a_better": "A", "b_better": "B"}.get(self.verdict or "")
 
     def leaning(self, found: Finding) -> str | None:
-        """Return the side that a finding's estimate favours; None where it favours neither."""
+        """Return the side that a finding's estimate favours; None where, rounded, it favours neither."""
         zero = 1.0 if found.scale == "ratio" else 0.0
-        if math.isnan(found.estimate) or found.estimate == zero:
+        if math.isnan(found.estimate) or self._rounds_away(found):
             return None
         return "B" if found.estimate > zero else "A"
+
+    def _rounds_away(self, found: Finding) -> bool:
+        """Whether the estimate, told as finely as its range allows, is no gap."""
+        if found.scale == "ratio":
+            return 1 / 1.05 < found.estimate < 1.05
+        k = self.unit_scale(found.outcome)
+        return abs(k * found.estimate) < numbers.step_for(k * found.low, k * found.high) / 2
 
     @property
     def lead(self) -> str | None:

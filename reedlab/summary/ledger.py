@@ -123,7 +123,7 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
     if f.blocks_dropped:
         rows.append(("Matched sets left out", ", ".join(f.blocks_dropped)))
     if f.events is not None:
-        rows += [(f"Came to their end with {a}", str(f.events[0])), (f"Came to their end with {b}", str(f.events[1]))]
+        rows += [(f"Came to their end with {x}", str(n)) for x, n in zip((a, b), f.events, strict=True)]
     if f.means is not None:
         label = "Hours by which half were done" if ratio else "Plain average"
         for name, m in ((a, f.means[0]), (b, f.means[1])):
@@ -139,4 +139,12 @@ def _low(x: float, ratio: bool) -> str:
 
 def second_opinion_table(case: Case) -> list[tuple[str, str, str]]:
     """Return method, quantity and value of every second opinion."""
-    return [(m, q, _show(v, 0.0001)) for m, q, v in case.result.second_opinion]
+    rows = []
+    for method, quantity, v in case.result.second_opinion:
+        name = quantity
+        for side in "AB":  # a habit goes by its own name
+            if quantity.endswith(f", {side}"):
+                name = f"{quantity[:-3]}, {case.name(side)}"
+        none = "more than half still going" if quantity.startswith("median") else ""
+        rows.append((method, name, none if math.isnan(v) else _show(v, 0.0001)))
+    return rows

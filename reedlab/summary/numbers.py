@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-__all__ = ["chance", "count", "hours", "points", "rounded", "share", "size", "step_for", "times"]
+__all__ = ["chance", "count", "hours", "points", "rounded", "share", "size", "step_for",
+           "times", "times_over", "weeks"]
 
 
 
@@ -64,7 +65,7 @@ def hours(h: float) -> str:
     """Return playing hours: "half an hour", "1 playing hour", "12 playing hours"."""
     if h < 0.75:
         return "half an hour of playing" if h >= 0.25 else "a few minutes of playing"
-    n = round(h) if h >= 3 else round(h * 2) / 2
+    n = math.floor(h + 0.5) if h >= 3 else math.floor(h * 2 + 0.5) / 2
     return "1 playing hour" if n == 1 else f"{n:g} playing hours"
 
 
@@ -94,6 +95,17 @@ def share(x: float) -> str:
     if 0.99 < x < 1:
         return "more than 99 in 100"
     return f"{round(100 * x)} in 100"
+
+
+def times_over(n: float) -> str:
+    """Return how often: "once", "twice", "3 times"."""
+    whole = round(n)
+    return {1: "once", 2: "twice"}.get(whole, f"{whole:,} times")
+
+
+def weeks(n: float) -> str:
+    """Return a length of time: "9 weeks", from two years on "3 years"."""
+    return count(n / 52.18, "year") if n >= 100 else count(max(1.0, n), "week")
 
 
 def count(n: float, noun: str, plural: str | None = None) -> str:

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from ..practice import CAUTIONS
 from . import ledger
 from .case import Case
+from .words.headline import headline
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -83,11 +84,12 @@ def _figures(case: Case) -> dict[str, Any]:
 
     result = case.result
 
-    def both(draw: Callable[..., Figure]) -> dict[str, str]:
-        wide = draw(result)
-        alt = wide.get_suptitle().replace("\n", " ")
-        return {"wide": figures.data_uri(wide), "narrow": figures.data_uri(draw(result, width=figures.NARROW)),
-                "alt": alt}
+    def both(draw: Callable[..., Figure], said: str | None = None) -> dict[str, str]:
+        more = {} if said is None else {"titled": False}
+        wide = draw(result, **more)
+        return {"wide": figures.data_uri(wide),
+                "narrow": figures.data_uri(draw(result, width=figures.NARROW, **more), 180),
+                "alt": said or wide.get_suptitle().replace("\n", " ")}
 
     more: list[Callable[..., Figure]] = []
     has_units = result.units is not None and len(result.units) > 0
@@ -97,7 +99,7 @@ def _figures(case: Case) -> dict[str, Any]:
     if has_points:
         more.append(figures.ratings_figure)
     return {
-        "figure": both(figures.gap_figure),
+        "figure": both(figures.gap_figure, f"The gap and its range. {headline(case)}"),
         "more_figures": [both(draw) for draw in more],
         "curves": both(figures.curves_figure) if case.is_ratio and has_units else None,
     }

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import base64
 import io
-import textwrap
 import warnings
 from collections.abc import Callable
 from contextlib import AbstractContextManager
-from functools import wraps
+from functools import cache, wraps
 from typing import Any, Final, ParamSpec
 
 import matplotlib
@@ -16,15 +15,18 @@ import numpy as np
 import pandas as pd
 import seaborn as sns
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg
 from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.layout_engine import ConstrainedLayoutEngine
+from matplotlib.ticker import MaxNLocator
 
 from ...errors import InputError, SealedError
 from ...result import Finding, TrialResult
 from ..case import Case
 
-__all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "SOFT", "WIDE", "data_uri", "name_of", "new_figure",
-           "opened", "plain", "png", "styled", "title", "units_of", "wrap"]
+__all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "SOFT", "WIDE", "data_uri", "name_of",
+           "new_figure", "opened", "plain", "png", "styled", "title", "units_of", "whole_steps", "wrap"]
 
 # Okabe & Ito 2008; contrast on white 5.19:1 and 3.87:1, at least the 3:1 that WCAG 2.2 asks of figures.
 COLOUR: Final = {"A": "#0072B2", "B": "#D55E00"}
@@ -50,7 +52,8 @@ P = ParamSpec("P")
 
 
 def _look() -> AbstractContextManager[None]:
-    return matplotlib.rc_context({**sns.axes_style("whitegrid", {"grid.color": "#E6E6E6"}), **_RC})
+    rc: Any = {**sns.axes_style("whitegrid", {"grid.color": "#E6E6E6"}), **_RC}
+    return matplotlib.rc_context(rc)
 
 
 def styled(draw: Callable[P, Figure]) -> Callable[P, Figure]:
@@ -64,33 +67,59 @@ def styled(draw: Callable[P, Figure]) -> Callable[P, Figure]:
     return drawn
 
 
-def wrap(text: str, inches: float, size: float = 10) -> str:
+@cache
+def _wide(text: str, size: float, weight: str) -> float:
+    """Return how wide a line of text is, in points."""
+    font = FontProperties(family=_RC["font.sans-serif"], size=size, weight=weight)
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing")
+        return float(RendererAgg(1, 1, 72).get_text_width_height_descent(text, font, False)[0])
+
+
+def wrap(text: str, inches: float, size: float = 10, weight: str = "normal") -> str:
     """Break a text into lines that fit `inches` at a font size in points; long words are broken too."""
-    per_line = max(8, int(inches * 72 / (size * 0.57)))
-    return "\n".join(textwrap.wrap(text.lstrip("_"), per_line)) or " "
+    room = 72 * max(inches, 0.4)
+    lines: list[str] = []
+    line = ""
+    for word in text.lstrip("_").split():
+        if line and _wide(f"{line} {word}", size, weight) > room:
+            lines.append(line)
+            line = ""
+        line = f"{line} {word}" if line else word
+        while _wide(line, size, weight) > room and len(line) > 1:  # a word too long for any line
+            fits = max(1, next(n for n in range(len(line) - 1, -1, -1) if _wide(line[:n], size, weight) <= room))
+            lines.append(line[:fits])
+            line = line[fits:]
+    return "\n".join([*lines, line]) if line or lines else " "
+
+
+def whole_steps(most: int = 6, integer: bool = False) -> MaxNLocator:
+    """Return a tick locator that counts in ones, twos or fives."""
+    return MaxNLocator(most, steps=[1, 2, 5, 10], integer=integer)
 
 
 def title(text: str, width: float) -> tuple[str, float]:
     """Return the wrapped title and the height in inches it needs."""
-    lines = wrap(text, width - 0.3, 12)
+    lines = wrap(text, width - 0.35, 12, "bold")
     return lines, 0.22 * (lines.count("\n") + 1) + 0.1
 
 
 def new_figure(said: str, width: float, body: float, rows: int = 1, columns: int = 1,
                **grid: Any) -> tuple[Figure, np.ndarray]:
     """Return a figure titled `said` above `body` inches of axes, and its axes as an array."""
-    lines, head = title(said, width)
-    fig = Figure(figsize=(width, head + body), layout="constrained")
+    lines, head = title(said, width) if said else ("", 0.05)
+    layout = ConstrainedLayoutEngine(w_pad=0.08, h_pad=0.06)
+    fig = Figure(figsize=(width, head + body), layout=layout)
     FigureCanvasAgg(fig)
-    fig.suptitle(lines, x=0.02, ha="left", fontsize=12, fontweight="bold", linespacing=1.15)
+    if said:
+        fig.suptitle(lines, x=0.02, ha="left", fontsize=12, fontweight="bold", linespacing=1.15)
     axes = fig.subplots(rows, columns, squeeze=False, **grid)
-    fig.get_layout_engine().set(w_pad=0.08, h_pad=0.06)  # type: ignore[union-attr]
     return fig, axes
 
 
 def name_of(case: Case, side: str, inches: float) -> str:
-    """Return a habit's name, wrapped."""
-    return wrap(case.name(side), inches)
+    """Return a habit's name, wrapped for bold letters."""
+    return wrap(case.name(side), inches, weight="bold")
 
 
 def opened(result: TrialResult) -> tuple[Case, Finding]:
@@ -115,7 +144,7 @@ def plain(ax: Axes, grid: str = "y") -> None:
     ax.set_axisbelow(True)
 
 
-def png(fig: Figure, dpi: int = 160) -> bytes:
+def png(fig: Figure, dpi: int = 144) -> bytes:
     """Return the figure as a PNG file."""
     out = io.BytesIO()
     with warnings.catch_warnings(), _look():
@@ -125,6 +154,6 @@ def png(fig: Figure, dpi: int = 160) -> bytes:
     return out.getvalue()
 
 
-def data_uri(fig: Figure, dpi: int = 160) -> str:
+def data_uri(fig: Figure, dpi: int = 144) -> str:
     """Return the figure as text that a page can hold: ``data:image/png;base64,...``."""
     return "data:image/png;base64," + base64.b64encode(png(fig, dpi)).decode("ascii")

@@ -8,7 +8,20 @@ from matplotlib.lines import Line2D
 
 from ...result import TrialResult
 from ..words.size import usual_hours
-from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, units_of, wrap
+from ._style import (
+    COLOUR,
+    LINE,
+    MARKER,
+    SOFT,
+    WIDE,
+    new_figure,
+    opened,
+    plain,
+    styled,
+    units_of,
+    whole_steps,
+    wrap,
+)
 
 __all__ = ["curves_figure"]
 
@@ -45,6 +58,7 @@ def curves_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     ax.axhline(50, color=SOFT, lw=0.8, ls=":")
     ax.set_ylim(0, 104)
     ax.set_xlim(0, None)
+    ax.xaxis.set_major_locator(whole_steps(7 if width > 5 else 4))
     ax.set_xlabel("playing hours")
     ax.set_ylabel("reeds in play, of 100")
     plain(ax)

@@ -7,13 +7,13 @@ import math
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
+from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from ...result import Finding, TrialResult
 from .. import numbers
 from ..case import Case
 from ..words.headline import headline
-from ._style import BAND, COLOUR, INK, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, wrap
+from ._style import BAND, COLOUR, INK, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, whole_steps, wrap
 
 __all__ = ["gap_figure"]
 
@@ -21,7 +21,7 @@ _RATIO_TICKS = (1.0, 1.25, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 16.0, 32.0, 64.0)
 
 
 @styled
-def gap_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
+def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True) -> Figure:
     """Return the gap with its range; right of the middle favours the second habit, left the first.
 
     Parameters
@@ -30,11 +30,13 @@ def gap_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         A result that is no longer sealed.
     width : float
         Inches; `NARROW` fits a phone.
+    titled : bool
+        False where the sentence already stands right above the figure.
     """
     case, found = opened(result)
-    names = {s: wrap(f"better with {case.name(s)}", width / 2 - 0.4) for s in "AB"}
+    names = {s: wrap(f"better with {case.name(s)}", width / 2 - 0.25, weight="bold") for s in "AB"}
     name_lines = max(n.count("\n") + 1 for n in names.values())
-    fig, axes = new_figure(headline(case), width, 1.75 + 0.19 * name_lines)
+    fig, axes = new_figure(headline(case) if titled else "", width, 1.75 + 0.19 * name_lines)
     ax: Axes = axes[0, 0]
 
     def at(x: float) -> float:
@@ -53,7 +55,8 @@ def gap_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     ax.axvline(0, color=SOFT, lw=1.2, zorder=1)
     _range(ax, case, found, (best, low, high), reach)
     ax.text(0, -0.94, wrap("too small to matter", width * m / reach * 0.9) if m / reach * width < 1.6
-            else "too small to matter", ha="center", va="bottom", color=INK, fontsize=9.5)
+            else "too small to matter", ha="center", va="bottom", color=INK, fontsize=9.5,
+            bbox={"facecolor": BAND, "edgecolor": "none", "pad": 1})
     for side, x, ha in (("A", 0.0, "left"), ("B", 1.0, "right")):
         ax.text(x, 1.03, names[side], transform=ax.transAxes, ha=ha, va="bottom", color=COLOUR[side],
                 fontweight="bold")
@@ -89,8 +92,7 @@ def _range(ax: Axes, case: Case, found: Finding, drawn: tuple[float, float, floa
         ax.plot([best], [0], marker=MARKER[side] if side else "D", ms=12, color=colour, mec="white", mew=1.5,
                 zorder=5)
         gap = case.gap(found, "B")
-        zero = 1.0 if case.is_ratio else 0.0
-        label = "no gap" if gap.best == zero else f"about {case.size(found, gap.best)}"
+        label = f"about {case.size(found, gap.best)}" if case.leaning(found) or side else "almost no gap"
         # Kept off the edges: near one, the label leans inwards.
         ha = "center" if abs(best) < 0.65 * reach else "right" if best > 0 else "left"
         ax.text(best, 0.34, label, ha=ha, va="bottom", fontweight="bold", color=INK, zorder=5)
@@ -113,6 +115,7 @@ def _ticks(ax: Axes, case: Case, reach: float, width: float) -> None:
         ax.xaxis.set_major_locator(FixedLocator(places))
         ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{2 ** abs(v):.3g}"))
     else:
-        ax.xaxis.set_major_locator(MaxNLocator(nbins=8 if width > 5 else 4, symmetric=True))
+        ax.xaxis.set_major_locator(whole_steps(8 if width > 5 else 6))
         ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{np.round(abs(v), 6):g}"))
-    ax.set_xlabel(wrap(f"← {label} →", width - 0.6))
+    lines = wrap(label, width - 0.9)
+    ax.set_xlabel(lines if "\n" in lines else f"← {lines} →")

@@ -4,15 +4,29 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.ticker import MaxNLocator
 
 from ...errors import InputError
 from ...result import TrialResult
 from .. import numbers
 from ..case import Case
-from ._style import COLOUR, INK, MARKER, SOFT, WIDE, name_of, new_figure, opened, plain, styled, units_of, wrap
+from ._style import (
+    COLOUR,
+    INK,
+    MARKER,
+    SOFT,
+    WIDE,
+    name_of,
+    new_figure,
+    opened,
+    plain,
+    styled,
+    units_of,
+    whole_steps,
+    wrap,
+)
 
 __all__ = ["joined_figure", "joined_title"]
 
@@ -62,9 +76,9 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         for x, y, side in ((0, a, "A"), (1, b, "B")):
             ax.plot([x], [y], MARKER[side], color=COLOUR[side], ms=9, mec="white", mew=1, zorder=4)
     if several:
-        for side, x in (("A", -0.12), ("B", 1.12)):
+        for side, at in (("A", -0.12), ("B", 1.12)):
             values = units.loc[units["arm"] == side, "value"].to_numpy(float)
-            ax.plot(x + _spread(len(values)), values, MARKER[side], mfc="none", mec=COLOUR[side], ms=6, zorder=3)
+            ax.plot(at + _spread(len(values)), values, MARKER[side], mfc="none", mec=COLOUR[side], ms=6, zorder=3)
     ax.set_xlim(-0.35, 1.35)
     ax.set_xticks([0, 1], [name_of(case, s, width / 2 - 0.5) for s in "AB"])
     for tick, side in zip(ax.get_xticklabels(), "AB", strict=True):
@@ -73,8 +87,10 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     _room(ax, units["value"].to_numpy(float))
     ax.set_ylabel(_Y[case.kind])
     plain(ax)
-    handles = [Line2D([], [], color=SOFT, lw=1.6, ls=s) for s in ("-", "--")]
-    labels = [wrap(f"set where {case.name(s)} did better", width - 1) for s in "BA"]
+    gaps = (pairs["B"] - pairs["A"]).dropna()
+    drawn = [(s, side) for s, side, some in (("-", "B", (gaps >= 0).any()), ("--", "A", (gaps < 0).any())) if some]
+    handles = [Line2D([], [], color=SOFT, lw=1.6, ls=s) for s, _ in drawn]
+    labels = [wrap(f"better with {case.name(side)}", width - 1) for _, side in drawn]
     if several:
         handles.append(Line2D([], [], ls="", marker="o", mfc="none", mec=INK, ms=6))
         labels.append("one reed (filled: mean of the set)" if case.plan.unit_kind == "reed" else "one day of play")
@@ -87,9 +103,9 @@ def _spread(n: int) -> np.ndarray:
     return np.resize([0.0, 0.04, -0.04, 0.08, -0.08], n)
 
 
-def _room(ax: object, values: np.ndarray) -> None:
+def _room(ax: Axes, values: np.ndarray) -> None:
     """Leave air above and below, also where all values are equal."""
     low, high = (float(values.min()), float(values.max())) if len(values) else (0.0, 1.0)
     air = max(0.12 * (high - low), 0.02 * max(abs(low), abs(high)), 1e-3)
-    ax.set_ylim(low - air, high + air)  # type: ignore[attr-defined]
-    ax.yaxis.set_major_locator(MaxNLocator(6))  # type: ignore[attr-defined]
+    ax.set_ylim(low - air, high + air)
+    ax.yaxis.set_major_locator(whole_steps())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pandas as pd
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
@@ -10,7 +12,7 @@ from matplotlib.patches import Patch
 from ...result import TrialResult
 from .. import numbers
 from ..case import Case
-from ._style import COLOUR, HATCH, INK, SOFT, WIDE, new_figure, opened, plain, styled, units_of, wrap
+from ._style import COLOUR, HATCH, INK, SOFT, WIDE, new_figure, opened, plain, styled, units_of, whole_steps, wrap
 
 __all__ = ["ending_of", "lives_figure", "lives_title"]
 
@@ -62,8 +64,9 @@ def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         if i and row.arm != units["arm"].iloc[i - 1]:
             gap = 0.6
         y = i + gap
+        side = str(row.arm)
         places.append(y)
-        ax.barh(y, row.hours, height=0.66, color=COLOUR[row.arm], hatch=HATCH[row.arm], edgecolor="white", lw=0)
+        ax.barh(y, row.hours, height=0.66, color=COLOUR[side], hatch=HATCH[side], edgecolor="white", lw=0)
         end = ending_of(bool(row.worn_out), str(row.ended))
         seen.append(end)
         ax.plot([row.hours], [y], _ENDINGS[end][1], color=INK if end != "going" else "white", mec=INK, ms=8,
@@ -76,10 +79,11 @@ def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         ax.axvline(cap, color=SOFT, ls=":", lw=1.5)
         longest = max(longest, cap)
     ax.set_xlim(0, max(longest, 0.5) * 1.06)
+    ax.xaxis.set_major_locator(whole_steps(7 if width > 5 else 4))
     ax.set_xlabel("playing hours")
     ax.set_ylabel("reed")
     plain(ax, "x")
-    handles: list[object] = [Patch(facecolor=COLOUR[s], hatch=HATCH[s], edgecolor="white") for s in "AB"]
+    handles: list[Any] = [Patch(facecolor=COLOUR[s], hatch=HATCH[s], edgecolor="white") for s in "AB"]
     labels = [wrap(case.name(s), width - 1) for s in "AB"]
     for end, (words, marker) in _ENDINGS.items():
         if end in seen:
@@ -89,7 +93,7 @@ def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     if cap is not None:
         handles.append(Line2D([], [], color=SOFT, ls=":", lw=1.5))
         labels.append("most hours in the plan")
-    short = max(len(label) for label in labels) < 24
+    longest_label = max(len(label) for label in labels)
     fig.legend(handles, labels, loc="outside lower left", frameon=False,
-               ncols=(3 if width > 5 else 2) if short else (2 if width > 5 and max(map(len, labels)) < 42 else 1))
+               ncols=2 if longest_label < (42 if width > 5 else 16) else 1)
     return fig

@@ -6,11 +6,10 @@ import math
 
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.ticker import MaxNLocator
 
 from ...errors import InputError
 from ...result import TrialResult
-from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, wrap
+from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, whole_steps, wrap
 
 __all__ = ["ratings_figure"]
 
@@ -35,7 +34,7 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     over = "playing hours" if x == "hours" else "days"
     what = {"response": "response", "tone": "tone", "stiffness": "stiffness"}.get(case.plan.rating, "")
     said = f"How you rated {what + ' on ' if what else ''}each reed over the {over} of the trial."
-    fig, axes = new_figure(said, width, 1.45 * rows + 1.0, rows, columns, sharex=True, sharey=True)
+    fig, axes = new_figure(said, width, 1.45 * rows + 1.2, rows, columns, sharex=True, sharey=True)
     for ax, reed in zip(axes.flat, reeds, strict=False):
         mine = points[points["reed"] == reed].sort_values([x, "date"])
         if case.plan.design == "reed_by_reed":
@@ -47,15 +46,15 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
             some = mine[mine["arm"] == side]
             ax.plot(some[x], some["rating"], MARKER[side], color=COLOUR[side], ms=5.5, mec="white", mew=0.6)
         ax.set_title(f"reed {reed}", loc="left")
-        ax.xaxis.set_major_locator(MaxNLocator(4 if width > 5 else 3, integer=True))
-        ax.yaxis.set_major_locator(MaxNLocator(4))
+        ax.xaxis.set_major_locator(whole_steps(4 if width > 5 else 3, integer=True))
+        ax.yaxis.set_major_locator(whole_steps(4))
         plain(ax)
     for ax in axes.flat[len(reeds):]:
         ax.set_visible(False)
     # Under a panel that has no panel below it, the axis must say its days.
     for i in range(max(0, len(reeds) - columns), len(reeds)):
         axes.flat[i].tick_params(labelbottom=True)
-    fig.supxlabel("playing hours" if x == "hours" else "day of the trial", fontsize=10)
+        axes.flat[i].set_xlabel("hours" if x == "hours" else "day")
     fig.supylabel("steps from just right, 0 is best" if what == "stiffness" else what or "rating", fontsize=10)
     handles = [Line2D([], [], color=COLOUR[s], marker=MARKER[s], mec="white", ms=7,
                       ls=LINE[s] if case.plan.design == "reed_by_reed" else "") for s in "AB"]

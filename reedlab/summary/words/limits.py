@@ -32,6 +32,8 @@ def limit_sentences(case: Case) -> list[str]:
         said.append("The two ways were not shuffled, so something else may have made the gap.")
     else:
         said.append(counted(case))
+    if case.plan.masked == "none" and case.remark("knew_which") is None:
+        said.append("You knew which way was which when you rated, and that can sway a rating.")
     if case.plan.outcome in ("day_rating", "mean_rating") and case.verdict != "cannot_tell":
         said.append("A better rating says nothing of how long a reed lasts.")
     return said

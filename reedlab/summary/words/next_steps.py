@@ -62,7 +62,7 @@ def settle_sentences(case: Case, start: str = "again") -> list[str]:
     said = [(_FRESH if start == "fresh" else _SIZES)[s.kind].format(need=f"{s.need:,}", have=f"{s.have:,}"),
             f"It would find {gap} about {round(100 * s.chance)} times in 100."]
     if s.weeks is not None and s.weeks == s.weeks:
-        said.append(f"At your pace it takes about {numbers.count(max(1, s.weeks), 'week')}.")
+        said.append(f"At your pace it takes about {numbers.weeks(s.weeks)}.")
     return said
 
 

@@ -18,11 +18,23 @@ def other_readings(case: Case) -> list[str]:
     if main is None:
         return []
     said = []
-    for found, intro in ((result.as_done, "Read by what you really did, not by plan."),
-                         (result.damage_counts, "Read with breakage counted as an end.")):
-        if found is not None:
+    for found, intro, same_again in ((result.as_done, "Here is the reading by what you really did.",
+                          "Read by what you really did, the answer is the very same."),
+                         (result.damage_counts, "Here is the reading that counts breakage as an end.",
+                          "Read with breakage counted as an end, the answer is the very same.")):
+        if found is not None and _equal(main, found):
+            said.append(same_again)
+        elif found is not None:
             said += [intro, *_told(case, found), _agrees(case, main, found)]
     return said
+
+
+def _equal(one: Finding, other: Finding) -> bool:
+    """Whether two readings come to the same numbers."""
+    return all(
+        (math.isnan(a) and math.isnan(b)) or a == b or math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-12)
+        for a, b in ((one.estimate, other.estimate), (one.low, other.low), (one.high, other.high),
+                     (one.p_value, other.p_value)))
 
 
 def also_seen_sentences(case: Case) -> list[str]:

@@ -56,26 +56,26 @@ def _do(n: Any, one: str, many: str) -> str:
 
 @_writes("not_randomised")
 def _(f: Facts, c: Case) -> str:
-    return ("The two ways were not shuffled. Weather, new music or a change of taste may have made the gap, so this "
-            "is only a hint.")
+    return ("The two ways were not shuffled. Weather, new music or a change of taste may have made the gap, "
+            "so this is only a hint.")
 
 
 @_writes("ratings_not_reeds")
 def _(f: Facts, c: Case) -> str:
-    return (f"You rated {numbers.count(f['ratings'], 'time')}, but on only {_reeds(f['reeds'])}. Many ratings of one "
-            "reed are still one reed.")
+    return (f"You rated {numbers.times_over(float(f['ratings']))}, but on only {_reeds(f['reeds'])}. Many "
+            "ratings of one reed are still one reed.")
 
 
 @_writes("too_few_blocks")
 def _(f: Facts, c: Case) -> str:
-    return (f"With {numbers.count(f['blocks'], 'matched set')}, even the clearest result would come up by shuffling "
-            f"alone {numbers.chance(float(f['least_p']))}. This plan can't name a winner.")
+    return (f"With {numbers.count(f['blocks'], 'matched set')}, even the clearest result would come up by "
+            f"shuffling alone {numbers.chance(float(f['least_p']))}. This plan can't name a winner.")
 
 
 @_writes("box_is_arm")
 def _(f: Facts, c: Case) -> str:
-    return (f"Each box was used with one way only: {c.name('A')} with {_boxes(f['box_a'])}, and {c.name('B')} with "
-            f"{_boxes(f['box_b'])}. A gap may come from the boxes.")
+    return (f"Each box was used with one way only: {c.name('A')} with {_boxes(f['box_a'])}, and "
+            f"{c.name('B')} with {_boxes(f['box_b'])}. A gap may come from the boxes.")
 
 
 def _boxes(names: Any) -> str:
@@ -105,7 +105,8 @@ def _(f: Facts, c: Case) -> str:
 @_writes("missing_days")
 def _(f: Facts, c: Case) -> str:
     return (f"Of {numbers.count(f['planned'], 'planned rating')}, {round(float(f['missing']))} "
-            f"{_do(f['missing'], 'is', 'are')} missing. If bad days were the ones left out, the answer may be off.")
+            f"{_do(f['missing'], 'is', 'are')} missing. If bad days were the ones left out, the answer may "
+            "be off.")
 
 
 @_writes("reeds_left_out")
@@ -119,14 +120,15 @@ def _(f: Facts, c: Case) -> str:
 
 @_writes("block_lost")
 def _(f: Facts, c: Case) -> str:
-    return (f"{numbers.count(f['lost'], 'matched set')} lost one of its two ways and could not count. "
+    return (f"{numbers.count(f['lost'], 'matched set')} lost one of {_do(f['lost'], 'its', 'their')} two "
+            "ways and could not count. "
             f"{numbers.count(f['left'], 'matched set').capitalize()} {_do(f['left'], 'is', 'are')} left.")
 
 
 @_writes("window_short")
 def _(f: Facts, c: Case) -> str:
-    return (f"Matched set {f['block']} is read over its first {_hours(f['window_hours'])} only, for one reed of the "
-            f"set got no further. Another reed of it went on to {_hours(f['longest_hours'])}.")
+    return (f"Matched set {f['block']} is read over its first {_hours(f['window_hours'])} only, for one reed "
+            f"of the set got no further. Another reed of it went on to {_hours(f['longest_hours'])}.")
 
 
 def _hours(h: Any) -> str:
@@ -135,14 +137,14 @@ def _hours(h: Any) -> str:
 
 @_writes("half_squares")
 def _(f: Facts, c: Case) -> str:
-    return (f"In {numbers.count(f['squares'], 'square')} of two reeds and two days, a rating is missing. Those tell "
-            "a little less.")
+    return (f"In {numbers.count(f['squares'], 'square')} of two reeds and two days, a rating is missing. "
+            "Those tell a little less.")
 
 
 @_writes("unplanned_ratings")
 def _(f: Facts, c: Case) -> str:
-    return (f"You rated a reed on a day that was not planned for it in {_sittings(f['sittings'])}. Those ratings do "
-            "not count.")
+    return (f"You rated a reed on a day that was not planned for it in {_sittings(f['sittings'])}. Those "
+            "ratings do not count.")
 
 
 @_writes("unsure_reed")
@@ -152,25 +154,27 @@ def _(f: Facts, c: Case) -> str:
 
 @_writes("from_memory")
 def _(f: Facts, c: Case) -> str:
-    return (f"You wrote down {_sittings(f['sittings'])} later, from memory ({numbers.share(float(f['share']))}). "
-            "Memory tends to smooth things out.")
+    return (f"You wrote down {_sittings(f['sittings'])} later, from memory "
+            f"({numbers.share(float(f['share']))}). Memory tends to smooth things out.")
 
 
 @_writes("plan_not_followed")
 def _(f: Facts, c: Case) -> str:
-    return (f"In {round(float(f['sittings']))} of {_sittings(f['logged'])}, you used the other way than planned. "
-            "That can make a true gap look smaller.")
+    return (f"In {round(float(f['sittings']))} of {_sittings(f['logged'])}, you used the other way than "
+            "planned. That can make a true gap look smaller.")
 
 
 @_writes("habit_not_logged")
 def _(f: Facts, c: Case) -> str:
-    return (f"In {_sittings(f['sittings'])}, you did not note which way you used. They are read as done to plan.")
+    return (f"In {_sittings(f['sittings'])}, you did not note which way you used. "
+            f"{_do(f['sittings'], 'It is', 'They are')} read as done to plan.")
 
 
 @_writes("overplayed")
 def _(f: Facts, c: Case) -> str:
-    return (f"On {_reeds(f['reeds'])} you played past the daily limit, {numbers.count(f['reed_days'], 'time')} in all. "
-            f"The usual limit is {round(float(f['limit_min']))} minutes, and less for a new reed.")
+    return (f"On {_reeds(f['reeds'])} you played past the daily limit, "
+            f"{numbers.times_over(float(f['reed_days']))} in all. The usual limit is "
+            f"{round(float(f['limit_min']))} minutes, and less for a new reed.")
 
 
 @_writes("weather_drifted")
@@ -183,8 +187,8 @@ def _(f: Facts, c: Case) -> str:
 @_writes("weather_uneven")
 def _(f: Facts, c: Case) -> str:
     unit = "%" if f["kind"] == "humidity" else " °C"
-    return (f"By chance, the days differed in {f['kind']}: about {_num(f['mean_a'], 1)}{unit} with {c.name('A')} and "
-            f"{_num(f['mean_b'], 1)}{unit} with {c.name('B')}. Part of the gap may be the air.")
+    return (f"By chance, the days differed in {f['kind']}: about {_num(f['mean_a'], 1)}{unit} with "
+            f"{c.name('A')} and {_num(f['mean_b'], 1)}{unit} with {c.name('B')}. Part of the gap may be the air.")
 
 
 @_writes("hours_uneven")
@@ -195,8 +199,8 @@ def _(f: Facts, c: Case) -> str:
 
 @_writes("setup_changed")
 def _(f: Facts, c: Case) -> str:
-    return (f"Another mouthpiece or ligature was used in {_sittings(f['sittings'])} ({_list(f['setups'])}). It may "
-            "have changed your ratings.")
+    return (f"Another mouthpiece or ligature was used in {_sittings(f['sittings'])} ({_list(f['setups'])}). "
+            "It may have changed your ratings.")
 
 
 @_writes("worked_on")
@@ -207,8 +211,8 @@ def _(f: Facts, c: Case) -> str:
 
 @_writes("mouldy")
 def _(f: Facts, c: Case) -> str:
-    return (f"Mould ended {_reeds(f['reeds'])} ({_list(f['names'])}). Throw a mouldy reed away and clean its case. A "
-            "cough or short breath that stays: stop playing and see a doctor.")
+    return (f"Mould ended {_reeds(f['reeds'])} ({_list(f['names'])}). Throw a mouldy reed away and clean its "
+            "case. A cough or short breath that stays: stop playing and see a doctor.")
 
 
 _EVENED = {
@@ -218,6 +222,7 @@ _EVENED = {
 _WHY_NOT = {
     "missing": "Half or more of it was not written down",
     "constant": "It was always the same",
+    "too_few": "There are too few reeds or days for it",
     "tangled": "It can't be told apart from the matched sets",
     "not_allowed": "The habit itself may change it",
 }
@@ -235,15 +240,15 @@ def _(f: Facts, c: Case) -> str:
 
 @_writes("ceiling")
 def _(f: Facts, c: Case) -> str:
-    return (f"About {numbers.share(float(f['share']))} ratings sit at the {f['end']} of the scale. A gap can hide "
-            "there, so no one can call the two ways the same.")
+    return (f"About {numbers.share(float(f['share']))} ratings sit at the {f['end']} of the scale. A gap can "
+            "hide there, so no one can call the two ways the same.")
 
 
 @_writes("all_alike")
 def _(f: Facts, c: Case) -> str:
     used = numbers.count(f["values"], "value")
-    return (f"The {numbers.count(f['ratings'], 'rating')} are all alike, with {used} used. So small a choice of "
-            "points can hide a gap.")
+    return (f"The {numbers.count(f['ratings'], 'rating')} are all alike, with {used} used. So small a choice "
+            "of points can hide a gap.")
 
 
 # --- lives --------------------------------------------------------------------------------------
@@ -257,20 +262,23 @@ def _(f: Facts, c: Case) -> str:
 
 @_writes("worn_out_by_choice")
 def _(f: Facts, c: Case) -> str:
-    return (f"You retired {_reeds(f['reeds'])} as worn out before your own rule said so ({_list(f['names'])}). Here "
-            "they count as still going at that hour.")
+    return (f"You retired {_reeds(f['reeds'])} as worn out before your own rule said so "
+            f"({_list(f['names'])}). Here {_do(f['reeds'], 'it counts', 'they count')} as still going at "
+            "that hour.")
 
 
 @_writes("worn_out_unmarked")
 def _(f: Facts, c: Case) -> str:
-    return (f"By your own rule, {_reeds(f['reeds'])} {_do(f['reeds'], 'was', 'were')} worn out and still in use "
-            f"({_list(f['names'])}). Here they count as worn out at that hour.")
+    return (f"By your own rule, {_reeds(f['reeds'])} {_do(f['reeds'], 'was', 'were')} worn out and still in "
+            f"use ({_list(f['names'])}). Here {_do(f['reeds'], 'it counts', 'they count')} as worn out at "
+            "that hour.")
 
 
 @_writes("damage_uneven")
 def _(f: Facts, c: Case) -> str:
-    return (f"Breakage was uneven: {_reeds(f['damaged_a'])} broke with {c.name('A')}, and {_reeds(f['damaged_b'])} with "
-            f"{c.name('B')}. If the habit breaks reeds, look at the reading that counts breakage.")
+    return (f"Breakage was uneven: {_reeds(f['damaged_a'])} broke with {c.name('A')}, and "
+            f"{_reeds(f['damaged_b'])} with {c.name('B')}. If the habit breaks reeds, look at the reading that "
+            "counts breakage.")
 
 
 # --- looking early ------------------------------------------------------------------------------
@@ -278,27 +286,33 @@ def _(f: Facts, c: Case) -> str:
 
 @_writes("early_look")
 def _(f: Facts, c: Case) -> str:
-    looks = numbers.count(f["looks"], "time")
+    looks = numbers.times_over(float(f["looks"]))
     if not float(f["can_claim"]):
-        return (f"The answer was opened early, {looks}. With so few ways to shuffle, an early look can't name a "
-                "winner.")
-    return (f"The answer was opened early, {looks}. A trial read early may name a winner only if shuffling alone "
-            f"would do it {numbers.chance(float(f['p_needed']))}.")
+        return (f"The answer was opened early, {looks}. With so few ways to shuffle, an early look can't "
+                "name a winner.")
+    return (f"The answer was opened early, {looks}. A trial read early may name a winner only if shuffling "
+            f"alone would do it {numbers.chance(float(f['p_needed']))}.")
 
 
 @_writes("looks_paid")
 def _(f: Facts, c: Case) -> str:
     final = numbers.rounded(100 * float(f["p_final"]), 0.1)
-    return (f"You looked early {numbers.count(f['looks'], 'time')}, and that has its price. A winner now needs a gap "
-            f"that shuffling alone gives at most {final} times in 100.")
+    return (f"You looked early {numbers.times_over(float(f['looks']))}, and that has its price. A winner now "
+            f"needs a gap that shuffling alone gives at most {final} times in 100.")
 
 
 @_writes("ended_early")
 def _(f: Facts, c: Case) -> str:
     why = str(f["why"] or "").strip().rstrip(".")
     reason = f" Your reason: {why}." if why else ""
-    return (f"The trial was ended on day {round(float(f['day']))} of {round(float(f['days']))}, so it is read as an "
-            f"early look.{reason}")
+    return (f"The trial was ended on day {round(float(f['day']))} of {round(float(f['days']))}, so it is "
+            f"read as an early look.{reason}")
+
+
+@_writes("stopped_before_cap")
+def _(f: Facts, c: Case) -> str:
+    return (f"The trial stopped too soon: {_reeds(f['reeds'])} {_do(f['reeds'], 'was', 'were')} not yet done "
+            f"and had not reached {_hours(f['cap_hours'])}. So it can't tell.")
 
 
 # --- the answer ---------------------------------------------------------------------------------
@@ -310,7 +324,7 @@ def _(f: Facts, c: Case) -> str:
         return "This trial could never have told: no reed came to the end that counts."
     if f["why"] == "early":
         return "Opened this early, the trial could not have told, whatever the result."
-    return ("This trial could never have told: even the clearest result would come up by shuffling alone "
+    return ("This trial could never have told. Even the clearest result would come up by shuffling alone "
             f"{numbers.chance(float(f['least_p']))}.")
 
 
@@ -340,7 +354,8 @@ def _(f: Facts, c: Case) -> str:
 
 ORDER: Final = (
     "not_randomised", "could_never_tell", "too_few_blocks", "ratings_not_reeds", "box_is_arm", "early_look",
-    "ended_early", "same_held_back", "few_worn_out", "as_done_differs", "plan_not_followed", "ceiling", "all_alike",
+    "ended_early", "stopped_before_cap", "same_held_back", "few_worn_out",
+    "as_done_differs", "plan_not_followed", "ceiling", "all_alike",
     "missing_days", "block_lost", "damage_uneven", "hours_uneven", "weather_uneven", "wide_range", "looks_paid",
     "setup_changed", "worked_on", "reeds_left_out", "window_short", "knew_which", "one_box", "weather_drifted",
     "habit_not_logged", "from_memory", "unsure_reed", "unplanned_ratings", "half_squares", "overplayed",

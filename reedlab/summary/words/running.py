@@ -15,7 +15,8 @@ def progress_sentences(case: Case) -> list[str]:
         return [f"It is planned for {numbers.count(p.days, 'day')} with {numbers.count(p.reeds, 'reed')}."]
     said = []
     if p.sittings_planned:
-        said.append(f"So far {p.sittings_rated} of {numbers.count(p.sittings_planned, 'planned rating')} are in.")
+        said.append(f"Of {numbers.count(p.sittings_planned, 'rating')} due so far, {p.sittings_rated} "
+                    f"{'is' if p.sittings_rated == 1 else 'are'} in.")
     else:
         said.append(f"So far {numbers.count(p.sittings_rated, 'rating')} are in.")
     said.append(f"You have logged {numbers.hours(p.play_hours)} on {numbers.count(p.reeds, 'reed')}."
@@ -29,7 +30,8 @@ def progress_sentences(case: Case) -> list[str]:
 
 def why_sealed(case: Case) -> list[str]:
     """Return why nothing of the answer is shown yet."""
-    return ["To peek and stop when it looks good would fool you, so nothing is split by habit until the end.",
+    return ["If you peek, you may stop when it looks good, and fool yourself.",
+            "So nothing is split by habit until the end.",
             "You can open it early on purpose; the log keeps that, and the final test gets a little stricter."]
 
 

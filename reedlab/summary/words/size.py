@@ -67,11 +67,11 @@ def _against_matters(case: Case, found: Finding, side: str) -> str:
 def _still_possible(case: Case, found: Finding) -> str:
     b, a = case.gap(found, "B").high, case.gap(found, "A").high
     if b >= case.matters and a >= case.matters:
-        return f"You said that {case.matters_text} would matter, and that much is possible both ways."
+        return f"You said that {case.matters_text} would matter. That much is possible both ways."
     for high, side in ((b, "B"), (a, "A")):
         if high >= case.matters:
-            return (f"You said that {case.matters_text} would matter, and that much is possible only in favour "
-                    f"of {case.name(side)}.")
+            return (f"You said that {case.matters_text} would matter. That much is possible only in favour of "
+                    f"{case.name(side)}.")
     return (f"All of that is less than {case.matters_text}, the gap that you said would matter, but this trial is "
             "not fit to call the two ways alike.")
 
@@ -82,8 +82,8 @@ def _too_small(case: Case, found: Finding) -> list[str]:
         f"All of that is less than {case.matters_text}, the gap that you said would matter.",
     ]
     zero = 1.0 if found.scale == "ratio" else 0.0
-    side = case.leaning(found)
-    if side and (found.low > zero or found.high < zero):
+    side = "B" if found.low > zero else "A" if found.high < zero else None
+    if side:
         said.append(f"There may be a small gap in favour of {case.name(side)}, too small to matter to you.")
     return said
 

@@ -1,0 +1,205 @@
+"""Every figure draws for every case, says its sentence as the title, and cuts nothing off."""
+
+from __future__ import annotations
+
+import math
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import matplotlib
+import numpy as np
+import pytest
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+from reedlab.errors import InputError, SealedError
+from reedlab.protocol import OUTCOMES
+from reedlab.result import TrialResult
+from reedlab.summary import answer
+from reedlab.summary import figures as drawn
+
+sys.path.insert(0, str(Path(__file__).parent))
+import _results as made
+
+Draw = Callable[..., Figure]
+RATING = (drawn.gap_figure, drawn.joined_figure, drawn.ratings_figure)
+LIFE = (drawn.gap_figure, drawn.lives_figure, drawn.ratings_figure, drawn.curves_figure)
+
+
+def figures_of(outcome: str) -> tuple[Draw, ...]:
+    return LIFE if OUTCOMES[outcome].scale == "ratio" else RATING
+
+
+def inside(fig: Figure) -> list[str]:
+    """Return the texts that stick out of the figure, or are smaller than 9 points."""
+    fig.canvas.draw()
+    width, height = fig.canvas.get_width_height()
+    wrong = []
+    drawn_ticks: set[Text] = set()
+    all_ticks: set[Text] = set()
+    for ax in fig.axes:
+        for axis in (ax.xaxis, ax.yaxis):
+            all_ticks |= {label for tick in axis.get_major_ticks() for label in (tick.label1, tick.label2)}
+            # The ticks within the view: those outside are kept by Matplotlib but never drawn.
+            drawn_ticks |= {t.label1 for t in axis._update_ticks()}  # type: ignore[attr-defined]
+    for t in fig.findobj(Text):
+        if not t.get_visible() or not t.get_text().strip() or t in all_ticks - drawn_ticks:
+            continue
+        if t.get_fontsize() < 9:
+            wrong.append(f"small: {t.get_text()}")
+        box = t.get_window_extent()
+        if t.axes is not None and not t.axes.get_visible():
+            continue
+        if box.x0 < -1 or box.y0 < -1 or box.x1 > width + 1 or box.y1 > height + 1:
+            wrong.append(f"cut off: {t.get_text()!r} {box.x0:.0f},{box.y0:.0f},{box.x1:.0f},{box.y1:.0f}")
+    return wrong
+
+
+@pytest.mark.parametrize("width", [drawn.WIDE, drawn.NARROW])
+@pytest.mark.parametrize(("outcome", "habits"), [
+    ("day_rating", "long"), ("mean_rating", "plain"), ("wear_rate", "trade"), ("life_hours", "long"),
+    ("good_hours", "plain"),
+])
+def test_nothing_is_cut_off_or_small(outcome: str, habits: str, width: float) -> None:
+    r = made.result(outcome, "b_better", habits=habits, plan_more={"sets": 3})
+    for draw in figures_of(outcome):
+        fig = draw(r, width=width)
+        assert not inside(fig), draw.__name__
+        assert fig.get_suptitle().strip().endswith(".")
+
+
+@pytest.mark.parametrize("verdict", made.VERDICTS)
+@pytest.mark.parametrize("outcome", OUTCOMES)
+def test_the_gap_is_titled_with_the_headline(outcome: str, verdict: str) -> None:
+    r = made.result(outcome, verdict)
+    fig = drawn.gap_figure(r)
+    assert " ".join(fig.get_suptitle().split()) == answer(r).headline
+    assert not inside(fig)
+    assert drawn.gap_figure(r, titled=False).get_suptitle() == ""
+
+
+OPEN = {
+    "no-upper-end": {"high": math.inf}, "no-lower-end": {"low": -math.inf},
+    "no-ends": {"low": -math.inf, "high": math.inf},
+    "no-estimate": {"estimate": math.nan, "low": -math.inf, "high": math.inf},
+    "huge": {"estimate": 60.0, "high": 90.0},
+}
+
+
+@pytest.mark.parametrize("name", OPEN)
+@pytest.mark.parametrize("outcome", ["mean_rating", "wear_rate", "life_hours"])
+def test_ranges_without_end_are_drawn(outcome: str, name: str) -> None:
+    ends = dict(OPEN[name])
+    if outcome == "life_hours":
+        ends = {k: 0.0 if v == -math.inf else v for k, v in ends.items()}
+    assert not inside(drawn.gap_figure(made.result(outcome, "cannot_tell", **ends), width=drawn.NARROW))
+
+
+@pytest.mark.parametrize("ratio", [0.0, math.inf])
+def test_a_life_ratio_without_crossing_is_drawn(ratio: float) -> None:
+    low, high = (0.0, 0.7) if ratio == 0 else (1.4, math.inf)
+    verdict = "a_better" if ratio == 0 else "b_better"
+    assert not inside(drawn.gap_figure(made.result("life_hours", verdict, estimate=ratio, low=low, high=high)))
+
+
+def first_of_each(r: TrialResult) -> TrialResult:
+    assert r.units is not None
+    assert r.points is not None
+    units = r.units.groupby("arm").head(1)
+    return replace(r, units=units, points=r.points[r.points["unit"].isin(units["unit"])])
+
+
+@pytest.mark.parametrize("outcome", OUTCOMES)
+def test_one_reed_or_day_of_each_is_enough_to_draw(outcome: str) -> None:
+    r = first_of_each(made.result(outcome, "cannot_tell"))
+    for draw in figures_of(outcome):
+        assert not inside(draw(r, width=drawn.NARROW))
+
+
+@pytest.mark.parametrize("outcome", ["mean_rating", "life_hours"])
+def test_all_values_alike_or_missing_are_drawn(outcome: str) -> None:
+    r = made.result(outcome, "cannot_tell", plan_more={"sets": 3})
+    assert r.units is not None
+    alike = replace(r, units=r.units.assign(value=7.0, hours=5.0, worn_out=False, ended="still_going"))
+    lost = replace(r, units=r.units.assign(value=np.where(r.units["arm"] == "A", np.nan, 7.0)))
+    for one in (alike, lost):
+        for draw in figures_of(outcome):
+            draw(one).canvas.draw()
+
+
+def test_unequal_matched_sets_show_their_single_reeds() -> None:
+    """Sets of four: the filled points are the means, the open ones the reeds."""
+    r = made.result("mean_rating", "b_better")
+    assert r.units is not None
+    fig = drawn.joined_figure(replace(r, units=r.units.assign(block=["m1"] * 6 + ["m2"] * 8)))
+    assert "mean of the set" in "".join(t.get_text() for t in fig.findobj(Text))
+
+
+def test_the_joined_title_counts_the_sets() -> None:
+    r = made.result("mean_rating", "b_better")
+    assert r.units is not None
+    value = np.where(r.units["arm"] == "B", 7.0, 6.0)
+    value[:2] = [9.0, 3.0]
+    title = drawn.joined_figure(replace(r, units=r.units.assign(value=value))).get_suptitle()
+    assert " ".join(title.split()) == "In 6 of 7 matched sets, ratings were higher with a long soak."
+
+
+def test_the_lives_title_counts_the_worn_out() -> None:
+    r = made.result("life_hours", "b_better")
+    assert r.units is not None
+    n = r.units.groupby("arm")["worn_out"].sum()
+    title = " ".join(drawn.lives_figure(r).get_suptitle().split())
+    assert title == f"With a short soak, {n['A']} of 7 reeds wore out; with a long soak, {n['B']} of 7."
+
+
+def test_the_life_curve_is_the_product_limit() -> None:
+    """Against statsmodels' estimate on the same hours."""
+    from statsmodels.duration.survfunc import SurvfuncRight
+
+    from reedlab.summary.figures.curves import _steps
+
+    rng = np.random.default_rng(3)
+    hours, ended = np.round(rng.uniform(1, 9, 40)), rng.random(40) < 0.6
+    at, left = _steps(hours, ended)
+    curve = SurvfuncRight(hours, ended.astype(int))
+    want = dict(zip(curve.surv_times, curve.surv_prob, strict=True))
+    got = dict(zip(at[1:-1], left[1:-1] / 100, strict=True))
+    assert got == pytest.approx(want)
+
+
+def test_the_two_habits_differ_without_colour() -> None:
+    from reedlab.summary.figures import _style
+
+    for look in (_style.COLOUR, _style.MARKER, _style.LINE, _style.HATCH):
+        assert look["A"] != look["B"]
+
+
+def test_a_sealed_trial_has_no_figures() -> None:
+    for draw in (*RATING, *LIFE):
+        with pytest.raises(SealedError):
+            draw(made.result("mean_rating", None))
+
+
+def test_a_figure_that_does_not_fit_says_why() -> None:
+    with pytest.raises(InputError, match="lives_figure"):
+        drawn.joined_figure(made.result("life_hours", "b_better"))
+    with pytest.raises(InputError, match="no ratings"):
+        drawn.ratings_figure(made.result("mean_rating", "b_better", frames=False))
+
+
+def test_drawing_leaves_global_settings_alone() -> None:
+    before: dict[str, Any] = dict(matplotlib.rcParams)
+    drawn.png(drawn.gap_figure(made.result("mean_rating", "b_better")))
+    assert dict(matplotlib.rcParams) == before
+    assert "matplotlib.pyplot" not in sys.modules or not sys.modules["matplotlib.pyplot"].get_fignums()
+
+
+def test_odd_habit_names_are_drawn_as_typed() -> None:
+    """Dollar signs, very long words and letters the font lacks neither fail nor warn."""
+    for name in ("$x_1$ way", "w" * 90, "習慣", "_hidden", "a\nb"):
+        r = made.result("mean_rating", "b_better", habits=(name, "a long soak"), plan_more={"sets": 1})
+        for draw in RATING:
+            assert drawn.png(draw(r, width=drawn.NARROW)).startswith(b"\x89PNG")

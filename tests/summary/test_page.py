@@ -1,0 +1,74 @@
+"""The page: escaped, folded, one figure in front, everything in one file."""
+
+from __future__ import annotations
+
+import re
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from reedlab.analysis.remarks import remark
+from reedlab.protocol import OUTCOMES
+from reedlab.summary import answer
+
+sys.path.insert(0, str(Path(__file__).parent))
+import _results as made
+
+EVIL = "<script>alert(1)</script> & \"soak\""
+
+
+def test_everything_a_player_typed_is_escaped() -> None:
+    r = made.result("mean_rating", "b_better", habits=(EVIL, "a <b>long</b> soak"), frames=False,
+                    plan_more={"trial": "<img src=x>", "ask": "<i>?"},
+                    remarks=(remark("ended_early", day=3, days=9, why="<svg onload=x>"),
+                             remark("setup_changed", setups="<u>", sittings=2)))
+    for html in (answer(r)._repr_html_(), answer(r).to_html()):
+        for raw in ("<script", "<b>", "<img src=x", "<i>", "<svg", "<u>"):
+            assert raw not in html
+        assert "&lt;script&gt;" in html
+
+
+def test_the_page_stands_alone_and_folds_what_is_not_the_answer() -> None:
+    html = answer(made.result("life_hours", "b_better", plan_more={"sets": 1})).to_html()
+    assert not re.search(r"(?:src|href|srcset)=\"(?!data:)", html)
+    folds = re.findall(r"<summary>(.*?)</summary>", html)
+    assert folds == ["Your reeds, one by one", "Read another way", "The numbers", "Second opinions", "Life curves",
+                     "Cautions"]
+    front = html[: html.index("<details>")]
+    assert front.count("<img") == 1
+    assert "Never share a reed." in html
+
+
+def test_the_fingerprint_of_the_plan_stands_on_every_page() -> None:
+    for verdict in ("b_better", None):
+        r = made.result("mean_rating", verdict, frames=False)
+        assert r.protocol_sha256 in answer(r)._repr_html_()
+        assert r.protocol_sha256 in answer(r).to_text()
+
+
+def test_a_running_trial_has_a_progress_bar_and_no_figure() -> None:
+    html = answer(made.result("day_rating", None))._repr_html_()
+    assert "rl-progress" in html
+    assert "<img" not in html
+    assert "Second opinions" not in html
+
+
+@pytest.mark.parametrize("outcome", OUTCOMES)
+def test_a_page_without_frames_still_shows_the_gap(outcome: str) -> None:
+    html = answer(made.result(outcome, "cannot_tell", frames=False))._repr_html_()
+    assert html.count("<img") == 1
+
+
+def test_second_opinions_name_the_habits() -> None:
+    medians = (("Kaplan-Meier", "median hours, A", 12.0), ("Kaplan-Meier", "median hours, B", float("nan")))
+    r = replace(made.result("life_hours", "b_better", frames=False), second_opinion=medians)
+    html = answer(r)._repr_html_()
+    assert "median hours, a short soak" in html
+    assert "more than half still going" in html
+
+
+def test_dust_is_warned_of_where_a_reed_was_worked_on() -> None:
+    r = made.result("mean_rating", "b_better", frames=False, remarks=(remark("worked_on", reeds=1, names="1-04"),))
+    assert "Sand cane wet" in answer(r)._repr_html_()

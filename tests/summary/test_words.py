@@ -1,0 +1,257 @@
+"""Whole answers read over a grid of results: plain, true to the numbers, and in the habits' own names."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reedlab.analysis.remarks import REMARKS, remark
+from reedlab.protocol import OUTCOMES
+from reedlab.result import Settle
+from reedlab.summary import Answer, answer
+from reedlab.summary.case import Case
+from reedlab.summary.readability import grade
+from reedlab.summary.words.remarks import ORDER, SENTENCES, remark_text
+
+sys.path.insert(0, str(Path(__file__).parent))
+import _results as made
+
+GRID = dict(made.grid())
+ANSWERS = {name: answer(r) for name, r in GRID.items()}
+BANNED = (
+    r"p-values?", "significan", r"\bnull\b", r"\bsubjects?\b", r"\btreatments?\b", r"\bhazards?\b", r"\bprove",
+    r"pupils? should", r"reeds (a|per) year", r"\b\d+ ?% sure", r"\barms?\b", r"\bblocks?\b", r"\bintervals?\b",
+    r"\bprotocol\b", r"\bscores?\b", r"\bnotes\b", r"\bflat\b", r"\bresting\b", r"\bnan\b", r"\binf\b",
+    r"\b(habit|way|option|group) [AB]\b", r"\bNone\b", r"\{|\}", r"  ", r"\.\.", r" \.", r" ,",
+)
+
+
+def everything(a: Answer) -> str:
+    sections = [f"{title}\n{text}" for title, text in a.sections]
+    return "\n".join([a.headline, a.summary, *sections, *(w["text"] for w in a.warnings)])
+
+
+def test_the_grid_holds_every_verdict_outcome_and_design() -> None:
+    """At least 60 results, no pair of verdict and outcome left out."""
+    assert len(GRID) >= 60
+    pairs = {(r.main.verdict, r.main.outcome) for r in GRID.values() if r.main}
+    assert pairs == {(v, o) for v in made.VERDICTS for o in OUTCOMES}
+    assert {r.protocol.unit_kind for r in GRID.values()} == {"reed", "sitting", "diagonal"}
+
+
+@pytest.mark.parametrize("name", GRID)
+def test_every_summary_reads_at_grade_8_or_lower(name: str) -> None:
+    a = ANSWERS[name]
+    assert grade(a.summary) <= 8, a.summary
+    assert grade(" ".join(text for _, text in a.sections)) <= 8
+
+
+@pytest.mark.parametrize("name", GRID)
+def test_no_word_a_player_should_not_meet(name: str) -> None:
+    text = everything(ANSWERS[name])
+    found = [b for b in BANNED if re.search(b, text)]
+    assert not found, (found, text)
+
+
+@pytest.mark.parametrize("name", GRID)
+def test_every_sentence_is_whole(name: str) -> None:
+    """Starts with a capital or a digit and ends with a full stop; the headline is the summary's first sentence."""
+    a = ANSWERS[name]
+    assert a.summary.startswith(a.headline)
+    for text in [a.headline, a.summary, *(t for _, t in a.sections), *(w["text"] for w in a.warnings)]:
+        assert re.match(r"[A-Z0-9]", text), text
+        assert text.endswith((".", "?")), text
+        assert not re.search(r"[.?] [a-z]", text), text
+
+
+@pytest.mark.parametrize("name", [n for n, r in GRID.items() if r.main is not None])
+def test_the_habits_go_by_their_own_names(name: str) -> None:
+    r = GRID[name]
+    said = ANSWERS[name].headline
+    assert any(h.name in said for h in r.protocol.habits)
+
+
+@pytest.mark.parametrize("outcome", OUTCOMES)
+def test_a_winner_names_itself_first_and_is_told_for_this_player_only(outcome: str) -> None:
+    for verdict, first in (("a_better", "a short soak"), ("b_better", "a long soak")):
+        a = answer(made.result(outcome, verdict))
+        assert a.headline.startswith(f"With {first}, ")
+        assert "This holds for you, this instrument and mouthpiece, these reeds, these weeks." in a.summary
+        assert "times in 100" in a.summary or "time in 1" in a.summary
+
+
+def test_a_gap_at_least_as_big_as_what_matters_is_told_apart_from_a_perhaps() -> None:
+    surely, perhaps = (answer(made.result("mean_rating", v)).summary for v in ("a_better", "b_better"))
+    assert "All of that is at least 1 point" in surely
+    assert "the gap may be smaller than that" in perhaps
+
+
+def test_swapping_the_habits_mirrors_the_words() -> None:
+    """The same gap the other way round gives the same sentences with the names exchanged."""
+    one = made.result("mean_rating", "b_better")
+    assert one.main is not None
+    f = one.main
+    other = made.result("mean_rating", "a_better", estimate=-f.estimate, low=-f.high, high=-f.low, low90=-f.high90,
+                        high90=-f.low90, p_value=f.p_value, exceeds=f.exceeds, means=(7.6, 6.4))
+    swapped = answer(other).summary.replace("short", "#").replace("long", "short").replace("#", "long")
+    assert swapped == answer(one).summary
+
+
+def test_a_ratio_below_one_is_told_from_the_longer_life() -> None:
+    said = answer(made.result("life_hours", "a_better", estimate=0.5, low=0.25, high=0.8)).headline
+    assert said == "With a short soak, your reeds lasted about twice as many playing hours as with a long soak."
+
+
+def test_a_range_without_end_is_at_least() -> None:
+    r = made.result("life_hours", "b_better", estimate=math.inf, low=1.3, high=math.inf)
+    a = answer(r)
+    assert "lasted at least 1.3 times as many playing hours" in a.headline
+    assert "at least 1.3 times as long with a long soak" in a.summary
+
+
+def test_cant_tell_says_what_would_settle_it_and_what_to_do_meanwhile() -> None:
+    a = answer(made.result("mean_rating", "cannot_tell", settle=Settle("reeds", 14, 40, 0.8, 1.0, 9.0)))
+    assert "plan a new trial with about 40 reeds; this one had 14" in a.summary
+    assert "about 9 weeks" in a.summary
+    assert "Meanwhile, use whichever is easier." in a.summary
+
+
+def test_a_trial_that_could_never_have_told_says_so_plainly() -> None:
+    never = remark("could_never_tell", why="too_few_blocks", least_p=0.0625)
+    a = answer(made.result("mean_rating", "cannot_tell", remarks=(never,), least_p=0.0625))
+    assert a.headline.startswith("This trial could never have told")
+
+
+def test_no_difference_seen_is_not_called_no_difference() -> None:
+    text = everything(answer(made.result("mean_rating", "cannot_tell")))
+    assert "no difference that matters" not in text
+    assert "Not finding a gap is not the same as finding that there is none." in text
+
+
+def test_an_early_look_says_so_in_its_headline() -> None:
+    for state in ("opened_early", "ended_early"):
+        for verdict in ("cannot_tell", "b_better"):
+            assert "early" in answer(made.result("day_rating", verdict, state=state)).headline
+
+
+def test_an_old_diary_is_only_a_hint_and_claims_no_chance() -> None:
+    a = answer(made.result("mean_rating", "hint_only", state="diary", frames=False))
+    assert a.headline.startswith("Only a hint from your old diary")
+    assert "shuffling alone" not in a.to_text()
+    assert "Chance by shuffling" not in a._repr_html_()
+
+
+@pytest.mark.parametrize("outcome", OUTCOMES)
+def test_a_running_trial_shows_progress_and_nothing_by_habit(outcome: str) -> None:
+    r = made.result(outcome, None)
+    a = answer(r)
+    text = a.to_text() + a._repr_html_()
+    assert "stays sealed" in a.headline
+    for h in r.protocol.habits:
+        assert h.name not in text.replace(r.protocol.ask, "")
+    d = a.to_dict()
+    for key in ("estimate", "low", "high", "p_value", "verdict", "events", "units_each", "means", "as_done"):
+        assert d[key] is None
+
+
+def test_a_trial_not_yet_begun_says_when_it_starts() -> None:
+    r = made.result("mean_rating", None)
+    a = answer(replace(r, progress=replace(r.progress, day=0)))
+    assert a.headline == "This trial starts on 1 March 2026."
+
+
+def test_every_remark_has_a_sentence_and_a_place() -> None:
+    assert set(SENTENCES) == set(REMARKS) == set(ORDER) == set(made.FACTS)
+
+
+@pytest.mark.parametrize("code", sorted(REMARKS))
+def test_a_remark_reads_well_and_uses_each_of_its_cases(code: str) -> None:
+    cases: list[dict[str, Any]] = [{}]
+    ends = {
+        "knew_which": [{"expected": "same"}, {"expected": ""}, {"masked": "helper"}],
+        "adjust_left_out": [{"name": n, "why": w} for n in ("day", "age_hours", "order", "first_play")
+                            for w in ("constant", "tangled", "not_allowed", "too_few")],
+        "could_never_tell": [{"why": "no_worn_out"}, {"why": "early"}],
+        "same_held_back": [{"why": w} for w in ("all_alike", "as_done", "early")],
+        "early_look": [{"can_claim": 0, "looks": 2}], "weather_drifted": [{"kind": "temperature"}],
+        "weather_uneven": [{"kind": "humidity"}], "ended_early": [{"why": ""}],
+        "block_lost": [{"lost": 2, "left": 1}], "worn_out_unmarked": [{"reeds": 3}], "mouldy": [{"reeds": 2}],
+        "habit_not_logged": [{"sittings": 1}],
+    }
+    for r in (made.result("mean_rating", "b_better"), made.result("day_rating", "cannot_tell", kind="sitting"),
+              made.result("life_hours", "a_better")):
+        for change in cases + ends.get(code, []):
+            text = remark_text(remark(code, **{**made.FACTS[code], **change}), Case(r))
+            assert grade(text) <= 9, text
+            assert text[0].isupper() or text[0].isdigit()
+            assert text.endswith(".")
+            assert not [b for b in BANNED if re.search(b, text)], text
+
+
+def test_the_gravest_remark_comes_first() -> None:
+    marks = tuple(remark(c, **made.FACTS[c]) for c in ("one_box", "ceiling", "too_few_blocks"))
+    codes = [w["code"] for w in answer(made.result("mean_rating", "cannot_tell", remarks=marks)).warnings]
+    assert codes == ["too_few_blocks", "ceiling", "one_box"]
+
+
+def test_the_other_readings_say_whether_the_answer_changes() -> None:
+    r = made.result("mean_rating", "b_better")
+    assert r.main is not None
+    same = dict(answer(r).sections)["Read another way"]
+    assert same == "Read by what you really did, the answer is the very same."
+    done = made.finding(r.protocol, None, like="cannot_tell", reading="as_done")
+    assert "it can't tell, so take the answer with care" in dict(answer(replace(r, as_done=done)).sections)[
+        "Read another way"]
+
+
+def test_also_seen_carries_no_verdict() -> None:
+    r = made.result("mean_rating", "b_better")
+    wear = made.finding(made.plan("wear_rate"), None, like="b_better", reading="also_seen")
+    text = dict(answer(replace(r, also_seen=(wear,))).sections)["Also seen"]
+    assert "the trial was not planned to judge them" in text
+    assert "playing hour" in text
+
+
+KEYS = {
+    "trial", "question", "design", "unit", "outcome", "arms", "estimate", "low", "high", "level", "p_value",
+    "least_p", "verdict", "units", "blocks", "sittings", "events", "warnings", "headline", "summary",
+    "protocol_sha256",
+}
+
+
+@pytest.mark.parametrize("name", GRID)
+def test_json_has_all_keys_and_no_nan(name: str) -> None:
+    d = ANSWERS[name].to_dict()
+    assert set(d) >= KEYS
+    back = json.loads(json.dumps(d, allow_nan=False))
+    assert back["verdict"] == (GRID[name].main.verdict if GRID[name].main else None)  # type: ignore[union-attr]
+
+
+def test_json_keys_do_not_depend_on_the_state() -> None:
+    assert set(answer(made.result("mean_rating", None)).to_dict()) == set(
+        answer(made.result("mean_rating", "b_better")).to_dict())
+
+
+def test_an_end_without_limit_is_null_and_flagged() -> None:
+    d = answer(made.result("life_hours", "cannot_tell", estimate=math.nan, low=0.0, high=math.inf)).to_dict()
+    assert (d["estimate"], d["low"], d["high"], d["low_open"], d["high_open"]) == (None, None, None, True, True)
+    d = answer(made.result("mean_rating", "cannot_tell", low=0.0, high=math.inf)).to_dict()
+    assert (d["low"], d["high"], d["low_open"], d["high_open"]) == (0.0, None, False, True)
+
+
+def test_text_fits_its_width() -> None:
+    text = answer(made.result("life_hours", "cannot_tell", habits="long", remarks=made.all_remarks())).to_text(60)
+    assert max(len(line) for line in text.splitlines() if not re.fullmatch(r"\s*[0-9a-f]{64}", line)) <= 60
+
+
+def test_shown_text_keeps_words_out_of_all_states() -> None:
+    for state, verdict in (("finished", "b_better"), ("opened_early", "cannot_tell"), ("ended_early", "b_better")):
+        text = answer(made.result("mean_rating", verdict, state=state)).to_text()
+        assert not [b for b in ("p-value", "significan", "null") if b in text]
