@@ -45,7 +45,7 @@ def lay_out_days(wish: Wish) -> Laid:
     units = day_units(reeds, days, a_day, np.random.default_rng([wish.seed, 2]))
     is_b = deal([u.block for u in units], 1, seed=wish.seed)
     slots = day_slots(units, np.random.default_rng([wish.seed, 3]))
-    layouts, forecast = _compare(wish, days, len(table), len(reeds), a_day)
+    layouts, forecast = _compare(wish, days, len(table), a_day)
     remarks = [f"Reeds of this trial: {', '.join(reeds)}."]
     if days % 2:
         remarks.append(f"Days are used two by two, so day {days} is free.")
@@ -80,7 +80,7 @@ def _row(words: str, blocks: int, chance: Chance, chosen: bool) -> dict[str, obj
             "chosen": chosen}
 
 
-def _compare(wish: Wish, days: int, usable: int, reeds: int, a_day: int) -> tuple[pd.DataFrame, Chance]:
+def _compare(wish: Wish, days: int, usable: int, a_day: int) -> tuple[pd.DataFrame, Chance]:
     """Return the table of reeds a day that time and reeds allow, and the forecast of the one asked for."""
     most = min(usable, int(wish.minutes_a_day // value("slot_min")), 6)
     rows: list[dict[str, object]] = []
@@ -91,7 +91,7 @@ def _compare(wish: Wish, days: int, usable: int, reeds: int, a_day: int) -> tupl
             continue
         mine = n == a_day
         chance = chance_days(
-            blocks, n > 1, evened=n * days / reeds if wish.adjust and n > 1 else None, gap=wish.matters,
+            blocks, n > 1, gap=wish.matters,
             world=wish.world, level=wish.level,
             trials=wish.simulations if mine else max(100, wish.simulations // 2),
             rng=np.random.default_rng([wish.seed, 21]))
