@@ -177,7 +177,8 @@ def rating_remarks(values: UnitValues, scale_use: Ceiling, hours: Sequence[float
         if window < longest / 2:
             yield remark("window_short", block=block, window_hours=window, longest_hours=longest)
     for name, why in [*((n, "not_allowed") for n in not_allowed), *values.left_out]:
-        yield remark("adjust_left_out", name=name, why=why)
+        if why != "matched":  # the matched sets have evened it out already: nothing to say
+            yield remark("adjust_left_out", name=name, why=why)
 
 
 def life_remarks(lives: Lives) -> Iterator[Remark]:

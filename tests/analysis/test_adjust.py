@@ -59,7 +59,7 @@ def test_adjusting_reed_by_reed_takes_nothing_from_the_gap_between_reeds() -> No
 
 
 def test_first_play_is_taken_out_within_matched_sets() -> None:
-    p, trial = _trial(by_reed, ("first_play",))
+    p, trial = _trial(lambda **m: by_reed((6, 6), **m), ("first_play",))
     plain = rating_values(trial, "mean_rating")
     v = rating_values(trial, "mean_rating", ("first_play",))
     frame = pd.DataFrame({"y": plain.values, "f": trial.first_play, "set": [u.block for u in p.units]})
@@ -115,7 +115,15 @@ def test_humidity_missing_on_most_days_is_left_out_and_said_so() -> None:
 
 
 def test_first_play_unknown_for_most_reeds_does_nothing_and_for_one_is_read_as_its_sets_mean() -> None:
-    turn, why = unit_sweep(np.array([np.nan, np.nan, 5.0, 6.0]), ["a", "a", "b", "b"], room=9)
-    assert why == "missing" and (turn == np.eye(4)).all()
-    turn, why = unit_sweep(np.array([4.0, 6.0, np.nan, 5.0, 7.0]), ["a", "a", "a", "b", "b"], room=9)
-    assert why == "" and (turn[2] == np.eye(5)[2]).all()
+    turn, why = unit_sweep(np.array([np.nan, np.nan, 5.0, 6.0]), ["a"] * 4, room=9)
+    assert why == "missing"
+    assert (turn == np.eye(4)).all()
+    turn, why = unit_sweep(np.array([4.0, 6.0, np.nan, 5.0, 7.0]), ["a"] * 5, room=9)
+    assert why == ""
+    assert (turn[2] == np.eye(5)[2]).all()
+
+
+def test_first_play_is_left_alone_in_pairs_since_they_are_matched_on_it() -> None:
+    turn, why = unit_sweep(np.arange(12.0), [x for x in "abcdef" for _ in "12"], room=6)
+    assert why == "matched"
+    assert (turn == np.eye(12)).all()
