@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..checks import nearest
 from ..errors import Fault
 
-__all__ = ["Sheet", "read_csv", "write_csv"]
+__all__ = ["Sheet", "fill", "read_csv", "write_csv"]
 
 
 @dataclass
@@ -51,30 +51,42 @@ def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str])
         sheet.lost = True
         return sheet
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    start = 1
-    try:
-        for cells in reader:
-            line, start = start, reader.line_num + 1
-            if not any(c.strip() for c in cells):
-                continue
-            if not sheet.header:
-                sheet.header = [c.strip() for c in cells]
-                if not _check_header(sheet, line, known, list(needed)):
-                    sheet.lost = True
-                    return sheet
-            elif len(cells) != len(sheet.header):
+
+    def numbered() -> Iterator[tuple[int, list[str]]]:
+        start = 1
+        try:
+            for cells in reader:
+                yield start, cells
+                start = reader.line_num + 1
+        except csv.Error as err:
+            sheet.lost = True
+            sheet.faults.append(Fault(name, start, None, f"quotes that do not close or do not fit ({err})",
+                                      'double quotes around the whole cell, and "" for a quote inside it'))
+
+    return fill(sheet, numbered(), known, needed)
+
+
+def fill(sheet: Sheet, lines: Iterable[tuple[int, list[str]]], known: Sequence[str],
+         needed: Iterable[str]) -> Sheet:
+    """Put numbered lines of cells into a sheet and check their shape; the first with something is the header."""
+    for line, cells in lines:
+        if not any(c.strip() for c in cells):
+            continue
+        if not sheet.header:
+            sheet.header = [c.strip() for c in cells]
+            if not _check_header(sheet, line, known, list(needed)):
                 sheet.lost = True
-                sheet.faults.append(Fault(name, line, None, f"{len(cells)} cells",
-                                          f"{len(sheet.header)}, one for each column of the header; a text with a "
-                                          "comma in it needs double quotes around it"))
-            else:
-                sheet.rows.append((line, dict(zip(sheet.header, cells, strict=True))))
-    except csv.Error as err:
-        sheet.lost = True
-        sheet.faults.append(Fault(name, start, None, f"quotes that do not close or do not fit ({err})",
-                                  'double quotes around the whole cell, and "" for a quote inside it'))
+                return sheet
+        elif len(cells) != len(sheet.header):
+            sheet.lost = True
+            sheet.faults.append(Fault(sheet.name, line, None, f"{len(cells)} cells",
+                                      f"{len(sheet.header)}, one for each column of the header; a text with a "
+                                      "comma in it needs double quotes around it"))
+        else:
+            sheet.rows.append((line, dict(zip(sheet.header, cells, strict=True))))
     if not sheet.header and not sheet.faults:
-        sheet.faults.append(Fault(name, None, None, "only empty lines", "a header line with the column names"))
+        sheet.faults.append(Fault(sheet.name, None, None, "only empty lines",
+                                  "a header line with the column names"))
     return sheet
 
 

@@ -6,11 +6,11 @@ import json
 import shutil
 import tempfile
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from ..errors import ExchangeError, LogbookError
+from ..errors import ExchangeError, Fault, LogbookError
 from ..tables import TABLES
 from . import layout
 from .csv_files import write_csv
@@ -49,12 +49,13 @@ def _words(table: str, n: int) -> str:
 
 
 def import_folder(path: str | Path, logbook: Logbook) -> Report:
-    """Read a tidy folder into a logbook: everything is checked first, then all of it is taken or nothing.
+    """Read a folder or spreadsheet into a logbook: all is checked first, then all is taken or nothing.
 
     Parameters
     ----------
     path : str or Path
-        A folder as `export_folder` writes it, or made by hand with only the files and columns the player has.
+        A folder as `export_folder` writes it, or made by hand with only the files and columns the player has;
+        or an .xlsx spreadsheet with a sheet for each of those files.
     logbook : Logbook
 
     Returns
@@ -71,7 +72,8 @@ def import_folder(path: str | Path, logbook: Logbook) -> Report:
     with logbook.merging() as (current, every, write):
         found = merge(folder, current, every, logbook.today)
         if found.faults:
-            raise ExchangeError(_sorted(found.faults))
+            faults = found.faults if folder.sheets is None else [_of_sheet(f) for f in found.faults]
+            raise ExchangeError(_sorted(faults))
         history = 0
         for table, entries in found.entries.items():
             write(table, entries)
@@ -79,7 +81,13 @@ def import_folder(path: str | Path, logbook: Logbook) -> Report:
     return Report({t: sum(not e.history for e in es) for t, es in found.entries.items()}, found.skipped, history)
 
 
-def _sorted(faults: Iterable[Any]) -> list[Any]:
+def _of_sheet(fault: Fault) -> Fault:
+    """Name the sheet of a spreadsheet instead of the file that would hold the same table."""
+    name = fault.file.removesuffix(".csv")
+    return fault if name == fault.file else replace(fault, file=f"sheet {name}")
+
+
+def _sorted(faults: Iterable[Fault]) -> list[Fault]:
     unique = dict.fromkeys(faults)
     return sorted(unique, key=lambda f: (f.line is not None, f.file, f.line or 0))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -14,7 +15,8 @@ from ..protocol import Protocol
 from ..tables import TABLES
 from . import by_hand, layout
 from ._rows import sitting_name
-from .csv_files import Sheet, read_csv
+from .csv_files import Sheet, fill, read_csv
+from .workbook import Cells, read_workbook
 
 __all__ = ["Entry", "Folder", "read_folder"]
 
@@ -53,22 +55,33 @@ class Folder:
     dealt: dict[str, int] = field(default_factory=dict)
     #: tables with lines that could not be read: what refers to them cannot be judged
     broken: set[str] = field(default_factory=set)
+    #: the sheets by file name, where it is a spreadsheet
+    sheets: dict[str, Cells] | None = None
 
 
 def read_folder(path: Path) -> Folder:
-    """Read every table file of a folder and check each row by itself."""
+    """Read every table of a folder, or of a spreadsheet, and check each row by itself.
+
+    In a spreadsheet the sheet `sittings` stands for the file sittings.csv, and so on.
+    """
     folder = Folder({t: [] for t in TABLES}, set(), [])
-    if not path.is_dir():
+    if path.is_file() and path.suffix.lower() in (".xlsx", ".xlsm"):
+        sheets, bad = read_workbook(path)
+        folder.faults += bad
+        folder.sheets = {f"{name.casefold()}.csv": cells for name, cells in sheets.items()}
+        if bad:
+            return folder
+    elif not path.is_dir():
         what = "a file" if path.exists() else "no such folder"
         folder.faults.append(Fault(str(path), None, None, what,
-                                   "a folder with sittings.csv, reeds.csv, boxes.csv"))
+                                   "a folder with sittings.csv, reeds.csv, boxes.csv, or an .xlsx spreadsheet"))
         return folder
     _look_for_strangers(path, folder)
     dealt = _read_dealt(path, folder)
     for table in TABLES:
         for history in (False, True):
             name = f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
-            if (path / name).exists():
+            if _has(path, name, folder):
                 folder.files.add(name)
                 _read_table(path, name, table, history, folder, dealt)
     if not folder.files and not folder.faults:
@@ -78,25 +91,36 @@ def read_folder(path: Path) -> Folder:
     return folder
 
 
+def _has(path: Path, name: str, folder: Folder) -> bool:
+    return (path / name).exists() if folder.sheets is None else name in folder.sheets
+
+
+def _sheet(path: Path, name: str, known: Sequence[str], needed: Sequence[str], folder: Folder) -> Sheet:
+    if folder.sheets is None:
+        return read_csv(path / name, name, known, needed)
+    return fill(Sheet(name), folder.sheets[name], known, needed)
+
+
 def _look_for_strangers(path: Path, folder: Folder) -> None:
     known = {f"{t}.csv" for t in TABLES} | {layout.DEALT_FILE}
-    for file in sorted(path.iterdir()):
-        if file.suffix.lower() == ".csv" and file.name not in known and not file.name.startswith("."):
-            folder.faults.append(Fault(file.name, None, None, "a file of unknown name",
-                                       "one of " + ", ".join(sorted(known)) + nearest(file.name, known)))
+    names = [p.name for p in path.iterdir()] if folder.sheets is None else list(folder.sheets)
+    for name in sorted(names):
+        if name.lower().endswith(".csv") and name not in known and not name.startswith("."):
+            folder.faults.append(Fault(name, None, None, "an unknown name",
+                                       "one of " + ", ".join(sorted(known)) + nearest(name, known)))
     past = path / layout.HISTORY
     if past.is_dir():
         known -= {layout.DEALT_FILE}
-        folder.faults += [Fault(f"{layout.HISTORY}/{f.name}", None, None, "a file of unknown name",
+        folder.faults += [Fault(f"{layout.HISTORY}/{f.name}", None, None, "an unknown name",
                                 "one of " + ", ".join(sorted(known)) + nearest(f.name, known))
                           for f in sorted(past.glob("*.csv")) if f.name not in known]
 
 
 def _read_dealt(path: Path, folder: Folder) -> Sheet | None:
-    if not (path / layout.DEALT_FILE).exists():
+    if not _has(path, layout.DEALT_FILE, folder):
         return None
     known = by_hand.DEALT
-    sheet = read_csv(path / layout.DEALT_FILE, layout.DEALT_FILE, known, [c for c in known if c != "day"])
+    sheet = _sheet(path, layout.DEALT_FILE, known, [c for c in known if c != "day"], folder)
     folder.faults += sheet.faults
     folder.files.add(layout.DEALT_FILE)
     for line, cells in sheet.rows:
@@ -113,7 +137,7 @@ def _read_table(path: Path, name: str, table: str, history: bool, folder: Folder
         needed |= {f.name for f in layout.META_FIELDS} | {"withdrawn"}
     if table == "trials":
         known += [c for c in (*by_hand.NEEDED, *by_hand.MORE) if c not in known]
-    sheet = read_csv(path / name, name, known, sorted(needed))
+    sheet = _sheet(path, name, known, sorted(needed), folder)
     folder.faults += sheet.faults
     if not needed <= set(sheet.header):
         folder.broken.add(table)

@@ -15,6 +15,7 @@ __all__ = ["BUSY", "connect_new", "connect_old", "spoken"]
 
 BUSY: Final = ("Another program has this logbook open and is writing to it. Nothing was saved and nothing "
                "is lost. Close the other program, or wait a moment, and try again.")
+WAIT_S = 5.0  # how long to wait for another program to finish its entry
 _MAGIC: Final = b"SQLite format 3\x00"
 
 
@@ -109,7 +110,7 @@ def _copy_in_memory(connection: sqlite3.Connection) -> sqlite3.Connection:
 
 
 def _connect(path: Path, mode: str) -> sqlite3.Connection:
-    connection = sqlite3.connect(f"file:{quote(str(path.resolve()))}?mode={mode}", uri=True, timeout=5.0,
+    connection = sqlite3.connect(f"file:{quote(str(path.resolve()))}?mode={mode}", uri=True, timeout=WAIT_S,
                                  isolation_level=None)
     try:
         connection.execute("PRAGMA foreign_keys = ON")

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from reedlab.errors import LogbookError
-from reedlab.logbook import Logbook, schema
+from reedlab.logbook import Logbook, opening, schema
 
 
 def _text(path: Path, good: Path) -> None:
@@ -161,6 +161,21 @@ def test_entry_cut_short_by_a_crash_is_taken_back_on_opening(tmp_path: Path, ful
         Logbook.open(crashed / "reeds.sqlite", read_only=True)
     with Logbook.open(crashed / "reeds.sqlite") as book:
         assert book.frame("boxes")["box"].tolist() == ["1", "2"]
+
+
+def test_file_another_program_is_writing_to_is_reported_as_busy(
+        tmp_path: Path, full_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(opening, "WAIT_S", 0.05)
+    path = tmp_path / "reeds.sqlite"
+    shutil.copy(full_file, path)
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN EXCLUSIVE")
+    for read_only in (True, False):
+        with pytest.raises(LogbookError, match="Another program"):
+            Logbook.open(path, read_only)
+    other.execute("ROLLBACK")
+    other.close()
+    Logbook.open(path).close()
 
 
 def test_old_sqlite_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
