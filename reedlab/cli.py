@@ -6,6 +6,7 @@ import argparse
 import json
 import os
 import sys
+import textwrap
 import traceback
 from collections.abc import Callable, Sequence
 from datetime import date
@@ -91,14 +92,16 @@ def _result(args: argparse.Namespace) -> None:
 
 def _check(args: argparse.Namespace) -> None:
     from .logbook import Logbook
-    from .read import read_trial
+    from .read import trial_quality
 
     path = Path(args.logbook)
     today = _day(args.today, path.parent)
     with Logbook.open(path, read_only=True) as logbook:
         troubles = logbook.check()
         for name in logbook.frame("trials")["trial"]:
-            print(f"{name}\n{read_trial(logbook, name, today=today).progress_text()}\n")
+            print(name)
+            for sentence in trial_quality(logbook, name, today=today):
+                print(textwrap.fill(sentence, 80, initial_indent="  - ", subsequent_indent="    "))
     if troubles:
         raise InputError("\n".join(troubles))
     print("The logbook is sound.")

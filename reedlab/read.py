@@ -5,15 +5,18 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
+from .analysis.remarks import REMARKS
 from .analysis.trial import analyse
 from .errors import InputError
 from .summary import answer
+from .summary.case import Case
+from .summary.words.running import progress_sentences
 
 if TYPE_CHECKING:
     from .logbook import Logbook
     from .summary import Answer
 
-__all__ = ["pick_trial", "read_trial"]
+__all__ = ["pick_trial", "read_trial", "trial_quality"]
 
 
 def pick_trial(logbook: Logbook, trial: str | None = None) -> str:
@@ -65,3 +68,15 @@ def read_trial(
         if not same_day.any():
             logbook.record_look(name, today, open_early_why.strip())
     return answer(analyse(protocol, logbook.frames(), today=today, open_early=True))
+
+
+def trial_quality(logbook: Logbook, trial: str | None = None, *, today: date) -> list[str]:
+    """Say how complete a trial is and whether its plan was followed; nothing here tells the two habits apart.
+
+    Returns the sentences: progress first, then the remarks that even a sealed trial may show.
+    """
+    name = pick_trial(logbook, trial)
+    result = analyse(logbook.protocol(name), logbook.frames(), today=today)
+    told = answer(result)
+    remarks = [w["text"] for w in told.warnings if REMARKS[w["code"]].sealed_ok]
+    return [*progress_sentences(Case(result)), *remarks]
