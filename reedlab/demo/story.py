@@ -92,7 +92,7 @@ def tell() -> Story:
     events += _breaking_in(used, new + timedelta(days=4))
     long = draw_up("drying", shelf.rows(used), start=START, seed=SEED + 1, trial="Drying and life",
                    instrument="clarinet", setup=_SETUP, design="reed_by_reed", outcome="life_hours",
-                   days=182, minutes_a_day=80, expected="open").protocol
+                   days=140, minutes_a_day=80, expected="open").protocol
     events += _play(long, shelf, _WORLD.but(**_LIFE_TRUTH), SEED + 2, paused=_HOLIDAY)
 
     # two short ones: box 3

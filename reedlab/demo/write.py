@@ -130,8 +130,9 @@ def _readme(truths: dict[str, Any]) -> str:
         "One clarinet player who does not exist, three boxes of strength 3, three trials. Everything here was",
         f"drawn by a simulator from the seed {truths['seed']}, which was fixed before any result was seen. The",
         "spread of reeds, wear, air, mood and gaps in the diary are our assumptions; `truth.json` lists them.",
-        "As first drawn, no reed of the long trial chipped. So two accidents were put in (which reeds, and when,",
-        "was drawn before anything was dealt). Everything else fell as it fell.",
+        "Two accidents were put in, so that there are chipped reeds to look at (which reeds, and when, was drawn",
+        "before anything was dealt), and the long trial was made short enough to leave some reeds still going.",
+        "Everything else fell as it fell.",
         f"In the demo it is always {truths['today']}, the fifth day of the running trial.", "",
         "| trial | the truth | what the analysis found | 95 % range | truth inside? |", "|---|---|---|---|---|",
     ]

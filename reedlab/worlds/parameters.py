@@ -40,7 +40,7 @@ class World:
     """
 
     # reeds
-    level: float = _assumed(7.0, "points", "mean level of a reed worth dealing, at its best", 0, 10)
+    level: float = _assumed(7.25, "points", "mean level of a reed worth dealing, at its best", 0, 10)
     box_sd: float = _assumed(0.5, "points", "spread between boxes", 0, 5)
     reed_sd: float = _assumed(1.12, "points", "spread between reeds of a box", 0, 5)
     first_play_r: float = _assumed(
@@ -77,9 +77,9 @@ class World:
         0.15, "points per 10 % humidity", "spread between players of what humidity does; no sign is built in",
         0, 5)
     # player
-    mood_sd: float = _assumed(0.5, "points", "mood of the day, shared by all reeds of the day", 0, 5)
+    mood_sd: float = _assumed(0.4, "points", "mood of the day, shared by all reeds of the day", 0, 5)
     mood_rho: float = _assumed(0.3, "correlation", "of one day's mood with the day before", 0, 0.999)
-    taste_sd: float = _assumed(0.6, "points", "slow drift of taste over weeks", 0, 5)
+    taste_sd: float = _assumed(0.4, "points", "slow drift of taste over weeks", 0, 5)
     slow_rho: float = _assumed(0.97, "correlation", "of slow drifts from one day to the next", 0, 0.9999)
     noise_sd: float = _assumed(1.0, "points", "between two ratings of one reed on one day", 0, 5)
     order_points: float = _assumed(-0.05, "points a place", "later in the day's order", -2, 2)
