@@ -40,13 +40,14 @@ class Parts:
     """What came out. `variance` and `covariance` follow `names`; "noise" is last.
 
     `covariance` of the estimates and `fixed_cov` hold if the weights were right and values are normal.
-    `df[i]` = 2·w²/var is the number of degrees of freedom that estimate i is worth at its weight w.
+    `expected` is the matrix that turns variances into the expected squares; half of it is the information
+    on the variances.
     """
 
     names: tuple[str, ...]
     variance: _Floats
     covariance: _Floats
-    df: _Floats
+    expected: _Floats
     fixed: _Floats
     fixed_cov: _Floats
 
@@ -137,8 +138,4 @@ def split_variance(y: _Floats, x: _Floats, blocks: Sequence[_Floats], parts: Seq
             want[:m] -= part.known * np.array([cross(a, i) for a in index])
             want[m] -= part.known * float(np.sum(part.shape * t2[here, here].T))
     inverse = np.linalg.pinv(s, rcond=1e-10, hermitian=True)
-    covariance = 2 * inverse
-    believed = np.asarray(weights, dtype=float)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        df = np.where(np.diag(covariance) > 0, 2 * believed**2 / np.diag(covariance), 0.0)
-    return Parts((*(q.name for q in asked), "noise"), inverse @ want, covariance, df, b, cov_b)
+    return Parts((*(q.name for q in asked), "noise"), inverse @ want, 2 * inverse, s, b, cov_b)
