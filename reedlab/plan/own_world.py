@@ -1,0 +1,55 @@
+"""The world of this player: the defaults, replaced by their own numbers as far as the logbook holds them."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from typing import Final
+
+from ..analysis.defaults import PRIOR, Prior
+from ..analysis.ear import EarResult
+from ..analysis.spreads import OwnNumbers, own_numbers
+from ..tables import Frames
+from ..worlds import World
+
+__all__ = ["world_for"]
+
+#: Ratings after which the step that the player rates in is believed.
+_ENOUGH_FOR_STEP: Final = 10
+
+
+def world_for(frames: Frames, base: World | None = None, *, ear: EarResult | None = None, prior: Prior = PRIOR,
+              rating: str = "overall") -> tuple[World, OwnNumbers]:
+    """Return the world to forecast this player's trials in, and the numbers it was made from.
+
+    Parameters
+    ----------
+    frames : Frames
+        The player's logbook. An empty one gives `base` itself, and `numbers.source` is then "default".
+    base : World, optional
+        Where to start from; the default world if not given.
+    ear : EarResult, optional
+        A double rating that is not among the sittings; its noise is pooled with the logbook's.
+    prior : Prior
+        How firmly the defaults are held.
+    rating : str
+        Column of the sittings.
+
+    Notes
+    -----
+    What humidity does to this player is estimated with its sign, but a world has only its spread between
+    players: it becomes the root mean square of what is still possible.
+    """
+    base = World() if base is None else base
+    own = own_numbers(frames, base, ear=ear, prior=prior, rating=rating)
+    fields = {f.name: f.metadata for f in dataclasses.fields(base)}
+    changes = {
+        e.name: min(max(e.value, fields[e.name]["low"]), fields[e.name]["high"])
+        for e in own.estimates.values() if e.weight > 0 and e.name in fields
+    }
+    air = own["air_points"]
+    if air.weight > 0:
+        changes["air_points_sd"] = math.sqrt(air.value**2 + base.air_points_sd**2 * (1 - air.weight))
+    if own.step > 0 and own.ratings >= _ENOUGH_FOR_STEP:
+        changes["step"] = own.step
+    return base.but(**changes), own
