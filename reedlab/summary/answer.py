@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import textwrap
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from ..result import TrialResult
@@ -44,7 +44,7 @@ class Answer:
     summary: str
     sections: tuple[tuple[str, str], ...]
     warnings: tuple[dict[str, str], ...]
-    result: TrialResult
+    result: TrialResult = field(repr=False)
 
     def to_text(self, width: int = 80) -> str:
         """Return the answer for a terminal, wrapped to `width` columns."""

@@ -23,7 +23,14 @@ def _finite(x: float | None) -> float | None:
 def _show(x: float, step: float = 0.001) -> str:
     if math.isnan(x):
         return "none"
-    return "no end" if math.isinf(x) else numbers.rounded(x, step)
+    if math.isinf(x):
+        return "no end"
+    text = numbers.rounded(x, step)
+    return ("just over 0" if x > 0 else "just under 0") if text == "0" and x != 0 else text
+
+
+def _probability(p: float) -> str:
+    return f"{p:.4f}" if p >= 0.001 else f"{p:.1g}" if p >= 1e-4 else "below 0.0001"
 
 
 def finding_dict(f: Finding) -> dict[str, Any]:
@@ -106,13 +113,13 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
     each = {"reed": "Reeds", "sitting": "Days of play", "diagonal": "Pairs of ratings"}[case.plan.unit_kind]
     # With nothing shuffled, a chance by shuffling would be a claim the diary cannot carry.
     shuffled = [] if case.is_diary else [
-        ("Chance by shuffling alone", _show(f.p_value, 0.0001)),
-        ("Smallest chance this plan could reach", _show(f.least_p, 0.0001)),
+        ("Chance by shuffling alone", _probability(f.p_value)),
+        ("Smallest chance this plan could reach", _probability(f.least_p)),
         ("Ways to shuffle", f"{f.arrangements:,}" + ("" if f.exact else " (a sample of them was drawn)")),
     ]
     rows = [
         (what, _show(f.estimate)),
-        (f"Range ({round(100 * f.level)} in 100)", f"{_low(f.low, ratio)} to {_show(f.high)}"),
+        (f"Range ({' in '.join(numbers.out_of(f.level))})", f"{_low(f.low, ratio)} to {_show(f.high)}"),
         ("Range (90 in 100), to judge sameness", f"{_low(f.low90, ratio)} to {_show(f.high90)}"),
         ("Smallest gap that matters", _show(case.plan.matters)),
         *shuffled,
@@ -146,5 +153,5 @@ def second_opinion_table(case: Case) -> list[tuple[str, str, str]]:
             if quantity.endswith(f", {side}"):
                 name = f"{quantity[:-3]}, {case.name(side)}"
         none = "more than half still going" if quantity.startswith("median") else ""
-        rows.append((method, name, none if math.isnan(v) else _show(v, 0.0001)))
+        rows.append((method, name, none if math.isnan(v) else _probability(v) if quantity == "p" else _show(v)))
     return rows

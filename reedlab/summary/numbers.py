@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-__all__ = ["chance", "count", "hours", "points", "rounded", "share", "size", "step_for",
+__all__ = ["chance", "count", "hours", "out_of", "points", "rounded", "share", "size", "step_for",
            "times", "times_over", "weeks"]
 
 
@@ -50,8 +50,9 @@ def points(text: str, noun: str = "point") -> str:
 
 
 def size(x: float, noun: str = "point", step: float = 0.1, lines: Iterable[float] = ()) -> str:
-    """Return a size in points or steps, without its sign."""
-    return points(rounded(abs(x), step, [abs(v) for v in lines]), noun)
+    """Return a size in points or steps, without its sign; one too small to round is "almost 0 points"."""
+    text = rounded(abs(x), step, [abs(v) for v in lines])
+    return f"almost 0 {noun}s" if text == "0" and x != 0 else points(text, noun)
 
 
 def times(ratio: float, lines: Iterable[float] = ()) -> str:
@@ -86,6 +87,13 @@ def chance(p: float) -> str:
         return "just over 5 times in 100"
     n = min(99, max(1, round(100 * p)))
     return f"about {n} time{'s' if n != 1 else ''} in 100"
+
+
+def out_of(level: float) -> tuple[str, str]:
+    """Return a level as "95", "100", or where that is too coarse as "999", "1,000"."""
+    if level > 0.99:
+        return f"{math.floor(1000 * level + 1e-9):,}", "1,000"
+    return str(math.floor(100 * level + 1e-9)), "100"
 
 
 def share(x: float) -> str:

@@ -147,6 +147,15 @@ def test_the_joined_title_counts_the_sets() -> None:
     assert " ".join(title.split()) == "In 6 of 7 matched sets, ratings were higher with a long soak."
 
 
+def test_a_set_that_leans_to_neither_is_dotted() -> None:
+    r = made.result("mean_rating", "cannot_tell", plan_more={"sets": 3})
+    assert r.units is not None
+    fig = drawn.joined_figure(replace(r, units=r.units.assign(value=[6.0, 6.0, 7.0, 6.0, 6.0, 7.0])))
+    styles = [line.get_linestyle() for line in fig.axes[0].lines if len(line.get_xdata()) == 2]
+    assert styles == [":", "--", "-"]
+    assert "both alike" in [t.get_text() for t in fig.findobj(Text)]
+
+
 def test_the_lives_title_counts_the_worn_out() -> None:
     r = made.result("life_hours", "b_better")
     assert r.units is not None

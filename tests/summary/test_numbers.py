@@ -60,3 +60,15 @@ def test_counts_shares_and_weeks() -> None:
 @pytest.mark.parametrize(("low", "high", "step"), [(0.3, 2.1, 0.1), (-4, 3, 0.5), (0.01, 0.11, 0.01)])
 def test_a_wide_range_is_told_coarsely_and_a_narrow_one_finely(low: float, high: float, step: float) -> None:
     assert numbers.step_for(low, high) == step
+
+
+def test_a_size_too_small_to_round_is_not_called_nothing() -> None:
+    assert numbers.size(1e-9, lines=(0,)) == "almost 0 points"
+    assert numbers.size(0.0) == "0 points"
+
+
+@pytest.mark.parametrize(("level", "said"), [
+    (0.95, ("95", "100")), (0.953, ("95", "100")), (0.999, ("999", "1,000")),
+])
+def test_a_level_is_a_count(level: float, said: tuple[str, str]) -> None:
+    assert numbers.out_of(level) == said

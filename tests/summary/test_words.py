@@ -255,3 +255,23 @@ def test_shown_text_keeps_words_out_of_all_states() -> None:
     for state, verdict in (("finished", "b_better"), ("opened_early", "cannot_tell"), ("ended_early", "b_better")):
         text = answer(made.result("mean_rating", verdict, state=state)).to_text()
         assert not [b for b in ("p-value", "significan", "null") if b in text]
+
+
+def test_a_range_that_ends_just_above_nothing_says_almost() -> None:
+    a = answer(made.result("mean_rating", "b_better", low=1e-12, p_value=0.0497))
+    assert "any true gap from almost 0 to 2.1 points" in a.summary
+    assert "just under 5 times in 100" in a.summary
+    assert "just over 0 to 2.12" in a.to_text()
+
+
+def test_an_early_range_tells_its_own_level() -> None:
+    a = answer(made.result("mean_rating", "cannot_tell", state="opened_early", level=0.999))
+    assert "about 999 of 1,000 trials" in everything(a)
+    assert "Range (999 in 1,000)" in a.to_text()
+
+
+def test_a_trial_read_early_is_not_said_to_be_beyond_hope() -> None:
+    never = remark("could_never_tell", why="too_few_blocks", least_p=0.5)
+    a = answer(made.result("day_rating", "cannot_tell", state="opened_early", remarks=(never,)))
+    assert "never" not in a.to_text()
+    assert "Play on as planned to the last day" in a.summary

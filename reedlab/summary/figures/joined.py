@@ -59,7 +59,8 @@ def joined_title(case: Case, pairs: pd.DataFrame) -> str:
 def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     """Return every matched set as a line between the two habits; single reeds or days as points.
 
-    A set that leans to the second habit is drawn solid, one that leans to the first dashed.
+    A set that leans to the second habit is drawn solid, one that leans to the first dashed,
+    one that leans to neither dotted.
     Raises InputError for lives, which `lives_figure` shows.
     """
     case, _ = opened(result)
@@ -71,8 +72,7 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     ax = axes[0, 0]
     several = bool((units.groupby(["block", "arm"]).size() > 1).any())
     for a, b in pairs.to_numpy(float):
-        style = "--" if a > b else "-"
-        ax.plot([0, 1], [a, b], style, color=SOFT, lw=1.6, zorder=2)
+        ax.plot([0, 1], [a, b], _style_of(b - a), color=SOFT, lw=1.6, zorder=2)
         for x, y, side in ((0, a, "A"), (1, b, "B")):
             ax.plot([x], [y], MARKER[side], color=COLOUR[side], ms=9, mec="white", mew=1, zorder=4)
     if several:
@@ -87,15 +87,21 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     _room(ax, units["value"].to_numpy(float))
     ax.set_ylabel(_Y[case.kind])
     plain(ax)
-    gaps = (pairs["B"] - pairs["A"]).dropna()
-    drawn = [(s, side) for s, side, some in (("-", "B", (gaps >= 0).any()), ("--", "A", (gaps < 0).any())) if some]
-    handles = [Line2D([], [], color=SOFT, lw=1.6, ls=s) for s, _ in drawn]
-    labels = [wrap(f"better with {case.name(side)}", width - 1) for _, side in drawn]
+    used = {_style_of(g) for g in (pairs["B"] - pairs["A"]).dropna()}
+    words = {"-": f"better with {case.name('B')}", "--": f"better with {case.name('A')}", ":": "both alike"}
+    drawn = [s for s in words if s in used]
+    handles = [Line2D([], [], color=SOFT, lw=1.6, ls=s) for s in drawn]
+    labels = [wrap(words[s], width - 1) for s in drawn]
     if several:
         handles.append(Line2D([], [], ls="", marker="o", mfc="none", mec=INK, ms=6))
         labels.append("one reed (filled: mean of the set)" if case.plan.unit_kind == "reed" else "one day of play")
     fig.legend(handles, labels, loc="outside lower left", frameon=False, ncols=1)
     return fig
+
+
+def _style_of(gap: float) -> str:
+    """Return the line style of a set: solid for the second habit, dashed for the first, dotted for neither."""
+    return "-" if gap > 1e-9 else "--" if gap < -1e-9 else ":"
 
 
 def _spread(n: int) -> np.ndarray:

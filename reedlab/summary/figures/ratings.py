@@ -35,16 +35,18 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     what = {"response": "response", "tone": "tone", "stiffness": "stiffness"}.get(case.plan.rating, "")
     said = f"How you rated {what + ' on ' if what else ''}each reed over the {over} of the trial."
     fig, axes = new_figure(said, width, 1.45 * rows + 1.2, rows, columns, sharex=True, sharey=True)
+    dense = points.groupby("reed").size().max() > 15
     for ax, reed in zip(axes.flat, reeds, strict=False):
         mine = points[points["reed"] == reed].sort_values([x, "date"])
         if case.plan.design == "reed_by_reed":
             side = str(mine["arm"].iloc[0])
-            ax.plot(mine[x], mine["rating"], LINE[side], color=COLOUR[side], lw=1.6)
+            ax.plot(mine[x], mine["rating"], LINE[side], color=COLOUR[side], lw=1.1 if dense else 1.6)
         else:
             ax.plot(mine[x], mine["rating"], "-", color=SOFT, lw=1)
         for side in "AB":
             some = mine[mine["arm"] == side]
-            ax.plot(some[x], some["rating"], MARKER[side], color=COLOUR[side], ms=5.5, mec="white", mew=0.6)
+            ax.plot(some[x], some["rating"], MARKER[side], color=COLOUR[side], ms=3.8 if dense else 5.5,
+                    mec="white", mew=0.2 if dense else 0.6)
         ax.set_title(f"reed {reed}", loc="left")
         ax.xaxis.set_major_locator(whole_steps(4 if width > 5 else 3, integer=True))
         ax.yaxis.set_major_locator(whole_steps(4))

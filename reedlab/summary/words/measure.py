@@ -66,11 +66,8 @@ def one_sided(case: Case, found: Finding, side: str) -> str:
     high = case.size(found, gap.high)
     low = case.size(found, gap.low)
     # "from 0.3 to 2.1 points": the unit once, unless an end has its own way of being said.
-    unit = high.rsplit(" ", 1)[-1]
-    if low.endswith(f" {unit}") and low[0].isdigit() and high[0].isdigit():
-        low = low.removesuffix(f" {unit}")
-    elif low[0].isdigit() and high[0].isdigit():  # "1 point" to "2.1 points"
-        low = low.split(" ")[0]
+    if high[0].isdigit() and not low.startswith(("half", "twice")):
+        low = low.rsplit(" ", 1)[0]
     return _ONE_SIDED[case.kind_of(found.outcome)].format(
         low=low, high=high, name=case.name(side), span=numbers.hours(case.span))
 

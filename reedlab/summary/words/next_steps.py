@@ -57,10 +57,10 @@ def settle_sentences(case: Case, start: str = "again") -> list[str]:
         return [f"To find {gap}, it would take more than one player can sensibly play.",
                 "Ask for a bigger gap, or put another question."]
     if s.need <= s.have and s.could_ever:
-        return [f"A new trial of the same size would find {gap} about {round(100 * s.chance)} times in "
-                "100."]
+        return [f"As a rough guide, a new trial of the same size would find {gap} about "
+                f"{round(100 * s.chance)} times in 100."]
     said = [(_FRESH if start == "fresh" else _SIZES)[s.kind].format(need=f"{s.need:,}", have=f"{s.have:,}"),
-            f"It would find {gap} about {round(100 * s.chance)} times in 100."]
+            f"As a rough guide, it would find {gap} about {round(100 * s.chance)} times in 100."]
     if s.weeks is not None and s.weeks == s.weeks:
         said.append(f"At your pace it takes about {numbers.weeks(s.weeks)}.")
     return said

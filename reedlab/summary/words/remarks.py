@@ -322,8 +322,8 @@ def _(f: Facts, c: Case) -> str:
 def _(f: Facts, c: Case) -> str:
     if f["why"] == "no_worn_out":
         return "This trial could never have told: no reed came to the end that counts."
-    if f["why"] == "early":
-        return "Opened this early, the trial could not have told, whatever the result."
+    if f["why"] == "early" or c.early:
+        return "Read this early, the trial could not have told, whatever the result."
     return ("This trial could never have told. Even the clearest result would come up by shuffling alone "
             f"{numbers.chance(float(f['least_p']))}.")
 

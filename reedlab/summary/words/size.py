@@ -50,7 +50,7 @@ def range_sentence(case: Case, found: Finding, low: float, high: float) -> str:
 def _nothing(case: Case) -> str:
     if case.is_ratio:
         return "No reed came to its end, so there is no gap to tell of."
-    return "Too few ratings are left, so there is no gap to tell of."
+    return "There are too few ratings to tell of a gap."
 
 
 def _against_matters(case: Case, found: Finding, side: str) -> str:

@@ -43,6 +43,9 @@ def surety_sentences(case: Case) -> list[str]:
     return said
 
 
+_LOOSE = "Two ways that are just alike can still name a winner by luck, and this could be such a trial."
+
+
 def _never(case: Case) -> str:
     assert case.main is not None
     remark = case.remark("could_never_tell")
@@ -64,11 +67,11 @@ def still_true_sentences(case: Case) -> list[str]:
         return []
     if case.is_diary:
         return ["Weather, new music or a change of taste could have made the gap, or hidden one."]
-    miss = round(100 * (1 - found.level))
-    said = [f"A range made in this way takes in the true gap in about {100 - miss} of 100 trials."]
+    hits, of = numbers.out_of(found.level)
+    said = [f"A range made in this way takes in the true gap in about {hits} of {of} trials."]
     if case.winner:
-        said.append(f"With two ways that are just alike, at most {miss} trials in 100 name a winner by luck, and "
-                    "this could be one of them.")
+        said.append("With two ways that are just alike, at most 5 trials in 100 name a winner by luck, and this "
+                    "could be one of them." if found.level >= 0.95 else _LOOSE)
     elif case.verdict == "no_real_difference":
         said.append("A small gap may well be there; it would be too small to matter to you.")
     else:
