@@ -162,11 +162,14 @@ def _check_numbers(days: int | None, cap_hours: float | None, seed: int, simulat
 
 def _remarks(wish: Wish, laid: Laid) -> tuple[str, ...]:
     """Put what the plan can show first: it is the most useful thing to say before the start."""
-    size = {"difference": f"by {wish.matters:g} {OUTCOMES[wish.outcome].unit}",
-            "ratio": f"{wish.matters:g} times in life"}[OUTCOMES[wish.outcome].scale]
+    unit = OUTCOMES[wish.outcome].unit
+    if wish.matters == 1:
+        unit = unit.replace("points", "point", 1)
+    size = (f"the better way truly gives {wish.matters:g} times the playing hours" if wish.lives else
+            f"the two ways truly differ by {wish.matters:g} {unit}")
     times = round(100 * laid.forecast.right)
-    often = f"about {times} times in 100" if times >= 1 else "fewer than 1 time in 100"
-    out = [f"If the two ways truly differ {size}, this plan finds the better one {often}."]
+    often = {0: "fewer than 1 time in 100", 1: "about 1 time in 100"}.get(times, f"about {times} times in 100")
+    out = [f"If {size}, this plan finds the better way {often} (a first guess)."]
     if laid.forecast.right < 0.5:
         out.append("So it will more likely than not end with \"can't tell yet\".")
         if wish.design == "reed_by_reed":

@@ -2,7 +2,8 @@
 
 "The same days for both ways" cannot hold here. What is held instead: the two ways run side by side and
 get the same minutes, and every reed is played until it is worn out or has the same number of playing
-hours (the cap), whichever way it was dealt.
+hours (the cap), whichever way it was dealt. The slots follow the deal here, as the habits demand: what is
+compared is the two ways of playing as a whole, their calendars included.
 """
 
 from __future__ import annotations

@@ -289,7 +289,8 @@ QUESTIONS: Final = (
             _KNOWN_TRAP,
         ),
         cautions=("sharing", "mould", "cleaning", "dust", "pain", "defer"),
-        no_mask="Ask yourself what a helper could hide from you.",
+        mask="A helper can hide from you what you cannot see, hear or feel.",
+        no_mask="Ask yourself what you would still notice.",
         source="the player's own",
     ),
 )
