@@ -1,0 +1,42 @@
+"""The shuffling tests' simulated power nears the closed forms as numbers grow (normal values, no censoring)."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from reedlab.analysis.lives import lives_test_batch
+from reedlab.analysis.randomise import linear_test_batch
+from reedlab.analysis.sample_size import lives_chance, pairs_chance, pairs_difference, two_groups_chance
+
+
+def within(share: float, theory: float, runs: int, slack: float) -> bool:
+    return abs(share - theory) < 4 * math.sqrt(theory * (1 - theory) / runs) + slack
+
+
+@pytest.mark.parametrize(("pairs", "slack"), [(10, 0.02), (40, 0.005)])
+def test_pairs_reach_the_power_of_the_paired_t_test(pairs: int, slack: float) -> None:
+    runs, rng = 3000, np.random.default_rng(11)
+    gap = pairs_difference(pairs, math.sqrt(2))
+    is_b, block = np.tile([False, True], pairs), np.repeat(np.arange(pairs), 2)
+    y = rng.standard_normal((runs, 2 * pairs)) + gap * is_b
+    p = linear_test_batch(y, is_b.astype(float), is_b, block, ranges=False, limit=2**12, samples=4000).p_value
+    assert within(float(np.mean(p <= 0.05)), pairs_chance(pairs, gap, math.sqrt(2)), runs, slack)
+
+
+def test_two_groups_reach_the_power_of_the_t_test() -> None:
+    runs, each, rng = 3000, 30, np.random.default_rng(12)
+    is_b = np.tile([False, True], each)
+    y = rng.standard_normal((runs, 2 * each)) + 0.7 * is_b
+    p = linear_test_batch(y, is_b.astype(float), is_b, ranges=False, limit=2**12, samples=4000).p_value
+    assert within(float(np.mean(p <= 0.05)), two_groups_chance(each, 0.7, 1.0), runs, 0.005)
+
+
+def test_lives_reach_the_power_of_the_events_formula() -> None:
+    runs, each, rng, shape, ratio = 1500, 60, np.random.default_rng(13), 2.0, 1.3
+    is_b = np.tile([False, True], each)
+    hours = 15 * rng.weibull(shape, (runs, 2 * each)) * np.where(is_b, ratio, 1.0)
+    p = lives_test_batch(hours, np.ones_like(hours, dtype=bool), is_b, limit=2**12, samples=3000).p_value[:, 0]
+    assert within(float(np.mean(p <= 0.05)), lives_chance(2 * each, ratio, shape), runs, 0.01)
