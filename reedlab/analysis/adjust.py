@@ -18,19 +18,19 @@ import numpy.typing as npt
 from ..protocol import Protocol
 from .blind import Cells
 
-__all__ = ["ADJUSTMENTS", "LeftOut", "Sweep", "allowed_adjustments", "allowed_for", "dummies", "sweep",
-           "unit_sweep", "within"]
+__all__ = ["ADJUSTMENTS", "LEAST_SET", "TANGLED", "UNITS_EACH", "LeftOut", "Sweep", "allowed_adjustments",
+           "allowed_for", "dummies", "sweep", "unit_sweep", "within"]
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
 ADJUSTMENTS = ("day", "age_hours", "humidity", "first_play", "order")
 
-#: Defaults of the trade that set how long or how often a reed is played; a habit that overrides one sets the hours.
+#: Defaults that set how long or how often a reed is played: a habit that overrides one sets the hours.
 _HOURS_FACTS = frozenset({"break_in_ramp_min", "daily_limit_min", "rotation_size"})
-_TANGLED = 1e-3  # share of a covariate's spread that must be left inside the structure
-_UNITS_EACH = 6  # free comparisons between units wanted per covariate (our assumption)
-_LEAST_SET = 4  # sets smaller than this are matched on first play so closely that its slope is only noise
+TANGLED = 1e-3  # share of a covariate's spread that must be left inside the structure
+UNITS_EACH = 6  # free comparisons between units wanted per covariate (our assumption)
+LEAST_SET = 4  # sets smaller than this are matched on first play so closely that its slope is only noise
 
 LeftOut = tuple[str, str]
 
@@ -144,9 +144,9 @@ def sweep(
         if not why:
             rest = within(base, column[:, None])
             spread = float(np.linalg.norm(column))
-            if float(np.linalg.norm(rest)) <= _TANGLED * spread:
+            if float(np.linalg.norm(rest)) <= TANGLED * spread:
                 why = "tangled"
-            elif (len(used) + 1) * _UNITS_EACH > room:
+            elif (len(used) + 1) * UNITS_EACH > room:
                 why = "too_few"
         if why:
             left.append((name, why))
@@ -157,7 +157,9 @@ def sweep(
     n = len(cells)
     covariates = np.hstack(kept) if kept else np.zeros((n, 0))
     rest = within(structure, covariates)
-    slopes = np.linalg.pinv(rest, rcond=1e-8) if covariates.shape[1] else np.zeros((0, n))
+    slopes: FloatArray = np.zeros((0, n))
+    if covariates.shape[1]:
+        slopes = np.linalg.pinv(rest, rcond=1e-8).astype(np.float64)
     return Sweep(covariates, slopes, tuple(used), tuple(left))
 
 
@@ -193,7 +195,7 @@ def unit_sweep(values: FloatArray, blocks: Sequence[str], *, room: int) -> tuple
     smaller than four (in 400 simulated trials of six and eight pairs it cost a fifth of the findings).
     """
     n = len(values)
-    if n and max(Counter(blocks).values()) < _LEAST_SET:
+    if n and max(Counter(blocks).values()) < LEAST_SET:
         return np.eye(n), "matched"
     there = np.isfinite(values)
     if there.sum() * 2 <= n:
@@ -208,6 +210,6 @@ def unit_sweep(values: FloatArray, blocks: Sequence[str], *, room: int) -> tuple
     size = float(filled @ filled)
     if size <= 1e-9:
         return np.eye(n), "constant"
-    if room < _UNITS_EACH:
+    if room < UNITS_EACH:
         return np.eye(n), "too_few"
     return np.eye(n) - np.outer(filled, filled) / size, ""

@@ -21,7 +21,7 @@ from ..errors import InputError
 from ..protocol import Protocol, Unit, trial_calendar
 from ..tables import Frames
 
-__all__ = ["TRACES", "BlindTrial", "Cells", "blind", "last_day", "runs_until_done"]
+__all__ = ["TRACES", "BlindTrial", "Cells", "blind", "last_day", "playing_hours", "runs_until_done"]
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -59,7 +59,10 @@ class Cells:
 
 @dataclass(frozen=True)
 class BlindTrial:
-    """Plan and data without habits. `sittings` has one row per sitting that counts, in playing order.
+    """Plan and data without habits.
+
+    `calendar` holds the date of every trial day (more than `planned_days` where the trial runs on until its
+    reeds are done). `sittings` has one row per sitting that counts, in playing order.
 
     Further columns of `sittings`: `row` (its place in the logbook's frame), `place` (the reed's place in
     `reeds`), `day` (trial day, 0 on a paused
@@ -73,6 +76,7 @@ class BlindTrial:
     reeds: tuple[str, ...]
     slots: tuple[tuple[int, str], ...]
     calendar: tuple[date, ...]
+    planned_days: int
     until: date
     sittings: pd.DataFrame
     humidity: dict[int, float]
@@ -160,7 +164,7 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
                            dtype=np.int64)
     rating = rows[protocol.rating].to_numpy(dtype=float)
     rows["rating"] = -np.abs(rating) if protocol.rating == "stiffness" else rating
-    rows["hours_before"], rows["hours_after"] = _hours(rows["place"].to_numpy(), rows["play_min"].to_numpy())
+    rows["hours_before"], rows["hours_after"] = playing_hours(rows["place"].to_numpy(), rows["play_min"].to_numpy())
     practice = rows["where"].isna() | (rows["where"] == "practice")
     rows["rated"] = rows["rating"].notna() & practice & (rows["day"] > 0)
 
@@ -168,13 +172,14 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
     humid = dict(zip(air["date"].dt.date, air["humidity_pct"], strict=True))
     first = dict(zip(frames.reeds["reed"], frames.reeds["first_play"], strict=True))
     left = frames.retirements
+    gone = zip(left["reed"], left["date"].dt.date, left["reason"], strict=True)
     return BlindTrial(
         design=protocol.design, unit_kind=protocol.unit_kind, units=protocol.units, reeds=reeds,
-        slots=tuple((s.day, s.reed) for s in protocol.slots), calendar=tuple(calendar), until=end, sittings=rows,
+        slots=tuple((s.day, s.reed) for s in protocol.slots), calendar=tuple(calendar),
+        planned_days=protocol.days, until=end, sittings=rows,
         humidity={i: float(humid[d]) for i, d in enumerate(calendar, start=1) if d in humid and d <= end},
         first_play=np.array([first.get(r, np.nan) for r in reeds], dtype=float),
-        retired={r: (d, why) for r, d, why in zip(left["reed"], left["date"].dt.date, left["reason"], strict=True)
-                 if r in place and d <= end},
+        retired={r: (d, why) for r, d, why in gone if r in place and d <= end},
         adjust=protocol.adjust, worn_out_rule=protocol.worn_out_rule, worn_out_below=protocol.worn_out_below,
         good_below=protocol.good_below, in_a_row=protocol.in_a_row, cap_hours=protocol.cap_hours)
 
@@ -200,10 +205,18 @@ def _calendar(protocol: Protocol, frames: Frames) -> list[date]:
     return calendar
 
 
-def _hours(place: IntArray, minutes: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return each sitting's playing hours of its reed before and after it; sittings in playing order."""
-    after = np.zeros(len(place))
+def playing_hours(place: IntArray, minutes: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return each sitting's playing hours of its reed before and after it.
+
+    Parameters
+    ----------
+    place : (s,) int
+        Which reed; sittings in playing order.
+    minutes : (..., s) float
+        0 where a sitting does not count.
+    """
+    after = np.zeros(minutes.shape)
     for reed in np.unique(place):
         mine = place == reed
-        after[mine] = np.cumsum(minutes[mine]) / 60.0
+        after[..., mine] = np.cumsum(minutes[..., mine], axis=-1) / 60.0
     return after - minutes / 60.0, after

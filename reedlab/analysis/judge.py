@@ -7,15 +7,18 @@ only at p <= 0.001 and never sameness; each look costs 0.001 of the final 0.05.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from ..result import Finding
 from .findings import Reading
-from .verdict import SAMENESS_P, verdict_of
+from .verdict import SAMENESS_P
 
-__all__ = ["EARLY_P", "Ceiling", "final_p", "judge", "ratings_used", "same_by_tests"]
+__all__ = ["EARLY_P", "Ceiling", "decide", "final_p", "judge", "ratings_used", "same_by_tests"]
+
+Flags = bool | np.bool_ | npt.NDArray[np.bool_]
 
 #: An early look names a winner only at this p, and costs this much of the final p.
 EARLY_P = 0.001
@@ -31,35 +34,67 @@ def final_p(level: float, looks: int) -> float:
 
 @dataclass(frozen=True)
 class Ceiling:
-    """How the rating scale was used: shares at the top and bottom end, and how many different values."""
+    """How the rating scale was used: shares at the top and bottom end, and how many different values.
 
-    top: float
-    bottom: float
-    values: int
-    ratings: int
+    Numbers, or arrays with one entry for each of many trials.
+    """
+
+    top: Any
+    bottom: Any
+    values: Any
+    ratings: Any
 
     @property
-    def at_an_end(self) -> bool:
+    def at_an_end(self) -> Flags:
         """A quarter or more of the ratings are at one end, or at the two together."""
-        return self.ratings > 0 and self.top + self.bottom >= _END_SHARE - _SLACK
+        out: Flags = (self.ratings > 0) & (self.top + self.bottom >= _END_SHARE - _SLACK)
+        return out
 
     @property
-    def alike(self) -> bool:
+    def alike(self) -> Flags:
         """Fewer than three different values were used."""
-        return self.values < _FEWEST_VALUES
+        out: Flags = self.values < _FEWEST_VALUES
+        return out
 
 
 def ratings_used(ratings: npt.ArrayLike, column: str) -> Ceiling:
-    """Describe ratings (n,) of a column: overall, response and tone run 0 to 10, closeness to just right -3 to 0.
+    """Describe ratings (..., n) of a column: overall, response and tone run 0 to 10, closeness to just right -3 to 0.
 
-    "Just right" counts as an end: nothing can come closer, so gaps are squeezed there as at a 10.
+    "Just right" counts as an end: nothing can come closer, so gaps are squeezed there as at a 10. Ratings
+    not given are nan.
     """
     y = np.asarray(ratings, dtype=float)
-    y = y[np.isfinite(y)]
-    if not len(y):
-        return Ceiling(0.0, 0.0, 0, 0)
     low, high = (-3.0, 0.0) if column == "stiffness" else (0.0, 10.0)
-    return Ceiling(float((y >= high).mean()), float((y <= low).mean()), len(np.unique(y)), len(y))
+    count = np.isfinite(y).sum(axis=-1)
+    shares = [(y >= high).sum(axis=-1) / np.maximum(count, 1), (y <= low).sum(axis=-1) / np.maximum(count, 1)]
+    ordered = np.sort(y, axis=-1)  # nan last, and a step to nan is no step
+    values = (np.diff(ordered, axis=-1) > 0).sum(axis=-1) + (count > 0)
+    if y.ndim == 1:
+        return Ceiling(float(shares[0]), float(shares[1]), int(values), int(count))
+    return Ceiling(shares[0], shares[1], values, count)
+
+
+def decide(p_value: npt.ArrayLike, above: npt.ArrayLike, below: npt.ArrayLike, same: npt.ArrayLike,
+           held: npt.ArrayLike, *, alpha: float | npt.NDArray[np.float64],
+           finished: npt.ArrayLike = True) -> npt.NDArray[np.str_]:
+    """Return the verdicts of trials that were shuffled, one or many (arrays of one shape).
+
+    Parameters
+    ----------
+    p_value : two-sided p of no difference
+    above, below : bool
+        The whole range lies above, or below, no difference.
+    same, held : bool
+        Both one-sided tests put the gap inside what matters; there is a reason not to say so.
+    alpha : float
+        p that a winner needs.
+    finished : bool
+        False where a trial that must run until all its reeds are done was stopped sooner.
+    """
+    side = np.where(above, "b_better", np.where(below, "a_better", "cannot_tell"))
+    found = np.where(np.asarray(p_value) <= alpha + _SLACK, side, "cannot_tell")
+    found = np.where(np.logical_and(same, np.logical_not(held)), "no_real_difference", found)
+    return np.where(finished, found, "cannot_tell")
 
 
 def same_by_tests(reading: Reading) -> bool:
@@ -100,14 +135,12 @@ def judge(
     if not finished:
         return replace(f, verdict="cannot_tell"), ""
     none = 1.0 if f.scale == "ratio" else 0.0
-    held = ""
-    if same_by_tests(main):
-        held = _held(as_done, early, scale_use)
-        if not held:
-            return replace(f, verdict="no_real_difference"), ""
-    found = verdict_of(f.p_value, f.low >= none, 1.0, 1.0, 1 - alpha)
-    if found != "cannot_tell" and not (f.low > none or f.high < none):
-        found = "cannot_tell"  # a set with a hole at no difference: its hull does not exclude it
+    same = same_by_tests(main)
+    held = _held(as_done, early, scale_use) if same else ""
+    # a set with a hole at no difference: its hull does not exclude it, and nobody wins
+    found = str(decide(f.p_value, f.low > none, f.high < none, same, bool(held), alpha=alpha))
+    if found == "no_real_difference":
+        return replace(f, verdict=found), ""
     if found == "cannot_tell":
         return replace(f, verdict=found), held
     # the end of the range nearest no difference, as a gap in the winner's favour

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from ..dealing import BoolArray, Layout, draw_from
 
-__all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "SAMPLES", "FloatArray", "Shuffles", "block_centred"]
+__all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "SAMPLES", "FloatArray", "Shuffles", "block_centred", "subset_sums"]
 
 FloatArray: TypeAlias = npt.NDArray[np.float64]
 
@@ -58,7 +58,7 @@ class Shuffles:
             return values @ self._drawn
         out = np.zeros((len(values), 1))
         for members, k in zip(self.layout.members, self.layout.n_b, strict=True):
-            ways = _subset_sums(values[:, members], k)
+            ways = subset_sums(values[:, members], k)
             # the long axis last: the inner loop of the addition is long
             out = (ways[:, :, None] + out[:, None, :]).reshape(len(values), -1)
         return out
@@ -68,11 +68,11 @@ class Shuffles:
         return values[:, self.observed].sum(axis=1)
 
 
-def _subset_sums(values: FloatArray, k: int) -> FloatArray:
+def subset_sums(values: FloatArray, k: int) -> FloatArray:
     """Sums of every k-subset of the columns, (m, s) -> (m, C(s, k)), grown one column at a time."""
     m, s = values.shape
     if 2 * k > s:
-        return values.sum(axis=1, keepdims=True) - _subset_sums(values, s - k)
+        return values.sum(axis=1, keepdims=True) - subset_sums(values, s - k)
     if k == 0:
         return np.zeros((m, 1))
     if k == 1:
