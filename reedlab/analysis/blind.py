@@ -164,7 +164,8 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
                            dtype=np.int64)
     rating = rows[protocol.rating].to_numpy(dtype=float)
     rows["rating"] = -np.abs(rating) if protocol.rating == "stiffness" else rating
-    rows["hours_before"], rows["hours_after"] = playing_hours(rows["place"].to_numpy(), rows["play_min"].to_numpy())
+    hours = playing_hours(rows["place"].to_numpy(), rows["play_min"].to_numpy())
+    rows["hours_before"], rows["hours_after"] = hours
     practice = rows["where"].isna() | (rows["where"] == "practice")
     rows["rated"] = rows["rating"].notna() & practice & (rows["day"] > 0)
 

@@ -64,8 +64,8 @@ def look_remarks(state: str, *, looks: int, alpha: float, least_p: float, day: i
 
 
 def answer_remarks(protocol: Protocol, main: Finding, as_done: Finding | None, *, held: str, alpha: float,
-                   early: bool) -> Iterator[Remark]:
-    """Yield remarks on the answer itself."""
+                   early: bool, planned_p: float) -> Iterator[Remark]:
+    """Yield remarks on the answer itself; `planned_p` is the smallest p the whole plan could have reached."""
     ratio = main.scale == "ratio"
     if main.blocks_dropped:
         yield remark("block_lost", lost=len(main.blocks_dropped), names=", ".join(main.blocks_dropped),
@@ -73,7 +73,7 @@ def answer_remarks(protocol: Protocol, main: Finding, as_done: Finding | None, *
     if held:
         yield remark("same_held_back", why=held)
     if main.verdict == "cannot_tell":
-        why = never_why(main, alpha, early=early)
+        why = never_why(main, alpha, early=early, planned_p=planned_p)
         if why:
             yield remark("could_never_tell", why=why, least_p=main.least_p)
         m = protocol.matters
@@ -88,13 +88,14 @@ def answer_remarks(protocol: Protocol, main: Finding, as_done: Finding | None, *
             yield remark("knew_which", masked=protocol.masked, expected=protocol.expected)
 
 
-def never_why(main: Finding, alpha: float, *, early: bool) -> str:
-    """Return why the trial could never have told, or ""."""
-    if main.events is not None and sum(main.events) == 0:
-        return "no_worn_out"
-    if main.least_p > alpha + 1e-12:
-        return "early" if early and main.least_p <= 0.05 + 1e-12 else "too_few_blocks"
-    return ""
+def never_why(main: Finding, alpha: float, *, early: bool, planned_p: float) -> str:
+    """Return why the trial could never have told, or "": "early" where the whole plan could have."""
+    no_event = main.events is not None and sum(main.events) == 0
+    if not no_event and main.least_p <= alpha + 1e-12:
+        return ""
+    if early and planned_p <= 0.05 + 1e-12:
+        return "early"
+    return "no_worn_out" if no_event else "too_few_blocks"
 
 
 def _apart(main: Finding, done: Finding, ratio: bool, alpha: float) -> bool:

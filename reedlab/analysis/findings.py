@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
@@ -22,6 +23,9 @@ FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 _NAN = float("nan")
 _INF = float("inf")
+_NOTHING: Final[dict[str, Any]] = {
+    "estimate": _NAN, "low": -_INF, "high": _INF, "low90": -_INF, "high90": _INF, "p_value": 1.0,
+    "least_p": 1.0, "exact": True, "arrangements": 1}
 
 
 @dataclass(frozen=True)
@@ -73,9 +77,9 @@ def read_difference(
     used = _used(len(values.units), units)
     arms = np.array(protocol.arms)
     means = (_mean(values.plain[used & (arms == "A")]), _mean(values.plain[used & (arms == "B")]))
-    common = dict(
-        outcome=values.outcome, reading=reading, scale=OUTCOMES[values.outcome].scale, level=level,
-        units=units.counts, blocks=units.blocks_used, blocks_dropped=units.dropped, means=means)
+    common: dict[str, Any] = {
+        "outcome": values.outcome, "reading": reading, "scale": OUTCOMES[values.outcome].scale, "level": level,
+        "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means}
     if not units.keep.size:
         return Reading(Finding(**common, **_NOTHING), 1.0, 1.0, used)
     t = linear_test(values.values[units.keep], values.effect(share)[units.keep], units.is_b, units.block,
@@ -84,10 +88,6 @@ def read_difference(
         **common, estimate=t.estimate, low=t.low, high=t.high, low90=t.low90, high90=t.high90,
         p_value=t.p_value, least_p=t.least_p, exact=t.exact, arrangements=t.arrangements)
     return Reading(finding, t.p_above, t.p_below, used)
-
-
-_NOTHING = dict(estimate=_NAN, low=-_INF, high=_INF, low90=-_INF, high90=_INF, p_value=1.0, least_p=1.0,
-                exact=True, arrangements=1)
 
 
 def read_lives(
@@ -113,18 +113,18 @@ def read_lives(
     used = _used(len(lives.units), units)
     arms = np.array(protocol.arms)
     events = (int((event & used & (arms == "A")).sum()), int((event & used & (arms == "B")).sum()))
-    common = dict(
-        outcome=lives.outcome, reading=reading, scale="ratio", level=level, units=units.counts,
-        blocks=units.blocks_used, blocks_dropped=units.dropped, events=events,
-        means=(_median(lives.hours, event, used & (arms == "A")), _median(lives.hours, event, used & (arms == "B"))))
+    medians = tuple(_median(lives.hours, event, used & (arms == x)) for x in ("A", "B"))
+    common: dict[str, Any] = {
+        "outcome": lives.outcome, "reading": reading, "scale": "ratio", "level": level, "units": units.counts,
+        "blocks": units.blocks_used, "blocks_dropped": units.dropped, "events": events, "means": medians}
     if not units.keep.size:
         return Reading(Finding(**common, **{**_NOTHING, "low": 0.0, "low90": 0.0}), 1.0, 1.0, used)
     hours = np.where(present, lives.hours, np.nan)
     c = compare_lives(hours, event, protocol.arms, lives.blocks, level=level, matters=matters, seed=protocol.seed)
-    found = dict(estimate=c.ratio, low=c.low, high=c.high, low90=c.low90, high90=c.high90, p_value=c.p_value,
-                 p_above=c.p_above, p_below=c.p_below)
+    found: dict[str, Any] = {"estimate": c.ratio, "p_above": c.p_above, "p_below": c.p_below} | {
+        name: getattr(c, name) for name in ("low", "high", "low90", "high90", "p_value")}
     if share is not None and (share[units.keep] != units.is_b).any():
-        found = lives_as_done(lives.hours[units.keep], event[units.keep], share[units.keep], units.is_b,
+        found |= lives_as_done(lives.hours[units.keep], event[units.keep], share[units.keep], units.is_b,
                               units.block, level=level, matters=matters, seed=protocol.seed)
     p_above, p_below = found.pop("p_above"), found.pop("p_below")
     finding = Finding(**common, **found, least_p=c.least_p, exact=c.exact, arrangements=c.arrangements)

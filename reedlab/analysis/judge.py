@@ -58,7 +58,7 @@ class Ceiling:
 
 
 def ratings_used(ratings: npt.ArrayLike, column: str) -> Ceiling:
-    """Describe ratings (..., n) of a column: overall, response and tone run 0 to 10, closeness to just right -3 to 0.
+    """Describe ratings (..., n) of a column: most run 0 to 10, closeness to just right -3 to 0.
 
     "Just right" counts as an end: nothing can come closer, so gaps are squeezed there as at a 10. Ratings
     not given are nan.

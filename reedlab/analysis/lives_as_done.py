@@ -47,5 +47,5 @@ def lives_as_done(hours: FloatArray, worn_out: BoolArray, share: FloatArray, is_
         low, high = min(low, 1.0), max(high, 1.0)
     above = scan.tails_at((1 / matters,))[0][1] if matters else float("nan")
     below = scan.tails_at((matters,))[0][0] if matters else float("nan")
-    return dict(estimate=scan.crossing(), p_value=p, low=low, high=high, low90=low90, high90=high90,
-                p_above=above, p_below=below)
+    return {"estimate": scan.crossing(), "p_value": p, "low": low, "high": high, "low90": low90,
+            "high90": high90, "p_above": above, "p_below": below}

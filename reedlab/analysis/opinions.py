@@ -99,7 +99,8 @@ def _sizes(a: FloatArray, b: FloatArray, t: float, *, paired: bool) -> Iterator[
     size = float(pg.compute_effsize(b, a, paired=paired, eftype="hedges"))
     yield "effect size (Hedges g)", "g", size
     if np.isfinite(t):
-        yield "Bayes factor (default prior)", "for a gap", float(pg.bayesfactor_ttest(t, len(a), len(b), paired=paired))
+        factor = float(pg.bayesfactor_ttest(t, len(a), len(b), paired=paired))
+        yield "Bayes factor (default prior)", "for a gap", factor
 
 
 def _mixed(points: pd.DataFrame) -> Iterator[Opinion]:

@@ -1,4 +1,4 @@
-"""How far and how complete a trial is, and which ratings the plan asked for. Nothing here sees a rating's habit."""
+"""How far and how complete a trial is, and which ratings the plan asked for, blind to the habits."""
 
 from __future__ import annotations
 
@@ -50,10 +50,9 @@ def progress_of(trial: BlindTrial, *, today: date, as_planned_share: float | Non
     planned = planned_cells(trial)
     due, done = due_cells(trial, today)
     rows = trial.sittings
-    last = trial.calendar[-1]
-    passed = sum(d <= min(today, last) for d in trial.calendar)
+    passed = sum(d <= today for d in trial.calendar)
     return Progress(
-        day=passed, days=len(trial.calendar), last_day=last.isoformat(),
+        day=passed, days=trial.planned_days, last_day=trial.calendar[trial.planned_days - 1].isoformat(),
         sittings_planned=len(due) if planned else int(rows["rated"].sum()),
         sittings_rated=len(done) if planned else int(rows["rated"].sum()),
         sittings_logged=all_sittings, play_hours=float(np.round(rows["play_min"].sum() / 60.0, 6)),

@@ -1,4 +1,4 @@
-"""Remarks on how the trial was kept. None of them tells which habit does better, so all may be shown while it runs."""
+"""Remarks on how the trial was kept. None tells which habit does better: all may be shown while it runs."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import pandas as pd
 
 from ..practice import FACTS, value
 from ..protocol import Protocol
+from ..questions import CATALOGUE
 from ..result import Remark
 from ..tables import Frames
 from .blind import BlindTrial
@@ -40,14 +41,17 @@ def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangem
     if protocol.how_dealt == "not":
         yield remark("not_randomised")
     by_reed = protocol.design == "reed_by_reed"
+    asked = CATALOGUE.get(protocol.question)
+    lasting = asked is not None and not by_reed and protocol.design not in asked.designs
     if least_p > (1 - protocol.level) + 1e-12:
         yield remark("too_few_blocks", blocks=blocks, units=len(protocol.units), least_p=least_p,
                      arrangements=arrangements)
-    if by_reed and len(protocol.units) < _FEW_REEDS:
-        arms = protocol.arms
+    if lasting or (by_reed and len(protocol.units) < _FEW_REEDS):
         ratings = int((frames.sittings["reed"].isin(protocol.reeds) & frames.sittings["overall"].notna()).sum())
-        yield remark("ratings_not_reeds", reeds=len(protocol.units), ratings=ratings,
-                     reeds_a=arms.count("A"), reeds_b=arms.count("B"))
+        dealt = list(zip(protocol.units, protocol.arms, strict=True))
+        of = {x: len({r for u, arm in dealt if arm == x for r in u.reeds}) for x in ("A", "B")}
+        yield remark("ratings_not_reeds", reeds=len(protocol.reeds), ratings=ratings, reeds_a=of["A"],
+                     reeds_b=of["B"])
     box_of = dict(zip(frames.reeds["reed"], frames.reeds["box"], strict=True))
     box = {r: box_of.get(r) or r.rpartition("-")[0] for r in protocol.reeds}
     if not by_reed:
@@ -138,7 +142,8 @@ def _drift(frames: Frames, trial: BlindTrial) -> Iterator[Remark]:
     if third < _LEAST_THIRD:
         return
     first, last = set(run[:third]), set(run[-third:])
-    for kind, column, most in (("humidity", "humidity_pct", _HUMIDITY_DRIFT), ("temperature", "temp_c", _TEMP_DRIFT)):
+    kinds = (("humidity", "humidity_pct", _HUMIDITY_DRIFT), ("temperature", "temp_c", _TEMP_DRIFT))
+    for kind, column, most in kinds:
         early = air.loc[when.isin(first).to_numpy(), column].dropna()
         late = air.loc[when.isin(last).to_numpy(), column].dropna()
         if len(early) and len(late) and abs(late.mean() - early.mean()) >= most:

@@ -34,8 +34,8 @@ _KINDS = (
     # --- how the trial was made -----------------------------------------------------------------
     _K("not_randomised", (), "the habits were not shuffled (old diary): only ever a hint", True),
     _K("ratings_not_reeds", ("reeds", "ratings", "reeds_a", "reeds_b"),
-       "reed by reed with fewer than four reeds but many ratings: the ratings were counted on, the reeds "
-       "are what was shuffled", True),
+       "reed by reed with fewer than four reeds but many ratings, or a habit that lasts asked day by day: the "
+       "ratings are many, but one reed is one reed", True),
     _K("too_few_blocks", ("blocks", "units", "least_p", "arrangements"),
        "even the clearest outcome could not pass: least_p > 1 - level", True),
     _K("box_is_arm", ("box_a", "box_b"),
@@ -61,7 +61,7 @@ _KINDS = (
     _K("from_memory", ("sittings", "share"),
        "a tenth or more of the rated sittings were written down later from memory", True),
     _K("plan_not_followed", ("sittings", "logged", "share"),
-       "more than one in twenty of the sittings with a logged habit used the other habit (`share` off plan)", True),
+       "more than one in twenty of the sittings with a logged habit used the other one (`share` off plan)", True),
     _K("habit_not_logged", ("sittings", "share"),
        "a tenth or more of the sittings do not say which habit was used; read as done as dealt", True),
     _K("overplayed", ("reed_days", "reeds", "limit_min"),

@@ -78,7 +78,8 @@ def settle_lives(lives: Lives, *, matters: float, level: float, days: int, could
     playing a week and its hours per worn-out reed (below three worn out: from the assumed median life).
     """
     have = int(lives.worn_out.sum())
-    need = math.ceil(schoenfeld_events(hazard_ratio(matters, value("life_shape")), chance=CHANCE, level=level) - 1e-9)
+    hazard = hazard_ratio(matters, value("life_shape"))
+    need = math.ceil(schoenfeld_events(hazard, chance=CHANCE, level=level) - 1e-9)
     played = float(lives.hours.sum())
     if have >= _KNOWN_EVENTS:
         each = played / have

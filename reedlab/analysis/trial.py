@@ -99,7 +99,8 @@ def analyse(
     if stand.unfinished:
         remarks.append(remark("stopped_before_cap", reeds=stand.unfinished,
                               cap_hours=float(protocol.cap_hours or np.nan)))
-    remarks += answer_remarks(protocol, main, read.as_done.finding, held=held, alpha=alpha, early=stand.early)
+    remarks += answer_remarks(protocol, main, read.as_done.finding, held=held, alpha=alpha, early=stand.early,
+                              planned_p=layout.least_p)
     if stand.state == "opened_early":  # what has not been played yet is not lost
         remarks = [r for r in remarks if r.code not in _NOT_YET]
 
@@ -110,7 +111,8 @@ def analyse(
         protocol, protocol.sha256, stand.state, progress, main=main, as_done=read.as_done.finding,
         damage_counts=None if read.damage is None else read.damage.finding,
         also_seen=_also_seen(protocol, trial) if side_readings else (),
-        remarks=tuple(remarks), settle=_settle(protocol, read, main, stand, alpha), looks=stand.looks,
+        remarks=tuple(remarks), settle=_settle(protocol, read, main, stand, alpha, layout.least_p),
+        looks=stand.looks,
         units=units_frame(protocol, trial, read.values, read.lives, read.main.used, share), points=points,
         second_opinion=_opinions(read, arms, points) if side_readings else ())
 
@@ -135,7 +137,8 @@ def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float
 def _adjust(protocol: Protocol) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return the plan's adjustments that may be made, and those that may not."""
     allowed = allowed_for(protocol)
-    return (tuple(a for a in protocol.adjust if a in allowed), tuple(a for a in protocol.adjust if a not in allowed))
+    return (tuple(a for a in protocol.adjust if a in allowed),
+            tuple(a for a in protocol.adjust if a not in allowed))
 
 
 def _scale_use(protocol: Protocol, trial: BlindTrial) -> Ceiling:
@@ -179,13 +182,15 @@ def _also_seen(protocol: Protocol, trial: BlindTrial) -> tuple[Finding, ...]:
     return tuple(out)
 
 
-def _settle(protocol: Protocol, read: _Read, main: Finding, stand: Standing, alpha: float) -> Settle | None:
+def _settle(protocol: Protocol, read: _Read, main: Finding, stand: Standing, alpha: float,
+            planned_p: float) -> Settle | None:
     if main.verdict not in ("cannot_tell", "hint_only"):
         return None
-    could = never_why(main, alpha, early=stand.early) in ("", "early")
+    could = never_why(main, alpha, early=stand.early, planned_p=planned_p) in ("", "early")
     days = max(1, sum(d <= stand.trial.until for d in stand.trial.calendar))
     if read.lives is not None:
-        return settle_lives(read.lives, matters=protocol.matters, level=protocol.level, days=days, could_ever=could)
+        return settle_lives(read.lives, matters=protocol.matters, level=protocol.level, days=days,
+                            could_ever=could)
     assert read.values is not None
     how = settle_days if protocol.design == "day_by_day" else settle_reeds
     return how(read.values, matters=protocol.matters, level=protocol.level, days=protocol.days, could_ever=could)

@@ -48,7 +48,8 @@ def units_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | None
         "share_b": share})
 
 
-def points_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | None, used: BoolArray) -> pd.DataFrame:
+def points_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | None,
+                 used: BoolArray) -> pd.DataFrame:
     """Return one row per rating of a unit that counted: date, day, reed, unit, block, arm, rating, hours.
 
     For lives these are all overall ratings of the reeds, wherever they were given.

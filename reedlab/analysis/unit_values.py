@@ -115,7 +115,7 @@ def assemble(
     matrix = swept.onto(base)
     used, left = list(swept.used), list(swept.left_out)
     if first_play is not None:
-        here = np.flatnonzero(present)
+        here = [int(i) for i in np.flatnonzero(present)]
         labels = [blocks[i] for i in here]
         turn, why = unit_sweep(first_play[here], labels, room=len(here) - len(set(labels)))
         matrix = matrix.copy()

@@ -26,12 +26,13 @@ def deal(blocks: Sequence[str], rng: np.random.Generator) -> tuple[str, ...]:
     return tuple(out)
 
 
-def plan(design: str, outcome: str, units: Sequence[Unit], *, seed: int = 1, days: int = 14, **more: Any) -> Protocol:
+def plan(design: str, outcome: str, units: Sequence[Unit], *, seed: int = 1, days: int = 14,
+         **more: Any) -> Protocol:
     rng = np.random.default_rng(seed)
-    base: dict[str, Any] = dict(
-        trial="t", question="wetting", ask="Which?", instrument="clarinet", habits=(A, B), design=design,
-        outcome=outcome, matters=1.5 if outcome.endswith("hours") else 1.0, start=START, days=days, seed=seed,
-        units=tuple(units), dealt=deal([u.block for u in units], rng))
+    base: dict[str, Any] = {
+        "trial": "t", "question": "wetting", "ask": "Which?", "instrument": "clarinet", "habits": (A, B),
+        "design": design, "outcome": outcome, "matters": 1.5 if outcome.endswith("hours") else 1.0, "start": START,
+        "days": days, "seed": seed, "units": tuple(units), "dealt": deal([u.block for u in units], rng)}
     return Protocol(**{**base, **more})
 
 

@@ -78,7 +78,8 @@ def test_a_gap_added_to_raw_ratings_moves_the_values_by_exactly_the_effect(make,
     v = rating_values(trial, outcome, adjust)
     share = planned_share(p, v)
     keep = trial.sittings["rated"].to_numpy()
-    of_cell = {(int(r), int(d)): s * g for r, d, s, g in zip(v.cells.reed, v.cells.day, share, v.gain, strict=True)}
+    cells = zip(v.cells.reed, v.cells.day, share * v.gain, strict=True)
+    of_cell = {(int(r), int(d)): g for r, d, g in cells}
     gap = [of_cell.get((r, d), 0.0) for r, d in zip(trial.sittings["place"], trial.sittings["day"], strict=True)]
     moved = trial.sittings.assign(rating=trial.sittings["rating"] + 2.5 * np.array(gap) * keep)
     again = rating_values(type(trial)(**{**trial.__dict__, "sittings": moved}), outcome, adjust)

@@ -45,7 +45,8 @@ def test_values_do_not_change_when_the_deal_and_the_logged_habits_are_turned_rou
 def test_a_blind_trial_holds_nothing_that_names_a_habit() -> None:
     p = squares()
     text = repr(blind(p, frames(p, rated(p, _some))))
-    assert "water" not in text and "mouth" not in text
+    assert "water" not in text
+    assert "mouth" not in text
 
 
 def test_unsure_sittings_leave_and_rehearsals_give_minutes_but_no_rating() -> None:

@@ -10,7 +10,8 @@ import pytest
 
 _FILE = Path(__file__).parents[1] / "benchmarks" / "constant_gap.py"
 _SPEC = importlib.util.spec_from_file_location("constant_gap_benchmark", _FILE)
-assert _SPEC is not None and _SPEC.loader is not None
+assert _SPEC is not None
+assert _SPEC.loader is not None
 gap = importlib.util.module_from_spec(_SPEC)
 sys.modules[_SPEC.name] = gap
 _SPEC.loader.exec_module(gap)

@@ -32,7 +32,8 @@ def test_a_reed_with_too_few_ratings_is_missing_and_shortens_no_window() -> None
     p = by_reed((3,), slots=False)
     broken, second, third = p.reeds
     rows = [{"date": on(1), "reed": broken, "play_min": 10, "overall": 1}]
-    rows += [{"date": on(d), "reed": r, "play_min": 30, "overall": 6} for r in (second, third) for d in range(1, 6)]
+    rows += [{"date": on(d), "reed": r, "play_min": 30, "overall": 6} for r in (second, third)
+             for d in range(1, 6)]
     v = rating_values(blind(p, frames(p, rows)), "mean_rating")
     assert v.present.tolist() == [False, True, True]
     assert np.isnan(v.values[0])

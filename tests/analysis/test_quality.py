@@ -75,6 +75,11 @@ def test_many_ratings_of_two_reeds_are_two_reeds() -> None:
     assert r.main.verdict == "cannot_tell"
 
 
+def test_a_lasting_habit_asked_day_by_day_is_one_reed_rated_often() -> None:
+    r = read(one_a_day(question="break_in"))
+    assert facts(r, "ratings_not_reeds") == {"reeds": 2, "ratings": 14, "reeds_a": 2, "reeds_b": 2}
+
+
 # --- on the way ---------------------------------------------------------------------------------
 
 

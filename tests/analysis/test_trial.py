@@ -69,6 +69,8 @@ def test_an_early_look_is_dear_and_never_claims_sameness() -> None:
     look = next(x for x in r.remarks if x.code == "early_look")
     assert look.fact("can_claim") == 0.0
     assert "block_lost" not in codes(r)
+    assert next(x for x in r.remarks if x.code == "could_never_tell").fact("why") == "early"
+    assert r.settle.could_ever
 
 
 def test_with_enough_sets_an_early_look_can_name_a_winner() -> None:
@@ -117,7 +119,9 @@ def test_a_life_trial_is_finished_as_soon_as_every_reed_is() -> None:
 def test_where_the_habit_sets_the_hours_the_trial_runs_until_every_reed_is_done() -> None:
     p = by_reed((4, 4), outcome="life_hours", days=10, slots=False, same_days=False, cap_hours=20.0)
     rows = [{"date": on(d), "reed": r, "play_min": 60, "overall": 8} for r in p.reeds for d in range(1, 13)]
-    assert analyse(p, frames(p, rows), today=on(40)).state == "running"
+    running = analyse(p, frames(p, rows), today=on(40))
+    assert running.state == "running"
+    assert (running.progress.day, running.progress.days, running.progress.last_day) == (12, 10, on(10).isoformat())
     done = [{"date": on(d), "reed": r, "play_min": 60, "overall": 8} for r in p.reeds for d in range(1, 21)]
     assert analyse(p, frames(p, done), today=on(40), side_readings=False).state == "finished"
     row = [{"trial": "t", "started": p.start, "ended": on(15), "protocol_sha256": p.sha256,
@@ -128,7 +132,8 @@ def test_where_the_habit_sets_the_hours_the_trial_runs_until_every_reed_is_done(
 
 
 def test_an_empty_trial_says_nothing_and_does_not_fail() -> None:
-    for p in (squares(), one_a_day(), by_reed(), by_reed((4, 4), outcome="life_hours"), by_reed(outcome="wear_rate")):
+    lives, wear = by_reed((4, 4), outcome="life_hours"), by_reed(outcome="wear_rate")
+    for p in (squares(), one_a_day(), by_reed(), lives, wear):
         r = analyse(p, frames(p, []), today=after(p))
         assert r.main.verdict == "cannot_tell"
         assert np.isnan(r.main.estimate)
@@ -216,15 +221,16 @@ def test_a_missing_row_and_an_empty_rating_give_the_same_answer() -> None:
 
 def test_adding_a_point_to_every_rating_changes_nothing() -> None:
     p = squares(adjust=("age_hours", "order"))
-    one, two = (analyse(p, frames(p, rated(p, lambda r, d, h, _n=noisy(), k=k: min(_n(r, d, h), 9.0) + k)),
-                        today=after(p), side_readings=False).main for k in (0.0, 1.0))
+    rows = [{**r, "overall": min(r["overall"], 9.0)} for r in rated(p, noisy())]
+    more = [{**r, "overall": r["overall"] + 1} for r in rows]
+    one, two = (analyse(p, frames(p, x), today=after(p), side_readings=False).main for x in (rows, more))
     assert two.estimate == pytest.approx(one.estimate)
     assert (two.low, two.high, two.p_value) == (
         pytest.approx(one.low), pytest.approx(one.high), pytest.approx(one.p_value))
 
 
 def test_bad_days_that_decide_the_habit_make_no_false_alarm_when_read_as_done() -> None:
-    """No true gap; on bad days the player falls back to one habit. Over all 36 deals p <= a in at most a of them."""
+    """No true gap; on bad days the player falls back to one habit. Of all 36 deals at most a have p <= a."""
     rng = np.random.default_rng(11)
     p0 = by_reed((4, 4), days=12)
     bad = rng.random(13) < 0.4
@@ -266,8 +272,8 @@ def test_progress_before_the_first_day_and_without_logged_habits() -> None:
 def test_the_frames_of_a_result_have_a_row_per_unit_and_per_rating() -> None:
     p = squares()
     r = analyse(p, frames(p, rated(p, noisy())[:-4]), today=after(p), side_readings=False)
-    assert list(r.units) == ["unit", "block", "arm", "habit", "value", "hours", "ended", "worn_out", "used", "reed",
-                             "share_b"]
+    assert list(r.units) == ["unit", "block", "arm", "habit", "value", "hours", "ended", "worn_out", "used",
+                             "reed", "share_b"]
     assert r.units["used"].tolist() == [True] * 12 + [False] * 2
     assert len(r.points) == 24
     assert r.points["reed"].nunique() == 4

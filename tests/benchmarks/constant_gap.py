@@ -4,7 +4,7 @@ Run by hand from the project's folder::
 
     python tests/benchmarks/constant_gap.py --trials 1000
 
-All data are invented. Ratings are neither rounded nor cut off at the ends of the scale, so that the gap is constant.
+All data are invented. Ratings are neither rounded nor cut off at the ends of the scale: the gap is constant.
 """
 
 from __future__ import annotations
