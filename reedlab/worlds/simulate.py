@@ -86,6 +86,9 @@ def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals
              first_play: Mapping[str, float] | None = None, reeds: Reeds | None = None) -> Batch:
     """Simulate `n` runs of a plan in a world.
 
+    The plan's slots are kept to the end: the minutes of a reed that has left go to the other reeds of
+    its day, and nothing is planned anew.
+
     Parameters
     ----------
     protocol : Protocol
