@@ -159,7 +159,9 @@ def lives_chance(events: float, life_ratio: float, shape: float, *, level: float
     """Return the log-rank test's chance of finding a ratio of lives when so many reeds wear out.
 
     Schoenfeld's formula turned round; `events` counts both habits, `life_ratio` and `shape` are as in
-    `hazard_ratio`. The far tail is left out, as the formula does.
+    `hazard_ratio`. The far tail is left out, as the formula does. It is too hopeful when few reeds wear
+    out: where it says 80 in 100, the shuffling test found the difference 69, 74, 78 and 79 times in 100
+    with 20, 60, 120 and 240 worn-out reeds (our runs, equal groups, no censoring).
     """
     _check(level=level)
     _at_least("events", events, 0)

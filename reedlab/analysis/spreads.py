@@ -287,7 +287,10 @@ def _life(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior,
 
 
 def _playing(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior) -> None:
-    """Fill in minutes a day (median of days played), their spread, and the share of days off."""
+    """Fill in minutes a day, their spread, and the share of days off.
+
+    Minutes are those written down: the median over days played. Forgotten sittings make them too few.
+    """
     minutes = frames.sittings.groupby("date")["play_min"].sum()
     logs = np.log(minutes[minutes > 0].to_numpy(dtype=float))
     n = len(logs)

@@ -115,7 +115,7 @@ def bias(table: pd.DataFrame) -> pd.DataFrame:
         if error.empty:
             continue
         unit = float(g["default"].iloc[0]) ** (2 if spread else 1) or 1.0
-        claimed = g.loc[error.index, "se"].to_numpy()
+        claimed = g.loc[error.index, "se"].to_numpy() * (math.nan if name == "life_median_h" else 1)  # a log's
         rows.append({"name": name, "players": len(error), "bias": error.mean() / unit,
                      "its error": error.std(ddof=1) / math.sqrt(max(len(error), 1)) / unit,
                      "z": error.mean() / (error.std(ddof=1) / math.sqrt(max(len(error), 1))),
