@@ -34,11 +34,13 @@ def day_rating(trial: BlindTrial, adjust: Sequence[str] = ()) -> UnitValues:
     cells, unit_of_cell = every.take(found >= 0), found[found >= 0]
     rated = np.bincount(unit_of_cell, minlength=n) if n else np.zeros(0)
     present = rated > 0
-    gaps = tuple(dict.fromkeys(u.block for i, u in enumerate(trial.units) if rated[i] < len(u.cells)))
+    squares = trial.unit_kind == "diagonal"
+    gaps = tuple(dict.fromkeys(
+        u.block for i, u in enumerate(trial.units) if squares and rated[i] < len(u.cells)))
 
     labels = np.asarray(trial.blocks)
     room = int(present.sum()) - len(np.unique(labels[present]))
-    uneven = bool(adjust) and trial.unit_kind == "diagonal" and bool(gaps)
+    uneven = bool(adjust) and bool(gaps)
     swept = sweep(cells, adjust, dummies(labels[unit_of_cell]), room=room,
                   always=dummies(cells.reed) if uneven and len(cells) else None)
     return assemble(

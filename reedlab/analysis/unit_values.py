@@ -31,7 +31,7 @@ class UnitValues:
     zero. `plain` (n,) are the values without adjustment, nan where missing. `gain` (c,) is how much one unit
     of the outcome moves a cell's rating (1, or its playing hours for wear). `unit_of_cell` (c,).
     `used` and `left_out` say which adjustments were made; `windows` holds (block, hours) where a window
-    was cut; `gaps` the blocks in which some planned rating is missing.
+    was cut; `gaps` the squares in which some planned rating is missing.
     """
 
     outcome: str
