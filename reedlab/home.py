@@ -6,6 +6,7 @@ import hashlib
 import json
 import os
 import secrets
+import shutil
 import socket
 import subprocess
 import sys
@@ -220,6 +221,8 @@ def open_folder(
 
             webbrowser.open(address)
         return None
+    # Begin on the start page alone, whatever was open last time.
+    shutil.rmtree(lab_environment()["JUPYTERLAB_WORKSPACES_DIR"], ignore_errors=True)
     port, token = _free_port(), secrets.token_urlsafe(24)
     say(f"Your folder: {prepared.folder}")
     say(f"If no browser opens, go to http://127.0.0.1:{port}/lab/tree/start.ipynb?token={token}")

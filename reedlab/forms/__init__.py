@@ -7,10 +7,13 @@
 
 from __future__ import annotations
 
-from ._book import Book
+from ._book import Book, bring_up_to_date
 from ._form import Form
 
-__all__ = ["Book", "boxes", "day", "first_play", "here", "plan", "result", "retire", "setup", "start", "today"]
+__all__ = [
+    "Book", "boxes", "bring_up_to_date", "day", "first_play", "here", "plan", "result", "retire", "setup", "start",
+    "today",
+]
 
 here = Book.here
 

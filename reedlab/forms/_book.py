@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
+from weakref import WeakSet
 
 from ..clock import today_in
 from ..home import find_logbook
@@ -17,16 +18,23 @@ from ..tables import Frames
 if TYPE_CHECKING:
     from ..logbook import Logbook
 
-__all__ = ["Book"]
+__all__ = ["Book", "bring_up_to_date"]
+
+_IN_USE: WeakSet[Book] = WeakSet()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Book:
-    """A logbook file and a clock."""
+    """A logbook file and a clock, shared by the forms of a page."""
 
     path: Path
     today: Callable[[], date]
-    _listeners: list[Callable[[], None]] = field(default_factory=list, repr=False, compare=False)
+    _listeners: list[Callable[[], None]] = field(default_factory=list, repr=False)
+    _seen: list[object] = field(default_factory=list, repr=False)
+
+    def __post_init__(self) -> None:
+        self._seen.append(self._state())
+        _IN_USE.add(self)
 
     @classmethod
     def here(cls, path: Path | str | None = None, today: Callable[[], date] | None = None) -> Book:
@@ -42,6 +50,24 @@ class Book:
     def on_change(self, refresh: Callable[[], None]) -> None:
         """Have `refresh` called after each Save made through this book, so that a page's forms agree."""
         self._listeners.append(refresh)
+
+    def _state(self) -> object:
+        try:
+            stat = self.path.stat()
+        except OSError:
+            return None, self.today()
+        return stat.st_mtime_ns, stat.st_size, self.today()
+
+    def tell_forms(self) -> None:
+        """Have every form of the page read the logbook again."""
+        self._seen[:] = [self._state()]
+        for refresh in self._listeners:
+            refresh()
+
+    def tell_forms_if_changed(self) -> None:
+        """The same, if another page wrote to the logbook or a new day has begun."""
+        if self._seen != [self._state()]:
+            self.tell_forms()
 
     def frames(self) -> Frames:
         """Return all current rows; empty frames while there is no logbook yet."""
@@ -78,5 +104,10 @@ class Book:
         book = Logbook.open(self.path, now=self._now) if self.exists else Logbook.create(self.path, now=self._now)
         with book as logbook:
             yield logbook
-        for refresh in self._listeners:
-            refresh()
+        self.tell_forms()
+
+
+def bring_up_to_date() -> None:
+    """Have the forms of this page show the logbook as it now stands; the page asks for it when shown again."""
+    for book in list(_IN_USE):
+        book.tell_forms_if_changed()

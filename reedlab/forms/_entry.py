@@ -54,6 +54,11 @@ class EntryControls:
         self.habit.put(planned)
         self.habit.layout.display = "" if habits else "none"
 
+    @property
+    def untouched(self) -> bool:
+        """True while nothing is typed that could be lost."""
+        return all(c.typed is None for c in (self.overall, self.response, self.tone, self.stiffness, self.remark))
+
     def row(self) -> dict[str, Any]:
         """Return what the controls say, unchecked, by column name."""
         return {

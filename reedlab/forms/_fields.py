@@ -113,14 +113,16 @@ class Pick(w.Dropdown):
 
     def put(self, value: Any) -> None:
         """Show a value; one that is not offered shows as none."""
-        self.value = value if any(v == value for _, v in self.options) else _NOTHING
+        self.value = value if any(v == value for _, v in self._offered()) else _NOTHING
+
+    def _offered(self) -> list[tuple[str, Any]]:
+        return list(self.options)
 
     def offer(self, options: Iterable[tuple[str, Any]]) -> None:
         """Offer other things, keeping what is picked where it is still offered."""
         chosen = self.typed
-        with self.hold_trait_notifications():
-            self.options = (self.options[0], *options)
-            self.put(chosen)
+        self.options = [self._offered()[0], *options]
+        self.put(chosen)
 
 
 class Stiffness(Pick):
@@ -151,6 +153,7 @@ def tick(label: str, value: bool = False) -> w.Checkbox:
 def folds(control: w.ToggleButton, seen: w.Widget) -> None:
     """Have a button show and hide a part of a form; hidden at first."""
     seen.layout.display = "none"
+    control.add_class("reedlab-fold")
     control.observe(lambda change: setattr(seen.layout, "display", "" if change["new"] else "none"), "value")
 
 

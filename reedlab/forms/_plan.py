@@ -27,6 +27,7 @@ DESIGN_WORDS = {
 }
 MATTERS_UNIT = {"difference": "points", "ratio": "times as long"}
 _SHOWN_DAYS = 7
+_SAID_ABOVE = ("If the two ways truly differ", "Reeds of this trial")
 
 
 def question_html(question: Question) -> str:
@@ -66,7 +67,8 @@ def draft_html(draft: Draft) -> str:
     p = draft.protocol
     outcome = OUTCOMES[p.outcome]
     last = trial_calendar(p.start, p.days)[-1]
-    gap = f"{p.matters:g} times as many {outcome.unit}" if outcome.scale == "ratio" else _points(p.matters, outcome)
+    gap = (f"{p.matters:g} times as many {outcome.unit}" if outcome.scale == "ratio"
+           else _points(p.matters, outcome))
     error = max(1, round(100 * draft.chance_error))
     facts = [
         ("Question", p.ask),
@@ -81,7 +83,7 @@ def draft_html(draft: Draft) -> str:
                                 f"{_times(draft.least_p_after_loss)}."),
     ]
     rows = "".join(f'<tr><th scope="row">{escape(k)}</th><td>{escape(v)}</td></tr>' for k, v in facts)
-    remarks = "".join(f"<li>{escape(r)}</li>" for r in draft.remarks)
+    remarks = "".join(f"<li>{escape(r)}</li>" for r in draft.remarks if not r.startswith(_SAID_ABOVE))
     said = f"<p>Good to know:</p><ul>{remarks}</ul>" if remarks else ""
     return f'<table class="reedlab-table"><tbody>{rows}</tbody></table>{said}{_layouts(draft.layouts)}'
 
@@ -124,7 +126,7 @@ def started_html(protocol: Protocol) -> str:
 
 
 def _short(on: date) -> str:
-    return f"{on:%a} {on.day} {on:%b}"
+    return f"{on:%a}\u00a0{on.day}\u00a0{on:%b}"
 
 
 def _slot_words(protocol: Protocol, day: int) -> list[str]:

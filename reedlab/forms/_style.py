@@ -6,7 +6,7 @@ from typing import Final
 
 __all__ = ["STYLE"]
 
-STYLE: Final = """<style>
+STYLE: Final = r"""<style>
 .reedlab { font-size: 16px; line-height: 1.45; max-width: 58rem; overflow: visible; }
 .reedlab .jupyter-widgets, .reedlab .widget-html-content { font-size: 16px; line-height: 1.45; }
 .reedlab .jupyter-widgets.widget-inline-hbox { flex-direction: column; align-items: stretch; height: auto;
@@ -16,20 +16,26 @@ STYLE: Final = """<style>
 .reedlab .widget-html > .widget-label:empty { display: none; }
 .reedlab .widget-label, .reedlab .jupyter-widgets.widget-inline-hbox > label {
   width: auto; max-width: none; height: auto; min-height: 0; text-align: left; white-space: normal;
-  overflow: visible; text-overflow: clip; font-weight: 600; margin: 0 0 3px 0; line-height: 1.35; }
+  overflow: visible; text-overflow: clip; font-weight: 600; margin: 0 0 3px 0; line-height: 1.35;
+  font-size: 15px; }
 .reedlab input[type=text], .reedlab input[type=date], .reedlab select {
-  height: 44px; flex: none; min-width: 12rem; font-size: 16px; padding: 6px 10px; width: 100%; box-sizing: border-box;
-  border: 1px solid #767676; border-radius: 4px; }
+  height: 44px; flex: none; min-width: 12rem; font-size: 16px; padding: 6px 10px; width: 100%;
+  box-sizing: border-box; border: 1px solid #767676; border-radius: 4px; }
 .reedlab .jupyter-button { min-height: 44px; height: auto; width: auto; min-width: 44px; font-size: 16px;
   line-height: 1.25; padding: 8px 14px; border: 1px solid #767676; border-radius: 4px; white-space: normal;
   overflow: visible; text-overflow: clip; background: #ffffff; color: #1a1a1a; margin: 3px 4px 3px 0; }
+.reedlab .jupyter-widgets.widget-inline-hbox.reedlab-wide { flex: 1 1 24rem; max-width: 44rem; }
 .reedlab > .jupyter-button, .reedlab .widget-vbox > .jupyter-button { align-self: flex-start; }
 .reedlab .jupyter-button:hover { background: #eef4f9; }
 .reedlab .jupyter-button:focus-visible, .reedlab input:focus-visible, .reedlab select:focus-visible {
   outline: 3px solid #1a1a1a; outline-offset: 2px; }
 .reedlab .jupyter-button.mod-active { background: #005a94; color: #ffffff; border-color: #005a94;
   box-shadow: none; font-weight: 700; }
-.reedlab .jupyter-button.mod-active::before { content: "\\2713\\00a0"; }
+.reedlab .jupyter-button.mod-active::before { content: "\2713\00a0"; }
+.reedlab .jupyter-button.reedlab-fold, .reedlab .jupyter-button.reedlab-fold.mod-active { background: #ffffff;
+  color: #005a94; border-color: transparent; font-weight: 600; padding-left: 2px; }
+.reedlab .jupyter-button.reedlab-fold::before { content: "\25B8\00a0"; }
+.reedlab .jupyter-button.reedlab-fold.mod-active::before { content: "\25BE\00a0"; }
 .reedlab .jupyter-button.mod-primary { background: #005a94; color: #ffffff; font-weight: 600;
   padding: 8px 22px; border-color: #005a94; }
 .reedlab .jupyter-button:disabled { opacity: 0.55; }
@@ -39,11 +45,12 @@ STYLE: Final = """<style>
 .reedlab .reedlab-rating .widget-toggle-buttons > div:last-child,
 .reedlab .reedlab-rating .widget-toggle-buttons > .widget-toggle-buttons-container {
   display: flex; flex-wrap: wrap; }
-.reedlab .reedlab-rating .jupyter-button { flex: 1 1 4.2rem; min-height: 64px; margin: 2px;
+.reedlab .reedlab-rating .widget-toggle-buttons .jupyter-button { flex: 1 1 4.2rem; min-height: 64px; margin: 2px;
   padding: 4px 3px; font-size: 15px; max-width: 6.4rem; }
 .reedlab .jupyter-widgets.widget-checkbox { height: auto; min-height: 44px; width: auto; max-width: none; }
 .reedlab .jupyter-widgets.widget-checkbox label, .reedlab .widget-checkbox .widget-label-basic {
-  min-height: 44px; display: flex; align-items: center; gap: 10px; font-weight: 400; margin: 0; white-space: normal; line-height: 1.35; }
+  min-height: 44px; display: flex; align-items: center; gap: 10px; font-weight: 400; margin: 0;
+  font-size: 16px;  white-space: normal; line-height: 1.35; }
 .reedlab .widget-checkbox input[type=checkbox] { width: 24px; height: 24px; flex: none; margin: 0; }
 .reedlab .widget-box, .reedlab .jupyter-widgets.widget-box { overflow: visible; }
 .reedlab .widget-hbox { flex-wrap: wrap; column-gap: 14px; }

@@ -51,12 +51,12 @@ def trial_day(protocol: Protocol, frames: Frames, on: date) -> TrialDay:
     paused = set(frames.days.loc[frames.days["pause"], "date"].dt.date)
     calendar = trial_calendar(protocol.start, protocol.days, paused)
     state, day = "on", None
-    if on < calendar[0]:
-        state = "waiting"
-    elif on > calendar[-1]:
+    if on > calendar[-1]:
         state = "over"
-    elif on in paused:
+    elif on in paused and on >= protocol.start:
         state = "paused"
+    elif on < calendar[0]:
+        state = "waiting"
     else:
         day = calendar.index(on) + 1
     slots = _slots(protocol)

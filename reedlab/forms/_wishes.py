@@ -26,6 +26,8 @@ class OwnWays:
         self.ask = Words("Your question, in a sentence")
         self.names = [Words("The one way, in a few words"), Words("The other way, in a few words")]
         self.steps = [Words("What to do, the one way"), Words("What to do, the other way")]
+        for control in (self.ask, *self.steps):
+            control.add_class("reedlab-wide")
         self.lasts = Choice("Is the effect still there the next day?", [("Yes, or not sure", True), ("No", False)])
         self.sets_hours = tick("The ways differ in how long or how often a reed is played")
         self.from_new = tick("The reeds must be new at the start")

@@ -113,4 +113,4 @@ class PlanForm(Form):
         row = [plan.trial, spoken_date(plan.start), f"{plan.days}", plan.sha256[:12]]
         self.done("Started. This now stands in your logbook:",
                   rows_table(["Trial", "First day", "Days", "Fingerprint"], [row]) + started_html(plan)
-                  + "<p>Now open <b>Today</b>: the link is at the top of this page.</p>")
+                  + '<p>Now open <a href="today.ipynb">Today</a>.</p>')

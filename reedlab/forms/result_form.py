@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 import ipywidgets as w
 
-from ..clock import today_in
-from ..resources import demo_data_dir
+from ..clock import TODAY_FILE
 from ._book import Book
 from ._fields import Pick, Words, note
 from ._form import Form, button, html
+from ._today import running
 
 if TYPE_CHECKING:
     from ..summary import Answer
@@ -42,13 +42,14 @@ class ResultForm(Form):
         self.show(self.pick, self.page, self.fold)
         self.pick.observe(self.guarded(self._show), "value")
         self.early.on_click(self.guarded(self._ask_early))
+        book.on_change(self.guarded(self.refresh))
         self.guarded(self.refresh)()
 
     def refresh(self) -> None:
-        """Read the logbook again and offer its trials, newest first, and the example's."""
-        own = [(name, (_OWN, name)) for name in reversed(list(self.book.protocols()))]
-        example = [(f"Example (invented): {name}", (_EXAMPLE, name)) for name in self.example().protocols()]
-        offered = [*own, *example]
+        """Read the logbook again and offer its trials, finished ones first, then the example's."""
+        offered = [(name, (_OWN, name)) for name in by_age(self.book)]
+        if not (self.book.path.parent / TODAY_FILE).is_file():  # the demo's folder is the example already
+            offered += [(f"Example (invented): {name}", (_EXAMPLE, name)) for name in by_age(self.example())]
         self.pick.offer(offered)
         if self.pick.typed is None and offered:
             self.pick.put(offered[0][1])
@@ -58,14 +59,10 @@ class ResultForm(Form):
     def example(self) -> Book:
         """Return the invented player's logbook, made in a folder of its own the first time."""
         if self._example is None:
-            from ..logbook import Logbook
-            from ..logbook.exchange import import_folder
+            from ..demo import set_up_demo
 
             self._folder = tempfile.TemporaryDirectory(prefix="reedlab-example-")
-            path = Path(self._folder.name) / "example.logbook"
-            with Logbook.create(path) as logbook:
-                import_folder(demo_data_dir(), logbook)
-            self._example = Book.here(path, lambda: today_in(demo_data_dir()))
+            self._example = Book.here(set_up_demo(Path(self._folder.name)))
         return self._example
 
     def _show(self) -> None:
@@ -74,7 +71,12 @@ class ResultForm(Form):
         self.fold.layout.display = "none"
         if self.pick.typed is None:
             return
-        answer = self._answer(self.pick.typed, None)
+        self.page.value = '<div class="reedlab-tell" role="status">Reading the trial …</div>'
+        try:
+            answer = self._answer(self.pick.typed, None)
+        except BaseException:
+            self.page.value = ""
+            raise
         self.page.value = answer._repr_html_()
         if answer.to_dict()["verdict"] is None and self.pick.typed[0] == _OWN:
             self.fold.layout.display = ""
@@ -102,3 +104,11 @@ class ResultForm(Form):
         self.fold.layout.display = "none"
         self.page.value = answer._repr_html_()
 
+
+
+def by_age(book: Book) -> list[str]:
+    """Return the names of a logbook's trials: finished ones first, the newest of each first."""
+    protocols = book.protocols()
+    open_now = {day.protocol.trial for day in running(protocols, book.frames(), book.today())}
+    newest_first = list(reversed(protocols))
+    return [*(n for n in newest_first if n not in open_now), *(n for n in newest_first if n in open_now)]

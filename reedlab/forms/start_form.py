@@ -20,6 +20,7 @@ class StartForm(Form):
         self.book = book
         self.state = html("")
         self.show(self.state)
+        book.on_change(self.guarded(self.refresh))
         self.guarded(self.refresh)()
 
     def refresh(self) -> None:
@@ -31,8 +32,8 @@ def state_html(book: Book) -> str:
     """Return in a few sentences what the logbook holds and what is due today."""
     path = escape(str(book.path.resolve()))
     if not book.exists:
-        return ('<div class="reedlab-tell"><b>Your logbook is still empty.</b> Begin with <b>I have new '
-                f"reeds</b>. "
+        return ('<div class="reedlab-tell"><b>Your logbook is still empty.</b> Begin with '
+                '<a href="plan.ipynb">new reeds</a>. '
                 f"The first Save makes the file <code>{path}</code>.</div>")
     frames, today = book.frames(), book.today()
     days = running(book.protocols(), frames, today)

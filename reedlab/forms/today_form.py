@@ -50,6 +50,7 @@ class TodayForm(Form):
         self.entry.reed.observe(self.guarded(self._reed_chosen), "value")
         self.entry.date.observe(self.guarded(self._date_chosen), "value")
         self.book.on_change(self.guarded(self.refresh))
+        self._day = book.today()
         self._next_entry()
         self.refresh()
 
@@ -75,6 +76,10 @@ class TodayForm(Form):
         """Read the logbook again and show the day as it stands."""
         self._frames, self._protocols = self._read()
         today = self.book.today()
+        fresh = today != self._day or self.entry.reed.typed is None
+        if fresh and self.editing is None and self.entry.untouched:
+            self._next_entry()  # a new day or a new trial has begun while the page was open
+        self._day = today
         days = self._days(today)
         self.plan.value = plan_html(today, days, bool(len(self._frames.reeds)))
         self._offer(due_now(days))
@@ -220,8 +225,7 @@ def plan_html(today: date, days: list[TrialDay], any_reeds: bool) -> str:
         out.append(_trial_html(day))
     if not days:
         out.append("<p>No trial is running. You can still write down what you play.</p>" if any_reeds else
-                   "<p>There are no reeds in your logbook yet. Begin with <b>I have new reeds</b> on the start "
-                   "page.</p>")
+                   '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>')
     return "".join(out)
 
 

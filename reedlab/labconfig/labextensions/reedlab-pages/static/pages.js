@@ -37,8 +37,25 @@
     settle();
   }
 
+  /* Another page may have written to the logbook since, or a new day begun: have the forms look again.
+   * What is typed and not yet saved stays. */
+  function lookAgain(widget) {
+    const session = widget && page(widget) && widget.context.sessionContext.session;
+    if (session && session.kernel) {
+      session.kernel.requestExecute({
+        code: 'from reedlab import forms as _reedlab_forms; _reedlab_forms.bring_up_to_date()',
+        silent: true,
+        store_history: false
+      });
+    }
+  }
+
   async function ready(app, widget) {
-    if (!widget || !widget.context || seen.has(widget)) {
+    if (!widget || !widget.context) {
+      return;
+    }
+    if (seen.has(widget)) {
+      lookAgain(widget);
       return;
     }
     seen.add(widget);
@@ -105,6 +122,19 @@
       document.head.appendChild(sheet);
       app.shell.currentChanged.connect((_, change) => {
         ready(app, change.newValue).catch(error => console.error(error));
+      });
+      /* A link in a form to another page opens it here, like one in the page's text. */
+      document.addEventListener('click', event => {
+        const link = event.target.closest && event.target.closest('.reedlab a[href$=".ipynb"]');
+        if (link) {
+          event.preventDefault();
+          app.commands.execute('docmanager:open', { path: link.getAttribute('href') });
+        }
+      });
+      document.addEventListener('visibilitychange', () => {
+        if (!document.hidden && seen.has(app.shell.currentWidget)) {
+          lookAgain(app.shell.currentWidget);
+        }
       });
       app.restored.then(() => ready(app, app.shell.currentWidget)).catch(error => console.error(error));
     }

@@ -1,0 +1,384 @@
+"""The forms, used as a player would: what they refuse, ask, save and read back."""
+
+from __future__ import annotations
+
+import importlib.util
+import shutil
+import sys
+from collections.abc import Callable
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reedlab import forms
+from reedlab.errors import LogbookError
+from reedlab.forms import Book
+
+_spec = importlib.util.spec_from_file_location("forms_playing", Path(__file__).with_name("_playing.py"))
+assert _spec is not None
+assert _spec.loader is not None
+playing = importlib.util.module_from_spec(_spec)
+sys.modules["forms_playing"] = playing
+_spec.loader.exec_module(playing)
+said = playing.said
+
+
+@pytest.fixture
+def clock() -> Any:
+    return playing.Clock()
+
+
+@pytest.fixture
+def book(tmp_path: Path, clock: Any) -> Book:
+    made: Book = playing.new_book(tmp_path, clock)
+    return made
+
+
+@pytest.fixture(scope="module")
+def played_once(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, date]:
+    """A box of ten, all played, without and with a wetting trial on its first day: made once, then copied."""
+    clock = playing.Clock()
+    book = playing.new_book(tmp_path_factory.mktemp("played"), clock)
+    playing.add_box(book)
+    playing.play_all_first(book, clock)
+    plain = shutil.copy(book.path, book.path.with_name("plain.logbook"))
+    playing.start_trial(book)
+    return Path(plain), book.path, clock.on
+
+
+@pytest.fixture
+def played(book: Book, clock: Any, played_once: tuple[Path, Path, date]) -> Book:
+    shutil.copy(played_once[0], book.path)
+    clock.on = played_once[2]
+    return book
+
+
+@pytest.fixture
+def in_trial(book: Book, clock: Any, played_once: tuple[Path, Path, date]) -> Book:
+    shutil.copy(played_once[1], book.path)
+    clock.on = played_once[2]
+    return book
+
+
+@pytest.mark.parametrize("name", ["start", "boxes", "setup", "first_play", "plan", "today", "day", "retire"])
+def test_every_form_opens_on_an_empty_folder_without_writing(name: str, book: Book) -> None:
+    form = getattr(forms, name)(book)
+    assert said(form) == ""
+    assert not book.exists
+
+
+def test_box_is_saved_with_its_reed_codes_and_the_next_number_is_offered(book: Book) -> None:
+    form = forms.boxes(book)
+    form.instrument.put("clarinet")
+    form.save.click()
+    assert "1-01 to 1-10" in said(form)
+    assert list(book.frames().reeds["reed"]) == [f"1-{n:02d}" for n in range(1, 11)]
+    assert form.box.value == "2"
+
+
+def test_box_names_every_fault_at_once_and_keeps_what_was_typed(book: Book) -> None:
+    form = forms.boxes(book)
+    form.box.put("a box")
+    form.reeds.value = "ten"
+    form.save.click()
+    message = said(form)
+    assert all(word in message for word in ("Box", "Instrument", "Reeds in the box"))
+    assert (form.box.value, form.reeds.value) == ("a box", "ten")
+    assert not book.exists
+
+
+def test_same_box_twice_is_refused_in_plain_words(book: Book) -> None:
+    playing.add_box(book, name="1")
+    form = forms.boxes(book)
+    form.box.put("1")
+    form.instrument.put("clarinet")
+    form.save.click()
+    assert "a second time" in said(form)
+    assert len(book.frames().reeds) == 10
+
+
+def test_first_play_takes_five_reeds_a_day_and_then_stops(book: Book, clock: Any) -> None:
+    playing.add_box(book)
+    form = forms.first_play(book)
+    order = []
+    while form._reed() is not None:
+        order.append(form._reed())
+        form.overall.put(6.5)
+        form.stiffness.put(0.0)
+        form.save.click()
+    assert len(order) == 5
+    assert order != sorted(order)
+    assert "Enough new reeds for today" in form.turn.value
+    clock.next()
+    form.refresh()
+    assert form._reed() not in order
+    assert set(book.frames().reeds.dropna(subset=["first_play"])["reed"]) == set(order)
+
+
+def test_first_play_wants_both_numbers_and_shows_no_earlier_rating(book: Book) -> None:
+    playing.add_box(book)
+    form = forms.first_play(book)
+    assert form.overall.typed is None
+    assert form.stiffness.typed is None
+    form.save.click()
+    assert "Overall: it is empty" in said(form)
+    assert "Stiffness: it is empty" in said(form)
+    form.overall.put(3)
+    form.stiffness.put(-2.0)
+    form.save.click()
+    assert form.overall.typed is None
+    assert form.stiffness.typed is None
+
+
+def test_reeds_can_be_set_aside_and_taken_back(book: Book, clock: Any) -> None:
+    playing.add_box(book, reeds=3)
+    playing.play_all_first(book, clock)
+    form = forms.first_play(book)
+    for aside in (True, False):
+        view = form.sort.children[0]
+        boxes, save = view.children[1].children, view.children[2]
+        boxes[0].value = aside
+        save.click()
+        assert "Saved" in said(form)
+        assert int(book.frames().reeds["set_aside"].sum()) == int(aside)
+
+
+def test_plan_asks_for_the_expectation_before_anything_is_drawn(played: Book) -> None:
+    form = forms.plan(played)
+    form.wishes.question.put("wetting")
+    form.draw.click()
+    assert "Which way do you expect" in said(form)
+    assert form.draft is None
+
+
+def test_plan_that_cannot_work_is_refused_with_the_nearest_that_can(book: Book) -> None:
+    playing.add_box(book, reeds=1)
+    form = forms.plan(book)
+    form.wishes.question.put("drying")
+    form.wishes.expected.put("none")
+    form.draw.click()
+    assert "This would not give a fair answer" in said(form)
+    assert "Instead:" in said(form)
+
+
+def test_started_plan_is_read_back_with_its_fingerprint(in_trial: Book) -> None:
+    protocols = in_trial.protocols()
+    assert len(protocols) == 1
+    (protocol,) = protocols.values()
+    assert protocol.expected == "same"
+    form = forms.plan(in_trial)
+    form.wishes.question.put("wetting")
+    form.wishes.expected.put("same")
+    form.draw.click()
+    assert "still serve in" in said(form)
+
+
+def test_plan_of_ones_own_question(played: Book) -> None:
+    form = forms.plan(played)
+    form.wishes.question.put("own")
+    form.wishes.expected.put("same")
+    form.draw.click()
+    assert "Say whether the effect is still there" in said(form)
+    ways = form.wishes.words
+    ways.ask.put("Does a warm-up song help?")
+    ways.names[0].put("a warm-up song")
+    ways.names[1].put("no song")
+    ways.lasts.put(False)
+    form.draw.click()
+    assert form.draft is not None, said(form)
+    assert [h.name for h in form.draft.protocol.habits] == ["a warm-up song", "no song"]
+
+
+def test_today_offers_the_first_due_reed_with_its_planned_way_and_an_empty_rating(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    (protocol,) = in_trial.protocols().values()
+    reed = form.entry.reed.typed
+    assert reed == min((s.order, s.reed) for s in protocol.slots if s.day == 1)[1]
+    planned = protocol.habit_for(reed, 1)
+    assert planned is not None
+    assert form.entry.habit.typed == planned.key
+    assert planned.steps in form.plan.value
+    assert form.entry.overall.typed is None
+
+
+def test_today_saves_reads_back_and_goes_on_to_the_next_reed(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    reed = form.entry.reed.typed
+    form.entry.overall.put(7.5)
+    form.save.click()
+    assert all(word in said(form) for word in ("Saved", reed, "7.5"))
+    row = in_trial.frames().sittings.iloc[0]
+    assert (row["reed"], row["overall"], row["play_min"]) == (reed, 7.5, 10)
+    assert form.entry.reed.typed not in (None, reed)
+    assert form.entry.overall.typed is None
+
+
+def test_today_wants_a_rating_for_a_due_reed_and_loses_nothing_typed(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    form.entry.play_min.value = "12,5"
+    form.entry.remark.put("squeaky")
+    form.save.click()
+    assert "Overall: it is empty" in said(form)
+    assert (form.entry.play_min.value, form.entry.remark.value) == ("12,5", "squeaky")
+    form.entry.overall.put(6)
+    form.save.click()
+    assert in_trial.frames().sittings["play_min"].tolist() == [12.5]
+
+
+@pytest.mark.parametrize(("minutes", "word"), [("1800", "Minutes"), ("-5", "Minutes"), ("ten", "Minutes"),
+                                               ("", "Minutes")])
+def test_today_refuses_impossible_minutes(in_trial: Book, minutes: str, word: str) -> None:
+    form = forms.today(in_trial)
+    form.entry.overall.put(6)
+    form.entry.play_min.value = minutes
+    form.save.click()
+    assert "Not saved" in said(form)
+    assert word in said(form)
+    assert len(in_trial.frames().sittings) == 0
+
+
+def test_today_refuses_a_day_that_has_not_come(in_trial: Book, clock: Any) -> None:
+    form = forms.today(in_trial)
+    form.entry.overall.put(6)
+    form.entry.date.value = clock.on + timedelta(days=1)
+    form.save.click()
+    assert "up to today" in said(form)
+    assert len(in_trial.frames().sittings) == 0
+
+
+def test_today_asks_about_an_odd_entry_and_keeps_it_only_after_yes(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    other = next(v for _, v in form.entry.habit.options if v != form.entry.habit.typed)
+    form.entry.habit.put(other)
+    form.entry.overall.put(5)
+    form.save.click()
+    assert "Is this right?" in said(form)
+    assert len(in_trial.frames().sittings) == 0
+    form._no.click()
+    assert form.entry.overall.typed == 5
+    form.save.click()
+    form._yes.click()
+    assert in_trial.frames().sittings["habit"].tolist() == [other]
+
+
+def test_today_changes_an_entry_and_history_keeps_the_old_one(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    form.entry.overall.put(5)
+    form.save.click()
+    number = int(in_trial.frames().sittings["entry_id"].iloc[0])
+    form.past.pick.put(number)
+    form.past.change.click()
+    assert form.entry.overall.typed == 5
+    form.entry.overall.put(8)
+    form.save.click()
+    assert "Saved" in said(form)
+    now = in_trial.frames().sittings
+    assert now["overall"].tolist() == [8]
+    with in_trial.reading() as logbook:
+        assert logbook.history("sittings", int(now["entry_id"].iloc[0]))["overall"].tolist() == [5, 8]
+
+
+def test_today_takes_an_entry_back_after_yes(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    form.entry.overall.put(5)
+    form.save.click()
+    form.past.pick.put(int(in_trial.frames().sittings["entry_id"].iloc[0]))
+    form.past.remove.click()
+    assert len(in_trial.frames().sittings) == 1
+    form._yes.click()
+    assert len(in_trial.frames().sittings) == 0
+
+
+def test_list_of_earlier_entries_shows_no_rating(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    form.entry.overall.put(9.5)
+    form.save.click()
+    assert "9.5" not in str(form.past.pick.options)
+    assert "9.5" not in form.plan.value
+
+
+def test_rehearsal_needs_no_rating_and_is_no_breach(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    form.entry.where.put("rehearsal")
+    form.entry.play_min.put(50)
+    form.save.click()
+    assert "Saved" in said(form)
+
+
+def test_day_off_is_one_tap_and_keeps_the_air_already_entered(book: Book, clock: Any) -> None:
+    form = forms.day(book)
+    form.humidity.value = "45"
+    form.temp.value = "20,5"
+    form.save.click()
+    form.day_off.click()
+    row = book.frames().days.iloc[0]
+    assert (row["humidity_pct"], row["temp_c"], bool(row["day_off"])) == (45, 20.5, True)
+
+
+def test_pause_shifts_the_trial(in_trial: Book, clock: Any) -> None:
+    form = forms.day(in_trial)
+    form.first.value = form.last.value = clock.on
+    form.pause.click()
+    assert "Paused" in said(form)
+    assert "is paused today" in forms.today(in_trial).plan.value
+
+
+def test_pause_over_a_day_with_entries_is_asked_about(in_trial: Book, clock: Any) -> None:
+    entry = forms.today(in_trial)
+    entry.entry.overall.put(6)
+    entry.save.click()
+    form = forms.day(in_trial)
+    form.first.value = clock.on
+    form.pause.click()
+    assert "Is this right?" in said(form)
+    assert not in_trial.frames().days["pause"].any()
+
+
+def test_reed_leaves_service_with_a_reason_and_can_come_back(in_trial: Book) -> None:
+    form = forms.retire(in_trial)
+    form.reed.put("1-03")
+    form.save.click()
+    assert "Why" in said(form)
+    form.reason.put("damaged")
+    form.save.click()
+    assert "Chipped or cracked" in said(form)
+    assert in_trial.frames().retirements["reed"].tolist() == ["1-03"]
+    form.back_pick.put(int(in_trial.frames().retirements["entry_id"].iloc[0]))
+    form.back.click()
+    assert len(in_trial.frames().retirements) == 0
+
+
+def test_whatever_breaks_is_shown_on_the_form_with_nothing_lost(in_trial: Book,
+                                                                monkeypatch: pytest.MonkeyPatch) -> None:
+    form = forms.today(in_trial)
+    form.entry.overall.put(6)
+    fail: Callable[..., Any] = lambda *a, **k: (_ for _ in ()).throw(RuntimeError("disk <gone>"))  # noqa: E731
+    monkeypatch.setattr("reedlab.logbook.Logbook.add", fail)
+    form.save.click()
+    assert "not your fault" in said(form)
+    assert "<gone>" not in form.message.value
+    assert form.entry.overall.typed == 6
+
+
+def test_logbook_in_use_is_said_in_plain_words(in_trial: Book, monkeypatch: pytest.MonkeyPatch) -> None:
+    form = forms.today(in_trial)
+    form.entry.overall.put(6)
+
+    def busy(*_: object, **__: object) -> int:
+        raise LogbookError("The logbook is in use by another program. Close it and save again.")
+
+    monkeypatch.setattr("reedlab.logbook.Logbook.add", busy)
+    form.save.click()
+    assert "in use by another program" in said(form)
+
+
+def test_what_the_player_typed_is_escaped(book: Book, clock: Any) -> None:
+    playing.add_box(book, reeds=2, name="<b>x")
+    assert "<b>x" not in forms.first_play(book).turn.value
+
+
+def test_start_page_says_what_is_due(in_trial: Book) -> None:
+    assert "To play today" in forms.start(in_trial).state.value
+    assert "reeds.logbook" in forms.start(in_trial).state.value
