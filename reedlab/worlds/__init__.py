@@ -1,7 +1,8 @@
 """Simulated players and reeds, for planning, tests and the demo: pure, seeded, vectorised over trials."""
 
+from .arrays import batch_trials
 from .diary import to_frames
 from .parameters import World
 from .simulate import DAMAGED, GOING, WORN_OUT, Batch, simulate
 
-__all__ = ["DAMAGED", "GOING", "WORN_OUT", "Batch", "World", "simulate", "to_frames"]
+__all__ = ["DAMAGED", "GOING", "WORN_OUT", "Batch", "World", "batch_trials", "simulate", "to_frames"]

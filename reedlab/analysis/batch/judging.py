@@ -1,0 +1,252 @@
+"""From what was written down in k trials to k verdicts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from ...protocol import OUTCOMES
+from ..judge import EARLY_P, decide, final_p, ratings_used
+from ..randomise import linear_test
+from ..shuffles import EXACT_LIMIT, FloatArray
+from ..verdict import SAMENESS_P
+from .life_ratios import LifeTails, crossings
+from .life_values import batch_lives
+from .rating_values import batch_values
+from .tails import Deals, used_units
+from .trials import BatchTrials
+
+__all__ = ["BatchVerdicts", "judge_batch"]
+
+BoolArray = npt.NDArray[np.bool_]
+IntArray = npt.NDArray[np.int_]
+_TIE = 1e-9
+_SLACK = 1e-12
+
+
+@dataclass(frozen=True)
+class BatchVerdicts:
+    """Verdicts of k trials, (k,) each, in the words of `Finding.verdict`.
+
+    `p_above`, `p_below` are nan where they were not needed for the verdict, `estimate` of lives and `p_at` where
+    they were not asked for. `p_at` (k, len(at)) is the two-sided p at each asked-for difference or ratio: the
+    range at 1 - alpha covers it where p > alpha. `used` (k, n) are the units that counted.
+    """
+
+    verdict: npt.NDArray[np.str_]
+    estimate: FloatArray
+    p_value: FloatArray
+    p_above: FloatArray
+    p_below: FloatArray
+    p_at: FloatArray
+    used: BoolArray
+
+
+def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day: int | None = None,
+                full: bool = False, at: Sequence[float] = (), limit: int = EXACT_LIMIT,
+                samples: int = 20_000, seed: int | None = None) -> BatchVerdicts:
+    """Judge k simulated trials of one plan as `analysis.trial.analyse` judges one.
+
+    Parameters
+    ----------
+    trials : BatchTrials
+    looks : int
+        Early looks that were taken; each costs 0.001 of the final p.
+    early : bool
+        This is an early look itself: a winner only at p <= 0.001, sameness never.
+    day : int, optional
+        Read at the end of this trial day; None: at the planned end.
+    full : bool
+        Find every p, and the estimates of lives, even where the verdict does not need them.
+    at : sequence of float
+        Differences (or ratios) at which to give the two-sided p as well.
+    limit, samples, seed
+        Above `limit` arrangements, `samples` are drawn with `seed`. Up to the default every arrangement counts.
+    """
+    if day is not None:
+        trials = trials.until(day)
+    lives = OUTCOMES[trials.protocol.outcome].scale == "ratio"
+    how = _judge_lives if lives else _judge_ratings
+    return how(trials, looks=looks, early=early, full=full, at=at,
+               sampling={"limit": limit, "samples": samples, "seed": seed})
+
+
+def _alphas(level: float, looks: int, early: BoolArray) -> FloatArray:
+    return np.where(early, min(EARLY_P, 1 - level), final_p(level, looks))
+
+
+class _Linear:
+    """Unit values of k trials with the difference taken from them, as in `randomise`."""
+
+    def __init__(self, u: FloatArray, v: FloatArray, deals: Deals, rows: IntArray) -> None:
+        self.deals, self.rows = deals, rows
+        used = deals.used[rows]
+        self.tie = _TIE * np.maximum(1.0, np.abs(np.where(used, u, 0.0)).sum(axis=1))
+        self.v = np.where(used, v, 0.0)
+        self.level_tie = _TIE * np.abs(self.v).sum(axis=1)
+        self.u, self.turn = deals.centred(u, rows), deals.centred(v, rows)
+        self.top, self.slope = deals.observed(self.u, rows), deals.observed(self.turn, rows)
+
+    def tails(self, d: float, where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
+        i = np.arange(len(self.rows)) if where is None else where
+        if not len(i):
+            return np.zeros(0), np.zeros(0)
+        values = self.u[i] - d * self.turn[i] if d else self.u[i]
+        return self.deals.tails(values, self.top[i] - d * self.slope[i], self.tie[i], self.rows[i])
+
+    def estimates(self) -> FloatArray:
+        flat = np.abs(self.slope) <= np.maximum(self.level_tie, 1e-300)
+        return np.where(flat, np.nan, self.top / np.where(flat, 1.0, self.slope))
+
+    def monotone(self) -> BoolArray:
+        """Say where every other arrangement falls behind as d grows, so that the range has no holes."""
+        used, is_b = self.deals.used[self.rows], self.deals.is_b[self.rows]
+        out = np.ones(len(self.rows), dtype=bool)
+        for m in self.deals.members:
+            v, b, here = self.v[:, m], is_b[:, m], used[:, m]
+            least = np.where(here & b, v, np.inf).min(axis=1)
+            most = np.where(here & ~b, v, -np.inf).max(axis=1)
+            out &= (least > most + self.level_tie) | ~here.any(axis=1)
+        return out
+
+
+def _same(test: _Linear, matters: float, full: bool) -> tuple[FloatArray, FloatArray]:
+    """Return the one-sided p at both margins; the second only where the first allows sameness, unless `full`."""
+    above = test.tails(-matters)[0]
+    below = np.full(len(above), np.nan)
+    need = np.flatnonzero((above <= SAMENESS_P + _SLACK) | full)
+    below[need] = test.tails(matters, need)[1]
+    return above, below
+
+
+def _inside(above: FloatArray, below: FloatArray) -> BoolArray:
+    return np.nan_to_num(np.maximum(above, below), nan=1.0) <= SAMENESS_P + _SLACK
+
+
+def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, at: Sequence[float],
+                   sampling: dict[str, int | None]) -> BatchVerdicts:
+    p = trials.protocol
+    k = len(trials)
+    block = [u.block for u in p.units]
+    values = batch_values(trials)
+    used = used_units(values.present, trials.dealt_b, block)
+    deals = Deals(trials.dealt_b, used, block, **sampling)  # type: ignore[arg-type]
+    rows = np.flatnonzero(used.any(axis=1))
+    u = values.values
+    test = _Linear(u[rows], values.effect(_of_cells(trials, trials.dealt_b))[rows], deals, rows)
+
+    out = {name: np.full(k, fill) for name, fill in
+           (("estimate", np.nan), ("p_value", 1.0), ("p_above", 1.0), ("p_below", 1.0))}
+    out["estimate"][rows] = test.estimates()
+    above, below = _same(test, p.matters, full)
+    out["p_above"][rows], out["p_below"][rows] = above, below
+    inside = _inside(above, below)
+    held = np.full(len(rows), early)
+    ask = np.flatnonzero(inside & ~held)
+    if len(ask):
+        scale = ratings_used(values.rated[rows[ask]], p.rating)
+        held[ask] = scale.at_an_end | scale.alike
+        ask = ask[~held[ask]]
+    if len(ask):
+        of = rows[ask]
+        done = _Linear(u[of], values.effect(_done(trials))[of], deals, of)
+        held[ask] = ~_inside(*_same(done, p.matters, False))
+    alpha = _alphas(p.level, looks, np.full(len(rows), early))
+    higher, lower = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
+    need = np.flatnonzero(~(inside & ~held) | full)
+    upper_p, lower_p = test.tails(0.0, need)
+    p_value = np.minimum(1.0, 2 * np.minimum(upper_p, lower_p))
+    out["p_value"][rows] = np.nan
+    out["p_value"][rows[need]] = p_value
+    wins = p_value <= alpha[need] + _SLACK
+    higher[need], lower[need] = wins & (upper_p < lower_p), wins & (lower_p < upper_p)
+    odd = need[wins & ~test.monotone()[need]]
+    for i in odd:  # rare: an adjustment so tangled with the deal that the range may have holes
+        row, mine = rows[i], used[rows[i]]
+        one = linear_test(u[row, mine], test.v[i, mine], trials.dealt_b[row, mine], np.asarray(block)[mine],
+                          level=1 - float(alpha[i]))
+        higher[i], lower[i] = one.low > 0, one.high < 0
+    verdict = np.full(k, "cannot_tell", dtype="U18")
+    found = np.nan_to_num(out["p_value"][rows], nan=1.0)
+    verdict[rows] = decide(found, higher, lower, inside, held, alpha=alpha)
+    p_at = np.ones((k, len(at)))
+    for j, d in enumerate(at):
+        p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*test.tails(d)))
+    return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used)
+
+
+def _of_cells(trials: BatchTrials, by_unit: BoolArray | FloatArray) -> FloatArray:
+    """Return numbers of units (k, n) as numbers of sittings (k, s); 0 where a sitting counts for no unit."""
+    out: FloatArray = np.where(trials.unit >= 0, by_unit[:, trials.unit], 0.0)
+    return out
+
+
+def _share_of_units(trials: BatchTrials) -> FloatArray:
+    """Return the share of each unit's sittings done on B (k, n); as dealt where it has none."""
+    member = (trials.unit[:, None] == np.arange(trials.dealt_b.shape[1])).astype(float)
+    count = trials.counted.astype(float) @ member
+    done = (trials.counted & trials.used_b).astype(float) @ member
+    return np.where(count > 0, done / np.maximum(count, 1.0), trials.dealt_b)
+
+
+def _done(trials: BatchTrials) -> FloatArray:
+    """Return the share done on B of each sitting's reed (reed by reed) or of the sitting itself, (k, s)."""
+    if trials.protocol.design == "reed_by_reed":
+        return _of_cells(trials, _share_of_units(trials))
+    return trials.used_b.astype(float)
+
+
+def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at: Sequence[float],
+                 sampling: dict[str, int | None]) -> BatchVerdicts:
+    p = trials.protocol
+    k = len(trials)
+    block = [u.block for u in p.units]
+    lives = batch_lives(trials)
+    used = used_units(lives.hours > 0, trials.dealt_b, block)
+    deals = Deals(trials.dealt_b, used, block, **sampling)  # type: ignore[arg-type]
+    tails = LifeTails(lives.hours, lives.worn_out, deals)
+    rows = np.flatnonzero(used.any(axis=1))
+    is_early = (early & ~lives.all_done)[rows]  # every reed done: finished, whatever the day
+
+    out = {name: np.full(k, fill) for name, fill in
+           (("estimate", np.nan), ("p_value", 1.0), ("p_above", 1.0), ("p_below", 1.0))}
+    if full:
+        out["estimate"] = crossings(lives.hours, lives.worn_out, deals)
+    above, below = _same_lives(tails, rows, p.matters, full)
+    out["p_above"][rows], out["p_below"][rows] = above, below
+    inside = _inside(above, below)
+    held = is_early.copy()
+    ask = np.flatnonzero(inside & ~held)
+    if len(ask):
+        share = np.where(used, _share_of_units(trials), 0.0)[rows[ask]]
+        held[ask] = ~_inside(*_same_lives(tails, rows[ask], p.matters, False, share))
+    alpha = _alphas(p.level, looks, is_early)
+    higher, lower = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
+    need = np.flatnonzero(~(inside & ~held) | full)
+    longer, shorter = tails.at(rows[need], 1.0)
+    p_value = np.minimum(1.0, 2 * np.minimum(longer, shorter))
+    out["p_value"][rows] = np.nan
+    out["p_value"][rows[need]] = p_value
+    wins = need[(p_value <= alpha[need] + _SLACK) & ~lives.unfinished[rows[need]]]
+    if len(wins):
+        higher[wins], lower[wins] = tails.side(rows[wins], alpha[wins])
+    verdict = np.full(k, "cannot_tell", dtype="U18")
+    verdict[rows] = decide(np.nan_to_num(out["p_value"][rows], nan=1.0), higher, lower, inside, held, alpha=alpha,
+                           finished=~lives.unfinished[rows])
+    p_at = np.ones((k, len(at)))
+    for j, ratio in enumerate(at):
+        p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*tails.at(rows, ratio)))
+    return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used)
+
+
+def _same_lives(tails: LifeTails, rows: IntArray, matters: float, full: bool,
+                share: FloatArray | None = None) -> tuple[FloatArray, FloatArray]:
+    above = tails.at(rows, 1 / matters, share)[0]
+    below = np.full(len(above), np.nan)
+    need = np.flatnonzero((above <= SAMENESS_P + _SLACK) | full)
+    if len(need):
+        below[need] = tails.at(rows[need], matters, None if share is None else share[need])[1]
+    return above, below
