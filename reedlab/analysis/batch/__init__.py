@@ -5,6 +5,7 @@ they take many rows, and held equal to it trial by trial in the tests where they
 """
 
 from .judging import BatchVerdicts, judge_batch
+from .looking import judge_with_looks
 from .trials import BatchTrials
 
-__all__ = ["BatchTrials", "BatchVerdicts", "judge_batch"]
+__all__ = ["BatchTrials", "BatchVerdicts", "judge_batch", "judge_with_looks"]

@@ -1,0 +1,236 @@
+"""What a plan can show: the very plan, played and judged many times over in simulated worlds.
+
+Every sitting is simulated (`worlds`) and every trial goes through the outcome, test, guards and verdict rule
+that will be used at the end (`analysis.batch`). Numbers about the player and the reeds are our assumptions
+until the player's own replace them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from ..analysis.batch import judge_batch
+from ..dealing import counts_of_b, layout_of
+from ..errors import InputError
+from ..protocol import OUTCOMES, Protocol
+from ..worlds import DAMAGED, WORN_OUT, World, batch_trials, simulate
+from ._bar import Progress, bar
+
+__all__ = ["VERDICTS", "Forecast", "forecast", "usual_gaps", "usual_trials", "with_effect"]
+
+FloatArray = npt.NDArray[np.float64]
+
+VERDICTS: Final = ("b_better", "a_better", "no_real_difference", "cannot_tell")
+#: True differences tried, in steps of what matters: our choice.
+_STEPS: Final = (0.0, 0.5, 1.0, 1.5, 2.0)
+_MOST_TRIALS, _FEWEST_TRIALS, _SITTINGS = 1000, 300, 400_000
+_BYTES: Final = 48_000_000  # held at once by simulated sittings
+_BYTES_A_SITTING: Final = 320
+_SAMPLES: Final = 4_000  # arrangements drawn where there are more than four million; a sampled test is valid too
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """Chances of each verdict at a range of true differences, from simulated trials of one plan.
+
+    Attributes
+    ----------
+    gaps : tuple of float
+        True differences, second habit over first: points, points an hour, or a ratio of lives.
+    matters : float
+        The plan's smallest difference that matters.
+    counts : (gaps, 4) int
+        Trials with each verdict, in the order of `VERDICTS`.
+    trials : int
+        Simulated trials at each gap.
+    sittings_per_reed, hours_per_reed : float
+        Ratings that count, and playing hours, of one reed by the end; without a difference, or at the gap
+        closest to it.
+    worn_out, damaged : float
+        Reeds worn out, and lost to an accident, by the end.
+    reeds : int
+    least_p : float
+        Smallest two-sided p that any result of the plan could give.
+    exact : bool
+        Every arrangement was counted, none drawn.
+    seed : int
+    """
+
+    gaps: tuple[float, ...]
+    matters: float
+    scale: str
+    unit: str
+    counts: npt.NDArray[np.int_]
+    trials: int
+    sittings_per_reed: float
+    hours_per_reed: float
+    worn_out: float
+    damaged: float
+    reeds: int
+    least_p: float
+    exact: bool
+    seed: int
+
+    @property
+    def chances(self) -> FloatArray:
+        """Share of trials with each verdict, (gaps, 4)."""
+        out: FloatArray = self.counts / self.trials
+        return out
+
+    @property
+    def errors(self) -> FloatArray:
+        """Monte-Carlo standard errors of `chances`, (gaps, 4); above 0 even for a chance of 0 or 1 (Wilson)."""
+        p = (self.counts + 2) / (self.trials + 4)
+        out: FloatArray = np.sqrt(p * (1 - p) / self.trials)
+        return out
+
+    @property
+    def right(self) -> FloatArray:
+        """Chance of a right answer at each gap: the better habit, or "no difference" where there is none."""
+        none = 1.0 if self.scale == "ratio" else 0.0
+        column = [VERDICTS.index("no_real_difference" if g == none else "b_better" if g > none else "a_better")
+                  for g in self.gaps]
+        out: FloatArray = self.chances[np.arange(len(self.gaps)), column]
+        return out
+
+    def at(self, gap: float) -> dict[str, float]:
+        """Return the chance of each verdict at a gap that was tried; InputError names those that were."""
+        for i, g in enumerate(self.gaps):
+            if math.isclose(g, gap, rel_tol=1e-9, abs_tol=1e-12):
+                return dict(zip(VERDICTS, map(float, self.chances[i]), strict=True))
+        raise InputError(f"No forecast was made for {gap:g}; there is one for "
+                         + ", ".join(f"{g:g}" for g in self.gaps) + ".")
+
+    def table(self) -> pd.DataFrame:
+        """Return one row for each gap: gap, chances, their standard errors (`..._error`) and trials."""
+        out = pd.DataFrame({"gap": self.gaps})
+        for j, name in enumerate(VERDICTS):
+            out[name] = self.chances[:, j]
+            out[f"{name}_error"] = self.errors[:, j]
+        return out.assign(trials=self.trials)
+
+
+def usual_gaps(protocol: Protocol) -> tuple[float, ...]:
+    """Return no difference, half of what matters, what matters, and half as much and as much again."""
+    if OUTCOMES[protocol.outcome].scale == "ratio":
+        return tuple(float(protocol.matters**s) for s in _STEPS)
+    return tuple(float(protocol.matters * s) for s in _STEPS)
+
+
+def usual_trials(protocol: Protocol) -> int:
+    """Return how many trials to simulate at each gap: 1000, fewer for long plans, for an answer in seconds."""
+    return int(min(_MOST_TRIALS, max(_FEWEST_TRIALS, _SITTINGS // max(1, len(protocol.slots)))))
+
+
+def with_effect(world: World, outcome: str, gap: float) -> World:
+    """Return the world in which the second habit is truly ahead by `gap`, in the outcome's unit.
+
+    Wear rates differ by `effect_wear`; lives and good hours by the ratio `effect_life`.
+    """
+    name = {"day_rating": "effect_points", "mean_rating": "effect_points", "wear_rate": "effect_wear"}
+    return world.but(**{name.get(outcome, "effect_life"): float(gap)})
+
+
+def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[float] | None = None,
+             trials: int | None = None, seed: int = 1, first_play: Mapping[str, float] | None = None,
+             progress: Progress = False) -> Forecast:
+    """Forecast what a plan will show, by simulating it.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        The plan, drawn up or already frozen.
+    world : World, optional
+        The player and the reeds; the default assumptions if not given. Its own effects are replaced by `gaps`.
+    gaps : sequence of float, optional
+        True differences; default `usual_gaps`. All gaps are tried on the same players, reeds and days.
+    trials : int, optional
+        Simulated trials at each gap; default `usual_trials`.
+    seed : int
+        Same seed, same forecast.
+    first_play : mapping, optional
+        Known first-play ratings by reed, in points.
+    progress : bool or callable
+        True shows a bar; a callable is given the number of trials done since it was last called.
+
+    Raises
+    ------
+    InputError
+        Nothing was dealt, a gap is out of range, or `trials` is below 1.
+
+    Notes
+    -----
+    The habits are dealt anew in each simulated trial, as the plan could have, except where the deal itself sets
+    which reed is played when. Where a plan has more than 2^22 arrangements the forecast draws 4000 of them,
+    the final analysis 100,000: both tests are valid, and the chances differ by less than the error.
+    """
+    world = World() if world is None else world
+    gaps = usual_gaps(protocol) if gaps is None else tuple(float(g) for g in gaps)
+    trials = usual_trials(protocol) if trials is None else int(trials)
+    _check(protocol, gaps, trials, seed)
+    ratio = OUTCOMES[protocol.outcome].scale == "ratio"
+    none = 1.0 if ratio else 0.0
+    layout = layout_of([u.block for u in protocol.units],
+                       counts_of_b([u.block for u in protocol.units], np.array(protocol.arms) == "B"))
+    plain = min(range(len(gaps)), key=lambda i: abs(gaps[i] - none))
+    parts = list(_parts(protocol, trials, seed))
+    counts = np.zeros((len(gaps), len(VERDICTS)), dtype=int)
+    totals = np.zeros(4)
+    with bar(progress, trials * len(gaps), "forecast") as tick:
+        for i, gap in enumerate(gaps):
+            truth = with_effect(world, protocol.outcome, gap)
+            for n, part_seed in parts:
+                found, kept = _play(protocol, truth, n, part_seed, first_play)
+                counts[i] += found
+                if i == plain:
+                    totals += kept
+                tick(n)
+    reeds = len(protocol.reeds)
+    per_reed = totals / (trials * reeds)
+    return Forecast(
+        gaps=gaps, matters=protocol.matters, scale=OUTCOMES[protocol.outcome].scale,
+        unit=OUTCOMES[protocol.outcome].unit, counts=counts, trials=trials, sittings_per_reed=float(per_reed[0]),
+        hours_per_reed=float(per_reed[1]), worn_out=float(totals[2] / trials), damaged=float(totals[3] / trials),
+        reeds=reeds, least_p=layout.least_p, exact=layout.count <= 2**22, seed=seed)
+
+
+def _check(protocol: Protocol, gaps: Sequence[float], trials: int, seed: int) -> None:
+    faults = []
+    if protocol.how_dealt == "not":
+        faults.append("this plan is an old diary: nothing was dealt, so nothing can be forecast")
+    if trials < 1:
+        faults.append(f"`trials` is {trials}, wanted at least 1")
+    if not gaps or not all(math.isfinite(g) for g in gaps):
+        faults.append("`gaps` needs at least one number, and no empty ones")
+    if isinstance(seed, bool) or not isinstance(seed, int) or seed < 0:
+        faults.append(f"`seed` is {seed!r}, wanted a whole number, 0 or more")
+    if faults:
+        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+
+
+def _parts(protocol: Protocol, trials: int, seed: int) -> list[tuple[int, int]]:
+    """Cut the trials into parts that fit into memory: (trials, seed) of each. Depends on the plan only."""
+    sittings = max(len(protocol.slots), protocol.days)
+    size = max(50, _BYTES // (_BYTES_A_SITTING * sittings))
+    parts = -(-trials // size)
+    seeds = np.random.SeedSequence([seed, 31]).generate_state(parts, dtype=np.uint64)
+    return [(min(size, trials - k * size), int(s)) for k, s in enumerate(seeds)]
+
+
+def _play(protocol: Protocol, world: World, n: int, seed: int,
+          first_play: Mapping[str, float] | None) -> tuple[npt.NDArray[np.int_], FloatArray]:
+    """Return verdict counts and sums of ratings, hours, worn-out and damaged reeds over n trials."""
+    batch = simulate(protocol, world, n, seed, fresh_deals=protocol.same_days, first_play=first_play)
+    verdicts = judge_batch(batch_trials(batch), samples=_SAMPLES, seed=seed % 2**32).verdict
+    counts = np.array([(verdicts == v).sum() for v in VERDICTS])
+    rated = np.isfinite(batch.rating) & ~batch.unsure_reed
+    kept = np.array([rated.sum(), batch.hours.sum(), (batch.left_why == WORN_OUT).sum(),
+                     (batch.left_why == DAMAGED).sum()], dtype=float)
+    return counts, kept
