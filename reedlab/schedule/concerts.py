@@ -1,0 +1,139 @@
+"""Reeds for a concert: ready on the day, rested before it, and the trial no worse for it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from ..practice import value
+from ..protocol import Protocol
+from .chance import draw
+from .days import Unmet, spoken
+from .diary import Diary
+from .limits import usual_ramp
+from .own_ways import OwnWays
+from .usual import Concert, Usual
+
+__all__ = ["Kept", "keep_for_concerts"]
+
+_SETTLED = 3  # days before the concert after which ratings no longer change the choice: our assumption
+_NEAR = 7  # days before a concert in which its reeds get no free play: our assumption
+_LAST = 3  # sittings that say whether a reed is steady (common practice: the last two or three)
+
+
+@dataclass
+class Kept:
+    """What the concerts ask for: `reeds` by concert date, who is `resting` when, and `break_in` days."""
+
+    reeds: dict[date, tuple[str, ...]] = field(default_factory=dict)
+    resting: dict[date, dict[str, date]] = field(default_factory=dict)
+    break_in: dict[date, list[tuple[str, float]]] = field(default_factory=dict)
+    unmet: list[Unmet] = field(default_factory=list)
+
+    def rests(self, reed: str, on: date) -> bool:
+        """Say whether a reed is kept still on a date, or on its own concert day."""
+        return reed in self.resting.get(on, {}) or reed in self.reeds.get(on, ())
+
+    def kept(self, reed: str, on: date) -> bool:
+        """Say whether a reed is named for a concert within a week: no long play on it meanwhile."""
+        return any(reed in reeds for day, reeds in self.reeds.items() if 0 <= (day - on).days <= _NEAR)
+
+
+def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: date, last: date) -> Kept:
+    """Name the reeds for each concert from today on.
+
+    Reeds that no trial needs come first, the best and steadiest over their last sittings (set-aside ones too, if
+    they are good enough). Reeds of the trial are taken only where those do not reach: then one of each habit,
+    chosen by their first play, never by how they were rated since.
+    """
+    kept = Kept()
+    for concert in usual.concerts:
+        if concert.on < today:
+            continue
+        if not diary.protocol.reeds:
+            continue
+        wanted = max(int(value("concert_reeds")), math.ceil(concert.minutes / value("daily_limit_min") - 1e-9))
+        rest = [concert.on - timedelta(days=i) for i in range(1, usual.concert_rest_days + 1)]
+        chosen = _outside(diary, usual, kept, concert, rest, today)[:wanted]
+        names = [r for r, _ in chosen]
+        names += _of_the_trial(diary, usual, kept, ways, concert, rest, wanted - len(names), today)
+        if len(names) < wanted:
+            short = "No reed" if not names else f"Only {' and '.join(names)}"
+            kept.unmet.append(Unmet(
+                "concert_short", f"{short} can be ready and rested for the concert on {spoken(concert.on)}; "
+                f"{wanted} are wanted. Break in another reed soon.", concert.on, tuple(names)))
+        kept.reeds[concert.on] = tuple(names)
+        for reed, steps in chosen:
+            for day, minutes in steps:
+                kept.break_in.setdefault(day, []).append((reed, minutes))
+        for day in rest:
+            if day >= today:
+                kept.resting.setdefault(day, {}).update(dict.fromkeys(names, concert.on))
+    return kept
+
+
+def _free_then(kept: Kept, gap: int, reed: str, on: date) -> bool:
+    """Say whether another concert leaves a reed so many days of rest."""
+    return all(reed not in reeds or abs((on - day).days) > gap for day, reeds in kept.reeds.items())
+
+
+def _outside(diary: Diary, usual: Usual, kept: Kept, concert: Concert, rest: Sequence[date],
+             today: date) -> list[tuple[str, list[tuple[date, float]]]]:
+    """Return reeds of no trial that can be ready, best first, each with the break-in it still needs."""
+    out = []
+    last = min([concert.on, *rest]) - timedelta(days=1)
+    days = [d for d in usual.days_between(today, last)
+            if d not in diary.dates_off and d not in diary.paused] if last >= today else []
+    taken = {d: {r for r, _ in steps} for d, steps in kept.break_in.items()}
+    for reed in diary.others:
+        if not diary.in_service(reed, concert.on) or not _free_then(kept, len(rest), reed, concert.on):
+            continue
+        settled = concert.on - timedelta(days=_SETTLED)
+        late = [s for d, s in diary.scores[reed] if d < settled][-_LAST:]
+        score = (sum(late) / len(late) - (max(late) - min(late)) / 2) if late else diary.first_play.get(reed)
+        if score is not None and score < value("good_below"):
+            continue
+        already = sum(reed in r for r in taken.values())
+        steps = usual_ramp()[diary.play_days(reed, today) + already:]
+        if len(steps) > len(days) or any(diary.played[reed].get(d, 0) > 0 for d in rest):
+            continue
+        ramp = list(zip(days[len(days) - len(steps):], steps, strict=True))
+        out.append((-(score if score is not None else value("good_below")), len(steps), reed, ramp))
+    return [(reed, ramp) for _, _, reed, ramp in sorted(out)]
+
+
+def _of_the_trial(diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, concert: Concert,
+                  rest: Sequence[date], wanted: int, today: date) -> list[str]:
+    if wanted <= 0:
+        return []
+    protocol: Protocol = diary.protocol
+    ready = usual.broken_in if today < protocol.start else not protocol.from_new
+    fit = [r for r in protocol.reeds
+           if diary.in_service(r, concert.on) and r not in diary.worn
+           and not any(diary.played[r].get(d, 0) > 0 for d in rest)
+           and (ready or diary.play_days(r, today) >= len(usual_ramp()))
+           and _free_then(kept, len(rest), r, concert.on)]
+    days = {diary.number(d) for d in [*rest, concert.on]}
+    planned = {(s.reed, s.day) for s in protocol.slots if s.day in days}
+    turn = {r for h in ways.order for r in ways.active(h, diary, today)} if ways is not None else set()
+
+    def fitness(reed: str) -> tuple[float, float, float, float]:
+        clash = sum((reed, d) in planned for d in days) if ways is None else float(reed in turn)
+        return (float(not diary.done(reed)), clash, -diary.first_play.get(reed, 0.0),
+                draw(protocol, "concert", concert.on, reed))
+
+    order = sorted(fit, key=fitness)
+    if not diary.dealt or wanted < 2:
+        return order[:wanted]
+    by_habit = [[r for r in order if diary.dealt[r] == h.key] for h in diary.habits]
+    block = {u.reeds[0]: u.block for u in protocol.units}
+    out: list[str] = []
+    while len(out) + 1 < wanted and all(by_habit):
+        a = by_habit[0].pop(0)
+        b = next((r for r in by_habit[1] if block[r] == block[a]), by_habit[1][0])
+        by_habit[1].remove(b)
+        out += [a, b]
+    rest_of_them = [r for r in order if r not in out]
+    return [*out, *rest_of_them][:wanted]

@@ -1,0 +1,185 @@
+"""What has been played so far, by reed and day: the state that the coming days start from."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+import numpy as np
+import pandas as pd
+
+from ..analysis.blind import runs_until_done
+from ..analysis.life_values import rule_index
+from ..protocol import OUTCOMES, Habit, Protocol
+from ..tables import Frames
+
+__all__ = ["Diary", "diary_of"]
+
+
+@dataclass
+class Diary:
+    """What happened up to yesterday; `play` adds what is planned, day by day.
+
+    `played[reed][date]` are minutes of every reed; `total` and `arm` minutes within the trial, by reed and by
+    the habit dealt; `rated` the dates of practice ratings; `gone` the day a reed left service.
+    """
+
+    protocol: Protocol
+    paused: frozenset[date]
+    dates_off: frozenset[date]
+    ended: date | None
+    gone: dict[str, date]
+    worn: set[str]
+    aside: frozenset[str]
+    others: tuple[str, ...]
+    played: dict[str, dict[date, float]] = field(default_factory=lambda: defaultdict(dict))
+    total: dict[str, float] = field(default_factory=lambda: defaultdict(float))
+    arm: dict[str, float] = field(default_factory=lambda: defaultdict(float))
+    rated: dict[str, list[date]] = field(default_factory=lambda: defaultdict(list))
+    scores: dict[str, list[tuple[date, float]]] = field(default_factory=lambda: defaultdict(list))
+    first_play: dict[str, float] = field(default_factory=dict)
+    today_minutes: dict[str, float] = field(default_factory=dict)
+    today_practice: dict[str, float] = field(default_factory=dict)
+    today_done: set[str] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self.dealt: dict[str, str] = {}
+        self.cell: dict[tuple[str, int], str] = {}
+        for unit, key in zip(self.protocol.units, self.protocol.dealt, strict=True):
+            if unit.cells:
+                self.cell.update(dict.fromkeys(unit.cells, key))
+            else:
+                self.dealt.update(dict.fromkeys(unit.reeds, key))
+        self._first_number = (self.protocol.start, 1)
+
+    def habit_of(self, reed: str, number: int | None) -> str | None:
+        """Return the key of the habit dealt to a reed on a trial day; it is never anything else."""
+        if reed in self.dealt:
+            return self.dealt[reed]
+        return None if number is None else self.cell.get((reed, number))
+
+    def number(self, on: date) -> int | None:
+        """Return the trial day of a date; None before the start and on a paused day."""
+        start = self.protocol.start
+        if on < start or on in self.paused:
+            return None
+        return (on - start).days + 1 - sum(start <= d < on for d in self.paused)
+
+    def in_service(self, reed: str, on: date) -> bool:
+        """Say whether a reed can be planned on a date: not gone, and not a reed of the trial set aside."""
+        if reed in self.aside and (reed in self.dealt or reed in self.protocol.reeds):
+            return False
+        return reed not in self.gone or self.gone[reed] > on
+
+    def done(self, reed: str) -> bool:
+        """Say whether the trial needs no more of a reed: worn out by the rule, or at the cap."""
+        cap = self.protocol.cap_hours
+        return reed in self.worn or (cap is not None and self.total[reed] >= 60 * cap - 1e-6)
+
+    def needed(self, reed: str, on: date) -> bool:
+        """In service and not done."""
+        return self.in_service(reed, on) and not self.done(reed)
+
+    def play_days(self, reed: str, before: date) -> int:
+        """Return on how many days before a date a reed was played."""
+        return sum(d < before for d in self.played[reed])
+
+    def rested(self, reed: str, on: date, days: int) -> bool:
+        """Say whether a reed has had so many days of rest before a date."""
+        return not any(on - timedelta(days=i) in self.played[reed] for i in range(1, days + 1))
+
+    def play(self, reed: str, on: date, minutes: float, habit: str | None, *, rated: bool = False) -> None:
+        """Write down what is planned, as if it had been played."""
+        if minutes > 0:
+            self.played[reed][on] = self.played[reed].get(on, 0.0) + minutes
+        if on >= self.protocol.start or (self.protocol.from_new and reed in self.dealt):
+            self.total[reed] += minutes
+            if habit is not None:
+                self.arm[habit] += minutes
+        if rated:
+            self.rated[reed].append(on)
+
+    def play_beyond(self, on: date, number: int | None) -> None:
+        """Add what is in the logbook for today already and was not planned: rehearsals, longer play."""
+        planned = {r: self.played[r].get(on, 0.0) for r in {*self.today_minutes, *self.today_practice}}
+        for reed, was in planned.items():
+            more = self.today_minutes.get(reed, 0.0) + max(0.0, self.today_practice.get(reed, 0.0) - was)
+            self.play(reed, on, more, self.habit_of(reed, number))
+
+    @property
+    def habits(self) -> tuple[Habit, Habit]:
+        """The two habits of the trial."""
+        return self.protocol.habits
+
+
+def diary_of(protocol: Protocol, frames: Frames, today: date) -> Diary:
+    """Read the logbook's frames up to yesterday; entries of today are kept apart.
+
+    Sittings marked "not sure which reed" are left out. A reed is worn out by the plan's rule of ratings, where the
+    question is about lives.
+    """
+    ended = frames.trials.loc[frames.trials["trial"] == protocol.trial, "ended"].dropna()
+    left = frames.retirements
+    diary = Diary(
+        protocol=protocol,
+        paused=frozenset(frames.days.loc[frames.days["pause"].to_numpy(), "date"].dt.date),
+        dates_off=frozenset(frames.days.loc[frames.days["day_off"].to_numpy(), "date"].dt.date),
+        ended=None if ended.empty else ended.iloc[-1].date(),
+        gone=dict(zip(left["reed"], left["date"].dt.date, strict=True)), worn=set(),
+        aside=frozenset(frames.reeds.loc[frames.reeds["set_aside"].to_numpy(), "reed"]),
+        others=tuple(_others(protocol, frames, today)),
+        first_play={r: float(v) for r, v in zip(frames.reeds["reed"], frames.reeds["first_play"], strict=True)
+                    if pd.notna(v)})
+    ratings: dict[str, list[float]] = defaultdict(list)
+    rows = frames.sittings
+    own = rows[protocol.rating].to_numpy(dtype=float)
+    for reed, when, minutes, overall, rating, where, unsure in sorted(
+            zip(rows["reed"], rows["date"].dt.date, rows["play_min"], rows["overall"], own, rows["where"],
+                rows["unsure_reed"], strict=True), key=lambda r: r[1]):
+        if unsure or when > today:
+            continue
+        practice = where in (None, "practice")
+        if when == today:
+            if practice:
+                diary.today_practice[reed] = diary.today_practice.get(reed, 0.0) + minutes
+                if not np.isnan(rating) or reed not in protocol.reeds:
+                    diary.today_done.add(reed)
+            else:
+                diary.today_minutes[reed] = diary.today_minutes.get(reed, 0.0) + minutes
+            continue
+        diary.play(reed, when, float(minutes), diary.habit_of(reed, diary.number(when)),
+                   rated=practice and not np.isnan(rating))
+        if not np.isnan(overall):
+            diary.scores[reed].append((when, float(overall)))
+        if when >= protocol.start or protocol.from_new:
+            ratings[reed].append(float(overall))
+    if OUTCOMES[protocol.outcome].scale == "ratio":
+        diary.worn = set(_worn(protocol, ratings))
+    return diary
+
+
+def _worn(protocol: Protocol, ratings: dict[str, list[float]]) -> Iterator[str]:
+    if protocol.outcome == "life_hours" and protocol.worn_out_rule != "ratings":
+        return
+    below = protocol.good_below if protocol.outcome == "good_hours" else protocol.worn_out_below
+    for reed in protocol.reeds:
+        if ratings[reed] and int(rule_index(np.array(ratings[reed]), below, protocol.in_a_row)) >= 0:
+            yield reed
+
+
+def _others(protocol: Protocol, frames: Frames, today: date) -> Iterator[str]:
+    """Yield the reeds of this instrument that no running trial needs."""
+    taken = set(protocol.reeds)
+    for name, ended, text in zip(frames.trials["trial"], frames.trials["ended"], frames.trials["protocol"],
+                                 strict=True):
+        if name == protocol.trial or pd.notna(ended) or not text:
+            continue
+        other = Protocol.from_json(text)
+        if runs_until_done(other) or other.start + timedelta(days=other.days) >= today:
+            taken.update(other.reeds)
+    instrument = dict(zip(frames.boxes["box"], frames.boxes["instrument"], strict=True))
+    for reed, box in zip(frames.reeds["reed"], frames.reeds["box"], strict=True):
+        if reed not in taken and instrument.get(box, protocol.instrument) == protocol.instrument:
+            yield reed

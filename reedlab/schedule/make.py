@@ -1,0 +1,151 @@
+"""Make the schedule of one trial, or of one of its days."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from datetime import date, timedelta
+
+from ..analysis.blind import runs_until_done
+from ..practice import value
+from ..protocol import Protocol, trial_calendar
+from ..tables import Frames
+from .concerts import keep_for_concerts
+from .days import PlayDay, Schedule, Unmet, spoken
+from .diary import Diary, diary_of
+from .limits import SLOT
+from .own_ways import OwnWays
+from .planner import Planner
+from .usual import Concert, Usual, usual_of
+
+__all__ = ["schedule", "what_to_play"]
+
+_LONGEST = 1000  # days planned ahead at most
+_UNEVEN = 0.10
+
+
+def schedule(protocol: Protocol, frames: Frames, *, today: date,
+             usual_min: float | Mapping[int, float] | None = None, days_off: Iterable[date | int] = (),
+             concerts: Iterable[date | Concert] = (), reeds_at_most: int | None = None, rest_days: int = 0,
+             concert_rest_days: int | None = None, broken_in: bool = False, days: int | None = None) -> Schedule:
+    """Plan the coming days of a trial from the frozen plan and the diary so far.
+
+    Everything follows from the arguments. The habit of a reed (or of a reed's day) is always the one dealt. Days
+    that nothing has upset stay as they were, whenever the schedule is made again.
+
+    Parameters
+    ----------
+    protocol : Protocol
+    frames : Frames
+        The logbook's current rows. Days marked off or paused may lie ahead.
+    today : date
+        The first day planned; entries of today do not change what is planned for it, except where a reed has left
+        service or has been played in a rehearsal or concert.
+    usual_min : float or mapping of weekday to float, optional
+        Minutes of practice a day. By weekday from 0 (Monday); one not named is a day off. Default 60, or what the
+        plan's rating slots take if that is more.
+    days_off : iterable of date or int, optional
+        Further days without practice: dates, or weekdays from 0 (Monday).
+    concerts : iterable of date or Concert, optional
+    reeds_at_most : int, optional
+        Reeds played in practice a day.
+    rest_days : int
+        Days of rest after each day of play, for reeds whose habit says nothing of it.
+    concert_rest_days : int, optional
+        Days of rest before a concert.
+    broken_in : bool
+        The trial's reeds need no break-in before the start, whatever the logbook knows.
+    days : int, optional
+        So many days from today; default: to the end of the trial.
+
+    Raises
+    ------
+    InputError
+        With everything wrong in the wishes.
+    """
+    slots: dict[int, int] = {}
+    for s in protocol.slots:
+        slots[s.day] = slots.get(s.day, 0) + 1
+    usual = usual_of(usual_min, days_off, concerts, reeds_at_most, rest_days=rest_days, broken_in=broken_in,
+                     concert_rest_days=concert_rest_days,
+                     default_min=max(value("usual_practice_min"), SLOT * max(slots.values(), default=0)))
+    diary = diary_of(protocol, frames, today)
+    ways = None if protocol.same_days or not diary.dealt else OwnWays(protocol)
+    last = trial_calendar(protocol.start, protocol.days, diary.paused)[-1]
+    if diary.ended is not None and diary.ended <= today:
+        last = today - timedelta(days=1)
+    kept = keep_for_concerts(diary, usual, ways, today, last)
+    plan = Planner(diary, usual, kept, ways, today)
+    out: list[PlayDay] = []
+    on, open_end = today, runs_until_done(protocol) and diary.ended is None
+    whole = days is None
+    while len(out) < (_LONGEST if days is None else days):
+        if _over(diary, on, last, open_end):
+            if not out:
+                out.append(PlayDay(on, "over", None))
+            break
+        out.append(plan.plan(on))
+        on += timedelta(days=1)
+    unmet = [*kept.unmet, *(u for d in out for u in d.unmet)]
+    if whole and out[-1].state != "over":
+        unmet += _at_the_end(diary, usual, plan, last, open_end, len(out) == _LONGEST)
+    return Schedule(protocol.trial, tuple(out), tuple(unmet), dict(kept.reeds), dict(diary.arm))
+
+
+def what_to_play(protocol: Protocol, frames: Frames, today: date, *,
+                 usual_min: float | Mapping[int, float] | None = None, days_off: Iterable[date | int] = (),
+                 concerts: Iterable[date | Concert] = (), reeds_at_most: int | None = None, rest_days: int = 0,
+                 concert_rest_days: int | None = None, broken_in: bool = False) -> PlayDay:
+    """Return one day's plan: the first day of `schedule` with the same wishes.
+
+    The form, the printed sheet, the calendar and the command line all show this.
+    """
+    return schedule(protocol, frames, today=today, usual_min=usual_min, days_off=days_off, concerts=concerts,
+                    reeds_at_most=reeds_at_most, rest_days=rest_days, concert_rest_days=concert_rest_days,
+                    broken_in=broken_in, days=1).days[0]
+
+
+def _over(diary: Diary, on: date, last: date, open_end: bool) -> bool:
+    if on < diary.protocol.start:
+        return False
+    if open_end:
+        return not any(diary.needed(r, on) for r in diary.protocol.reeds)
+    return on > last
+
+
+def _at_the_end(diary: Diary, usual: Usual, plan: Planner, last: date, open_end: bool,
+                cut: bool) -> list[Unmet]:
+    out = []
+    protocol = diary.protocol
+    if plan.turns is not None:
+        here = [r for r in protocol.reeds if diary.needed(r, last)]
+        missed = [] if plan.full else plan.turns.missed_for_good(protocol.days, here)
+        if missed:  # where the hours matter, the minutes went to the other reeds and come back to these
+            times = Counter(r for t in missed for r in t.reeds if r in here)
+            each = ", ".join(f"{r} ({n})" for r, n in sorted(times.items()))
+            out.append(Unmet("no_room", "Some missed ratings cannot be made up before the trial ends on "
+                             f"{spoken(last)}, for the days are full: {each}.", last, tuple(sorted(times))))
+        if plan.turns.cut:
+            out.append(Unmet("sets_apart", "With so few reeds a day, the reeds of a matched set play on different "
+                             "days. More reeds a day would keep them together."))
+    aside = tuple(r for r in protocol.reeds if r in diary.aside)
+    if aside:
+        out.append(Unmet("set_aside", f"Set aside, so not planned: {', '.join(aside)}. Take them back to go on with "
+                         "them.", None, aside))
+    if protocol.cap_hours is not None and plan.ways is not None:
+        short = tuple(r for r in protocol.reeds if diary.needed(r, last))
+        if short and (cut or not open_end):
+            out.append(Unmet("not_finished", f"At this pace {', '.join(short)} will not reach "
+                             f"{protocol.cap_hours:g} hours by the end. More minutes a day would help.", None,
+                             short))
+    late = tuple(r for r in protocol.reeds if not protocol.from_new and not usual.broken_in
+                 and plan.today < protocol.start and diary.in_service(r, protocol.start)
+                 and diary.play_days(r, protocol.start) < 3)
+    if late:
+        out.append(Unmet("break_in_late", f"{', '.join(late)} will not be broken in by {spoken(protocol.start)}. "
+                         "Start later, or play more minutes before.", protocol.start, late))
+    minutes = [diary.arm[h.key] for h in diary.habits]
+    if max(minutes) > 0 and (max(minutes) - min(minutes)) / max(minutes) > _UNEVEN + 1e-9:
+        out.append(Unmet("minutes_uneven", "The two ways will not get the same minutes: too much has gone "
+                         "otherwise for the days that are left. The result will say so."))
+    return out

@@ -1,0 +1,110 @@
+"""The player's usual week: minutes, days off, concerts and own limits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from ..errors import InputError
+from ..practice import value
+
+__all__ = ["Concert", "Usual", "usual_of"]
+
+
+@dataclass(frozen=True)
+class Concert:
+    """A concert or another day that matters: `minutes` of playing."""
+
+    on: date
+    minutes: float = 60.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Usual:
+    """What the player's week allows.
+
+    `minutes` are the usual minutes of practice from Monday to Sunday. `weekdays_off` (0 is Monday) and
+    `dates_off` are days without practice. `reeds_at_most` reeds a day are played in practice (None: as many as the
+    minutes allow). A reed rests `rest_days` after each day of play, `concert_rest_days` before a concert.
+    `broken_in` says that the trial's reeds need no break-in before the start, whatever the logbook knows.
+    """
+
+    minutes: tuple[float, ...]
+    weekdays_off: frozenset[int] = frozenset()
+    dates_off: frozenset[date] = frozenset()
+    concerts: tuple[Concert, ...] = ()
+    reeds_at_most: int | None = None
+    rest_days: int = 0
+    concert_rest_days: int = 1
+    broken_in: bool = False
+
+    def off(self, on: date) -> bool:
+        """Say whether a date is a known day off (one without minutes is)."""
+        return on.weekday() in self.weekdays_off or on in self.dates_off or self.minutes[on.weekday()] <= 0
+
+    def minutes_on(self, on: date) -> float:
+        """Return the usual minutes of a date, 0 on a day off."""
+        return 0.0 if self.off(on) else self.minutes[on.weekday()]
+
+    @property
+    def longest(self) -> float:
+        """Minutes of the longest day of the week that is not off."""
+        return max((m for i, m in enumerate(self.minutes) if i not in self.weekdays_off), default=0.0)
+
+    def days_between(self, first: date, last: date) -> list[date]:
+        """Return the dates from `first` to `last`, both included, that are no days off."""
+        span = (first + timedelta(days=i) for i in range((last - first).days + 1))
+        return [d for d in span if not self.off(d)]
+
+
+def usual_of(usual_min: float | Mapping[int, float] | None, days_off: Iterable[date | int],
+             concerts: Iterable[date | Concert], reeds_at_most: int | None, *, default_min: float,
+             rest_days: int = 0, concert_rest_days: int | None = None, broken_in: bool = False) -> Usual:
+    """Check the player's wishes and put them together; InputError names everything that is wrong.
+
+    Parameters
+    ----------
+    usual_min : float, mapping of weekday to float, or None
+        Minutes of practice a day; by weekday 0 (Monday) to 6, a weekday not named is a day off. None:
+        `default_min`.
+    days_off : iterable of date or int
+        Dates, or weekdays 0 (Monday) to 6.
+    concerts : iterable of date or Concert
+    reeds_at_most : int or None
+    """
+    faults = []
+    minutes: tuple[float, ...]
+    if usual_min is None:
+        minutes = (default_min,) * 7
+    elif isinstance(usual_min, Mapping):
+        wrong = [k for k in usual_min if k not in range(7)]
+        if wrong:
+            faults.append(f"`usual_min` names weekday {wrong[0]!r}, wanted 0 (Monday) to 6 (Sunday)")
+        minutes = tuple(float(usual_min.get(i, 0.0)) for i in range(7))
+    else:
+        minutes = (float(usual_min),) * 7
+    if any(not 0 <= m <= 720 for m in minutes):
+        faults.append("`usual_min` must be 0 to 720 minutes a day")
+    weekdays, dates = set(), set()
+    for d in days_off:
+        if isinstance(d, date):
+            dates.add(d)
+        elif d in range(7):
+            weekdays.add(int(d))
+        else:
+            faults.append(f"`days_off` holds {d!r}, wanted a date or a weekday from 0 (Monday) to 6")
+    gigs = tuple(sorted((c if isinstance(c, Concert) else Concert(c) for c in concerts), key=lambda c: c.on))
+    if any(not 0 < c.minutes <= 720 for c in gigs):
+        faults.append("a concert must have 1 to 720 minutes")
+    if len({c.on for c in gigs}) != len(gigs):
+        faults.append("two concerts stand on one date: give one with the minutes of both")
+    if reeds_at_most is not None and reeds_at_most < 1:
+        faults.append(f"`reeds_at_most` is {reeds_at_most}, wanted 1 or more")
+    if rest_days < 0 or (concert_rest_days is not None and concert_rest_days < 0):
+        faults.append("days of rest cannot be fewer than 0")
+    if faults:
+        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+    rest = int(value("concert_rest_days")) if concert_rest_days is None else concert_rest_days
+    return Usual(minutes=minutes, weekdays_off=frozenset(weekdays), dates_off=frozenset(dates), concerts=gigs,
+                 reeds_at_most=reeds_at_most, rest_days=rest_days, concert_rest_days=rest, broken_in=broken_in)
