@@ -33,7 +33,8 @@ class Answer:
     summary : str
         The answer in one paragraph, the headline first.
     sections : tuple of (title, text)
-        How big; how sure and what could still be true; what limits it; what next; other readings.
+        How big; how sure and what could still be true; what limits it; what next; other readings, one
+        paragraph each with an empty line between.
     warnings : tuple of {"code", "text"}
         One for each remark of the result, the gravest first.
     result : TrialResult
@@ -138,7 +139,7 @@ def _summary(case: Case, head: str, warnings: tuple[dict[str, str], ...]) -> lis
     return [
         head,
         *size.size_sentences(case)[:2],
-        *(told[:2] if not math.isnan(case.main.estimate) else []),
+        *(told[:2] if case.is_diary or not math.isnan(case.main.estimate) else []),
         limits.PERSONAL,
         *([grave] if grave else []),
         *next_steps.next_sentences(case),
@@ -149,13 +150,16 @@ def _sections(case: Case) -> tuple[tuple[str, str], ...]:
     how_sure = [*surety.surety_sentences(case), *surety.still_true_sentences(case)]
     parts = (
         ("How big is it?", [*size.size_sentences(case), size.usual_hours(case)]),
-        ("How sure is it, and what could still be true?", how_sure),
+        ("Why is it only a hint?" if case.is_diary else "How sure is it, and what could still be true?", how_sure),
         ("What limits this answer?", limits.limit_sentences(case)),
         ("What next?", next_steps.next_sentences(case)),
+    )
+    beside = (
         ("Read another way", readings.other_readings(case)),
         ("Also seen", readings.also_seen_sentences(case)),
     )
-    return tuple((title, _paragraph(said)) for title, said in parts if any(said))
+    return (*((title, _paragraph(said)) for title, said in parts if any(said)),
+            *((title, "\n\n".join(said)) for title, said in beside if said))
 
 
 def _sealed_sections(case: Case) -> tuple[tuple[str, str], ...]:
@@ -172,5 +176,8 @@ def _paragraph(said: list[str]) -> str:
 
 
 def _wrap(text: str, width: int, indent: str = "", first: str | None = None) -> str:
-    return textwrap.fill(text, width=max(30, width), initial_indent=indent if first is None else first,
-                         subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+    """Wrap each paragraph; `first` stands before the first line instead of `indent`."""
+    return "\n\n".join(
+        textwrap.fill(part, width=max(30, width), initial_indent=indent if first is None else first,
+                      subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+        for part in text.split("\n\n"))

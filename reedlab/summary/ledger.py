@@ -5,6 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
+from ..dealing import counts_of_b, layout_of
 from ..protocol import OUTCOMES, Protocol
 from ..result import Finding, Progress, Settle
 from . import numbers
@@ -66,12 +69,14 @@ def finding_dict(f: Finding) -> dict[str, Any]:
 
 
 def sealed_dict(plan: Protocol) -> dict[str, Any]:
-    """Return the same keys while the trial is sealed: only what the plan itself says."""
+    """Return the same keys while the trial is sealed: only what the plan itself fixes."""
+    blocks = [u.block for u in plan.units]
+    layout = layout_of(blocks, counts_of_b(blocks, np.array(plan.arms) == "B"))
     return {
         "scale": OUTCOMES[plan.outcome].scale,
         "estimate": None, "low": None, "high": None, "low_open": None, "high_open": None,
-        "low90": None, "high90": None, "level": plan.level, "p_value": None, "least_p": None,
-        "exact": None, "arrangements": None, "verdict": None, "exceeds": None,
+        "low90": None, "high90": None, "level": plan.level, "p_value": None,
+        "least_p": layout.least_p, "exact": None, "arrangements": layout.count, "verdict": None, "exceeds": None,
         "units": len(plan.units), "units_each": None, "blocks": len({u.block for u in plan.units}),
         "blocks_dropped": None, "events": None, "means": None,
     }
@@ -111,7 +116,11 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
     ratio = f.scale == "ratio"
     what = f"Ratio of {unit}, {b} over {a}" if ratio else f"Gap in {unit}, {b} minus {a}"
     each = {"reed": "Reeds", "sitting": "Days of play", "diagonal": "Pairs of ratings"}[case.plan.unit_kind]
-    # With nothing shuffled, a chance by shuffling would be a claim the diary cannot carry.
+    # With nothing shuffled, a range or a chance by shuffling would be a claim the diary cannot carry.
+    ranges = [] if case.is_diary else [
+        (f"Range ({' in '.join(numbers.out_of(f.level))})", f"{_low(f.low, ratio)} to {_show(f.high)}"),
+        ("Range (90 in 100), to judge sameness", f"{_low(f.low90, ratio)} to {_show(f.high90)}"),
+    ]
     shuffled = [] if case.is_diary else [
         ("Chance by shuffling alone", _probability(f.p_value)),
         ("Smallest chance this plan could reach", _probability(f.least_p)),
@@ -119,8 +128,7 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
     ]
     rows = [
         (what, _show(f.estimate)),
-        (f"Range ({' in '.join(numbers.out_of(f.level))})", f"{_low(f.low, ratio)} to {_show(f.high)}"),
-        ("Range (90 in 100), to judge sameness", f"{_low(f.low90, ratio)} to {_show(f.high90)}"),
+        *ranges,
         ("Smallest gap that matters", _show(case.plan.matters)),
         *shuffled,
         (f"{each} with {a}", str(f.units[0])),

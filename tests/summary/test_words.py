@@ -116,6 +116,54 @@ def test_a_range_without_end_is_at_least() -> None:
     assert "at least 1.3 times as long with a long soak" in a.summary
 
 
+ENDS = [
+    # low, high, and what is said of it: crossing, one end open, one end at no gap at all, both at least
+    (-0.71, 1.55, "could be up to 0.7 points in favour of a short soak, or up to 1.6 points in favour of a long"),
+    (-0.71, math.inf, "in favour of a short soak; in favour of a long soak, no upper end can be given"),
+    (-math.inf, 1.55, "up to 1.6 points in favour of a long soak; in favour of a short soak, no upper end can"),
+    (0.0, 1.55, "could be anything from none at all to 1.6 points in favour of a long soak"),
+    (-1.55, 0.0, "could be anything from none at all to 1.6 points in favour of a short soak"),
+    (0.0, math.inf, "there could be no gap at all, or one in favour of a long soak; for that one, no upper end"),
+    (0.31, math.inf, "is at least 0.3 points in favour of a long soak; no upper end can be given"),
+    (-math.inf, -0.31, "is at least 0.3 points in favour of a short soak; no upper end can be given"),
+    (0.0, 0.0, "there is no gap at all"),
+]
+
+
+@pytest.mark.parametrize(("low", "high", "said"), ENDS)
+def test_every_shape_of_a_range_has_its_own_sentence(low: float, high: float, said: str) -> None:
+    a = answer(made.result("mean_rating", "cannot_tell", low=low, high=high))
+    assert said in dict(a.sections)["How big is it?"]
+
+
+LIFE_ENDS = [
+    (0.8, 2.75, "could last up to 1.2 times as long with a short soak, or up to 2.8 times as long with a long soak"),
+    (0.0, 2.75, "up to 2.8 times as long with a long soak; if they last longer with a short soak, no upper end"),
+    (0.5, math.inf, "up to twice as long with a short soak; if they last longer with a long soak, no upper end"),
+    (0.0, 1.0, "could last just as long either way, or longer with a short soak; for that, no upper end"),
+    (1.0, 1.8, "could last anything from just as long to 1.8 times as long with a long soak"),
+    (0.0, 0.5, "last at least twice as long with a short soak; no upper end can be given"),
+]
+
+
+@pytest.mark.parametrize(("low", "high", "said"), LIFE_ENDS)
+def test_every_shape_of_a_range_of_lives_has_its_own_sentence(low: float, high: float, said: str) -> None:
+    a = answer(made.result("life_hours", "cannot_tell", low=low, high=high))
+    assert said in dict(a.sections)["How big is it?"]
+
+
+def test_an_old_diary_is_described_and_a_fair_trial_proposed() -> None:
+    """What it holds, its plain averages, why it is only a hint, and the trial for its own kind of question."""
+    for outcome, how in (("day_rating", "on days that are picked by chance"), ("mean_rating", "Match reeds of one")):
+        a = answer(made.result(outcome, "hint_only", state="diary", frames=False))
+        parts = dict(a.sections)
+        assert "Your diary holds 26 ratings of" in parts["How big is it?"]
+        assert "6.4 with a short soak and 7.6 with a long soak" in parts["How big is it?"]
+        assert "nothing was shuffled" in parts["Why is it only a hint?"]
+        assert how in parts["What next?"]
+        assert "40" in parts["What next?"]
+
+
 def test_cant_tell_says_what_would_settle_it_and_what_to_do_meanwhile() -> None:
     a = answer(made.result("mean_rating", "cannot_tell", settle=Settle("reeds", 14, 40, 0.8, 1.0, 9.0)))
     assert "plan a new trial with about 40 reeds; this one had 14" in a.summary
@@ -146,6 +194,8 @@ def test_an_old_diary_is_only_a_hint_and_claims_no_chance() -> None:
     assert a.headline.startswith("Only a hint from your old diary")
     assert "shuffling alone" not in a.to_text()
     assert "Chance by shuffling" not in a._repr_html_()
+    assert "Going by your log" not in a.to_text()
+    assert "Range" not in a.to_text()
 
 
 @pytest.mark.parametrize("outcome", OUTCOMES)
@@ -159,6 +209,7 @@ def test_a_running_trial_shows_progress_and_nothing_by_habit(outcome: str) -> No
     d = a.to_dict()
     for key in ("estimate", "low", "high", "p_value", "verdict", "events", "units_each", "means", "as_done"):
         assert d[key] is None
+    assert (d["least_p"], d["arrangements"], d["level"]) == (2 / 2**7, 2**7, 0.95)  # the plan alone fixes these
 
 
 def test_a_trial_not_yet_begun_says_when_it_starts() -> None:
@@ -205,9 +256,9 @@ def test_the_other_readings_say_whether_the_answer_changes() -> None:
     r = made.result("mean_rating", "b_better")
     assert r.main is not None
     same = dict(answer(r).sections)["Read another way"]
-    assert same == "Read by what you really did, the answer is the very same."
+    assert same == "Counting what you really did gives the same answer."
     done = made.finding(r.protocol, None, like="cannot_tell", reading="as_done")
-    assert "it can't tell, so take the answer with care" in dict(answer(replace(r, as_done=done)).sections)[
+    assert "the trial can't tell, so take the answer with care" in dict(answer(replace(r, as_done=done)).sections)[
         "Read another way"]
 
 
@@ -215,6 +266,7 @@ def test_also_seen_carries_no_verdict() -> None:
     r = made.result("mean_rating", "b_better")
     wear = made.finding(made.plan("wear_rate"), None, like="b_better", reading="also_seen")
     text = dict(answer(replace(r, also_seen=(wear,))).sections)["Also seen"]
+    assert len(text.split("\n\n")) == 2  # the caution, then a paragraph for each outcome
     assert "the trial was not planned to judge them" in text
     assert "playing hour" in text
 
@@ -259,7 +311,7 @@ def test_shown_text_keeps_words_out_of_all_states() -> None:
 
 def test_a_range_that_ends_just_above_nothing_says_almost() -> None:
     a = answer(made.result("mean_rating", "b_better", low=1e-12, p_value=0.0497))
-    assert "any true gap from almost 0 to 2.1 points" in a.summary
+    assert "could be from almost 0 to 2.1 points in favour of a long soak" in a.summary
     assert "just under 5 times in 100" in a.summary
     assert "just over 0 to 2.12" in a.to_text()
 

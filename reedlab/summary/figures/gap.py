@@ -74,6 +74,8 @@ def _reach(ends: list[float], m: float) -> float:
 
 def _range(ax: Axes, case: Case, found: Finding, drawn: tuple[float, float, float], reach: float) -> None:
     best, low, high = drawn
+    if case.is_diary:  # nothing was shuffled, so there is no range to draw
+        low = high = math.nan
     side = case.winner
     colour = COLOUR[side] if side else INK
     left, right = max(low, -reach), min(high, reach)

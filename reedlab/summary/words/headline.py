@@ -17,15 +17,10 @@ def headline(case: Case) -> str:
         return _hint(case)
     if case.winner:
         said = measure.more(case, found, case.winner)
-        return f"Clear already, though read early: {_inside(said)}" if case.early else said
+        return f"Clear already, though read early: {measure.inside(said)}" if case.early else said
     if case.verdict == "no_real_difference":
         return f"{measure.same(case, found)}: no difference that matters to you."
     return _open(case)
-
-
-def _inside(sentence: str) -> str:
-    """Lower the first letter of one of our own sentences (they start with With, Your or You)."""
-    return sentence[0].lower() + sentence[1:]
 
 
 def _sealed(case: Case) -> str:
@@ -43,8 +38,8 @@ def _hint(case: Case) -> str:
     if case.lead is None:
         if case.main.estimate != case.main.estimate:
             return f"Your old diary can't even hint {measure.whether(case)}."
-        return f"Only a hint from your old diary: {_inside(measure.same(case, case.main))}."
-    return f"Only a hint from your old diary: {_inside(measure.more(case, case.main, case.lead))}"
+        return f"Only a hint from your old diary: {measure.inside(measure.same(case, case.main))}."
+    return f"Only a hint from your old diary: {measure.inside(measure.more(case, case.main, case.lead))}"
 
 
 def _open(case: Case) -> str:

@@ -16,8 +16,7 @@ def counted(case: Case) -> str:
     assert found is not None
     n, sets = sum(found.units), numbers.count(found.blocks, "matched set")
     if case.plan.unit_kind == "diagonal":
-        return (f"It rests on {numbers.count(found.blocks, 'square')} of two reeds and two days, each counted "
-                "once.")
+        return (f"It rests on {numbers.count(found.blocks, 'square')} (two reeds on two days), each counted once.")
     if case.plan.unit_kind == "sitting":
         return f"It rests on {numbers.count(n, 'day of play', 'days of play')} in {sets}."
     return f"It rests on {numbers.count(n, 'reed')} in {sets}, each reed counted once."
@@ -28,9 +27,7 @@ def limit_sentences(case: Case) -> list[str]:
     if case.main is None:
         return []
     said = [PERSONAL]
-    if case.is_diary:
-        said.append("The two ways were not shuffled, so something else may have made the gap.")
-    else:
+    if not case.is_diary:
         said.append(counted(case))
     if case.plan.masked == "none" and case.remark("knew_which") is None:
         said.append("You knew which way was which when you rated, and that can sway a rating.")

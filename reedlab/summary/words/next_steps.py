@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .. import numbers
 from ..case import Case
+from . import diary
 
 __all__ = ["next_sentences", "settle_sentences"]
 
@@ -16,8 +17,7 @@ def next_sentences(case: Case) -> list[str]:
     if found is None:
         return []
     if case.is_diary:
-        return ["A fair trial can settle it: both ways side by side, shuffled, with the answer sealed to the end.",
-                *settle_sentences(case, "fresh"), _EASIER]
+        return [*diary.fair_trial(case), *settle_sentences(case, "fresh"), _EASIER]
     if case.winner:
         return _winner(case, case.winner)
     if case.verdict == "no_real_difference":

@@ -7,25 +7,31 @@ import math
 from ...result import Finding
 from ..case import Case
 from . import measure
-from .size import range_sentence
+from .ranges import range_sentence
 
 __all__ = ["also_seen_sentences", "other_readings"]
 
 
 def other_readings(case: Case) -> list[str]:
-    """Return what the reading by what was really done, and the one that counts breakage, come to."""
+    """Return a paragraph each for the reading by what was really done and the one that counts breakage."""
     main, result = case.main, case.result
-    if main is None:
+    if main is None or case.is_diary:
         return []
     said = []
-    for found, intro, same_again in ((result.as_done, "Here is the reading by what you really did.",
-                          "Read by what you really did, the answer is the very same."),
-                         (result.damage_counts, "Here is the reading that counts breakage as an end.",
-                          "Read with breakage counted as an end, the answer is the very same.")):
-        if found is not None and _equal(main, found):
-            said.append(same_again)
-        elif found is not None:
-            said += [intro, *_told(case, found), _agrees(case, main, found)]
+    for found, counted, intro in (
+        (result.as_done, "Counting what you really did", "Counted by what you really did"),
+        (result.damage_counts, "Counting breakage as an end", "If breakage counts as an end"),
+    ):
+        if found is None:
+            continue
+        if _equal(main, found):
+            said.append(f"{counted} gives the same answer.")
+        elif math.isnan(found.estimate):
+            said.append(f"{intro}, there is too little to tell of.")
+        else:
+            gap = measure.inside(_gap_told(case, found))
+            said.append(" ".join([f"{intro}, {gap}", range_sentence(case, found, found.low, found.high),
+                                  _agrees(case, main, found)]))
     return said
 
 
@@ -38,23 +44,23 @@ def _equal(one: Finding, other: Finding) -> bool:
 
 
 def also_seen_sentences(case: Case) -> list[str]:
-    """Return the other outcomes of the same data, without a verdict."""
+    """Return a paragraph for each other outcome of the same log, without a verdict."""
     if case.main is None:
         return []
-    said: list[str] = []
+    said = []
     for found in case.result.also_seen:
-        said += _told(case, found)
+        if math.isnan(found.estimate):
+            continue
+        hint = [] if case.is_diary else [range_sentence(case, found, found.low, found.high)]
+        said.append(" ".join([_gap_told(case, found), *hint]))
     if said:
-        said.append("These stand beside the answer; the trial was not planned to judge them.")
+        said.insert(0, "These stand beside the answer; the trial was not planned to judge them.")
     return said
 
 
-def _told(case: Case, found: Finding) -> list[str]:
-    if math.isnan(found.estimate):
-        return ["There is too little to tell of."]
+def _gap_told(case: Case, found: Finding) -> str:
     side = case.leaning(found)
-    first = f"{measure.same(case, found)}." if side is None else measure.more(case, found, side)
-    return [first, range_sentence(case, found, found.low, found.high)]
+    return f"{measure.same(case, found)}." if side is None else measure.more(case, found, side)
 
 
 def _beyond(found: Finding) -> str | None:
@@ -70,12 +76,12 @@ def _agrees(case: Case, main: Finding, found: Finding) -> str:
     if case.winner:
         if side == case.winner:
             return "The answer stays the same."
-        return "Read like this, it can't tell, so take the answer with care."
+        return "Read this way, the trial can't tell, so take the answer with care."
     if case.verdict == "no_real_difference":
         m = case.plan.matters
         low, high = (1 / m, m) if found.scale == "ratio" else (-m, m)
         inside = low < found.low90 and found.high90 < high
-        return "The answer stays the same." if inside else "Read like this, a gap that matters is not ruled out."
+        return "The answer stays the same." if inside else "Read this way, a gap that matters is not ruled out."
     if side:
-        return f"Read like this, {case.name(side)} leads, but the plan decides, and it can't tell."
-    return "It can't tell either."
+        return f"Read this way, {case.name(side)} leads, but the plan decides, and by the plan it can't tell."
+    return "Read this way, the trial can't tell either."

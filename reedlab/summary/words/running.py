@@ -24,7 +24,7 @@ def progress_sentences(case: Case) -> list[str]:
     if p.reeds_retired:
         said.append(f"{'One reed has' if p.reeds_retired == 1 else f'{p.reeds_retired} reeds have'} left service.")
     if p.as_planned_share is not None and p.as_planned_share == p.as_planned_share:
-        said.append(f"Where you noted the habit, {_share(p.as_planned_share)} went as planned.")
+        said.append(f"Where you wrote down which way you used, {_share(p.as_planned_share)} went as planned.")
     return said
 
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from ...result import Finding
 from .. import numbers
 from ..case import Case
-from . import measure
+from . import diary
+from .ranges import range_sentence
 
-__all__ = ["range_sentence", "size_sentences", "usual_hours"]
+__all__ = ["size_sentences", "usual_hours"]
 
 
 def size_sentences(case: Case) -> list[str]:
@@ -18,6 +18,8 @@ def size_sentences(case: Case) -> list[str]:
     found = case.main
     if found is None:
         return []
+    if case.is_diary:
+        return diary.held(case)
     if math.isnan(found.estimate):
         return [_nothing(case)]
     if case.verdict == "no_real_difference":
@@ -25,26 +27,9 @@ def size_sentences(case: Case) -> list[str]:
     said = [range_sentence(case, found, found.low, found.high)]
     if case.winner:
         said.append(_against_matters(case, found, case.winner))
-    elif not case.is_diary and not case.never:
+    elif not case.never:
         said.append(_still_possible(case, found))
     return said
-
-
-def range_sentence(case: Case, found: Finding, low: float, high: float) -> str:
-    """Return what gaps fit the log, from `low` to `high` (own units, B minus A or B over A)."""
-    ratio = found.scale == "ratio"
-    zero = 1.0 if ratio else 0.0
-    open_low, open_high = (low == 0) if ratio else math.isinf(low), math.isinf(high)
-    over = f", over {numbers.hours(case.span)}" if found.outcome == "wear_rate" else ""
-    if open_low and open_high:
-        return "The range has no end on either side, so the size of the gap is open."
-    if low > zero or high < zero:  # both ends favour one habit
-        if open_low or open_high:
-            near = low if low > zero else high
-            return f"Your log fits any true gap that is at least {measure.side_size(case, found, near)}{over}."
-        return measure.one_sided(case, replace(found, low=low, high=high), "B" if low > zero else "A")
-    first, second = measure.side_size(case, found, low), measure.side_size(case, found, high)
-    return f"Your log fits anything from {first} to {second}{over}."
 
 
 def _nothing(case: Case) -> str:

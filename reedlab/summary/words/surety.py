@@ -6,6 +6,7 @@ import math
 
 from .. import numbers
 from ..case import Case
+from . import diary
 
 __all__ = ["still_true_sentences", "surety_sentences"]
 
@@ -22,7 +23,7 @@ def surety_sentences(case: Case) -> list[str]:
     if found is None:
         return []
     if case.is_diary:
-        return ["Nothing was shuffled, so no one can say how often luck alone would do this."]
+        return diary.why_hint(case)
     if math.isnan(found.estimate):
         return ["There is nothing to be sure of yet."]
     if case.never and case.verdict == "cannot_tell":
@@ -39,7 +40,7 @@ def surety_sentences(case: Case) -> list[str]:
     elif found.p_value > 1 - found.level + 1e-12:
         said.append("That is too often to name a winner.")
     else:
-        said.append("That is seldom, but not enough to name a winner here.")
+        said.append("That is seldom, but here it is not enough to name a winner.")
     return said
 
 
@@ -63,12 +64,10 @@ def _never(case: Case) -> str:
 def still_true_sentences(case: Case) -> list[str]:
     """Return what the trial leaves open. Empty while sealed."""
     found = case.main
-    if found is None or math.isnan(found.estimate):
+    if found is None or case.is_diary or math.isnan(found.estimate):
         return []
-    if case.is_diary:
-        return ["Weather, new music or a change of taste could have made the gap, or hidden one."]
     hits, of = numbers.out_of(found.level)
-    said = [f"A range made in this way takes in the true gap in about {hits} of {of} trials."]
+    said = [f"A range made in this way holds the true gap in about {hits} of {of} trials."]
     if case.winner:
         said.append("With two ways that are just alike, at most 5 trials in 100 name a winner by luck, and this "
                     "could be one of them." if found.level >= 0.95 else _LOOSE)

@@ -1,0 +1,56 @@
+"""How the trial was made: shuffling, matched sets, boxes, who knew."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ... import numbers
+from ...case import Case
+from ._tools import Facts, listed, reeds, writes
+
+__all__: list[str] = []
+
+
+@writes("not_randomised")
+def _(f: Facts, c: Case) -> str:
+    return ("The two ways were not shuffled. Weather, new music or a change of taste may have made the gap, "
+            "so this is only a hint.")
+
+
+@writes("ratings_not_reeds")
+def _(f: Facts, c: Case) -> str:
+    return (f"You rated {numbers.times_over(float(f['ratings']))}, but on only {reeds(f['reeds'])}. Many "
+            "ratings of one reed are still one reed.")
+
+
+@writes("too_few_blocks")
+def _(f: Facts, c: Case) -> str:
+    return (f"With {numbers.count(f['blocks'], 'matched set')}, even the clearest result would come up by "
+            f"shuffling alone {numbers.chance(float(f['least_p']))}. This plan can't name a winner.")
+
+
+@writes("box_is_arm")
+def _(f: Facts, c: Case) -> str:
+    return (f"Each box was used with one way only: {c.name('A')} with {_boxes(f['box_a'])}, and "
+            f"{c.name('B')} with {_boxes(f['box_b'])}. A gap may come from the boxes.")
+
+
+def _boxes(names: Any) -> str:
+    return ("boxes " if "," in str(names) else "box ") + listed(names)
+
+
+@writes("one_box")
+def _(f: Facts, c: Case) -> str:
+    return f"All {reeds(f['reeds'])} came from box {f['box']}. Another box may give another answer."
+
+
+@writes("knew_which")
+def _(f: Facts, c: Case) -> str:
+    known = ("A helper hid which way was which as far as could be." if f["masked"] == "helper"
+             else "You knew which way was which when you rated, and hope can lift a rating.")
+    expected = str(f["expected"] or "")
+    if not expected:
+        return known
+    if expected == "same":
+        return f"{known} You had expected no gap."
+    return f"{known} You had expected {c.name_of(expected)} to do better."

@@ -1,0 +1,142 @@
+"""What happened on the way: gaps in the log, the plan, the air, the reeds."""
+
+from __future__ import annotations
+
+from ... import numbers
+from ...case import Case
+from ._tools import Facts, agree, hours, listed, reeds, sittings, told, writes
+
+__all__: list[str] = []
+
+
+@writes("missing_days")
+def _(f: Facts, c: Case) -> str:
+    missing = f"{round(float(f['missing']))} {agree(f['missing'], 'is', 'are')} missing"
+    if c.main is None:
+        return (f"Of {numbers.count(f['planned'], 'rating')} due so far, {missing}. If bad days are the ones left "
+                "out, the answer may come out wrong.")
+    return (f"Of {numbers.count(f['planned'], 'planned rating')}, {missing}. If bad days were the ones left out, "
+            "the answer may be off.")
+
+
+@writes("reeds_left_out")
+def _(f: Facts, c: Case) -> str:
+    what = {"reed": "reed", "diagonal": "pair of ratings", "sitting": "day of play"}[c.plan.unit_kind]
+    plural = {"reed": "reeds", "diagonal": "pairs of ratings", "sitting": "days of play"}[c.plan.unit_kind]
+    why = (f"with fewer than {numbers.count(f['fewest'], 'rating')}" if c.plan.unit_kind == "reed"
+           else "without a rating")
+    left_out = f"{numbers.count(f['units'], what, plural)} {agree(f['units'], 'was', 'were')} left out"
+    return f"{left_out}, {why} ({listed(f['names'])})."
+
+
+@writes("block_lost")
+def _(f: Facts, c: Case) -> str:
+    return (f"{numbers.count(f['lost'], 'matched set')} lost one of {agree(f['lost'], 'its', 'their')} two "
+            "ways and could not count. "
+            f"{numbers.count(f['left'], 'matched set').capitalize()} {agree(f['left'], 'is', 'are')} left.")
+
+
+@writes("window_short")
+def _(f: Facts, c: Case) -> str:
+    return (f"Matched set {f['block']} is read over its first {hours(f['window_hours'])} only, for one reed "
+            f"of the set got no further. Another reed of it went on to {hours(f['longest_hours'])}.")
+
+
+@writes("half_squares")
+def _(f: Facts, c: Case) -> str:
+    return (f"In {numbers.count(f['squares'], 'square')} of two reeds and two days, a rating is missing. "
+            "Such a square tells a little less.")
+
+
+@writes("unplanned_ratings")
+def _(f: Facts, c: Case) -> str:
+    return (f"You rated a reed on a day that was not planned for it in {sittings(f['sittings'])}. Those "
+            "ratings do not count.")
+
+
+@writes("unsure_reed")
+def _(f: Facts, c: Case) -> str:
+    return f"You were not sure of the reed in {sittings(f['sittings'])}. Left out here, but kept in the log."
+
+
+@writes("from_memory")
+def _(f: Facts, c: Case) -> str:
+    return (f"You wrote down {sittings(f['sittings'])} later, from memory "
+            f"({numbers.share(float(f['share']))}). Memory tends to smooth things out.")
+
+
+@writes("plan_not_followed")
+def _(f: Facts, c: Case) -> str:
+    return (f"In {round(float(f['sittings']))} of {sittings(f['logged'])}, you used the other way than "
+            "planned. That can make a true gap look smaller.")
+
+
+@writes("habit_not_logged")
+def _(f: Facts, c: Case) -> str:
+    return (f"In {sittings(f['sittings'])}, you did not note which way you used. "
+            f"{agree(f['sittings'], 'It is', 'They are')} read as done to plan.")
+
+
+@writes("overplayed")
+def _(f: Facts, c: Case) -> str:
+    return (f"On {reeds(f['reeds'])} you played past the daily limit, "
+            f"{numbers.times_over(float(f['reed_days']))} in all. The usual limit is "
+            f"{round(float(f['limit_min']))} minutes, and less for a new reed.")
+
+
+@writes("weather_drifted")
+def _(f: Facts, c: Case) -> str:
+    unit = "%" if f["kind"] == "humidity" else " °C"
+    return (f"The air changed on the way: {f['kind']} was about {told(f['early'], 1)}{unit} at first and "
+            f"{told(f['late'], 1)}{unit} at the end. Shuffling guards against it, but the answer mixes both.")
+
+
+@writes("weather_uneven")
+def _(f: Facts, c: Case) -> str:
+    unit = "%" if f["kind"] == "humidity" else " °C"
+    return (f"By chance, the days differed in {f['kind']}: about {told(f['mean_a'], 1)}{unit} with "
+            f"{c.name('A')} and {told(f['mean_b'], 1)}{unit} with {c.name('B')}. Part of the gap may be the air.")
+
+
+@writes("hours_uneven")
+def _(f: Facts, c: Case) -> str:
+    return (f"The reeds were not played alike: {hours(f['hours_a'])} each with {c.name('A')} and "
+            f"{hours(f['hours_b'])} with {c.name('B')}. Part of the gap may be the playing.")
+
+
+@writes("setup_changed")
+def _(f: Facts, c: Case) -> str:
+    return (f"Another mouthpiece or ligature was used in {sittings(f['sittings'])} ({listed(f['setups'])}). "
+            "It may have changed your ratings.")
+
+
+@writes("worked_on")
+def _(f: Facts, c: Case) -> str:
+    return (f"{reeds(f['reeds']).capitalize()} {agree(f['reeds'], 'was', 'were')} sanded, scraped or clipped "
+            f"({listed(f['names'])}). That may change how a reed plays more than the habit does.")
+
+
+@writes("mouldy")
+def _(f: Facts, c: Case) -> str:
+    return (f"Mould ended {reeds(f['reeds'])} ({listed(f['names'])}). Throw a mouldy reed away and clean its "
+            "case. A cough or short breath that stays: stop playing and see a doctor.")
+
+
+_EVENED = {
+    "day": "the day of the trial", "age_hours": "the age of the reeds", "humidity": "the humidity",
+    "first_play": "the first-play rating", "order": "the order within the day",
+}
+_WHY_NOT = {
+    "missing": "Half or more of it was not written down",
+    "constant": "It was always the same",
+    "too_few": "There are too few reeds or days for it",
+    "tangled": "It can't be told apart from the matched sets",
+    "not_allowed": "The habit itself may change it",
+}
+
+
+@writes("adjust_left_out")
+def _(f: Facts, c: Case) -> str:
+    name, why = str(f["name"]), str(f["why"])
+    return (f"The plan meant to even out {_EVENED.get(name, name)}, and that was not done. "
+            f"{_WHY_NOT.get(why, 'It could not be used')}.")
