@@ -12,7 +12,7 @@ import pytest
 import reedlab
 
 PACKAGE = Path(reedlab.__file__).parent
-CORE = {"errors", "practice", "tables", "records", "protocol", "result", "dealing", "questions"}
+CORE = {"errors", "practice", "tables", "records", "protocol", "result", "outlook", "dealing", "questions"}
 NUMERIC_LIBRARIES = {"numpy", "scipy", "pandas", "statsmodels", "pingouin", "joblib", "tqdm"}
 PLAIN_STDLIB = set(sys.stdlib_module_names) - {
     "sqlite3", "os", "pathlib", "shutil", "tempfile", "io", "time", "random", "subprocess", "socket", "urllib",
@@ -22,6 +22,8 @@ PLAIN_STDLIB = set(sys.stdlib_module_names) - {
 ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     "analysis": (CORE, NUMERIC_LIBRARIES),
     "plan": (CORE | {"analysis", "worlds"}, NUMERIC_LIBRARIES),
+    "schedule": (CORE | {"analysis", "plan"}, NUMERIC_LIBRARIES),
+    "handout": (CORE | {"analysis", "checks", "schedule"}, NUMERIC_LIBRARIES | {"jinja2", "markupsafe", "icalendar"}),
     "worlds": (CORE | {"analysis"}, NUMERIC_LIBRARIES),
     "dealing": (CORE, NUMERIC_LIBRARIES),
     "questions": (CORE, NUMERIC_LIBRARIES),
@@ -58,7 +60,7 @@ def test_part_imports_only_what_its_layer_allows(part: str) -> None:
     own, libraries = ALLOWED[part]
     files = files_of(part)
     assert files
-    stdlib = PLAIN_STDLIB | ({"pathlib", "io"} if part == "summary" else set())
+    stdlib = PLAIN_STDLIB | ({"pathlib", "io"} if part in ("summary", "handout") else set())
     wrong = [
         f"{path.name}: {library}{'.' + inner if inner else ''}"
         for path in files
@@ -69,7 +71,7 @@ def test_part_imports_only_what_its_layer_allows(part: str) -> None:
     assert not wrong
 
 
-@pytest.mark.parametrize("part", ["analysis", "plan", "worlds", "dealing"])
+@pytest.mark.parametrize("part", ["analysis", "plan", "schedule", "worlds", "dealing"])
 def test_numbers_read_no_clock_and_no_global_random_state(part: str) -> None:
     banned = ("date.today", "datetime.now", "time.time", "np.random.seed", "np.random.rand", "np.random.normal",
               "open(")

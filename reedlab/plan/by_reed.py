@@ -16,7 +16,7 @@ from .boxes import cuts_of_boxes, one_from_each
 from .chance import Chance, chance_lives, chance_reeds, worn_out_share
 from .layouts import SetLayout, candidate_layouts
 from .own_hours import days_needed, limit_slots, plays_to_cap, side_by_side_slots, turn_widths
-from .refuse import one_reed, too_few_reeds, too_short
+from .refuse import low_cap, one_reed, too_few_reeds, too_short
 from .slots import days_of_a_round, even_slots, same_day_share
 from .wish import Laid, Wish
 
@@ -115,6 +115,8 @@ def _cap(wish: Wish) -> float:
 def _refuse_short(wish: Wish, fair: list[SetLayout]) -> None:
     days = wish.days or 0
     few = int(value("fewest_rated"))
+    if not wish.question.same_days:
+        raise low_cap(_cap(wish), few, math.ceil(2 * few * wish.minutes_a_day / 2 / 60) / 2)
     need = min(few * days_of_a_round([len(s) for s in x.sets], wish.a_day) for x in fair)
     more = f" Or set reeds aside: {days * wish.a_day // few} reeds fit in {days} days." if (
         days * wish.a_day // few >= 8) else ""

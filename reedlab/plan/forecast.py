@@ -140,7 +140,7 @@ def with_effect(world: World, outcome: str, gap: float) -> World:
 
 def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[float] | None = None,
              trials: int | None = None, seed: int = 1, first_play: Mapping[str, float] | None = None,
-             progress: Progress = False) -> Forecast:
+             progress: Progress = False, samples: int = _SAMPLES) -> Forecast:
     """Forecast what a plan will show, by simulating it.
 
     Parameters
@@ -159,6 +159,8 @@ def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[f
         Known first-play ratings by reed, in points.
     progress : bool or callable
         True shows a bar; a callable is given the number of trials done since it was last called.
+    samples : int
+        Arrangements drawn where a plan has too many to count.
 
     Raises
     ------
@@ -187,7 +189,7 @@ def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[f
         for i, gap in enumerate(gaps):
             truth = with_effect(world, protocol.outcome, gap)
             for n, part_seed in parts:
-                found, kept = _play(protocol, truth, n, part_seed, first_play)
+                found, kept = _play(protocol, truth, n, part_seed, first_play, samples)
                 counts[i] += found
                 if i == plain:
                     totals += kept
@@ -225,10 +227,10 @@ def _parts(protocol: Protocol, trials: int, seed: int) -> list[tuple[int, int]]:
 
 
 def _play(protocol: Protocol, world: World, n: int, seed: int,
-          first_play: Mapping[str, float] | None) -> tuple[npt.NDArray[np.int_], FloatArray]:
+          first_play: Mapping[str, float] | None, samples: int) -> tuple[npt.NDArray[np.int_], FloatArray]:
     """Return verdict counts and sums of ratings, hours, worn-out and damaged reeds over n trials."""
     batch = simulate(protocol, world, n, seed, fresh_deals=protocol.same_days, first_play=first_play)
-    verdicts = judge_batch(batch_trials(batch), samples=_SAMPLES, seed=seed % 2**32).verdict
+    verdicts = judge_batch(batch_trials(batch), samples=samples, seed=seed % 2**32).verdict
     counts = np.array([(verdicts == v).sum() for v in VERDICTS])
     rated = np.isfinite(batch.rating) & ~batch.unsure_reed
     kept = np.array([rated.sum(), batch.hours.sum(), (batch.left_why == WORN_OUT).sum(),

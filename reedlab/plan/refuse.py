@@ -8,7 +8,7 @@ from ..errors import PlanRefused
 from ..questions import CATALOGUE, Question
 
 __all__ = [
-    "box_is_arm", "cannot_mask", "design_not_allowed", "instrument_mix", "not_adjustable", "one_reed",
+    "box_is_arm", "cannot_mask", "design_not_allowed", "instrument_mix", "low_cap", "not_adjustable", "one_reed",
     "outcome_not_allowed", "same_habit", "too_few_reeds", "too_short", "unknown_question",
 ]
 
@@ -82,6 +82,12 @@ def too_few_reeds(usable: int, sizes: Iterable[tuple[str, int]], least: float | 
 def too_short(have: int, need: int, why: str, more: str = "") -> PlanRefused:
     """The trial is too short to give enough ratings or hours."""
     return PlanRefused(f"{have} days are too short: {why}", f"Plan at least {need} days.{more}", "too_short")
+
+
+def low_cap(cap: float, few: int, least: float) -> PlanRefused:
+    """The cap of hours leaves too few ratings of a reed."""
+    return PlanRefused(f"A cap of {cap:g} hours is too low: each reed needs at least {few} ratings.",
+                       f"Give each reed at least {least:g} hours, or leave the cap to the plan.", "too_short")
 
 
 def box_is_arm(reason: str, instead: str) -> PlanRefused:

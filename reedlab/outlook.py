@@ -1,0 +1,176 @@
+"""What a plan can show, said before the start: plain data, no words, no figures."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from .protocol import OUTCOMES, Protocol
+
+__all__ = ["ENOUGH", "Advice", "LifeNeeds", "Odds", "Option", "Outlook"]
+
+#: A plan is said to be able to answer from this chance of a useful answer on: our assumption.
+ENOUGH = 0.5
+
+
+@dataclass(frozen=True)
+class Odds:
+    """Shares of `trials` simulated trials that end with each verdict, at one true gap (B minus A, or B over A)."""
+
+    gap: float
+    a_better: float
+    b_better: float
+    no_real_difference: float
+    cannot_tell: float
+    trials: int
+
+    def error(self, share: float) -> float:
+        """Return the Monte-Carlo standard error of a share (Wilson's centre, so that 0 and 1 have one)."""
+        p = (share * self.trials + 2) / (self.trials + 4)
+        return math.sqrt(p * (1 - p) / self.trials)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outlook:
+    """What one plan can show.
+
+    Attributes
+    ----------
+    protocol : Protocol
+    odds : tuple of Odds
+        By rising gap, all in favour of the second way; no gap and what matters are among them.
+    least_p : float
+        Smallest two-sided p that any result could give.
+    sittings, hours : float
+        Expected rated sittings and playing hours of one reed.
+    worn_out : float
+        Reeds expected to be worn out by the end if the ways are alike.
+    """
+
+    protocol: Protocol
+    odds: tuple[Odds, ...]
+    least_p: float
+    sittings: float
+    hours: float
+    worn_out: float
+
+    @property
+    def alike(self) -> float:
+        """The gap that is none: 0, or a ratio of 1."""
+        return 1.0 if OUTCOMES[self.protocol.outcome].scale == "ratio" else 0.0
+
+    def at(self, gap: float) -> Odds:
+        """Return the odds at one of the simulated gaps; KeyError if it is not among them."""
+        for o in self.odds:
+            if math.isclose(o.gap, gap, rel_tol=1e-9, abs_tol=1e-12):
+                return o
+        raise KeyError(gap)
+
+    @property
+    def right(self) -> float:
+        """Chance that the better way is named if the ways truly differ by what matters."""
+        return self.at(self.protocol.matters).b_better
+
+    @property
+    def same(self) -> float:
+        """Chance of "no difference that matters" if the ways are truly alike."""
+        return self.at(self.alike).no_real_difference
+
+    @property
+    def useful(self) -> float:
+        """Chance of a useful answer: the mean of `right` and `same`.
+
+        As if the ways were as likely to differ by just what matters as to be alike: our assumption, and
+        only a yardstick to rank plans by.
+        """
+        return (self.right + self.same) / 2
+
+    @property
+    def useful_error(self) -> float:
+        """Monte-Carlo standard error of `useful`."""
+        one, two = self.at(self.protocol.matters), self.at(self.alike)
+        return math.hypot(one.error(one.b_better), two.error(two.no_real_difference)) / 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Option:
+    """One plan that could be played, and its cost.
+
+    `kind` is "as_asked", "other_design", "other_outcome", "more_weeks", "more_reeds" or "other_question".
+    `reeds` are those in the plan, `more_reeds` those to be got first.
+    """
+
+    kind: str
+    outlook: Outlook
+    days: int
+    reeds: int
+    more_reeds: int = 0
+
+    @property
+    def weeks(self) -> float:
+        """Length in weeks."""
+        return self.days / 7
+
+    @property
+    def useful(self) -> float:
+        """Chance of a useful answer (`Outlook.useful`)."""
+        return self.outlook.useful
+
+
+@dataclass(frozen=True)
+class LifeNeeds:
+    """What it takes to learn which way makes reeds last longer: a first guess, from lives alone.
+
+    `reeds` and `days` find a true `ratio` with `chance` at `minutes_a_day`; None where more than `most` reeds.
+    """
+
+    ratio: float
+    chance: float
+    minutes_a_day: float
+    reeds: int | None
+    days: int | None
+    worn_out: float
+    most: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Advice:
+    """The best plan within the player's reeds and days, and two others.
+
+    Attributes
+    ----------
+    ask : str
+        The question.
+    asked : Option or None
+        The plan as asked for, within the limits; None where it was refused: `refused` says why.
+    best : Option or None
+        The feasible plan with the best chance of a useful answer; the one asked for if it is about as good.
+    others : tuple of Option
+        Up to two of other kinds, best chance first.
+    nearby : Option or None
+        A plan for another question that can be answered, where no feasible plan for this one can.
+    life : LifeNeeds or None
+        Where the question can be asked of lives.
+    """
+
+    ask: str
+    asked: Option | None
+    best: Option | None
+    others: tuple[Option, ...]
+    nearby: Option | None
+    life: LifeNeeds | None
+    minutes_a_day: float
+    days_limit: int
+    reeds_at_hand: int
+    refused: str | None = None
+
+    @property
+    def can_answer(self) -> bool:
+        """True where a feasible plan gives a useful answer more often than not."""
+        return self.best is not None and self.best.useful >= ENOUGH
+
+    @property
+    def options(self) -> tuple[Option, ...]:
+        """All plans of this question, best chance first."""
+        found = [o for o in (self.best, *self.others) if o is not None]
+        return tuple(sorted(found, key=lambda o: -o.useful))

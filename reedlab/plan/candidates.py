@@ -1,0 +1,139 @@
+"""The plans worth weighing for one question: drawn up within limits, and played through."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from ..errors import InputError, PlanRefused
+from ..outlook import Option, Outlook
+from ..protocol import OUTCOMES
+from ..questions import Question
+from ..worlds import World
+from .draft import Draft
+from .draw_up import draw_up
+from .imagined import with_more_reeds
+from .outlook import outlook
+from .refuse import too_short
+
+__all__ = ["Desk", "Way"]
+
+_QUICK = 100  # simulations of the planner's own first guess, which only picks the layout
+_SAMPLES = 1_000  # arrangements drawn where there are too many to count: a coarser test, but as fair
+_LEAST_CAP = 0.5  # playing hours of a reed below which a cap makes no sense: our assumption
+_FEW = 8  # the fewest reeds with which reed by reed works: four for each way
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to ask a question."""
+
+    design: str
+    outcome: str
+
+    @property
+    def lives(self) -> bool:
+        """True where lives are compared."""
+        return OUTCOMES[self.outcome].scale == "ratio"
+
+
+@dataclass
+class Desk:
+    """Draws up plans for one question and remembers each: `more` are the wishes common to all of them."""
+
+    question: Question
+    reeds: pd.DataFrame
+    minutes_a_day: float
+    world: World
+    seed: int
+    start: date
+    instrument: str
+    matters: float | None
+    trials: int
+    more: dict[str, Any] = field(default_factory=dict)
+    step: Callable[[int], None] | None = None
+    refusals: dict[Way, PlanRefused] = field(default_factory=dict)
+    _drawn: dict[tuple[Way, int, int], Draft | None] = field(default_factory=dict)
+    _played: dict[tuple[Way, int, int], Outlook] = field(default_factory=dict)
+
+    def draft(self, way: Way, days: int, more_reeds: int = 0) -> Draft | None:
+        """Return the plan over so many days, or None where it is refused (the reason is kept)."""
+        key = (way, days, more_reeds)
+        if key not in self._drawn:
+            try:
+                self._drawn[key] = self._draw(way, days, more_reeds)
+            except PlanRefused as no:
+                self.refusals.setdefault(way, no)
+                self._drawn[key] = None
+        return self._drawn[key]
+
+    def option(self, kind: str, way: Way, days: int, more_reeds: int = 0) -> Option | None:
+        """Return the plan as an option, played through; None where it is refused."""
+        draft = self.draft(way, days, more_reeds)
+        if draft is None:
+            return None
+        key = (way, days, more_reeds)
+        if key not in self._played:
+            self._played[key] = outlook(draft.protocol, world=self.world, gaps=(), trials=self.trials,
+                                        seed=self.seed, progress=self.step or False, samples=_SAMPLES)
+        p = draft.protocol
+        return Option(kind=kind, outlook=self._played[key], days=p.days, reeds=len(p.reeds), more_reeds=more_reeds)
+
+    def _draw(self, way: Way, days: int, more_reeds: int) -> Draft:
+        table = with_more_reeds(self.reeds, more_reeds, self.world, self.seed) if more_reeds else self.reeds
+        given: dict[str, Any] = {
+            **self.more, "design": way.design, "outcome": way.outcome, "days": days, "start": self.start,
+            "seed": self.seed, "instrument": self.instrument, "minutes_a_day": self.minutes_a_day,
+            "world": self.world, "simulations": _QUICK,
+            "matters": self.matters if self._asked_about(way) else None}
+        if self.question.same_days:
+            return draw_up(self.question, table, **given)
+        return self._with_cap(table, days, given)
+
+    def _asked_about(self, way: Way) -> bool:
+        """True where `matters` is in the unit of this way's outcome."""
+        first = self.question.outcome_for(self.question.design)
+        return self.matters is not None and _unit(way.outcome) == _unit(self.more.get("outcome") or first)
+
+    def _with_cap(self, table: pd.DataFrame, days: int, given: dict[str, Any]) -> Draft:
+        """Where the habit sets the hours: the highest cap that all reeds can reach in the days there are.
+
+        Where that is too low for each reed to be rated often enough, only the best of the first play are taken.
+        """
+        few = table[~table["set_aside"]].sort_values("first_play", ascending=False, kind="stable")
+        last: PlanRefused | None = None
+        for reeds in (table, few.head(_FEW)):
+            cap = math.floor(2 * days * self.minutes_a_day / 60 / max(1, len(reeds))) / 2
+            while cap >= _LEAST_CAP:
+                try:
+                    return draw_up(self.question, reeds, **{**given, "cap_hours": cap})
+                except PlanRefused as no:
+                    last = no
+                    if no.code != "too_short":
+                        raise
+                cap -= 0.5
+        if last is None:
+            raise too_short(days, math.ceil(_FEW * 60 / self.minutes_a_day), "the reeds would hardly be played.")
+        raise last
+
+
+def _unit(outcome: str) -> str:
+    return OUTCOMES[outcome].unit
+
+
+def check_limits(minutes_a_day: float, days_limit: int, trials: int) -> None:
+    """Raise InputError naming every limit that is out of range."""
+    faults = []
+    if not 10 <= minutes_a_day <= 720:
+        faults.append(f"`minutes_a_day` is {minutes_a_day!r}, wanted 10 to 720")
+    if not 1 <= days_limit <= 1000:
+        faults.append(f"`days_limit` is {days_limit!r}, wanted 1 to 1000")
+    if trials < 50:
+        faults.append(f"`trials` is {trials!r}, wanted at least 50")
+    if faults:
+        raise InputError("Please put this right: " + "; ".join(faults) + ".")
