@@ -40,27 +40,24 @@ def batch_lives(trials: BatchTrials) -> BatchLives:
     by_ratings = good or p.worn_out_rule == "ratings"
     place = {r: i for i, r in enumerate(p.reeds)}
     _, after = playing_hours(trials.reed, trials.minutes)
-    # the rule reads the overall rating, whatever the plan rates besides
-    ratings = np.where(trials.counted, trials.rating, np.nan) if p.rating == "overall" else None
     k, n = len(trials), len(p.units)
+    reeds = [place[u.reeds[0]] for u in p.units]
+    reasons = trials.left_why[:, reeds]
     hours, met = np.zeros((k, n)), np.zeros((k, n), dtype=bool)
-    rows = np.arange(k)
-    reasons = np.full((k, n), "still_going", dtype="U16")
-    for i, unit in enumerate(p.units):
-        reed = place[unit.reeds[0]]
-        mine = np.flatnonzero(trials.reed == reed)
-        reasons[:, i] = trials.left_why[:, reed]
-        if not len(mine):
-            continue
-        total = after[:, mine[-1]]
-        at = total
-        if by_ratings and ratings is not None:
-            index = rule_index(ratings[:, mine], below, p.in_a_row)
-            met[:, i] = index >= 0
-            at = np.where(index >= 0, after[rows, mine[np.maximum(index, 0)]], total)
-        hours[:, i] = at
+    sittings = [np.flatnonzero(trials.reed == r) for r in reeds]
+    for i, mine in enumerate(sittings):
+        if len(mine):
+            hours[:, i] = after[:, mine[-1]]
+    # the rule reads the overall rating, whatever the plan rates besides
+    if by_ratings and p.rating == "overall" and any(len(s) for s in sittings):
+        index = rule_index(_by_reed(np.where(trials.counted, trials.rating, np.nan), sittings), below, p.in_a_row)
+        met = index >= 0
+        for i, mine in enumerate(sittings):
+            at = np.flatnonzero(met[:, i])
+            if len(at):
+                hours[at, i] = after[at, mine[index[at, i]]]
     if p.worn_out_rule == "player":
-        met |= ~met & (reasons == "worn_out")
+        met |= reasons == "worn_out"
     if p.cap_hours is not None:
         past = hours > p.cap_hours
         met &= ~past
@@ -72,3 +69,13 @@ def batch_lives(trials: BatchTrials) -> BatchLives:
     done = met | (reasons != "still_going") | capped
     all_done = done.all(axis=1)
     return BatchLives(hours, met, done, ~all_done & runs_until_done(p), all_done)
+
+
+def _by_reed(ratings: FloatArray, sittings: list[npt.NDArray[np.int_]]) -> FloatArray:
+    """Return ratings (k, s) as (k, reeds, sittings of a reed), nan beyond a reed's last."""
+    longest = max(len(s) for s in sittings)
+    # sittings first in memory: the rule walks along them
+    out = np.full((longest, len(ratings), len(sittings)), np.nan)
+    for i, mine in enumerate(sittings):
+        out[:len(mine), :, i] = ratings[:, mine].T
+    return np.moveaxis(out, 0, -1)
