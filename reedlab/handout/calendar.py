@@ -1,0 +1,193 @@
+"""The plan as a calendar file (RFC 5545): one entry a day, which a later plan updates instead of doubling."""
+
+from __future__ import annotations
+
+import hashlib
+import zoneinfo
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Final
+
+import icalendar
+
+from ..errors import InputError
+from ..practice import CAUTIONS
+from ..protocol import Protocol
+from ..schedule import Line, PlayDay
+from .week import to_play
+
+__all__ = ["PRODID", "calendar", "is_ours"]
+
+PRODID: Final = "-//reedlab//plan of a trial//EN"
+
+
+@dataclass(frozen=True)
+class _Entry:
+    uid: str
+    on: date
+    summary: str
+    text: str
+    minutes: float
+
+
+def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at: time | None = None,
+             zone: str | None = None, earlier: bytes | None = None) -> bytes:
+    """Return the plan as the bytes of an .ics file.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        With a helper, the entries leave out which way a reed is dealt.
+    days : sequence of PlayDay
+        Days with nothing to play get no entry.
+    stamp : datetime
+        The moment this plan was made, with a time zone.
+    at : time, optional
+        When the player practises; by default the entries are for the whole day.
+    zone : str, optional
+        Time zone by its usual name, as Europe/Vienna; without it `at` holds wherever the player is.
+    earlier : bytes, optional
+        The file made from an earlier plan. A day that has changed since gets the next sequence number; one that no
+        longer has anything to play is cancelled.
+
+    Returns
+    -------
+    bytes
+        UTF-8 with CRLF, lines of at most 75 bytes. The name of an entry follows from the trial and the number of
+        the trial day, so a day that a holiday moves keeps its entry. Sequence numbers never fall with time: they are
+        at least the days since the trial began, so a new plan wins even where the earlier file is lost.
+
+    Raises
+    ------
+    InputError
+        If the zone or the earlier file cannot be used, or `stamp` has no time zone.
+    """
+    if stamp.tzinfo is None:
+        raise InputError("`stamp` has no time zone; wanted a moment such as datetime.now(UTC).")
+    tz = _zone(zone, at)
+    old = {} if earlier is None else _entries(earlier)
+    least = max((stamp.astimezone(UTC).date() - protocol.start).days, 0)
+    out = icalendar.Calendar()
+    out.add("prodid", PRODID)
+    out.add("version", "2.0")
+    out.add("calscale", "GREGORIAN")
+    out.add("x-wr-calname", f"Reeds: {protocol.trial}")
+    fresh = [_entry(protocol, d) for d in days if to_play(d)]
+    for entry in fresh:
+        out.add_component(_event(entry, stamp, at, tz, old.get(entry.uid), least))
+    first = min((d.on for d in days), default=None)
+    kept = {e.uid for e in fresh}
+    for uid, event in old.items():
+        if uid not in kept and first is not None:
+            out.add_component(_carried(event, stamp, first, least))
+    if tz is not None:
+        out.add_missing_timezones(*_years(out))
+    return bytes(out.to_ical())
+
+
+def is_ours(text: bytes) -> bool:
+    """Return True if these are the bytes of a file that `calendar` made."""
+    return PRODID.encode() in text[:400]
+
+
+def _zone(zone: str | None, at: time | None) -> zoneinfo.ZoneInfo | None:
+    if zone is None:
+        return None
+    if at is None:
+        raise InputError("A time zone needs a time of day too, such as 18:00.")
+    try:
+        return zoneinfo.ZoneInfo(zone)
+    except (ValueError, OSError, zoneinfo.ZoneInfoNotFoundError):
+        raise InputError(f"The time zone {zone!r} is not known; wanted a name such as Europe/Vienna.") from None
+
+
+def _years(book: icalendar.Calendar) -> tuple[date, date]:
+    """Return the first and last day for which the zone's rules are written out."""
+    years = [e.decoded("dtstart").year for e in book.walk("VEVENT")] or [1970]
+    return date(min(years) - 1, 1, 1), date(max(years) + 2, 1, 1)
+
+
+def _entries(text: bytes) -> Mapping[str, icalendar.Event]:
+    try:
+        if not is_ours(text):
+            raise ValueError
+        return {str(e["uid"]): e for e in icalendar.Calendar.from_ical(text).walk("VEVENT")}
+    except (ValueError, KeyError):
+        raise InputError("The earlier calendar cannot be read. Write to a new file.") from None
+
+
+def _entry(protocol: Protocol, day: PlayDay) -> _Entry:
+    what = f"day {day.number}" if day.number is not None else day.on.isoformat()
+    digest = hashlib.sha256(f"{protocol.sha256} {what}".encode()).hexdigest()[:32]
+    lines = to_play(day)
+    minutes = sum(x.minutes for x in lines)
+    told = f" ({minutes:g} min)" if minutes else ""
+    free = [x.reed for x in day.lines if x.kind == "free"]
+    text = [protocol.trial + (f", day {day.number} of {protocol.days}" if day.number is not None else ""),
+            *(_line(protocol, n, x) for n, x in enumerate(lines, start=1)),
+            *([f"Then as you like: {', '.join(free)}"] if free else []), CAUTIONS["pain"].text]
+    title = f"Reeds {', '.join(x.reed for x in lines)}{told}"
+    return _Entry(f"{digest}@reedlab", day.on, title, "\n".join(text), minutes)
+
+
+def _line(protocol: Protocol, n: int, line: Line) -> str:
+    parts = [f"{line.minutes:g} min"] if line.minutes else []
+    if line.kind == "break_in":
+        parts.append("break in")
+    elif line.kind == "concert":
+        parts.append("concert")
+    elif line.habit is not None:
+        hidden = protocol.masked == "helper"
+        parts.append("your helper makes it ready" if hidden else protocol.habit(line.habit).name)
+    return f"{n}. {line.reed}: {', '.join(parts)}" if parts else f"{n}. {line.reed}"
+
+
+def _event(entry: _Entry, stamp: datetime, at: time | None, tz: zoneinfo.ZoneInfo | None,
+           old: icalendar.Event | None, least: int) -> icalendar.Event:
+    event = icalendar.Event()
+    event.add("uid", entry.uid)
+    event.add("dtstamp", stamp.astimezone(UTC))
+    if at is None:
+        event.add("dtstart", entry.on)
+        event.add("dtend", entry.on + timedelta(days=1))
+    else:
+        start = datetime.combine(entry.on, at, tzinfo=tz)
+        event.add("dtstart", start)
+        event.add("duration", timedelta(minutes=max(entry.minutes, 5)))
+    event.add("summary", entry.summary)
+    event.add("description", entry.text)
+    event.add("transp", "TRANSPARENT")
+    event.add("sequence", _sequence(event, old, least))
+    return event
+
+
+def _sequence(event: icalendar.Event, old: icalendar.Event | None, least: int) -> int:
+    if old is None:
+        return least
+    before = int(old.get("sequence", 0))
+    same = _told(event) == _told(old)
+    return before if same else max(before + 1, least)
+
+
+def _told(event: icalendar.Event) -> dict[str, bytes]:
+    """Return what a player would see of an entry."""
+    seen = {k: event[k].to_ical() for k in ("dtstart", "dtend", "duration", "summary", "description", "status")
+            if k in event}
+    params = event["dtstart"].params.get("TZID")
+    return seen | ({"zone": str(params).encode()} if params else {})
+
+
+def _carried(event: icalendar.Event, stamp: datetime, first: date, least: int) -> icalendar.Event:
+    """Keep an entry of an earlier plan as it was if its day is over, else cancel it."""
+    start = event.decoded("dtstart")
+    on = start.date() if isinstance(start, datetime) else start
+    if on < first or str(event.get("status", "")) == "CANCELLED":
+        return event
+    out: icalendar.Event = event.copy()
+    for name in ("dtstamp", "sequence", "status"):
+        out.pop(name, None)
+    out.add("dtstamp", stamp.astimezone(UTC))
+    out.add("sequence", max(int(event.get("sequence", 0)) + 1, least))
+    out.add("status", "CANCELLED")
+    return out

@@ -1,0 +1,144 @@
+"""A week of the plan as a page for the music stand, to pencil in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+from jinja2 import Environment, FileSystemLoader
+from markupsafe import Markup
+
+from ..errors import InputError
+from ..practice import CAUTIONS, value
+from ..protocol import Protocol
+from ..schedule import Line, PlayDay
+from .week import Week, to_play
+
+__all__ = ["PAPERS", "Paper", "environment", "paper_called", "sheet"]
+
+_TEMPLATES: Final = Path(__file__).parent / "templates"
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A sheet of paper: its CSS name, width and height in mm."""
+
+    name: str
+    width: float
+    height: float
+
+
+PAPERS: Final = {"a4": Paper("A4", 210.0, 297.0), "letter": Paper("letter", 215.9, 279.4)}
+_MARGIN: Final = 11.0
+#: Heights in mm: all that is not a row of the table (head, ways, scale, footer; long texts are cut to two
+#: lines so that this holds), and the lowest and highest row that is good to write in.
+_REST: Final = 56.0
+_LOWEST, _HIGHEST = 5.0, 10.0
+_DAY_ROWS: Final = 2  # a day's own cell (date, air, day off) needs so many rows
+_RATINGS: Final = {"overall": "Overall", "response": "Response", "tone": "Tone", "stiffness": "Stiffness"}
+
+
+def sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
+    """Return a week as a page of HTML that prints on one sheet of paper, in black on white.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        With a helper, the page leaves out which way a reed is dealt.
+    week : Week
+    paper : {"a4", "letter"}
+
+    Returns
+    -------
+    str
+        A page that stands alone. A week of more reeds than one page can hold at rows of 5 mm (about 40 a week)
+        becomes two pages.
+
+    Raises
+    ------
+    InputError
+        If the paper is not known.
+    """
+    size = paper_called(paper)
+    room = size.height - 2 * _MARGIN - _REST
+    pages = _split(protocol, week.days, room)
+    names = ["overall", *([protocol.rating] if protocol.rating not in ("overall", "stiffness") else []), "stiffness"]
+    context: dict[str, Any] = {
+        "css": Markup((_TEMPLATES / "sheet.css").read_text(encoding="utf8")),
+        "paper": size, "margin": _MARGIN, "trial": protocol.trial, "ask": protocol.ask,
+        "week": week.number, "weeks": week.weeks, "days": protocol.days,
+        "first": spoken(week.days[0]), "last": spoken(week.days[-1]) + f" {week.days[-1].on.year}",
+        "ways": () if protocol.masked == "helper" else [(k, h) for k, h in enumerate(protocol.habits)],
+        "masked": protocol.masked == "helper",
+        "pages": pages, "ratings": [_RATINGS[n] for n in names], "asked": _RATINGS[protocol.rating],
+        "scale": [(mark, words) for mark, words in protocol.scale],
+        "rate_after": f"{value('rate_after_min'):g}",
+        "rates": any(x.rate for d in week.days for x in d.lines),
+        "minutes_count": any(x.kind == "play" for d in week.days for x in d.lines),
+        "cautions": [c.text for c in CAUTIONS.values() if "today" in c.shown_with],
+    }
+    return environment().get_template("sheet.html.j2").render(context)
+
+
+def paper_called(name: str) -> Paper:
+    """Return a paper by its name. Raises InputError if it is not known."""
+    try:
+        return PAPERS[name.casefold()]
+    except KeyError:
+        raise InputError(f"`paper` is {name!r}; wanted a4 or letter.") from None
+
+
+def spoken(day: PlayDay) -> str:
+    """Return a date in a few words: Mon 2 Mar."""
+    return f"{day.on:%a} {day.on.day} {day.on:%b}"
+
+
+@cache
+def environment() -> Environment:
+    """Return the template environment; everything put into a page is escaped."""
+    return Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
+
+
+@dataclass(frozen=True)
+class _Page:
+    row_mm: float
+    days: tuple[dict[str, Any], ...]
+
+
+def _split(protocol: Protocol, days: Sequence[PlayDay], room: float) -> list[_Page]:
+    """Lay the days on as few pages as rows of `_LOWEST` mm allow: one, for any usual plan."""
+    for spare in (2, 1, 0):  # blank rows a day for what was not planned: two, one or none
+        made = [_day(protocol, d, spare) for d in days]
+        rows = sum(d["rows"] for d in made)
+        if rows * _LOWEST <= room:
+            high = min(_HIGHEST, room / rows)
+            if spare == 0 or high >= 5.6:
+                return [_Page(round(high, 2), tuple(made))]
+    if len(made) == 1:
+        raise InputError(f"{spoken(days[0])} has {len(days[0].lines)} reeds: too many for one page.")
+    half = (len(days) + 1) // 2
+    return [*_split(protocol, days[:half], room), *_split(protocol, days[half:], room)]
+
+
+def _day(protocol: Protocol, day: PlayDay, spare: int) -> dict[str, Any]:
+    planned = to_play(day)
+    if day.state in ("day_off", "paused", "over", "waiting") and not planned:
+        planned, spare = [], min(spare, 1)
+    blank = max(spare, _DAY_ROWS - len(planned), 0)
+    return {"day": day, "date": spoken(day), "state": day.state, "number": day.number,
+            "lines": [_row(protocol, x) for x in planned], "blank": range(blank), "rows": len(planned) + blank,
+            "free": [x.reed for x in day.lines if x.kind == "free"]}
+
+
+def _row(protocol: Protocol, line: Line) -> dict[str, Any]:
+    keys = [h.key for h in protocol.habits]
+    mark = keys.index(line.habit) if line.habit in keys and protocol.masked != "helper" else None
+    name = "" if mark is None else protocol.habits[mark].name
+    if protocol.masked == "helper":
+        name = "helper"
+    return {"order": line.order, "reed": line.reed, "minutes": f"{line.minutes:g}" if line.minutes else "",
+            "mark": mark, "way": {"break_in": "break in", "concert": "concert"}.get(line.kind, name) or name,
+            "rate": line.rate}
