@@ -95,7 +95,8 @@ class Rating(w.VBox):
         if value is None or value != value:
             self.whole.value, self.half.value = None, False
         else:
-            self.whole.value, self.half.value = int(value // 1), value % 1 >= 0.5
+            points = float(value)  # a NumPy number too
+            self.whole.value, self.half.value = int(points), points % 1 >= 0.5
 
 
 class Pick(w.Dropdown):

@@ -10,11 +10,13 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from reedlab import forms
 from reedlab.errors import LogbookError
 from reedlab.forms import Book
+from reedlab.forms._fields import Rating
 
 _spec = importlib.util.spec_from_file_location("forms_playing", Path(__file__).with_name("_playing.py"))
 assert _spec is not None
@@ -278,6 +280,13 @@ def test_today_changes_an_entry_and_history_keeps_the_old_one(in_trial: Book) ->
     assert now["overall"].tolist() == [8]
     with in_trial.reading() as logbook:
         assert logbook.history("sittings", int(now["entry_id"].iloc[0]))["overall"].tolist() == [5, 8]
+
+
+@pytest.mark.parametrize("points", [np.float64(7.0), np.float64(7.5), 0, 10.0])
+def test_rating_shows_any_kind_of_number_as_it_is(points: float) -> None:
+    control = Rating("Overall", {})
+    control.put(points)
+    assert control.typed == points
 
 
 def test_today_takes_an_entry_back_after_yes(in_trial: Book) -> None:

@@ -1,0 +1,159 @@
+"""Plan, start, log three days (one with a typo corrected, one filled in late), retire a reed, read the answer."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from reedlab.logbook import Logbook
+from reedlab.records import Box, Reed
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+
+START = date(2026, 3, 9)
+
+
+@pytest.fixture
+def with_reeds(player: Any) -> Any:
+    """A box of ten reeds, all with their first play behind them."""
+    with Logbook.create(player.folder / "reeds.logbook") as logbook:
+        logbook.add(Box(box="1", instrument="clarinet", strength="3"))
+        logbook.add_many(Reed(reed=f"1-{n:02d}", box="1", first_play=4 + n / 2, first_stiffness=0.0,
+                              first_played=START - timedelta(days=5)) for n in range(1, 11))
+    player.day(START)
+    return player
+
+
+def start_trial(player: Any) -> None:
+    player.open("plan")
+    form = player.form("What do you want to know?")
+    form.get_by_label("What do you want to know?").select_option("Water or mouth")
+    form.get_by_role("button", name="No difference").click()
+    form.get_by_role("button", name="Show me the plan").click()
+    form.get_by_role("button", name="Start this trial").click()
+    form.get_by_text("Started. This now stands in your logbook").wait_for()
+
+
+def sittings(player: Any) -> Any:
+    with Logbook.open(player.folder / "reeds.logbook", read_only=True) as logbook:
+        return logbook.frame("sittings")
+
+
+def rate(form: Any, points: int) -> None:
+    form.get_by_role("button", name=re.compile(rf"^{points}\b")).click()
+
+
+def save(form: Any, expect: str = "Saved. This now stands in your logbook") -> None:
+    form.get_by_role("button", name="Save", exact=True).click()
+    form.get_by_text(expect).wait_for()
+
+
+def test_three_days_a_correction_a_late_entry_a_retirement_and_the_answer(with_reeds: Any) -> None:
+    player = with_reeds
+    start_trial(player)
+
+    # Day 1: the link in the form leads to Today; the first reed is chosen; two interactions and it is saved.
+    player.form("Started.").get_by_role("link", name="Today").click()
+    today = player.form("Minutes played")
+    today.get_by_text("day 1 of 14").wait_for()
+    rate(today, 7)
+    save(today)
+    assert sittings(player)["overall"].tolist() == [7.0]
+
+    # A typo: 7 should have been 6. It is corrected, not overwritten.
+    today.get_by_role("button", name="Change an earlier entry").click()
+    today.get_by_label("Entry").select_option(index=1)
+    today.get_by_role("button", name="Change it").click()
+    today.get_by_text("You are changing the entry").wait_for()
+    rate(today, 6)
+    today.get_by_role("button", name="Save the change").click()
+    today.get_by_text("Saved. This now stands").wait_for()
+    assert sittings(player)["overall"].tolist() == [6.0]
+
+    # Day 2 begins while the page is open.
+    player.day(START + timedelta(days=1))
+    player.open("today")
+    today = player.form("Minutes played")
+    today.get_by_text("day 2 of 14").wait_for()
+    rate(today, 8)
+    save(today)
+
+    # Day 3: yesterday's other reed was forgotten; it is written down late and marked as such.
+    player.day(START + timedelta(days=2))
+    player.open("today")
+    today = player.form("Minutes played")
+    today.get_by_role("button", name=re.compile("More")).click()
+    today.get_by_label("Date").fill((START + timedelta(days=1)).isoformat())
+    today.get_by_label("Written down later, from memory").check()
+    today.get_by_label("Reed", exact=True).select_option(index=1)
+    rate(today, 5)
+    save(today)
+    rows = sittings(player)
+    assert len(rows) == 3
+    assert rows["from_memory"].tolist() == [False, False, True]
+    assert rows["date"].dt.date.tolist()[-1] == START + timedelta(days=1)
+
+    # A reed chips.
+    retire = player.form("it leaves service")
+    retire.get_by_label("Reed", exact=True).select_option("1-01")
+    retire.get_by_role("button", name="Chipped or cracked").click()
+    retire.get_by_role("button", name="Save: it leaves service").click()
+    retire.get_by_text("Saved. This now stands in your logbook").wait_for()
+
+    # While it runs the answer is sealed; after the last day it is there.
+    player.open("result")
+    player.form("Trial").get_by_text("sealed until").wait_for()
+    player.day(START + timedelta(days=20))
+    player.open("result")
+    player.form("Trial").get_by_text("What limits this answer?").wait_for()
+    assert player.troubles == []
+
+
+def test_an_ordinary_days_entry_works_by_keyboard_alone(with_reeds: Any) -> None:
+    player = with_reeds
+    start_trial(player)
+    player.open("today")
+    today = player.form("Minutes played")
+    today.get_by_label("Reed", exact=True).focus()
+    keys = player.tab.keyboard
+    for _ in range(30):
+        keys.press("Tab")
+        if player.tab.evaluate("document.activeElement.innerText").strip().startswith("9"):
+            break
+    keys.press("Enter")
+    for _ in range(12):
+        keys.press("Tab")
+        if player.tab.evaluate("document.activeElement.innerText").strip() == "Save":
+            break
+    keys.press("Space")
+    today.get_by_text("Saved. This now stands in your logbook").wait_for()
+    assert sittings(player)["overall"].tolist() == [9.0]
+    # Keys that cut, add or move cells in a notebook do nothing while a form has the focus.
+    cells = player.tab.locator(".jp-Notebook:visible .jp-Cell").count()
+    for key in ("x", "a", "d", "d", "b"):
+        keys.press(key)
+    assert player.tab.locator(".jp-Notebook:visible .jp-Cell").count() == cells
+
+
+TOO_SMALL = """() => [...document.querySelectorAll('.reedlab button, .reedlab input, .reedlab select')]
+  .filter(e => e.offsetParent !== null && e.type !== 'checkbox' && e.getBoundingClientRect().height < 44)
+  .map(e => e.innerText || e.outerHTML)"""
+CUT_OFF = """() => [...document.querySelectorAll('.reedlab label, .reedlab button')]
+  .filter(e => e.offsetParent !== null && e.scrollWidth > e.clientWidth + 1).map(e => e.innerText)"""
+
+
+@pytest.mark.parametrize("page", ["plan", "today"])
+def test_controls_are_big_enough_and_no_label_is_cut_off(with_reeds: Any, page: str) -> None:
+    player = with_reeds
+    player.open(page)
+    if page == "plan":
+        player.form("What do you want to know?").get_by_label("What do you want to know?").select_option(index=2)
+    for fold in player.tab.locator(".reedlab-fold:visible").all():
+        fold.click()
+    assert player.tab.evaluate(TOO_SMALL) == []
+    assert player.tab.evaluate(CUT_OFF) == []
+    player.tab.set_viewport_size({"width": 390, "height": 800})
+    assert player.tab.evaluate(TOO_SMALL) == []
