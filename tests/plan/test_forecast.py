@@ -1,0 +1,162 @@
+"""The forecast plays the very plan, says how sure it is, and stays the same for the same seed."""
+
+from __future__ import annotations
+
+import dataclasses
+import importlib
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from reedlab.analysis.trial import analyse
+from reedlab.errors import InputError
+from reedlab.plan import draw_up
+from reedlab.plan.forecast import VERDICTS, Forecast, forecast, usual_gaps, usual_trials, with_effect
+from reedlab.plan.grids import Scenario, forecast_grid, grid_table
+from reedlab.protocol import Protocol
+from reedlab.tables import typed
+from reedlab.worlds import World, simulate, to_frames
+
+START = date(2026, 1, 5)
+
+
+def a_plan(question: str = "wetting", outcome: str = "day_rating", boxes: int = 1, each: int = 10,
+           **more: object) -> Protocol:
+    reeds = typed("reeds", [{"reed": f"{b + 1}-{i + 1:02d}", "box": str(b + 1), "first_play": 8 - i / 2}
+                            for b in range(boxes) for i in range(each)])
+    return draw_up(question, reeds, start=START, seed=3, instrument="clarinet", outcome=outcome, simulations=100,
+                   **more).protocol  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="module")
+def days() -> Protocol:
+    return a_plan()
+
+
+@pytest.fixture(scope="module")
+def made(days: Protocol) -> Forecast:
+    return forecast(days, trials=400, seed=2)
+
+
+def test_the_chances_of_the_four_verdicts_add_up_at_every_gap(made: Forecast) -> None:
+    assert made.chances.sum(axis=1) == pytest.approx(np.ones(5))
+    assert made.counts.sum(axis=1).tolist() == [400] * 5
+
+
+def test_a_larger_difference_is_found_more_often_and_never_the_wrong_way(made: Forecast) -> None:
+    better = made.chances[:, VERDICTS.index("b_better")]
+    assert (np.diff(better) > 0).all()
+    assert made.chances[2:, VERDICTS.index("a_better")].max() == 0
+    assert made.right[0] == made.at(0)["no_real_difference"]
+    assert made.right[3] == made.at(1.5)["b_better"]
+
+
+def test_the_first_habit_wins_as_often_when_it_is_the_better_one(days: Protocol) -> None:
+    both = forecast(days, gaps=(-1.0, 1.0), trials=400, seed=4)
+    lost, won = both.at(-1.0)["a_better"], both.at(1.0)["b_better"]
+    assert both.right.tolist() == [lost, won]
+    assert abs(lost - won) < 0.12  # the scale has less room above than below, so not quite alike
+
+
+def test_same_seed_same_forecast_and_another_seed_another(days: Protocol, made: Forecast) -> None:
+    assert np.array_equal(forecast(days, trials=400, seed=2).counts, made.counts)
+    assert not np.array_equal(forecast(days, trials=400, seed=3).counts, made.counts)
+
+
+def test_the_stated_error_is_that_of_repeated_forecasts(days: Protocol) -> None:
+    again = [forecast(days, gaps=(1.0,), trials=100, seed=s) for s in range(40)]
+    seen = np.std([f.at(1.0)["b_better"] for f in again], ddof=1)
+    stated = np.mean([f.errors[0, 0] for f in again])
+    low, high = np.sqrt(stats.chi2.ppf([0.001, 0.999], 39) / 39)
+    assert low < seen / stated < high
+
+
+def test_the_error_is_never_zero(made: Forecast) -> None:
+    assert made.errors.min() > 0
+    table = made.table()
+    assert {"gap", "b_better", "b_better_error", "trials"} <= set(table.columns)
+
+
+def test_sittings_hours_and_worn_out_reeds_are_those_of_the_simulated_players() -> None:
+    plan = a_plan("drying", "life_hours", boxes=2, days=60)
+    world = World(life_median_h=5, minutes_a_day=90)
+    got = forecast(plan, world=world, gaps=(1.0,), trials=300, seed=5)
+    batch = simulate(plan, world, 300, 77, fresh_deals=True)
+    rated = (np.isfinite(batch.rating) & ~batch.unsure_reed).sum() / (300 * 20)
+    assert got.sittings_per_reed == pytest.approx(rated, rel=0.04)
+    assert got.hours_per_reed == pytest.approx(batch.hours.mean(), rel=0.04)
+    assert got.worn_out == pytest.approx((batch.left_why == 1).sum() / 300, abs=0.5)
+    assert got.damaged == pytest.approx((batch.left_why == 2).sum() / 300, abs=0.5)
+    assert got.least_p == pytest.approx(2 / 14400)
+    assert got.reeds == 20
+
+
+def test_memory_is_bounded_by_playing_in_parts_and_the_parts_do_not_depend_on_the_gap(
+        days: Protocol, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(importlib.import_module("reedlab.plan.forecast"), "_BYTES", 1)  # the smallest parts there are: fifty trials
+    told: list[int] = []
+    got = forecast(days, gaps=(0.0, 1.0), trials=120, seed=1, progress=told.append)
+    assert told == [50, 50, 20, 50, 50, 20]
+    assert got.counts.sum(axis=1).tolist() == [120, 120]
+
+
+def test_usual_gaps_are_steps_of_what_matters(days: Protocol) -> None:
+    assert usual_gaps(days) == (0.0, 0.5, 1.0, 1.5, 2.0)
+    lives = a_plan("drying", "life_hours", boxes=2, matters=2.0, days=60)
+    assert usual_gaps(lives) == pytest.approx((1, 2**0.5, 2, 2**1.5, 4))
+    assert usual_trials(days) == 1000
+
+
+def test_the_true_difference_is_put_where_the_outcome_feels_it() -> None:
+    world = World(effect_points=3.0)
+    assert with_effect(world, "day_rating", 1.0).effect_points == 1.0
+    assert with_effect(world, "wear_rate", 0.2).effect_wear == 0.2
+    assert with_effect(world, "good_hours", 1.5).effect_life == 1.5
+
+
+def test_what_cannot_be_forecast_is_refused_in_words(days: Protocol) -> None:
+    diary = dataclasses.replace(days, how_dealt="not")
+    with pytest.raises(InputError, match="nothing was dealt"):
+        forecast(diary)
+    with pytest.raises(InputError, match=r"`trials` is 0.*`seed`"):
+        forecast(days, trials=0, seed=-1)
+    with pytest.raises(InputError, match="`gaps`"):
+        forecast(days, gaps=())
+
+
+def test_asking_for_a_gap_not_tried_names_those_that_were(made: Forecast) -> None:
+    with pytest.raises(InputError, match=r"there is one for 0, 0\.5, 1"):
+        made.at(0.7)
+
+
+def test_a_grid_gives_each_scenario_its_own_forecast_whatever_the_cores(days: Protocol) -> None:
+    scenarios = {"usual": Scenario(days, gaps=(1.0,)), "quiet": Scenario(days, World(noise_sd=0.5), (1.0,))}
+    told: list[int] = []
+    one = forecast_grid(scenarios, trials=100, seed=6, jobs=1, progress=told.append)
+    two = forecast_grid(scenarios, trials=100, seed=6, jobs=2)
+    assert told == [100, 100]
+    assert [f.counts.tolist() for f in one.values()] == [f.counts.tolist() for f in two.values()]
+    assert np.array_equal(one["usual"].counts, forecast(days, gaps=(1.0,), trials=100, seed=6).counts)
+    table = grid_table(one)
+    assert table["scenario"].tolist() == ["usual", "quiet"]
+    assert table["b_better"].iloc[1] > table["b_better"].iloc[0]
+    with pytest.raises(InputError, match="at least one"):
+        forecast_grid({})
+
+
+@pytest.mark.parametrize(("plan", "gap", "n"), [
+    ({"question": "wetting", "outcome": "day_rating"}, 1.0, 30),
+    ({"question": "drying", "outcome": "mean_rating"}, 3.0, 25)], ids=["day by day", "reed by reed"])
+def test_the_forecast_agrees_with_trials_written_down_and_analysed_one_by_one(plan, gap, n) -> None:  # type: ignore[no-untyped-def]
+    """A reduced version of tests/benchmarks/truth.py, on other seeds than the forecast's own."""
+    protocol = a_plan(**plan)
+    said = forecast(protocol, gaps=(gap,), trials=600, seed=8)
+    batch = simulate(protocol, with_effect(World(), protocol.outcome, gap), n, 99, fresh_deals=True)
+    after = START + timedelta(days=protocol.days)
+    found = [analyse(batch.protocol_of(i), to_frames(batch, i), today=after, side_readings=False).main
+             for i in range(n)]
+    for verdict, chance in said.at(gap).items():
+        seen = sum(f is not None and f.verdict == verdict for f in found)
+        assert stats.binomtest(seen, n, min(max(chance, 0.005), 0.995)).pvalue > 1e-3
