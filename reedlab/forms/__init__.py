@@ -11,8 +11,8 @@ from ._book import Book, bring_up_to_date
 from ._form import Form
 
 __all__ = [
-    "Book", "boxes", "bring_up_to_date", "day", "first_play", "here", "plan", "result", "retire", "setup", "start",
-    "today",
+    "Book", "boxes", "bring_up_to_date", "day", "end", "first_play", "here", "plan", "result", "retire", "setup",
+    "start", "today", "worked_on",
 ]
 
 here = Book.here
@@ -53,6 +53,13 @@ def plan(book: Book | None = None) -> Form:
     return PlanForm(book or here())
 
 
+def end(book: Book | None = None) -> Form:
+    """Return the form that ends a trial before its last day."""
+    from .end_form import EndForm
+
+    return EndForm(book or here())
+
+
 def today(book: Book | None = None) -> Form:
     """Return today's plan and the entry of a sitting."""
     from .today_form import TodayForm
@@ -72,6 +79,13 @@ def retire(book: Book | None = None) -> Form:
     from .retire_form import RetireForm
 
     return RetireForm(book or here())
+
+
+def worked_on(book: Book | None = None) -> Form:
+    """Return the form for a reed that was sanded, scraped or clipped."""
+    from .worked_on_form import WorkedOnForm
+
+    return WorkedOnForm(book or here())
 
 
 def result(book: Book | None = None) -> Form:

@@ -27,7 +27,7 @@ LONG = "soaking in lukewarm water from the tap for as long as it takes to read t
 
 def a_plan(a_day: int, long: bool) -> tuple[Protocol, Frames]:
     """Invented: twelve reeds, `a_day` of them a day; with long texts everywhere."""
-    reeds = tuple(f"{'maker-less' if long else '2'}-{k:02d}".replace("maker-less", "longname") for k in range(1, 13))
+    reeds = tuple(f"{'box.no.eight' if long else '2'}-{k:02d}" for k in range(1, 13))
     words = LONG * 3 if long else "wetting in water"
     plan = Protocol(
         trial="A name of a trial that goes on for quite a while, right"[:60] if long else "Water or mouth",

@@ -64,7 +64,8 @@ def in_trial(book: Book, clock: Any, played_once: tuple[Path, Path, date]) -> Bo
     return book
 
 
-@pytest.mark.parametrize("name", ["start", "boxes", "setup", "first_play", "plan", "today", "day", "retire"])
+@pytest.mark.parametrize("name", ["start", "boxes", "setup", "first_play", "plan", "today", "day", "retire", "end",
+                                  "worked_on"])
 def test_every_form_opens_on_an_empty_folder_without_writing(name: str, book: Book) -> None:
     form = getattr(forms, name)(book)
     assert said(form) == ""
@@ -357,6 +358,70 @@ def test_reed_leaves_service_with_a_reason_and_can_come_back(in_trial: Book) -> 
     form.back_pick.put(int(in_trial.frames().retirements["entry_id"].iloc[0]))
     form.back.click()
     assert len(in_trial.frames().retirements) == 0
+
+
+def test_worked_on_reed_is_flagged_and_a_second_day_is_asked_about(in_trial: Book, clock: Any) -> None:
+    form = forms.worked_on(in_trial)
+    form.reed.put("1-02")
+    form.save.click()
+    assert "Saved" in said(form)
+    form.reed.put("1-02")
+    form.save.click()
+    assert "flagged already" in said(form)
+    reeds = in_trial.frames().reeds.set_index("reed")
+    assert reeds.loc["1-02", "worked_on"].date() == clock.on
+    assert reeds["worked_on"].notna().sum() == 1
+
+
+def test_trial_ends_by_hand_only_with_a_reason_and_a_second_yes(in_trial: Book) -> None:
+    form = forms.end(in_trial)
+    (name,) = in_trial.protocols()
+    form.trial.put(name)
+    form.save.click()
+    assert "Why" in said(form)
+    form.why.put("the case was lost")
+    form.save.click()
+    assert in_trial.frames().trials["ended"].isna().all()
+    form._yes.click()
+    assert in_trial.frames().trials["ended_why"].tolist() == ["the case was lost"]
+    assert "No trial is running" in forms.today(in_trial).plan.value
+
+
+def test_forms_of_a_page_follow_what_another_page_wrote(in_trial: Book, clock: Any) -> None:
+    form = forms.today(in_trial)
+    other = Book.here(in_trial.path, clock)
+    entry = forms.today(other)
+    entry.entry.overall.put(6)
+    entry.save.click()
+    form.entry.remark.put("typed, not saved")
+    assert "0 of 56" in form.plan.value
+    forms.bring_up_to_date()
+    assert "1 of 56" in form.plan.value
+    assert form.entry.remark.typed == "typed, not saved"
+
+
+def test_new_day_moves_an_untouched_entry_on(in_trial: Book, clock: Any) -> None:
+    form = forms.today(in_trial)
+    clock.next()
+    forms.bring_up_to_date()
+    assert form.entry.date.value == clock.on
+    assert "day 2 of" in form.plan.value
+
+
+def test_result_offers_the_invented_example_and_keeps_a_running_trial_sealed(in_trial: Book) -> None:
+    form = forms.result(in_trial)
+    (name,) = in_trial.protocols()
+    assert form.pick.typed == ("own", name)
+    assert "sealed" in form.page.value
+    assert any("Example (invented)" in text for text, _ in form.pick.options)
+    form.early.click()
+    assert "Say in a few words why" in said(form)
+    form.why.put("a lesson tomorrow")
+    form.early.click()
+    assert len(in_trial.frames().looks) == 0
+    form._yes.click()
+    assert in_trial.frames().looks["why"].tolist() == ["a lesson tomorrow"]
+    assert "sealed until" not in form.page.value
 
 
 def test_whatever_breaks_is_shown_on_the_form_with_nothing_lost(in_trial: Book,
