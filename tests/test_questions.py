@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -154,3 +155,20 @@ def test_a_contradictory_question_is_named() -> None:
     with pytest.raises(InputError, match="sorted by key"):
         Question(key="x", title="x", ask="x?", habits=(ONE, TWO), lasts=True, designs=("reed_by_reed",), why="x",
                  outcomes=("mean_rating",), traps=("x",))
+
+
+def test_a_question_is_asked_as_its_outcome_reads() -> None:
+    drying = CATALOGUE["drying"]
+    assert drying.ask_for("mean_rating") == drying.ask
+    assert drying.ask_for("life_hours").startswith("Do reeds last longer when they dry in the open")
+    assert drying.ask_for("wear_rate").startswith("Do reeds fade more slowly when")
+    for q in CATALOGUE.values():
+        for outcome in q.outcomes:
+            ask = q.ask_for(outcome)
+            assert ask.endswith("?")
+            assert outcome in ("day_rating", "mean_rating") or "play better" not in ask
+
+
+def test_a_question_in_the_players_own_words_stays_as_it_is() -> None:
+    own = replace(CATALOGUE["drying"], ask="Is the window sill a good place?")
+    assert own.ask_for("life_hours") == "Is the window sill a good place?"

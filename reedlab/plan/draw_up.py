@@ -126,7 +126,7 @@ def draw_up(
     if expected not in (None, "same", *keys):
         raise InputError(f"`expected` is {expected!r}, wanted one of: {', '.join(keys)}, same, or nothing.")
     protocol = Protocol(
-        trial=trial or f"{asked.key} {start.isoformat()}", question=asked.key, ask=asked.ask,
+        trial=trial or f"{asked.key} {start.isoformat()}", question=asked.key, ask=asked.ask_for(outcome),
         instrument=instrument, habits=laid.habits, design=design, outcome=outcome, matters=float(size),
         start=start, days=laid.days, units=laid.units, dealt=tuple(keys[int(b)] for b in laid.is_b),
         slots=laid.slots, rating=rating, level=wish.level, seed=seed, how_dealt=laid.how_dealt,

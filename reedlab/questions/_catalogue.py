@@ -5,13 +5,24 @@ from __future__ import annotations
 from typing import Final
 
 from ..protocol import Habit
+from ._asks import (
+    BREAK_IN,
+    CASES,
+    DRYING,
+    HOURS,
+    HUMIDITY,
+    LASTING,
+    LIMIT,
+    REST,
+    RINSE,
+    ROTATION,
+    WETTING,
+)
 from ._question import Question
 
 __all__ = ["QUESTIONS"]
 
 _REED_ONLY: Final = ("reed_by_reed",)
-_LASTING: Final = ("mean_rating", "wear_rate", "good_hours", "life_hours")
-_HOURS: Final = ("wear_rate", "good_hours", "life_hours")
 _LIFE_TRAP: Final = "Few reeds wear out in a few weeks. To learn about life, plan for months of playing."
 _KNOWN_TRAP: Final = "You know which way you use. Write down what you expect before the start."
 
@@ -19,7 +30,8 @@ QUESTIONS: Final = (
     Question(
         key="wetting",
         title="Water or mouth",
-        ask="Does a reed play better when I wet it in water or in my mouth?",
+        ask=WETTING["day_rating"],
+        asks=WETTING,
         habits=(
             Habit("mouth", "wetting in the mouth", "Hold the reed in your mouth for two minutes, then play."),
             Habit("water", "wetting in water", "Dip the reed in clean water for one minute, shake it, then play."),
@@ -28,7 +40,7 @@ QUESTIONS: Final = (
         designs=("day_by_day", "reed_by_reed"),
         why="How you wet a reed today is gone when it has dried, so one reed can serve both ways on "
             "different days. Wear and life build up slowly, so they are asked reed by reed.",
-        outcomes=("day_rating", *_LASTING),
+        outcomes=("day_rating", *LASTING),
         traps=(
             _KNOWN_TRAP,
             "Let each reed dry fully before its next day.",
@@ -41,7 +53,8 @@ QUESTIONS: Final = (
     Question(
         key="rotation",
         title="Rotation or one reed at a time",
-        ask="Do reeds keep longer, in playing hours, when I take them in turn or play one until it is done?",
+        ask=ROTATION["life_hours"],
+        asks=ROTATION,
         habits=(
             Habit("rotation", "taking reeds in turn", "Play the reeds of this way in turn, one a day."),
             Habit("single", "one reed at a time", "Play this reed every day until it is done, then the next."),
@@ -49,7 +62,7 @@ QUESTIONS: Final = (
         lasts=True,
         designs=_REED_ONLY,
         why="A day of play changes a reed for good, so each reed keeps to one way.",
-        outcomes=_HOURS,
+        outcomes=HOURS,
         traps=(
             "Count playing hours, not days. A reed played in turn lasts more days just because it rests.",
             "Both ways get the same minutes. Do not save the good reeds for concerts.",
@@ -66,7 +79,8 @@ QUESTIONS: Final = (
     Question(
         key="break_in",
         title="Slow break-in or straight in",
-        ask="Do reeds play better later when I break them in slowly or play them fully from the start?",
+        ask=BREAK_IN["mean_rating"],
+        asks=BREAK_IN,
         habits=(
             Habit("gradual", "a slow break-in", "Play 10, 25, then 45 minutes on the first three days."),
             Habit("straight", "playing straight in", "Play as long as you like from the first day, up to your "
@@ -75,7 +89,7 @@ QUESTIONS: Final = (
         lasts=True,
         designs=_REED_ONLY,
         why="Break-in happens once in the life of a reed, so each reed keeps to one way.",
-        outcomes=_LASTING,
+        outcomes=LASTING,
         traps=(
             "Reeds must be new, with only their short first play behind them.",
             "Slow break-in means fewer minutes at first. Reeds are compared over the same playing hours.",
@@ -90,7 +104,8 @@ QUESTIONS: Final = (
     Question(
         key="drying",
         title="Open drying or straight into the case",
-        ask="Do reeds play better when they dry in the open first or go wiped straight into an airy case?",
+        ask=DRYING["mean_rating"],
+        asks=DRYING,
         habits=(
             Habit("open", "15 minutes of open drying", "Wipe the reed, lay it flat side up for 15 minutes, then "
                   "put it in the case."),
@@ -100,7 +115,7 @@ QUESTIONS: Final = (
         lasts=True,
         designs=_REED_ONLY,
         why="How a reed dries tonight shapes it tomorrow and later, so each reed keeps to one way.",
-        outcomes=_LASTING,
+        outcomes=LASTING,
         traps=(
             "Wipe every reed, both ways. Never close a wet reed in a box without air.",
             "Use the same kind of case for both ways.",
@@ -115,7 +130,8 @@ QUESTIONS: Final = (
     Question(
         key="storage_case",
         title="One case or the other",
-        ask="Do reeds play better when they live in my first case or in my second?",
+        ask=CASES["mean_rating"],
+        asks=CASES,
         habits=(
             Habit("case_1", "the first case", "Wipe the reed, let it dry, keep it in the first case."),
             Habit("case_2", "the second case", "Wipe the reed, let it dry, keep it in the second case."),
@@ -123,7 +139,7 @@ QUESTIONS: Final = (
         lasts=True,
         designs=_REED_ONLY,
         why="A case works on the reed day and night, so each reed stays in its own case.",
-        outcomes=_LASTING,
+        outcomes=LASTING,
         traps=(
             "Keep both cases in the same place. Else you compare two places.",
             "You compare these two cases as you use them, not all cases of their kind.",
@@ -136,7 +152,8 @@ QUESTIONS: Final = (
     Question(
         key="humidity_control",
         title="Humidity pack or none",
-        ask="Do reeds play better when their case holds a humidity pack or none?",
+        ask=HUMIDITY["mean_rating"],
+        asks=HUMIDITY,
         habits=(
             Habit("pack", "a humidity pack", "Wipe the reed, let it dry, keep it in the case with the pack."),
             Habit("plain", "no humidity pack", "Wipe the reed, let it dry, keep it in the case without a pack."),
@@ -144,7 +161,7 @@ QUESTIONS: Final = (
         lasts=True,
         designs=_REED_ONLY,
         why="The air in a case changes cane over many days, so each reed keeps to one way.",
-        outcomes=_LASTING,
+        outcomes=LASTING,
         traps=(
             "Use two cases of the same kind, one with the pack. Keep them in the same place.",
             "Never adjust for the air inside the case: the pack sets it. The air of the room is fine.",
@@ -181,7 +198,8 @@ QUESTIONS: Final = (
     Question(
         key="daily_limit",
         title="Daily limit or none",
-        ask="Do reeds keep longer, in playing hours, when each has a daily limit or none?",
+        ask=LIMIT["life_hours"],
+        asks=LIMIT,
         habits=(
             Habit("limit", "a daily limit", "Change reeds when this one has had half of the day's time."),
             Habit("open_end", "no daily limit", "Play this reed for the whole of the day's time."),
@@ -189,7 +207,7 @@ QUESTIONS: Final = (
         lasts=True,
         designs=_REED_ONLY,
         why="A long day of play may tire a reed for good, so each reed keeps to one way.",
-        outcomes=_HOURS,
+        outcomes=HOURS,
         traps=(
             "Count playing hours, not days.",
             "Rate after about 5 minutes on every reed. A reed softens after some 20 minutes of one sitting.",
@@ -229,7 +247,8 @@ QUESTIONS: Final = (
     Question(
         key="resting_days",
         title="Rest days or every day",
-        ask="Do reeds keep longer, in playing hours, with a day of rest between or played every day?",
+        ask=REST["life_hours"],
+        asks=REST,
         habits=(
             Habit("daily", "playing every day", "Play this reed every day."),
             Habit("rest", "a day of rest between", "Play this reed one day, let it rest the next."),
@@ -237,7 +256,7 @@ QUESTIONS: Final = (
         lasts=True,
         designs=_REED_ONLY,
         why="Rest may change how a reed ages, so each reed keeps to one way.",
-        outcomes=_HOURS,
+        outcomes=HOURS,
         traps=(
             "Count playing hours, not days. A rested reed lasts more days just because it rests.",
             "Both ways get the same minutes.",
@@ -252,7 +271,8 @@ QUESTIONS: Final = (
     Question(
         key="rinse",
         title="Wipe only or rinse and wipe",
-        ask="Do reeds play better when I only wipe them or rinse and wipe them after playing?",
+        ask=RINSE["mean_rating"],
+        asks=RINSE,
         habits=(
             Habit("rinse", "rinsing and wiping", "Rinse the reed in clean water, wipe it, let it dry."),
             Habit("wipe", "wiping only", "Wipe the reed dry, let it dry in the open."),
@@ -260,7 +280,7 @@ QUESTIONS: Final = (
         lasts=True,
         designs=_REED_ONLY,
         why="What is left on a reed or washed out of it builds up, so each reed keeps to one way.",
-        outcomes=_LASTING,
+        outcomes=LASTING,
         traps=(
             "Both ways clean the reed. Leaving it dirty is never a way to test.",
             "Use plain water. Write down anything else: it is a habit of its own.",
@@ -282,7 +302,7 @@ QUESTIONS: Final = (
         lasts=True,
         designs=_REED_ONLY,
         why="Until you say that the effect is gone by the next day, each reed keeps to one way.",
-        outcomes=_LASTING,
+        outcomes=LASTING,
         traps=(
             "Change one thing only. All else stays the same for both ways.",
             "If you doubt that the effect is gone by the next day, say that it lasts.",

@@ -40,6 +40,8 @@ class Question:
     ----------
     key, title, ask : str
         Fixed short name; a few words for a list; the question in plain words.
+    asks : mapping of outcome to str
+        The question as it reads for one outcome, where that differs (`ask_for`).
     habits : tuple of two Habit
         The two ways, sorted by key. Names and steps may be reworded (`with_habits`), keys as well.
     lasts : bool
@@ -79,6 +81,7 @@ class Question:
     why: str
     outcomes: tuple[str, ...]
     traps: tuple[str, ...]
+    asks: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     cautions: tuple[str, ...] = ("pain", "defer")
     days: Mapping[str, int] = field(default_factory=lambda: DEFAULT_DAYS)
     matters: Mapping[str, float] = field(default_factory=lambda: DEFAULT_MATTERS)
@@ -106,6 +109,8 @@ class Question:
         for habit, name, _ in self.overrides:
             if habit not in keys or name not in OVERRIDABLE:
                 faults.append(f"override {habit!r}, {name!r} names no habit or no default")
+        if set(self.asks) - set(self.outcomes):
+            faults.append("`asks` names an outcome that is not in `outcomes`")
         if faults:
             raise InputError(f"The question `{self.key}` contradicts itself: " + "; ".join(faults) + ".")
 
@@ -122,6 +127,10 @@ class Question:
     def outcomes_for(self, design: str) -> tuple[str, ...]:
         """Return the outcomes that can be asked in this design, best first."""
         return tuple(o for o in self.outcomes if design in OUTCOMES[o].designs)
+
+    def ask_for(self, outcome: str) -> str:
+        """Return the question as it reads for an outcome; one reworded by the player stays as it is."""
+        return self.asks.get(outcome, self.ask) if self.ask in self.asks.values() else self.ask
 
     def outcome_for(self, design: str) -> str:
         """Return the default outcome of a design; InputError if the question does not allow the design."""

@@ -177,6 +177,11 @@ class Case:
         settle = self.result.settle
         return self.remark("could_never_tell") is not None or (settle is not None and not settle.could_ever)
 
+    @property
+    def until_done(self) -> bool:
+        """Whether the trial has no last day: it runs until every reed is worn out or reaches its cap."""
+        return self.is_ratio and not self.plan.same_days and self.plan.cap_hours is not None
+
     def remark(self, code: str) -> Remark | None:
         """Return the remark with this code, or None."""
         return next((r for r in self.result.remarks if r.code == code), None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from .. import numbers
 from ..case import Case, long_date
 from . import measure
 
@@ -27,6 +28,9 @@ def _sealed(case: Case) -> str:
     progress = case.result.progress
     if progress.day < 1:
         return f"This trial starts on {long_date(case.plan.start)}."
+    if case.until_done:
+        return (f"Day {progress.day}: the answer stays sealed until every reed is done or has reached "
+                f"{numbers.hours(case.plan.cap_hours or 0)}.")
     if case.is_ratio:
         return (f"Day {progress.day} of {progress.days}: the answer stays sealed until {long_date(case.opens)}, "
                 "or until the last reed is done.")

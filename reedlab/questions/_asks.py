@@ -1,0 +1,38 @@
+"""The questions as they read for each outcome: better play, slower fading, longer life."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+__all__ = ["BREAK_IN", "CASES", "DRYING", "HOURS", "HUMIDITY", "LASTING", "LIMIT", "REST", "RINSE", "ROTATION",
+           "WETTING"]
+
+#: The outcomes of a habit that lasts, and of one that sets the hours; best first.
+LASTING: Final = ("mean_rating", "wear_rate", "good_hours", "life_hours")
+HOURS: Final = ("wear_rate", "good_hours", "life_hours")
+
+#: What a reed does better, by outcome.
+_DEEDS: Final[Mapping[str, str]] = MappingProxyType({
+    "day_rating": "play better", "mean_rating": "play better", "wear_rate": "fade more slowly",
+    "good_hours": "stay good for longer", "life_hours": "last longer",
+})
+
+
+def _asks(question: str, outcomes: tuple[str, ...], **other: str) -> Mapping[str, str]:
+    """Put what each outcome is about where the question has ``{}``; `other` gives whole deeds of their own."""
+    return MappingProxyType({o: question.format(other.get(o, _DEEDS[o])) for o in outcomes})
+
+
+WETTING: Final = _asks("Does a reed {} when I wet it in water or in my mouth?", ("day_rating", *LASTING))
+ROTATION: Final = _asks("Do reeds {} when I take them in turn or play one until it is done?", HOURS)
+BREAK_IN: Final = _asks("Do reeds {} when I break them in slowly or play them fully from the start?", LASTING,
+                         mean_rating="play better later")
+DRYING: Final = _asks("Do reeds {} when they dry in the open first or go wiped straight into an airy case?",
+                       LASTING)
+CASES: Final = _asks("Do reeds {} when they live in my first case or in my second?", LASTING)
+HUMIDITY: Final = _asks("Do reeds {} when their case holds a humidity pack or none?", LASTING)
+LIMIT: Final = _asks("Do reeds {} when each has a daily limit or none?", HOURS)
+REST: Final = _asks("Do reeds {} with a day of rest between or played every day?", HOURS)
+RINSE: Final = _asks("Do reeds {} when I only wipe them or rinse and wipe them after playing?", LASTING)
