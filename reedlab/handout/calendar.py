@@ -55,8 +55,8 @@ def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at
     -------
     bytes
         UTF-8 with CRLF, lines of at most 75 bytes. The name of an entry follows from the trial and the number of
-        the trial day, so a day that a holiday moves keeps its entry. Sequence numbers never fall with time: they are
-        at least the days since the trial began, so a new plan wins even where the earlier file is lost.
+        the trial day, so a day that a holiday moves keeps its entry. Sequence numbers never fall with time: they
+        are at least the days since the trial began, so a new plan wins even where the earlier file is lost.
 
     Raises
     ------
@@ -112,7 +112,8 @@ def _entries(text: bytes) -> Mapping[str, icalendar.Event]:
     try:
         if not is_ours(text):
             raise ValueError
-        return {str(e["uid"]): e for e in icalendar.Calendar.from_ical(text).walk("VEVENT")}
+        found = icalendar.Calendar.from_ical(text).walk("VEVENT")
+        return {str(e["uid"]): e for e in found if isinstance(e, icalendar.Event)}
     except (ValueError, KeyError):
         raise InputError("The earlier calendar cannot be read. Write to a new file.") from None
 
@@ -170,12 +171,12 @@ def _sequence(event: icalendar.Event, old: icalendar.Event | None, least: int) -
     return before if same else max(before + 1, least)
 
 
-def _told(event: icalendar.Event) -> dict[str, bytes]:
+def _told(event: icalendar.Event) -> dict[str, object]:
     """Return what a player would see of an entry."""
-    seen = {k: event[k].to_ical() for k in ("dtstart", "dtend", "duration", "summary", "description", "status")
-            if k in event}
-    params = event["dtstart"].params.get("TZID")
-    return seen | ({"zone": str(params).encode()} if params else {})
+    names = ("dtstart", "dtend", "duration", "summary", "description", "status")
+    seen: dict[str, object] = {k: event[k].to_ical() for k in names if k in event}
+    zone = event["dtstart"].params.get("TZID")
+    return seen | ({"zone": str(zone)} if zone else {})
 
 
 def _carried(event: icalendar.Event, stamp: datetime, first: date, least: int) -> icalendar.Event:

@@ -37,6 +37,9 @@ _MARGIN: Final = 11.0
 #: lines so that this holds), and the lowest and highest row that is good to write in.
 _REST: Final = 56.0
 _LOWEST, _HIGHEST = 5.0, 10.0
+#: Widths in mm: the columns day, order, plan, played and as planned together; the widest column for the way.
+_FIXED: Final = 27.0 + 6.0 + 9.0 + 15.0 + 13.0
+_WIDEST_WAY: Final = 50.0
 _DAY_ROWS: Final = 2  # a day's own cell (date, air, day off) needs so many rows
 _RATINGS: Final = {"overall": "Overall", "response": "Response", "tone": "Tone", "stiffness": "Stiffness"}
 
@@ -65,7 +68,9 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
     size = paper_called(paper)
     room = size.height - 2 * _MARGIN - _REST
     pages = _split(protocol, week.days, room)
-    names = ["overall", *([protocol.rating] if protocol.rating not in ("overall", "stiffness") else []), "stiffness"]
+    names = list(dict.fromkeys(("overall", protocol.rating, "stiffness")))
+    code_mm = max([19.0, *(_width(x.reed) for d in week.days for x in to_play(d))])
+    left = size.width - 2 * _MARGIN - _FIXED - 15.0 * len(names) - code_mm
     context: dict[str, Any] = {
         "css": Markup((_TEMPLATES / "sheet.css").read_text(encoding="utf8")),
         "paper": size, "margin": _MARGIN, "trial": protocol.trial, "ask": protocol.ask,
@@ -73,6 +78,8 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
         "first": spoken(week.days[0]), "last": spoken(week.days[-1]) + f" {week.days[-1].on.year}",
         "ways": () if protocol.masked == "helper" else [(k, h) for k, h in enumerate(protocol.habits)],
         "masked": protocol.masked == "helper",
+        "code_mm": round(code_mm, 1), "way_mm": round(min(_WIDEST_WAY, 0.58 * left), 1),
+        "code_pt": 13 if code_mm == 19.0 else 12,
         "pages": pages, "ratings": [_RATINGS[n] for n in names], "asked": _RATINGS[protocol.rating],
         "scale": [(mark, words) for mark, words in protocol.scale],
         "rate_after": f"{value('rate_after_min'):g}",
@@ -89,6 +96,11 @@ def paper_called(name: str) -> Paper:
         return PAPERS[name.casefold()]
     except KeyError:
         raise InputError(f"`paper` is {name!r}; wanted a4 or letter.") from None
+
+
+def _width(code: str) -> float:
+    """Return about how many mm a code takes, in 12 points bold."""
+    return 3.0 + sum(4.5 if c in "mwMW" else 3.6 if c.isupper() else 2.9 for c in code)
 
 
 def spoken(day: PlayDay) -> str:

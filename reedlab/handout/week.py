@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final, TypedDict
 
+import pandas as pd
+
 from ..analysis.blind import runs_until_done
 from ..errors import InputError
 from ..protocol import Protocol, trial_calendar
@@ -101,11 +103,10 @@ def _days(protocol: Protocol, frames: Frames, today: date, first: date, end: dat
 
 def _before(frames: Frames, day: date) -> Frames:
     """Return what the logbook said of reeds before a day; pauses and days off stay."""
-    def cut(name: str) -> dict[str, object]:
-        frame = getattr(frames, name)
-        return {name: frame[frame["date"].dt.date < day]}
+    def cut(frame: pd.DataFrame) -> pd.DataFrame:
+        return frame[frame["date"].dt.date < day]
 
-    return replace(frames, **cut("sittings"), **cut("retirements"))
+    return replace(frames, sittings=cut(frames.sittings), retirements=cut(frames.retirements))
 
 
 def to_play(day: PlayDay) -> list[Line]:

@@ -17,7 +17,8 @@ REEDS = ("2-01", "2-02", "2-03", "2-04")
 def a_plan(*, days: int = 10, reeds: tuple[str, ...] = REEDS, a_day: int = 2, **changes: Any) -> Protocol:
     """Reed by reed, pairs; `a_day` reeds a day in turn."""
     units = tuple(Unit(r, f"s{k // 2 + 1}", (r,)) for k, r in enumerate(reeds))
-    slots = tuple(Slot(d + 1, k + 1, reeds[(d * a_day + k) % len(reeds)]) for d in range(days) for k in range(a_day))
+    slots = tuple(Slot(d + 1, k + 1, reeds[(d * a_day + k) % len(reeds)])
+                  for d in range(days) for k in range(a_day))
     plan = Protocol(
         trial=NAME, question="drying", ask="Does drying in the open help?", instrument="clarinet",
         habits=(Habit("case", "straight into the case", "Wipe it and put it away."),

@@ -110,7 +110,8 @@ def test_a_pause_moves_entries_and_doubles_none() -> None:
 def test_a_day_that_falls_away_is_cancelled_and_days_over_stay() -> None:
     first = made()
     on = START + timedelta(days=4)
-    ended = a_logbook(trials=[{"trial": NAME, "started": START, "ended": on, "protocol": "", "protocol_sha256": ""}])
+    ended = a_logbook(trials=[{"trial": NAME, "started": START, "ended": on, "protocol": "",
+                               "protocol_sha256": ""}])
     again = made(frames=ended, today=on, earlier=first, stamp=STAMP + timedelta(days=4))
     state = {e.decoded("dtstart"): str(e.get("status", "")) for e in events(again).values()}
     assert state == {START + timedelta(days=k): "CANCELLED" if k >= 4 else "" for k in range(10)}
