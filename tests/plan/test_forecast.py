@@ -95,7 +95,8 @@ def test_sittings_hours_and_worn_out_reeds_are_those_of_the_simulated_players() 
 
 def test_memory_is_bounded_by_playing_in_parts_and_the_parts_do_not_depend_on_the_gap(
         days: Protocol, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(importlib.import_module("reedlab.plan.forecast"), "_BYTES", 1)  # the smallest parts there are: fifty trials
+    # the smallest parts there are: fifty trials
+    monkeypatch.setattr(importlib.import_module("reedlab.plan.forecast"), "_BYTES", 1)
     told: list[int] = []
     got = forecast(days, gaps=(0.0, 1.0), trials=120, seed=1, progress=told.append)
     assert told == [50, 50, 20, 50, 50, 20]
