@@ -8,7 +8,8 @@ import pandas as pd
 
 from .protocol import Protocol
 
-__all__ = ["Finding", "Progress", "Remark", "Settle", "TrialResult"]
+__all__ = ["Contribution", "Finding", "Fragile", "Progress", "Remark", "Settle", "Spread", "Together",
+           "TrialResult", "WhatIf"]
 
 
 @dataclass(frozen=True)
@@ -21,7 +22,7 @@ class Finding:
     """
 
     outcome: str
-    reading: str  # "as_planned", "as_done", "damage_counts", "also_seen"
+    reading: str  # "as_planned", "as_done", "damage_counts", "also_seen", "complete", "no_memory", "together"
     scale: str  # "difference" or "ratio"
     estimate: float
     low: float
@@ -68,6 +69,37 @@ class Settle:
 
 
 @dataclass(frozen=True)
+class WhatIf:
+    """What one matched set going another way would do to a named winner.
+
+    `kind` is "left_out" (the set that helps most is not there), "turned" (it comes out the other way round)
+    or "added" (one more set comes out as far the other way). `p_value` is the two-sided p then; `stands`
+    says whether the same winner would still be named.
+    """
+
+    kind: str
+    block: str
+    p_value: float
+    stands: bool
+
+
+@dataclass(frozen=True)
+class Fragile:
+    """How little would undo the answer.
+
+    `shift` is the smallest constant lift of one habit's ratings, from knowing which is which, that undoes it,
+    in the outcome's own unit (None for lives and without an answer). `expected` is the side that the player
+    expected to be better ("A", "B", "same" or None: not said), `expected_gap` by how much.
+    """
+
+    side: str | None  # the winner, "A" or "B"; None where the two were called alike
+    shift: float | None
+    expected: str | None = None
+    expected_gap: float | None = None
+    what_ifs: tuple[WhatIf, ...] = ()
+
+
+@dataclass(frozen=True)
 class Progress:
     """How far and how complete a trial is. Nothing here depends on the habits."""
 
@@ -108,3 +140,76 @@ class TrialResult:
     units: pd.DataFrame | None = None
     points: pd.DataFrame | None = None
     second_opinion: tuple[tuple[str, str, float], ...] = field(default=())  # (method, quantity, value)
+    readings: tuple[Finding, ...] = ()  # the main outcome read in every way, as planned first; no verdicts
+    fragile: Fragile | None = None
+
+
+@dataclass(frozen=True)
+class Contribution:
+    """One trial's part in a combined answer.
+
+    `estimate`, `low`, `high` are the trial's own gap and range; `error` is the standard error of the estimate
+    (of its logarithm for a ratio), nan where it has none. `weight` is the trial's share of the combined
+    gap, from 0 to 1 (nan for lives, which have no such shares). `without` is the combined gap without this
+    trial, `p_without` its p (nan where it is the only one).
+    """
+
+    label: str
+    player: str
+    estimate: float
+    low: float
+    high: float
+    error: float
+    units: tuple[int, int]
+    blocks: int
+    weight: float
+    without: float
+    p_without: float
+
+
+@dataclass(frozen=True)
+class Spread:
+    """How much players (or one player's trials) differ: the random-effects view. Ratios are no logarithms here.
+
+    `tau` is the spread of the true gaps (for ratios of their logarithm), by Paule and Mandel; `tau_dl` the same
+    by DerSimonian and Laird. `new_low`, `new_high` enclose the true gap of one more player like these (nan
+    with fewer than three). `groups` counts what entered, `of` is "player" or "trial".
+    """
+
+    of: str
+    groups: int
+    left_out: tuple[str, ...]
+    estimate: float
+    low: float
+    high: float
+    tau: float
+    tau_dl: float
+    q: float
+    q_p: float
+    new_low: float
+    new_high: float
+    level: float
+
+
+@dataclass(frozen=True)
+class Together:
+    """The combined answer of several trials of one question.
+
+    `protocol` is the first trial's plan and stands for them all in names, outcome and scale. `p_needed` is what
+    a winner needs: 1 - level, less what early looks cost. `held` says why sameness was held back ("" where
+    it was not).
+    """
+
+    protocol: Protocol
+    matters: float
+    main: Finding
+    as_done: Finding
+    parts: tuple[Contribution, ...]
+    spread: Spread | None
+    players: int
+    p_needed: float
+    held: str
+    looks: int
+    ended_early: tuple[str, ...]
+    instruments: tuple[str, ...]
+    fingerprints: tuple[tuple[str, str], ...]  # (label, fingerprint of the trial's plan)

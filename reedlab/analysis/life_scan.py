@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from ..dealing import BoolArray, draw_from
 from .life_scores import critical_ratios, evaluation_points, scores_at
@@ -32,10 +33,13 @@ class Scan:
         How much of the ratio each unit's time is divided by, ratio ** share; None: 1 for B, 0 for A.
     critical : (m,) float or None
         Every ratio at which an order of scores can change, sorted; None: all t_B / t_A.
+    strata : (n,) int or None
+        Units are scored among those of their own stratum (a trial, where several are combined); None: among all.
     """
 
     def __init__(self, hours: FloatArray, worn: BoolArray, shuffles: Shuffles, *,
-                 share: FloatArray | None = None, critical: FloatArray | None = None) -> None:
+                 share: FloatArray | None = None, critical: FloatArray | None = None,
+                 strata: npt.NDArray[np.intp] | None = None) -> None:
         self.hours, self.worn, self.shuffles = hours, worn, shuffles
         self.is_b = shuffles.observed
         self.share = self.is_b.astype(float) if share is None else share
@@ -43,14 +47,15 @@ class Scan:
             critical = critical_ratios(hours, worn, self.is_b)
         self.critical = critical
         self.points = evaluation_points(critical)
-        self.scores = scores_at(hours, worn, self.share, self.points)
+        self._strata = [np.arange(len(hours))] if strata is None else [
+            np.flatnonzero(strata == s) for s in np.unique(strata)]
+        self.scores = self._scores(self.points)
         self._tails: dict[int, tuple[float, float]] = {}
         self._rough: FloatArray | None = None
 
     def tails_at(self, ratios: Sequence[float]) -> list[tuple[float, float]]:
         """Return (upper, lower) tail shares of Σ scores in B at each ratio."""
-        s = scores_at(self.hours, self.worn, self.share, ratios)
-        return [tails(row, self.shuffles) for row in s]
+        return [tails(row, self.shuffles) for row in self._scores(ratios)]
 
     def hull(self, alpha: float) -> tuple[float, float]:
         """Return the hull of the ratios not rejected, scanned from outside inwards."""
@@ -74,6 +79,13 @@ class Scan:
         if lo == 0.0:
             return float("nan") if hi == float("inf") else 0.0
         return lo if lo == hi else float(np.sqrt(lo * hi))  # inf where the statistic is never above
+
+    def _scores(self, ratios: npt.ArrayLike) -> FloatArray:
+        at = np.asarray(ratios, dtype=float)
+        out = np.empty((at.size, len(self.hours)))
+        for mine in self._strata:
+            out[:, mine] = scores_at(self.hours[mine], self.worn[mine], self.share[mine], at)
+        return out
 
     def _edge(self, i: int, side: int) -> float:
         """Return the end of step i on one side: the ratio itself, or the stretch's closing ratio."""

@@ -13,7 +13,7 @@ from ..dealing import counts_of_b, layout_of
 from .life_scan import Scan
 from .shuffles import Shuffles
 
-__all__ = ["lives_as_done"]
+__all__ = ["lives_as_done", "meeting_ratios"]
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -21,7 +21,7 @@ _FARTHEST = np.log(1000.0)  # ratios beyond are not told apart from no end
 _MERGE = 1e-11
 
 
-def _critical(hours: FloatArray, worn_out: BoolArray, share: FloatArray) -> FloatArray:
+def meeting_ratios(hours: FloatArray, worn_out: BoolArray, share: FloatArray) -> FloatArray:
     """Return the sorted ratios at which two scaled lives meet, one of them at least worn out."""
     i, j = np.triu_indices(len(hours), k=1)
     apart = share[i] - share[j]
@@ -39,7 +39,7 @@ def lives_as_done(hours: FloatArray, worn_out: BoolArray, share: FloatArray, is_
                   seed: int | None = None) -> dict[str, float]:
     """Return estimate, p_value, low, high, low90, high90, p_above and p_below of the ratio, read as done."""
     shuffles = Shuffles(layout_of(block, counts_of_b(block, is_b)), is_b, seed=seed)
-    scan = Scan(hours, worn_out, shuffles, share=share, critical=_critical(hours, worn_out, share))
+    scan = Scan(hours, worn_out, shuffles, share=share, critical=meeting_ratios(hours, worn_out, share))
     upper, lower = scan.tails_at((1.0,))[0]
     p = min(1.0, 2 * min(upper, lower))
     (low, high), (low90, high90) = scan.hull(1 - level), scan.hull(0.10)
