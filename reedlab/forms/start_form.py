@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from ._book import Book
+from ._boxes import waiting_for_first_play
 from ._form import Form, html
 from ._today import due_now, running
 from ._words import spoken_date
@@ -47,6 +48,9 @@ def state_html(book: Book) -> str:
     due = [d.reed for d in due_now(days) if not d.done]
     if due:
         said.append(f"To play today: {', '.join(due)}.")
+    new = sum(len(reeds) for reeds in waiting_for_first_play(frames, today).values())
+    if new:
+        said.append(f"{new} new reed{'s wait for their' if new > 1 else ' waits for its'} first play.")
     counts = f"{len(frames.boxes)} boxes, {len(frames.reeds)} reeds, {len(frames.sittings)} entries"
     return (f'<div class="reedlab-tell"><b>{escape(" ".join(said))}</b><br>Your logbook holds {counts}. '
             f"It is the file <code>{path}</code>.</div>")

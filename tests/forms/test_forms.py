@@ -453,6 +453,11 @@ def test_what_the_player_typed_is_escaped(book: Book, clock: Any) -> None:
     assert "<b>x" not in forms.first_play(book).turn.value
 
 
+def test_start_page_says_how_many_new_reeds_wait(book: Book) -> None:
+    playing.add_box(book)
+    assert "10 new reeds wait for their first play" in forms.start(book).state.value
+
+
 def test_start_page_says_what_is_due(in_trial: Book) -> None:
     assert "To play today" in forms.start(in_trial).state.value
     assert "reeds.logbook" in forms.start(in_trial).state.value
