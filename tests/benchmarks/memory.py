@@ -1,0 +1,79 @@
+"""Peak memory of the largest grid: every catalogue question and outcome, five true differences, three worlds.
+
+Each process is measured by itself (its largest resident size, libraries included), then all are added up.
+
+Run by hand from the project's folder::
+
+    python tests/benchmarks/memory.py
+
+All data are invented.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import resource
+import sys
+import time
+from datetime import date
+
+for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(_name, "1")
+
+from joblib import Parallel, delayed  # noqa: E402
+
+from reedlab.errors import PlanRefused  # noqa: E402
+from reedlab.plan import Scenario, draw_up, forecast_grid, grid_table  # noqa: E402
+from reedlab.questions import CATALOGUE  # noqa: E402
+from reedlab.tables import typed  # noqa: E402
+from reedlab.worlds import World  # noqa: E402
+
+WORLDS = {"usual": World(), "noisy": World(noise_sd=1.5), "busy": World(minutes_a_day=120)}
+
+
+def scenarios() -> dict[str, Scenario]:
+    """Return every plan the catalogue allows with two boxes of ten, in each world."""
+    reeds = typed("reeds", [{"reed": f"{b + 1}-{i + 1:02d}", "box": str(b + 1), "first_play": 8 - i / 2}
+                            for b in range(2) for i in range(10)])
+    out = {}
+    for key, question in CATALOGUE.items():
+        for design in question.designs:
+            for outcome in question.outcomes_for(design):
+                try:
+                    plan = draw_up(key, reeds, start=date(2026, 1, 5), seed=3, instrument="clarinet",
+                                   design=design, outcome=outcome, simulations=100).protocol
+                except PlanRefused:
+                    continue
+                out |= {f"{key}, {outcome}, {name}": Scenario(plan, world) for name, world in WORLDS.items()}
+    return out
+
+
+def _peak_mb(_: int = 0) -> tuple[int, float]:
+    return os.getpid(), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--trials", type=int, default=None, help="at each gap; default as in a forecast")
+    parser.add_argument("--jobs", type=int, default=2)
+    args = parser.parse_args()
+    grid = scenarios()
+    at_rest = _peak_mb()[1]
+    start = time.perf_counter()
+    found = forecast_grid(grid, trials=args.trials, jobs=args.jobs)
+    took = time.perf_counter() - start
+    # the same workers answer again: joblib keeps them
+    workers = dict(Parallel(n_jobs=args.jobs)(delayed(_peak_mb)(i) for i in range(20 * args.jobs)))
+    workers.pop(os.getpid(), None)
+    here = _peak_mb()[1]
+    total = here + sum(workers.values())
+    print(f"{len(grid)} scenarios, {len(grid_table(found))} rows, "
+          f"{sum(f.trials * len(f.gaps) for f in found.values())} trials in {took:.0f} s on {args.jobs} processes")
+    print(f"libraries alone {at_rest:.0f} MB; this process {here:.0f} MB; workers "
+          + ", ".join(f"{mb:.0f}" for mb in workers.values()) + f" MB; together at most {total:.0f} MB")
+    return 0 if total < 500 else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
