@@ -2,7 +2,8 @@
 
 For six plans, each with a true difference of what matters: sittings are simulated, written into a logbook file,
 read back and analysed (`--stored` runs of each plan), or made into the same tables in memory and analysed (the
-rest of `--runs`). Runs and forecasts use different luck. Both are compared by a chi-squared test of the four verdicts.
+rest of `--runs`). Runs and forecasts use different luck. Both are compared by a chi-squared test of the four
+verdicts.
 
 Run by hand from the project's folder (5000 runs of six plans take about an hour on two cores)::
 
