@@ -27,7 +27,7 @@ DESIGN_WORDS = {
 }
 MATTERS_UNIT = {"difference": "points", "ratio": "times as long"}
 _SHOWN_DAYS = 7
-_SAID_ABOVE = ("If the two ways truly differ", "Reeds of this trial")
+_SAID_BELOW = "Reeds of this trial"
 
 
 def question_html(question: Question) -> str:
@@ -69,23 +69,20 @@ def draft_html(draft: Draft) -> str:
     last = trial_calendar(p.start, p.days)[-1]
     gap = (f"{p.matters:g} times as many {outcome.unit}" if outcome.scale == "ratio"
            else _points(p.matters, outcome))
-    error = max(1, round(100 * draft.chance_error))
     facts = [
         ("Question", p.ask),
         ("How", DESIGN_WORDS[p.design] + "."),
         ("Reeds", ", ".join(p.reeds) + (f" (spare: {', '.join(draft.spare)})" if draft.spare else "")),
         ("Days", f"{p.days}, from {spoken_date(p.start)} to {spoken_date(last)}"),
         ("What counts", f"{outcome.title}; a difference of {gap} matters to you"),
-        ("What it can show", f"If the ways truly differ by that much, this plan names the better one about "
-                             f"{round(100 * draft.chance)} times in 100 (give or take {error})."),
         ("If all goes one way", f"Shuffling alone would give the clearest result {_times(draft.least_p)}; "
                                 f"after losing {'a pair' if p.design == 'day_by_day' else 'a matched set'}, "
                                 f"{_times(draft.least_p_after_loss)}."),
     ]
     rows = "".join(f'<tr><th scope="row">{escape(k)}</th><td>{escape(v)}</td></tr>' for k, v in facts)
-    remarks = "".join(f"<li>{escape(r)}</li>" for r in draft.remarks if not r.startswith(_SAID_ABOVE))
-    said = f"<p>Good to know:</p><ul>{remarks}</ul>" if remarks else ""
-    return f'<table class="reedlab-table"><tbody>{rows}</tbody></table>{said}{_layouts(draft.layouts)}'
+    remarks = "".join(f"<li>{escape(r)}</li>" for r in draft.remarks if not r.startswith(_SAID_BELOW))
+    said = f"<h3>What this plan can show</h3><ul>{remarks}</ul>" if remarks else ""
+    return f'{said}<table class="reedlab-table"><tbody>{rows}</tbody></table>{_layouts(draft.layouts)}'
 
 
 def _points(size: float, outcome: Outcome) -> str:

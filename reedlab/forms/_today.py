@@ -13,7 +13,8 @@ from ..practice import value
 from ..protocol import Habit, Protocol, trial_calendar
 from ..tables import Frames
 
-__all__ = ["Due", "TrialDay", "due_now", "needs_rating", "odd_things", "reeds_in_use", "running", "trial_day"]
+__all__ = ["Due", "TrialDay", "due_now", "needs_rating", "odd_things", "rates_in_slots", "reeds_in_use",
+           "running", "trial_day"]
 
 
 @dataclass(frozen=True)
@@ -96,6 +97,11 @@ def due_now(days: Iterable[TrialDay]) -> list[Due]:
     """Return all reeds due, in the order to play them."""
     due = [d for day in days for d in day.due]
     return sorted(due, key=lambda d: (d.order if d.order is not None else 99, d.reed))
+
+
+def rates_in_slots(protocol: Protocol) -> bool:
+    """Return True where a trial owns a short slot a reed; else the player's whole minutes count."""
+    return protocol.same_days and not protocol.from_new and protocol.outcome in ("day_rating", "mean_rating")
 
 
 def reeds_in_use(frames: Frames, on: date) -> list[str]:

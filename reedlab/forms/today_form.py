@@ -19,7 +19,16 @@ from ._entry import EntryControls
 from ._fields import note
 from ._form import Form, button, html, rows_table
 from ._past import PastEntries
-from ._today import Due, TrialDay, due_now, needs_rating, odd_things, reeds_in_use, running
+from ._today import (
+    Due,
+    TrialDay,
+    due_now,
+    needs_rating,
+    odd_things,
+    rates_in_slots,
+    reeds_in_use,
+    running,
+)
 from ._words import faults_in_words, spoken_date, spoken_row
 
 __all__ = ["TodayForm"]
@@ -109,7 +118,8 @@ class TodayForm(Form):
         self.entry.setup.put(setup)
         if due:
             self.entry.reed.put(due[0].reed)
-            self.entry.play_min.put(value("slot_min"))
+            plan = self._protocols[due[0].trial]
+            self.entry.play_min.put(value("slot_min") if rates_in_slots(plan) else None)
 
     def _reed_chosen(self) -> None:
         if self.editing is not None and self.entry.habit.typed is not None:

@@ -128,3 +128,9 @@ def test_second_entry_of_a_reed_and_a_reed_set_aside_are_asked_about() -> None:
     assert "already" in odd(sitting(), book([sitting()]))
     aside = book(reeds=[{"reed": "1-01", "box": "1", "set_aside": True}])
     assert "set aside" in odd(sitting(), aside)
+
+
+def test_minutes_are_filled_in_only_where_the_trial_owns_a_short_slot() -> None:
+    assert today_logic.rates_in_slots(plan())
+    assert not today_logic.rates_in_slots(plan(same_days=False))
+    assert not today_logic.rates_in_slots(plan(from_new=True))
