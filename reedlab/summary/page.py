@@ -21,10 +21,12 @@ if TYPE_CHECKING:
 
     from .answer import Answer
 
-__all__ = ["environment", "fragment", "whole_page"]
+__all__ = ["FRONT", "environment", "fragment", "whole_page"]
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _FOLDED = ("Read another way", "Also seen")
+#: Remarks shown in front, the gravest; the rest are counted and folded, so that the page prints as one.
+FRONT = 6
 
 
 @cache
@@ -46,7 +48,8 @@ def fragment(answer: Answer) -> str:
         "headline": answer.headline,
         "sections": [s for s in answer.sections if s[0] not in _FOLDED],
         "more_sections": [s for s in answer.sections if s[0] in _FOLDED],
-        "warnings": answer.warnings,
+        "warnings": answer.warnings[:FRONT],
+        "more_warnings": answer.warnings[FRONT:],
         "figure": None,
         "more_figures": [],
         "curves": None,
@@ -84,12 +87,10 @@ def _figures(case: Case) -> dict[str, Any]:
 
     result = case.result
 
-    def both(draw: Callable[..., Figure], said: str | None = None) -> dict[str, str]:
+    def shown(draw: Callable[..., Figure], said: str | None = None) -> dict[str, str]:
         more = {} if said is None else {"titled": False}
-        wide = draw(result, **more)
-        return {"wide": figures.data_uri(wide),
-                "narrow": figures.data_uri(draw(result, width=figures.NARROW, **more), 180),
-                "alt": said or wide.get_suptitle().replace("\n", " ")}
+        fig = draw(result, width=figures.PAGE, **more)
+        return {"src": figures.svg_uri(fig), "alt": said or fig.get_suptitle().replace("\n", " ")}
 
     more: list[Callable[..., Figure]] = []
     has_units = result.units is not None and len(result.units) > 0
@@ -98,8 +99,9 @@ def _figures(case: Case) -> dict[str, Any]:
         more.append(figures.lives_figure if case.is_ratio else figures.joined_figure)
     if has_points:
         more.append(figures.ratings_figure)
+    what = "The gap." if case.is_diary else "The gap and its range."
     return {
-        "figure": both(figures.gap_figure, f"The gap and its range. {headline(case)}"),
-        "more_figures": [both(draw) for draw in more],
-        "curves": both(figures.curves_figure) if case.is_ratio and has_units else None,
+        "figure": shown(figures.gap_figure, f"{what} {headline(case)}"),
+        "more_figures": [shown(draw) for draw in more],
+        "curves": shown(figures.curves_figure) if case.is_ratio and has_units else None,
     }

@@ -72,3 +72,20 @@ def test_second_opinions_name_the_habits() -> None:
 def test_dust_is_warned_of_where_a_reed_was_worked_on() -> None:
     r = made.result("mean_rating", "b_better", frames=False, remarks=(remark("worked_on", reeds=1, names="1-04"),))
     assert "Sand cane wet" in answer(r)._repr_html_()
+
+
+def test_a_page_is_light_and_the_same_each_time() -> None:
+    """Every figure is drawn once, as letters and lines, so that a notebook stays small."""
+    a = answer(made.result("life_hours", "b_better"))
+    html = a._repr_html_()
+    assert len(html) < 200_000
+    assert html == a._repr_html_()
+    assert html.count("data:image/svg+xml;base64,") == html.count("<img") == 4
+
+
+def test_other_outcomes_stand_in_paragraphs_of_their_own() -> None:
+    r = made.result("mean_rating", "b_better", frames=False)
+    seen = tuple(made.finding(made.plan(o), None, like="b_better", reading="also_seen")
+                 for o in ("wear_rate", "life_hours"))
+    html = answer(replace(r, also_seen=seen))._repr_html_()
+    assert len(re.findall(r"<p>", html[html.index("<h3>Also seen</h3>"): html.index("The numbers")])) == 3

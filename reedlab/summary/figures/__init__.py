@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from ._style import NARROW, WIDE, data_uri, png
+from ._style import NARROW, PAGE, WIDE, png, svg_uri
 from .curves import curves_figure
+from .forecast import forecast_figure
 from .gap import gap_figure
 from .joined import joined_figure
 from .lives import lives_figure
 from .ratings import ratings_figure
 
-__all__ = ["NARROW", "WIDE", "curves_figure", "data_uri", "gap_figure", "joined_figure", "lives_figure", "png",
-           "ratings_figure"]
+__all__ = ["NARROW", "PAGE", "WIDE", "curves_figure", "gap_figure", "joined_figure", "lives_figure", "png",
+           "ratings_figure", "svg_uri"]

@@ -29,7 +29,7 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     if case.plan.design == "reed_by_reed":
         side_of = points.groupby("reed")["arm"].first()
         reeds.sort(key=lambda r: (str(side_of[r]), str(r)))
-    columns = min(len(reeds), 4 if width > 5 else 2)
+    columns = min(len(reeds), 4 if width > 5 else 3 if width > 4 else 2)
     rows = math.ceil(len(reeds) / columns)
     over = "playing hours" if x == "hours" else "days"
     what = {"response": "response", "tone": "tone", "stiffness": "stiffness"}.get(case.plan.rating, "")

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from ... import numbers
 from ...case import Case
 from ._tools import Facts, agree, hours, reeds, writes
 
 __all__: list[str] = []
+
+_LONGEST = 160  # letters of the player's own reason; the whole of it stays in the log
 
 
 @writes("early_look")
@@ -28,7 +32,7 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("ended_early")
 def _(f: Facts, c: Case) -> str:
-    why = str(f["why"] or "").strip().rstrip(".")
+    why = textwrap.shorten(str(f["why"] or ""), _LONGEST, placeholder=" ...").rstrip(".")
     reason = f" Your reason: {why}." if why else ""
     return (f"The trial was ended on day {round(float(f['day']))} of {round(float(f['days']))}, so it is "
             f"read as an early look.{reason}")
