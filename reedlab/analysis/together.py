@@ -118,7 +118,8 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     use = None if ratio else ratings_used(np.concatenate([p.ratings for p in parts]), plan.rating)
     differ = spread is not None and spread.q_p <= _DIFFER
     # alike on the whole but not for each: without a reading as done no sameness is claimed
-    found, held = judge(main, None if differ else done, matters=margin, alpha=alpha, early=bool(ended), scale_use=use)
+    found, held = judge(main, None if differ else done, matters=margin, alpha=alpha, early=bool(ended),
+                        scale_use=use)
     if differ and held == "as_done":
         held = "players_differ"
     return Together(

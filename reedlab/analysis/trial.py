@@ -11,18 +11,20 @@ import numpy.typing as npt
 
 from ..dealing import counts_of_b, layout_of
 from ..protocol import OUTCOMES, Protocol
-from ..result import Finding, Remark, Settle, TrialResult
+from ..result import Finding, Fragile, Remark, Settle, TrialResult
 from ..tables import Frames
 from .adjust import allowed_adjustments, allowed_for
-from .blind import BlindTrial
+from .blind import BlindTrial, blind
 from .fairness import answer_remarks, look_remarks, never_why, uneven_remarks
 from .findings import Reading, read_difference, read_lives
+from .fragile import fragile_lives, fragile_points
 from .judge import EARLY_P, Ceiling, final_p, judge, ratings_used
 from .life_values import Lives
 from .opinions import Opinion, difference_opinions, lives_opinions
 from .outcomes import LIVES, RATINGS, life_values, rating_values
 from .progress import progress_of
 from .quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
+from .readings import all_readings
 from .remarks import REMARKS, remark
 from .settle import settle_days, settle_lives, settle_reeds
 from .shares import Followed, followed, planned_share, share_by_cell, share_by_unit
@@ -114,7 +116,27 @@ def analyse(
         remarks=tuple(remarks), settle=_settle(protocol, read, main, stand, alpha, layout.least_p),
         looks=stand.looks,
         units=units_frame(protocol, trial, read.values, read.lives, read.main.used, share), points=points,
-        second_opinion=_opinions(read, arms, points) if side_readings else ())
+        second_opinion=_opinions(read, arms, points) if side_readings else (),
+        readings=_readings(protocol, frames, read, main, level, stand) if side_readings else (),
+        fragile=_fragile(protocol, read, main, alpha) if side_readings else None)
+
+
+def _fragile(protocol: Protocol, read: _Read, main: Finding, alpha: float) -> Fragile | None:
+    if read.lives is not None:
+        return fragile_lives(protocol, read.lives, read.main.used, main, alpha=alpha)
+    assert read.values is not None
+    return fragile_points(protocol, read.values, read.main.used, main, alpha=alpha)
+
+
+def _readings(protocol: Protocol, frames: Frames, read: _Read, main: Finding, level: float,
+              stand: Standing) -> tuple[Finding, ...]:
+    def again(fewer: Frames) -> Reading:
+        trial = blind(protocol, fewer, until=stand.trial.until)
+        return _read(protocol, trial, followed(protocol, fewer, trial), level=level).main
+
+    return all_readings(
+        protocol, frames, main, read.as_done.finding, None if read.damage is None else read.damage.finding,
+        read.values, used=read.main.used, level=level, again=again)
 
 
 def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float) -> _Read:

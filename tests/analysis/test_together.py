@@ -249,8 +249,8 @@ def test_every_reason_against_putting_together_is_told_at_once() -> None:
     with pytest.raises(InputError) as caught:
         combine([SMALL[0], other, days])
     said = str(caught.value)
-    for words in ("P02: the question", "P02: what is rated", "P02: the rating scale", "P02: the smallest difference",
-                  "P03: what is compared", "P03: the way of dealing"):
+    for words in ("P02: the question", "P02: what is rated", "P02: the rating scale",
+                  "P02: the smallest difference", "P03: what is compared", "P03: the way of dealing"):
         assert words in said
     assert combine([SMALL[0], replace(SMALL[1], protocol=replace(PLAN, matters=2.0))], matters=1.5).matters == 1.5
 
@@ -272,7 +272,8 @@ def test_a_single_trial_or_a_running_one_is_refused() -> None:
 
 
 def test_parts_read_from_logbooks_give_each_trial_its_own_answer_and_adjustment() -> None:
-    plans = [squares(4, seed=3, trial="P01", adjust=("order",)), squares(5, seed=4, trial="P02", adjust=("order",))]
+    plans = [squares(4, seed=3, trial="P01", adjust=("order",)),
+             squares(5, seed=4, trial="P02", adjust=("order",))]
     rng = np.random.default_rng(5)
     books = [frames(p, rated(p, lambda r, d, h: round(2 * (5 + (h == "water") + rng.normal(0, 0.5))) / 2))
              for p in plans]
