@@ -20,8 +20,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 import _results as made
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-LONG_ASK = ("Do my reeds stay in better shape over a whole term of rehearsals when I soak them for three minutes in "
-            "a glass of warm water, or is a minute in the mouth just as good?")
+LONG_ASK = ("Do my reeds stay in better shape over a whole term of rehearsals when I soak them for three minutes "
+            "in a glass of warm water, or is a minute in the mouth just as good?")
 
 
 def results() -> list[TrialResult]:

@@ -137,7 +137,7 @@ def test_every_shape_of_a_range_has_its_own_sentence(low: float, high: float, sa
 
 
 LIFE_ENDS = [
-    (0.8, 2.75, "could last up to 1.2 times as long with a short soak, or up to 2.8 times as long with a long soak"),
+    (0.8, 2.75, "last up to 1.2 times as long with a short soak, or up to 2.8 times as long with a long soak"),
     (0.0, 2.75, "up to 2.8 times as long with a long soak; if they last longer with a short soak, no upper end"),
     (0.5, math.inf, "up to twice as long with a short soak; if they last longer with a long soak, no upper end"),
     (0.0, 1.0, "could last just as long either way, or longer with a short soak; for that, no upper end"),
@@ -154,7 +154,8 @@ def test_every_shape_of_a_range_of_lives_has_its_own_sentence(low: float, high: 
 
 def test_an_old_diary_is_described_and_a_fair_trial_proposed() -> None:
     """What it holds, its plain averages, why it is only a hint, and the trial for its own kind of question."""
-    for outcome, how in (("day_rating", "on days that are picked by chance"), ("mean_rating", "Match reeds of one")):
+    for outcome, how in (("day_rating", "on days that are picked by chance"),
+                         ("mean_rating", "Match reeds of one box")):
         a = answer(made.result(outcome, "hint_only", state="diary", frames=False))
         parts = dict(a.sections)
         assert "Your diary holds 26 ratings of" in parts["How big is it?"]
