@@ -151,6 +151,8 @@ class Advice:
         A plan for another question that can be answered, where no feasible plan for this one can.
     life : LifeNeeds or None
         Where the question can be asked of lives.
+    own_numbers : bool
+        The player and the reeds were simulated from the player's own logbook as far as it goes.
     """
 
     ask: str
@@ -163,6 +165,7 @@ class Advice:
     days_limit: int
     reeds_at_hand: int
     refused: str | None = None
+    own_numbers: bool = False
 
     @property
     def can_answer(self) -> bool:

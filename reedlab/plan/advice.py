@@ -69,6 +69,7 @@ def advise(
     """
     check_limits(minutes_a_day, days_limit, trials)
     asked_for = settle_question(question, more.pop("habits", None), confirmed=bool(more.get("confirmed")))
+    own = world is not None and world != World()
     world = (World() if world is None else world).but(minutes_a_day=minutes_a_day)
     if outcome is not None:
         more["outcome"] = outcome
@@ -90,7 +91,8 @@ def advise(
     return Advice(
         ask=asked_for.ask, asked=asked, best=best, others=others, nearby=nearby,
         life=_life(asked_for, desk, matters, outcome) if life else None, minutes_a_day=minutes_a_day,
-        days_limit=days_limit, reeds_at_hand=_usable(reeds), refused=None if refused is None else str(refused))
+        days_limit=days_limit, reeds_at_hand=_usable(reeds), refused=None if refused is None else str(refused),
+        own_numbers=own)
 
 
 def _first(question: Question, ways: list[Way], design: str | None, outcome: str | None) -> Way:
@@ -129,7 +131,7 @@ def _others(desk: Desk, feasible: dict[Way, Option], way: Way, limit: int) -> tu
     if rest:
         found.append(max(rest, key=lambda o: o.useful))
     for option in (_more_weeks(desk, way, limit), _more_reeds(desk, way, limit)):
-        if option is not None and option.useful > least:
+        if option is not None and (mine is None or option.useful > least + _AS_GOOD or least < _AS_GOOD):
             found.append(option)
     return tuple(sorted(found, key=lambda o: -o.useful)[:2])
 

@@ -17,8 +17,9 @@ _BOX = 10
 def box_of_new_reeds(name: str, world: World, seed: int, reeds: int = _BOX) -> pd.DataFrame:
     """Return a box of imagined reeds with first-play ratings drawn from the world."""
     drawn = draw_reeds(world, 1, [name] * reeds, np.random.default_rng([seed, len(name)]))
-    return typed("reeds", [{"reed": f"{name}-{i + 1:02d}", "box": name, "first_play": float(drawn.first_play[i, 0]),
-                            "first_stiffness": float(drawn.first_stiffness[i, 0])} for i in range(reeds)])
+    return typed("reeds", [
+        {"reed": f"{name}-{i + 1:02d}", "box": name, "first_play": float(drawn.first_play[i, 0]),
+         "first_stiffness": float(drawn.first_stiffness[i, 0])} for i in range(reeds)])
 
 
 def with_more_reeds(reeds: pd.DataFrame, more: int, world: World, seed: int) -> pd.DataFrame:

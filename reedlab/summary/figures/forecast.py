@@ -32,7 +32,7 @@ class _Curve:
 _CURVES: Final = {
     "b_better": _Curve("names the better way", INK, "-", "o", 3.0),
     "no_real_difference": _Curve("says \"no difference that matters\"", "#007A5E", "--", "s", 2.2),
-    "cannot_tell": _Curve("says \"can't tell yet\"", "#7A7A7A", ":", "^", 2.2),
+    "cannot_tell": _Curve("says \"can't tell yet\"", "#5E5E5E", ":", "^", 2.2),
     "a_better": _Curve("names the wrong way", "#A02C6B", "-.", "X", 1.8),
 }
 
