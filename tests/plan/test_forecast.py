@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from joblib import parallel_config
 from scipy import stats
 
 from reedlab.analysis.trial import analyse
@@ -117,6 +118,14 @@ def test_the_true_difference_is_put_where_the_outcome_feels_it() -> None:
     assert with_effect(world, "good_hours", 1.5).effect_life == 1.5
 
 
+def test_known_first_plays_shape_the_reeds_that_are_simulated() -> None:
+    plan = a_plan("drying", "mean_rating", matters=2.0)
+    alike = forecast(plan, gaps=(2.0,), trials=300, seed=7, first_play=dict.fromkeys(plan.reeds, 6.0))
+    unknown = forecast(plan, gaps=(2.0,), trials=300, seed=7, first_play={})
+    # reeds known to be alike leave less to chance than reeds nothing is known of
+    assert alike.at(2.0)["b_better"] > unknown.at(2.0)["b_better"]
+
+
 def test_what_cannot_be_forecast_is_refused_in_words(days: Protocol) -> None:
     diary = dataclasses.replace(days, how_dealt="not")
     with pytest.raises(InputError, match="nothing was dealt"):
@@ -137,7 +146,10 @@ def test_a_grid_gives_each_scenario_its_own_forecast_whatever_the_cores(days: Pr
     told: list[int] = []
     one = forecast_grid(scenarios, trials=100, seed=6, jobs=1, progress=told.append)
     two = forecast_grid(scenarios, trials=100, seed=6, jobs=2)
+    with parallel_config(backend="threading"):  # as a cluster's backend would be handed in
+        other = forecast_grid(scenarios, trials=100, seed=6)
     assert told == [100, 100]
+    assert [f.counts.tolist() for f in one.values()] == [f.counts.tolist() for f in other.values()]
     assert [f.counts.tolist() for f in one.values()] == [f.counts.tolist() for f in two.values()]
     assert np.array_equal(one["usual"].counts, forecast(days, gaps=(1.0,), trials=100, seed=6).counts)
     table = grid_table(one)
