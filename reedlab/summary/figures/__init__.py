@@ -10,5 +10,5 @@ from .joined import joined_figure
 from .lives import lives_figure
 from .ratings import ratings_figure
 
-__all__ = ["NARROW", "PAGE", "WIDE", "curves_figure", "gap_figure", "joined_figure", "lives_figure", "png",
-           "ratings_figure", "svg_uri"]
+__all__ = ["NARROW", "PAGE", "WIDE", "curves_figure", "forecast_figure", "gap_figure", "joined_figure",
+           "lives_figure", "png", "ratings_figure", "svg_uri"]

@@ -65,15 +65,16 @@ def forecast_figure(outlook: Outlook, *, width: float = WIDE, titled: bool = Tru
     far = max(float(x.max()), m)
     ax.set_xlim(-0.03 * far, 1.03 * far)
     ax.set_ylim(-3, 112)
-    ax.text(m / 2, 104.5, wrap("too small to matter", width * 0.8 * m / far), ha="center", va="center", fontsize=9.5)
+    ax.text(m / 2, 104.5, wrap("too small to matter", width * 0.8 * m / far), ha="center", va="center",
+            fontsize=9.5)
     ax.text(m + 0.015 * far, 104.5, "matters to you", ha="left", va="center", fontsize=9.5, fontweight="bold")
     ax.yaxis.set_major_locator(FixedLocator([0, 20, 40, 60, 80, 100]))
     ax.set_ylabel("times in 100")
     _ticks(ax, outlook, x, ratio)
     ax.set_xlabel(wrap(_x_label(outlook), width - 1.0))
     plain(ax, "y")
-    fig.legend(*ax.get_legend_handles_labels(), loc="outside lower left", ncols=2 if rows == 2 else 1, frameon=False,
-               handlelength=3.4, fontsize=10, columnspacing=1.6)
+    fig.legend(*ax.get_legend_handles_labels(), loc="outside lower left", ncols=2 if rows == 2 else 1,
+               frameon=False, handlelength=3.4, fontsize=10, columnspacing=1.6)
     return fig
 
 
@@ -84,8 +85,8 @@ def _draw(ax: Axes, outlook: Outlook, x: np.ndarray) -> None:
         bars = np.array([1.96 * o.error(s) for o, s in zip(outlook.odds, np.nan_to_num(share), strict=True)])
         shown = np.isfinite(share)
         ax.errorbar(x[shown], 100 * share[shown], yerr=100 * bars[shown], color=curve.colour, ls=curve.line,
-                    marker=curve.marker, lw=curve.width, ms=7, mec="white", mew=0.8, elinewidth=1, label=curve.words,
-                    zorder=4 if key == "b_better" else 3, clip_on=False)
+                    marker=curve.marker, lw=curve.width, ms=7, mec="white", mew=0.8, elinewidth=1,
+                    label=curve.words, zorder=4 if key == "b_better" else 3, clip_on=False)
 
 
 def _share(o: Odds, key: str, *, alike: bool) -> float:

@@ -84,9 +84,9 @@ def cannot_show(outlook: Outlook) -> str:
 
 
 def advice_sentences(advice: Advice) -> list[str]:
-    """Return the advice, the plainest thing first: what cannot be learnt, what can, what else, what life needs."""
-    means = (f"With your {numbers.count(advice.reeds_at_hand, 'reed')}, {advice.minutes_a_day:g} minutes of playing "
-             f"a day and {_length(advice.days_limit)},")
+    """Return the advice: what cannot be learnt, what can, what else could be done, what life needs."""
+    means = (f"With your {numbers.count(advice.reeds_at_hand, 'reed')}, {advice.minutes_a_day:g} minutes of "
+             f"playing a day and {_length(advice.days_limit)},")
     out: list[str] = []
     asked, best = advice.asked, advice.best
     if asked is None and advice.refused is not None:
@@ -130,10 +130,11 @@ def life_sentence(life: LifeNeeds) -> str:
     """Return what it takes to learn about life, for the player's own hours."""
     gap = f"{numbers.times(life.ratio)} the playing hours"
     if life.reeds is None or life.days is None:
-        return (f"Which way makes reeds last longer is out of reach: to find {gap}, more than {life.most} reeds would "
-                "have to wear out.")
-    return (f"To learn which way makes reeds last longer, you need about {life.reeds} reeds and {_long(life.days)} at "
-            f"{life.minutes_a_day:g} minutes a day. That finds {gap} about {round(100 * life.chance)} times in 100.")
+        return (f"Which way makes reeds last longer is out of reach: to find {gap}, more than {life.most} reeds "
+                "would have to wear out.")
+    return (f"To learn which way makes reeds last longer, you need about {life.reeds} reeds and "
+            f"{_long(life.days)} at {life.minutes_a_day:g} minutes a day. That finds {gap} about "
+            f"{round(100 * life.chance)} times in 100.")
 
 
 def _in_numbers(option: Option) -> str:
@@ -188,5 +189,5 @@ def _rests_on(advice: Advice) -> str:
     trials = "many" if some is None else f"{some.outlook.odds[0].trials:,}"
     guess = ("your own logbook, and our guesses where it is still thin" if advice.own_numbers else
              "our guesses about reeds, for want of your own numbers")
-    return (f"This comes from playing each plan through {trials} times on paper. It rests on {guess}. \"Useful\" means: "
-            "the better way named if there is one, \"no difference that matters\" if there is none.")
+    return (f"This comes from playing each plan through {trials} times on paper. It rests on {guess}. \"Useful\" "
+            "means: the better way named if there is one, \"no difference that matters\" if there is none.")
