@@ -1,0 +1,63 @@
+"""The class's plan and shared trials as files."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Final
+
+from ..classroom import ClassPlan
+from ..errors import ExchangeError, Fault, LogbookError
+from ..sharing import Shared, read_shared
+
+__all__ = ["read_plan_file", "read_share_file", "write_plan_file", "write_share_file"]
+
+_LARGEST: Final = 20_000_000  # bytes; a trial of a year takes a few hundred thousand
+
+
+def write_plan_file(path: str | Path, plan: ClassPlan) -> None:
+    """Write a class's plan; LogbookError if the file stands already or can't be written."""
+    _write(Path(path), plan.to_json())
+
+
+def read_plan_file(path: str | Path) -> ClassPlan:
+    """Read a class's plan; ExchangeError if it is none or was changed."""
+    return ClassPlan.from_json(_text(Path(path)), Path(path).name)
+
+
+def write_share_file(path: str | Path, content: Mapping[str, Any]) -> None:
+    """Write one shared trial; LogbookError if the file stands already or can't be written."""
+    _write(Path(path), json.dumps(content, ensure_ascii=False, allow_nan=False, indent=1) + "\n")
+
+
+def read_share_file(path: str | Path) -> Shared:
+    """Read one shared trial; ExchangeError, with every fault, if it is none or was changed."""
+    name = Path(path).name
+    try:
+        content = json.loads(_text(Path(path)))
+    except (ValueError, RecursionError) as err:
+        fault = Fault(name, None, None, "no shared trial", "a file made with `reedlab share`")
+        raise ExchangeError([fault]) from err
+    return read_shared(content, name)
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        raise LogbookError(f"{path} is there already. Name a new file.") from None
+    except OSError as err:
+        raise LogbookError(f"{path} could not be written: {err.strerror or err}.") from err
+
+
+def _text(path: Path) -> str:
+    try:
+        if path.stat().st_size > _LARGEST:
+            raise ExchangeError([Fault(path.name, None, None, "a very large file", "a file made by reedlab")])
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as err:
+        raise ExchangeError([Fault(path.name, None, None, "no text", "a file made by reedlab")]) from err
+    except OSError as err:
+        raise LogbookError(f"{path} could not be read: {err.strerror or err}.") from err
