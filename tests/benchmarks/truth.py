@@ -130,11 +130,14 @@ def main() -> int:
     parser.add_argument("--runs", type=int, default=1000)
     parser.add_argument("--stored", type=int, default=25)
     parser.add_argument("--forecast", type=int, default=10_000)
+    parser.add_argument("--plans", type=int, nargs="+", default=[1, 2, 3, 4, 5, 6], help="which of the six")
     parser.add_argument("--jobs", type=int, default=-1)
     parser.add_argument("--seed", type=int, default=20260301)
     args = parser.parse_args()
     least = 1.0
     for k, (name, (protocol, world)) in enumerate(plans().items()):
+        if k + 1 not in args.plans:
+            continue
         start = time.perf_counter()
         said = forecast(protocol, world=world, gaps=(protocol.matters,), trials=args.forecast, seed=1)
         half = time.perf_counter()
@@ -162,8 +165,8 @@ def main() -> int:
             print(f"  {verdict:20s} forecast {chance:.4f}   runs {share:.4f}   "
                   f"difference {share - chance:+.4f} (standard error {error:.4f})")
         print(f"  agreement: p = {p:.3f}", flush=True)
-    print(f"\nSmallest of six p: {least:.3f} "
-          f"(by chance alone below {1 - 0.95 ** (1 / 6):.4f} in 5 of 100 such tables)")
+    print(f"\nSmallest p: {least:.3f} (by chance alone below {1 - 0.95 ** (1 / len(args.plans)):.4f} "
+          "in 5 of 100 such tables)")
     return 0 if least > 0.001 else 1
 
 
