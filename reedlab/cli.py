@@ -9,23 +9,15 @@ import sys
 import textwrap
 import traceback
 from collections.abc import Callable, Sequence
-from datetime import date
 from pathlib import Path
 
 from . import __version__
-from .clock import today_in
+from .cli_page import add_page_verb
+from .cli_papers import add_verbs
+from .clock import day_called, today_in
 from .errors import InputError, ReedlabError
 
 __all__ = ["main"]
-
-
-def _day(text: str | None, folder: Path) -> date:
-    if text is None:
-        return today_in(folder)
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise InputError(f"`--today` is {text!r}; wanted a date like 2026-03-01.") from None
 
 
 def _demo(args: argparse.Namespace) -> None:
@@ -60,7 +52,7 @@ def _import(args: argparse.Namespace) -> None:
     logbook = Logbook.create(target) if new else Logbook.open(target)
     try:
         with logbook:
-            print(import_folder(Path(args.folder), logbook))
+            print(import_folder(Path(args.folder), logbook, decimal_comma=args.decimal_comma))
     except ReedlabError:
         if new:
             target.unlink(missing_ok=True)  # a refused import leaves no empty logbook behind
@@ -70,9 +62,11 @@ def _import(args: argparse.Namespace) -> None:
 def _export(args: argparse.Namespace) -> None:
     from .logbook import Logbook
     from .logbook.exchange import export_folder
+    from .logbook.workbook_out import export_workbook
 
+    write = export_workbook if args.folder.lower().endswith(".xlsx") else export_folder
     with Logbook.open(Path(args.logbook), read_only=True) as logbook:
-        export_folder(logbook, Path(args.folder))
+        write(logbook, Path(args.folder))
     print(f"Written to {args.folder}.")
 
 
@@ -83,7 +77,7 @@ def _result(args: argparse.Namespace) -> None:
     path = Path(args.logbook)
     early = args.open_early
     with Logbook.open(path, read_only=early is None) as logbook:
-        found = read_trial(logbook, args.trial, today=_day(args.today, path.parent), open_early_why=early)
+        found = read_trial(logbook, args.trial, today=day_called(args.today, path.parent), open_early_why=early)
     if args.json:
         print(json.dumps(found.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
     else:
@@ -95,7 +89,7 @@ def _check(args: argparse.Namespace) -> None:
     from .read import trial_quality
 
     path = Path(args.logbook)
-    today = _day(args.today, path.parent)
+    today = day_called(args.today, path.parent)
     with Logbook.open(path, read_only=True) as logbook:
         troubles = logbook.check()
         for name in logbook.frame("trials")["trial"]:
@@ -130,12 +124,14 @@ def _parser() -> argparse.ArgumentParser:
     opened = verb("open", _open, "open the pages in the browser (the folder is made if it is new)")
     opened.add_argument("folder", nargs="?", default="my-reeds", metavar="FOLDER")
     opened.add_argument("--no-browser", action="store_true", help="start the server, open no browser")
-    taken = verb("import", _import, "read a folder of CSV files into a logbook, all or nothing")
-    taken.add_argument("folder", metavar="FOLDER")
+    taken = verb("import", _import, "read CSV files or a spreadsheet into a logbook, all or nothing")
+    taken.add_argument("folder", metavar="FOLDER", help="a folder of CSV files, one of them, or an .xlsx file")
+    taken.add_argument("--decimal-comma", action="store_true",
+                       help="CSV files with semicolons, decimal commas and dates as 05.03.2026")
     taken.add_argument("--into", required=True, metavar="LOGBOOK", help="the logbook (made if it is new)")
-    given = verb("export", _export, "write a logbook out as a folder of CSV files")
+    given = verb("export", _export, "write a logbook out as a folder of CSV files, or as a spreadsheet")
     given.add_argument("logbook", metavar="LOGBOOK")
-    given.add_argument("folder", metavar="FOLDER")
+    given.add_argument("folder", metavar="FOLDER", help="a new folder, or a new file ending in .xlsx")
     result = verb("result", _result, "print the answer of a trial, or its progress while it runs")
     result.add_argument("logbook", metavar="LOGBOOK")
     result.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
@@ -146,6 +142,8 @@ def _parser() -> argparse.ArgumentParser:
     check = verb("check", _check, "is the logbook sound, how complete is each trial, was its plan followed?")
     check.add_argument("logbook", metavar="LOGBOOK")
     check.add_argument("--today", metavar="DATE", help="as of this day")
+    add_page_verb(verb)
+    add_verbs(verb)
     return parser
 
 

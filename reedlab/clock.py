@@ -12,7 +12,7 @@ from pathlib import Path
 
 from .errors import InputError
 
-__all__ = ["TODAY_FILE", "today_in"]
+__all__ = ["TODAY_FILE", "day_called", "today_in"]
 
 TODAY_FILE = "demo_today.txt"
 
@@ -32,3 +32,13 @@ def today_in(folder: Path | str | None = None) -> date:
         return date.fromisoformat(text.strip())
     except ValueError:
         raise InputError(f"`{place}` holds {text.strip()!r}; wanted a date like 2026-03-01.") from None
+
+
+def day_called(text: str | None, folder: Path | str | None = None) -> date:
+    """Return the day named on the command line; without one, today."""
+    if text is None:
+        return today_in(folder)
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise InputError(f"`--today` is {text!r}; wanted a date like 2026-03-01.") from None

@@ -87,6 +87,7 @@ class Fault:
     """One thing wrong in one place of a file.
 
     `line` counts as a spreadsheet does: the header is line 1. None where the fault is of the whole file.
+    `cell` is the cell's name in a spreadsheet, such as D7.
     """
 
     file: str
@@ -94,6 +95,7 @@ class Fault:
     column: str | None
     found: str
     wanted: str
+    cell: str | None = None
 
     @property
     def plain(self) -> str:
@@ -103,7 +105,9 @@ class Fault:
 
     def __str__(self) -> str:
         place = self.file
-        if self.line is not None:
+        if self.cell is not None:
+            place += f", cell {self.cell}"
+        elif self.line is not None:
             place += f", line {self.line}"
         if self.column is not None:
             place += f", column `{self.column}`"

@@ -23,7 +23,7 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     "analysis": (CORE, NUMERIC_LIBRARIES),
     "plan": (CORE | {"analysis", "worlds"}, NUMERIC_LIBRARIES),
     "schedule": (CORE | {"analysis", "plan"}, NUMERIC_LIBRARIES),
-    "handout": (CORE | {"analysis", "checks", "schedule"}, NUMERIC_LIBRARIES | {"jinja2", "markupsafe", "icalendar"}),
+    "handout": (CORE | {"analysis", "checks", "planned", "schedule"}, NUMERIC_LIBRARIES | {"jinja2", "markupsafe", "icalendar"}),
     "worlds": (CORE | {"analysis"}, NUMERIC_LIBRARIES),
     "dealing": (CORE, NUMERIC_LIBRARIES),
     "questions": (CORE, NUMERIC_LIBRARIES),

@@ -24,9 +24,12 @@ class Sheet:
     faults: list[Fault] = field(default_factory=list)
     #: True where some lines could not be read at all
     lost: bool = False
+    #: True where semicolons stand between the columns, so that a comma is a decimal mark
+    comma: bool = False
 
 
-def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str]) -> Sheet:
+def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str], *,
+             decimal_comma: bool = False) -> Sheet:
     """Read one file as text and check its shape.
 
     Parameters
@@ -38,6 +41,8 @@ def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str])
         The columns it may have.
     needed : iterable of str
         The columns it must have.
+    decimal_comma : bool
+        Allow semicolons between the columns.
 
     Returns
     -------
@@ -50,14 +55,20 @@ def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str])
     if text is None:
         sheet.lost = True
         return sheet
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    skipped = 0
+    if decimal_comma and (told := text.split("\n", 1)[0].strip().casefold()) in ("sep=;", '"sep=;"'):
+        skipped, text = 1, text[text.index("\n") + 1:] if "\n" in text else ""  # a spreadsheet's own first line
+        sheet.comma = bool(told)
+    first = next((row for row in text.splitlines() if row.strip()), "")
+    sheet.comma = sheet.comma or (decimal_comma and ";" in first and "," not in first)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=";" if sheet.comma else ",")
 
     def numbered() -> Iterator[tuple[int, list[str]]]:
-        start = 1
+        start = 1 + skipped
         try:
             for cells in reader:
                 yield start, cells
-                start = reader.line_num + 1
+                start = reader.line_num + 1 + skipped
         except csv.Error as err:
             sheet.lost = True
             sheet.faults.append(Fault(name, start, None, f"quotes that do not close or do not fit ({err})",
@@ -119,8 +130,9 @@ def _check_header(sheet: Sheet, line: int, known: Sequence[str], needed: Sequenc
     if len(header) == 1 and known[0] != header[0]:
         for mark, word in ((";", "semicolons"), ("\t", "tabs")):
             if mark in header[0]:
+                more = "; or say --decimal-comma when you read it in" if mark == ";" else ""
                 sheet.faults.append(Fault(sheet.name, line, None, f"{word} between the columns",
-                                          "commas between the columns, and a decimal point"))
+                                          "commas between the columns, and a decimal point" + more))
                 return False
     for name in header:
         if name not in known:

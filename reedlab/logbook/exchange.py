@@ -18,17 +18,22 @@ from .datapackage import NAME, describe
 from .incoming import read_folder
 from .merging import merge
 from .store import Logbook
+from .workbook import Cells, cell_name, sheet_name
 
-__all__ = ["Report", "export_folder", "import_folder"]
+__all__ = ["Report", "export_folder", "import_folder", "plan_names"]
 
 
 @dataclass(frozen=True)
 class Report:
-    """What an import did: rows added and rows that were there already, by table; older entries brought along."""
+    """What an import did: rows added and rows that were there already, by table; older entries brought along.
+
+    `left_empty` counts planned rows of a spreadsheet that nobody filled in.
+    """
 
     added: Mapping[str, int] = field(default_factory=dict)
     skipped: Mapping[str, int] = field(default_factory=dict)
     history: int = 0
+    left_empty: int = 0
 
     def __str__(self) -> str:
         told = [f"{n} {_words(t, n)}" for t, n in self.added.items() if n]
@@ -38,6 +43,9 @@ class Report:
         there = sum(self.skipped.values())
         if there:
             lines.append(f"{there} row{'s were' if there != 1 else ' was'} in the logbook already.")
+        if self.left_empty:
+            some = self.left_empty
+            lines.append(f"{some} planned row{'s were' if some != 1 else ' was'} not filled in, and left out.")
         return "\n".join(lines)
 
 
@@ -48,15 +56,18 @@ def _words(table: str, n: int) -> str:
     return one if n == 1 else many
 
 
-def import_folder(path: str | Path, logbook: Logbook) -> Report:
+def import_folder(path: str | Path, logbook: Logbook, *, decimal_comma: bool = False) -> Report:
     """Read a folder or spreadsheet into a logbook: all is checked first, then all is taken or nothing.
 
     Parameters
     ----------
     path : str or Path
         A folder as `export_folder` writes it, or made by hand with only the files and columns the player has;
-        or an .xlsx spreadsheet with a sheet for each of those files.
+        or an .xlsx spreadsheet with a sheet for each of those files, or one of the CSV files alone.
     logbook : Logbook
+    decimal_comma : bool
+        Read CSV files with semicolons as a spreadsheet writes them where the comma is the decimal mark: 7,5 for
+        seven and a half, 05.03.2026 for 5 March. Files with commas between the columns are read as usual.
 
     Returns
     -------
@@ -68,23 +79,27 @@ def import_folder(path: str | Path, logbook: Logbook) -> Report:
     ExchangeError
         With every fault, by file, line and column. The logbook stays as it was.
     """
-    folder = read_folder(Path(path))
+    folder = read_folder(Path(path), decimal_comma=decimal_comma)
     with logbook.merging() as (current, every, write):
         found = merge(folder, current, every, logbook.today)
         if found.faults:
-            faults = found.faults if folder.sheets is None else [_of_sheet(f) for f in found.faults]
+            sheets = folder.sheets
+            faults = found.faults if sheets is None else [_of_sheet(f, sheets) for f in found.faults]
             raise ExchangeError(_sorted(faults))
         history = 0
         for table, entries in found.entries.items():
             write(table, entries)
             history += sum(e.history for e in entries)
-    return Report({t: sum(not e.history for e in es) for t, es in found.entries.items()}, found.skipped, history)
+    return Report({t: sum(not e.history for e in es) for t, es in found.entries.items()}, found.skipped, history,
+                  folder.left_empty)
 
 
-def _of_sheet(fault: Fault) -> Fault:
-    """Name the sheet of a spreadsheet instead of the file that would hold the same table."""
-    name = fault.file.removesuffix(".csv")
-    return fault if name == fault.file else replace(fault, file=f"sheet {name}")
+def _of_sheet(fault: Fault, sheets: Mapping[str, Cells]) -> Fault:
+    """Name the sheet and cell of a spreadsheet instead of the file and line that would hold the same."""
+    if not fault.file.endswith(".csv"):
+        return fault
+    cell = fault.cell or cell_name(fault.line, fault.column, sheets.get(fault.file, []))
+    return replace(fault, file=f"sheet {sheet_name(fault.file)}", cell=cell)
 
 
 def _sorted(faults: Iterable[Fault]) -> list[Fault]:
@@ -140,7 +155,7 @@ def _clear(target: Path) -> None:
 
 
 def _write(entries: Mapping[str, tuple[list[dict[str, Any]], list[dict[str, Any]]]], folder: Path) -> None:
-    plans = _plan_names([*entries["trials"][1], *entries["trials"][0]])
+    plans = plan_names([*entries["trials"][1], *entries["trials"][0]])
     described = []
     for table, (now, past) in entries.items():
         for rows, history in ((now, False), (past, True)):
@@ -171,7 +186,7 @@ def _cell(table: str, column: str, row: Mapping[str, Any], plans: Mapping[tuple[
     return layout.as_text(row[column])
 
 
-def _plan_names(trials: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str], str]:
+def plan_names(trials: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str], str]:
     """Return a file name for each plan: the trial's name, with part of the fingerprint where needed."""
     plans = dict.fromkeys((r["trial"], r["protocol_sha256"]) for r in trials)
     stems = {plan: "".join(c if c.isalnum() or c in "-_" else "-" for c in plan[0]) for plan in plans}

@@ -11,12 +11,14 @@ import pandas as pd
 
 from ..checks import nearest, read_row, read_value, shown
 from ..errors import ExchangeError, Fault, ProtocolError
+from ..planned import PLANNED, left_empty
 from ..protocol import Protocol
 from ..tables import TABLES
 from . import by_hand, layout
 from ._rows import sitting_name
 from .csv_files import Sheet, fill, read_csv
-from .workbook import Cells, read_workbook
+from .decimal_comma import plain_row
+from .workbook import PLANS_SHEET, Cells, read_workbook
 
 __all__ = ["Entry", "Folder", "read_folder"]
 
@@ -57,24 +59,32 @@ class Folder:
     broken: set[str] = field(default_factory=set)
     #: the sheets by file name, where it is a spreadsheet
     sheets: dict[str, Cells] | None = None
+    #: the one file to read, where a single file was named
+    only: str | None = None
+    decimal_comma: bool = False
+    #: planned rows that nobody filled in
+    left_empty: int = 0
 
 
-def read_folder(path: Path) -> Folder:
+def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
     """Read every table of a folder, or of a spreadsheet, and check each row by itself.
 
-    In a spreadsheet the sheet `sittings` stands for the file sittings.csv, and so on.
+    In a spreadsheet the sheet `sittings` stands for the file sittings.csv, and so on. One CSV file alone will do.
     """
-    folder = Folder({t: [] for t in TABLES}, set(), [])
+    folder = Folder({t: [] for t in TABLES}, set(), [], decimal_comma=decimal_comma)
     if path.is_file() and path.suffix.lower() in (".xlsx", ".xlsm"):
         sheets, bad = read_workbook(path)
         folder.faults += bad
-        folder.sheets = {f"{name.casefold()}.csv": cells for name, cells in sheets.items()}
-        if bad:
+        folder.sheets = sheets
+        if bad and not sheets:
             return folder
+    elif path.is_file() and path.suffix.lower() == ".csv":
+        folder.only, path = path.name, path.parent
     elif not path.is_dir():
         what = "a file" if path.exists() else "no such folder"
         folder.faults.append(Fault(str(path), None, None, what,
-                                   "a folder with sittings.csv, reeds.csv, boxes.csv, or an .xlsx spreadsheet"))
+                                   "a folder with sittings.csv, reeds.csv, boxes.csv, one of these files, or an "
+                                   ".xlsx spreadsheet"))
         return folder
     _look_for_strangers(path, folder)
     dealt = _read_dealt(path, folder)
@@ -92,24 +102,32 @@ def read_folder(path: Path) -> Folder:
 
 
 def _has(path: Path, name: str, folder: Folder) -> bool:
+    if folder.only is not None:
+        return name == folder.only
     return (path / name).exists() if folder.sheets is None else name in folder.sheets
 
 
 def _sheet(path: Path, name: str, known: Sequence[str], needed: Sequence[str], folder: Folder) -> Sheet:
     if folder.sheets is None:
-        return read_csv(path / name, name, known, needed)
+        return read_csv(path / name, name, known, needed, decimal_comma=folder.decimal_comma)
     return fill(Sheet(name), folder.sheets[name], known, needed)
 
 
 def _look_for_strangers(path: Path, folder: Folder) -> None:
     known = {f"{t}.csv" for t in TABLES} | {layout.DEALT_FILE}
-    names = [p.name for p in path.iterdir()] if folder.sheets is None else list(folder.sheets)
+    if folder.only is not None:
+        names = [folder.only]
+    elif folder.sheets is not None:
+        known |= {f"{PLANS_SHEET}.csv", *(f"{layout.HISTORY}/{t}.csv" for t in TABLES)}
+        names = list(folder.sheets)
+    else:
+        names = [p.name for p in path.iterdir()]
     for name in sorted(names):
         if name.lower().endswith(".csv") and name not in known and not name.startswith("."):
             folder.faults.append(Fault(name, None, None, "an unknown name",
                                        "one of " + ", ".join(sorted(known)) + nearest(name, known)))
     past = path / layout.HISTORY
-    if past.is_dir():
+    if folder.only is None and past.is_dir():
         known -= {layout.DEALT_FILE}
         folder.faults += [Fault(f"{layout.HISTORY}/{f.name}", None, None, "an unknown name",
                                 "one of " + ", ".join(sorted(known)) + nearest(f.name, known))
@@ -137,6 +155,8 @@ def _read_table(path: Path, name: str, table: str, history: bool, folder: Folder
         needed |= {f.name for f in layout.META_FIELDS} | {"withdrawn"}
     if table == "trials":
         known += [c for c in (*by_hand.NEEDED, *by_hand.MORE) if c not in known]
+    if table == "sittings" and not history:
+        known.append(PLANNED.name)
     sheet = _sheet(path, name, known, sorted(needed), folder)
     folder.faults += sheet.faults
     if not needed <= set(sheet.header):
@@ -147,12 +167,21 @@ def _read_table(path: Path, name: str, table: str, history: bool, folder: Folder
     for line, cells in sheet.rows:
         faults_before = len(folder.faults)
         cells = {k: v for k, v in cells.items() if k in known}
+        if not history and left_empty(table, cells, spreadsheet=folder.sheets is not None):
+            folder.left_empty += table == "sittings"
+            continue
+        if sheet.comma:
+            cells, bad_cells = plain_row((*fields, PLANNED), cells)
+            folder.faults += [Fault(name, line, *f) for f in bad_cells]
         entry = Entry(name, line, {}, history)
         own = {c: cells.get(c, "") for c in TABLES[table].columns}
         if table == "trials":
             own["protocol"], own["protocol_sha256"] = _plan(path, entry, cells, dealt, folder)
         entry.row, bad = read_row(table, own)
+        told = {f.column for f in folder.faults if f.file == name and f.line == line}
         for f in bad:
+            if f.column in told:
+                continue  # the cell itself is at fault
             if table == "trials" and f.column in ("protocol", "protocol_sha256") and not own["protocol"]:
                 continue  # reported already, where the plan was looked for
             folder.faults.append(Fault(name, line, f.column, f.found, f.wanted))
@@ -216,6 +245,14 @@ def _plan_file(path: Path, entry: Entry, file: str, sha256: str, folder: Folder)
         folder.faults.append(Fault(entry.file, entry.line, "protocol_file", f"{shown(file)}: {found}", want))
         return "", ""
 
+    if folder.sheets is not None:
+        text = _plan_in_sheet(file, folder.sheets.get(f"{PLANS_SHEET}.csv", []))
+        if text is None:
+            return fault("no such plan", f"a plan in the sheet {PLANS_SHEET}")
+        try:
+            return Protocol.from_json(text).to_json(), sha256
+        except ProtocolError as err:
+            return fault("a plan that cannot be read", f"the text as it was written. {err}")
     if "/" in file.removeprefix(layout.PROTOCOLS + "/") or "\\" in file or ".." in file:
         return fault("a path", f"the name of a file in `{layout.PROTOCOLS}`")
     if not place.is_file():
@@ -226,6 +263,12 @@ def _plan_file(path: Path, entry: Entry, file: str, sha256: str, folder: Folder)
     except (ProtocolError, UnicodeDecodeError, RecursionError) as err:
         return fault("a plan that cannot be read", f"the file as it was written. {err}")
     return plan.to_json(), sha256
+
+
+def _plan_in_sheet(file: str, cells: Cells) -> str | None:
+    """Join the parts of a plan's text; a cell holds only so much."""
+    parts = {int(row[1]): row[2] for _, row in cells[1:] if len(row) == 3 and row[0] == file and row[1].isdigit()}
+    return "".join(parts[k] for k in sorted(parts)) if parts else None
 
 
 def _name_sittings(entries: list[Entry]) -> None:

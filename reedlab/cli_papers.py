@@ -1,0 +1,107 @@
+"""The commands that write things to take along: sheet, labels, calendar, spreadsheet."""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+from collections.abc import Callable
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from .clock import day_called
+from .errors import InputError
+
+if TYPE_CHECKING:
+    from .handout.week import Wishes
+
+__all__ = ["add_verbs"]
+
+_WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
+
+
+def add_verbs(verb: AddVerb) -> None:
+    """Add the commands to the command line."""
+    sheet = _verb(verb, "sheet", _sheet, "write a week of the plan as a page for the music stand", plan=True)
+    sheet.add_argument("--week", type=int, metavar="N", help="week of the trial (else this week)")
+    _paper(sheet)
+    _paper(_verb(verb, "labels", _labels, "write labels for the slots of the reed case"))
+    calendar = _verb(verb, "calendar", _calendar, "write the plan as a calendar file (.ics)", plan=True)
+    calendar.add_argument("--at", metavar="TIME", help="when you practise, as 18:00 (else for the whole day)")
+    calendar.add_argument("--zone", metavar="NAME", help="its time zone, as Europe/Vienna (else wherever you are)")
+    book = _verb(verb, "spreadsheet", _spreadsheet, "write a spreadsheet to fill in anywhere (.xlsx)", plan=True)
+    book.add_argument("--weeks", type=int, default=4, metavar="N", help="how many weeks of the plan (else 4)")
+
+
+def _verb(verb: AddVerb, name: str, job: Callable[[argparse.Namespace], None], told: str, *,
+          plan: bool = False) -> argparse.ArgumentParser:
+    sub = verb(name, job, told)
+    sub.add_argument("logbook", metavar="LOGBOOK")
+    sub.add_argument("-o", "--out", required=True, metavar="FILE", help="the file to write")
+    sub.add_argument("--today", metavar="DATE", help="as of this day")
+    if plan:
+        sub.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
+        sub.add_argument("--minutes", type=float, metavar="N", help="minutes you practise a day")
+        sub.add_argument("--day-off", action="append", default=[], metavar="DAY",
+                         help="a date as 2026-03-01 or a weekday as sunday; may be said again")
+        sub.add_argument("--concert", action="append", default=[], metavar="DATE", help="may be said again")
+        sub.add_argument("--reeds-at-most", type=int, metavar="N", help="reeds a day at most")
+    return sub
+
+
+def _paper(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--paper", choices=("a4", "letter"), default="a4")
+
+
+def _date(text: str, option: str, more: str = "") -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise InputError(f"`{option}` is {text!r}; wanted a date like 2026-03-01{more}.") from None
+
+
+def _wishes(args: argparse.Namespace) -> Wishes:
+    off: list[date | int] = []
+    for day in args.day_off:
+        name = day.strip().casefold()
+        off.append(_WEEKDAYS.index(name) if name in _WEEKDAYS else _date(day, "--day-off", " or a weekday"))
+    return {"usual_min": args.minutes, "days_off": off, "reeds_at_most": args.reeds_at_most,
+            "concerts": [_date(c, "--concert") for c in args.concert]}
+
+
+def _run(args: argparse.Namespace, name: str, **more: Any) -> None:
+    from . import papers
+    from .logbook import Logbook
+
+    path = Path(args.logbook)
+    with Logbook.open(path, read_only=True) as logbook:
+        done = getattr(papers, name)(logbook, Path(args.out), today=day_called(args.today, path.parent), **more)
+    print(f"Written to {done.path}.")
+    for sentence in done.told:
+        print(textwrap.fill(sentence, 80))
+
+
+def _sheet(args: argparse.Namespace) -> None:
+    _run(args, "write_sheet", trial=args.trial, week=args.week, paper=args.paper, wishes=_wishes(args))
+
+
+def _labels(args: argparse.Namespace) -> None:
+    _run(args, "write_labels", paper=args.paper)
+
+
+def _calendar(args: argparse.Namespace) -> None:
+    at = None
+    if args.at is not None:
+        try:
+            at = time.fromisoformat(args.at)
+        except ValueError:
+            raise InputError(f"`--at` is {args.at!r}; wanted a time of day like 18:00.") from None
+        if at.tzinfo is not None:
+            raise InputError("`--at` holds a time zone; say the zone with --zone.")
+    _run(args, "write_calendar", trial=args.trial, at=at, zone=args.zone, stamp=datetime.now(UTC),
+         wishes=_wishes(args))
+
+
+def _spreadsheet(args: argparse.Namespace) -> None:
+    _run(args, "write_spreadsheet", trial=args.trial, weeks=args.weeks, wishes=_wishes(args))

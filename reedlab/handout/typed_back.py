@@ -1,0 +1,90 @@
+"""Typing a filled sheet back in: rows from the plan, and the sittings they become."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from ..checks import nearest, read_row, shown
+from ..errors import EntryRefused, Fault
+from ..planned import PLANNED, left_empty
+from ..protocol import Protocol
+from ..records import Sitting
+from ..schedule import PlayDay
+from ..tables import TABLES, Frames
+from .week import to_play
+
+__all__ = ["TypedBack", "planned_rows", "typed_back"]
+
+
+@dataclass(frozen=True)
+class TypedBack:
+    """The sittings of a filled sheet; `rows[i]` is the row (from 1) that `sittings[i]` stands in."""
+
+    sittings: tuple[Sitting, ...]
+    rows: tuple[int, ...]
+    left_empty: int
+
+
+def planned_rows(protocol: Protocol, days: Iterable[PlayDay], frames: Frames) -> list[dict[str, Any]]:
+    """Return a row of `sittings` for each planned line, with `plan_min`, to be filled in.
+
+    Reeds that have an entry on their day already are left out. With a helper the habit is left out.
+    """
+    log = frames.sittings
+    there = set(zip(log["date"].dt.date, log["reed"], strict=True))
+    hidden = protocol.masked == "helper"
+    return [{"date": day.on, "order": line.order, "reed": line.reed, "habit": None if hidden else line.habit,
+             "setup": protocol.setup, PLANNED.name: line.minutes}
+            for day in days for line in to_play(day) if (day.on, line.reed) not in there]
+
+
+def typed_back(rows: Sequence[Mapping[str, Any]], frames: Frames) -> TypedBack:
+    """Turn the rows of a filled sheet into sittings.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        Columns of the table of sittings, as text or typed, and `plan_min` for rows from the plan. A planned row
+        with nothing filled in is left out.
+    frames : Frames
+        The logbook so far.
+
+    Raises
+    ------
+    EntryRefused
+        With every fault of every row at once: values, reeds that are not known, and rows that are in the logbook
+        already (a sheet typed in twice).
+    """
+    known = set(frames.reeds["reed"])
+    log = frames.sittings
+    there = {_told(r) for r in log[["date", "reed", "play_min", "overall"]].itertuples(index=False)}
+    out: list[Sitting] = []
+    places: list[int] = []
+    faults: list[Fault] = []
+    for n, row in enumerate(rows, start=1):
+        if left_empty("sittings", row):
+            continue
+        values, bad = read_row("sittings", {k: v for k, v in row.items() if k != PLANNED.name})
+        faults += [Fault("sittings", n, *f) for f in bad]
+        reed = values["reed"]
+        if reed is not None and reed not in known:
+            want = "a reed of this logbook" + nearest(reed, known)
+            faults.append(Fault("sittings", n, "reed", shown(reed), want))
+        if not bad and _told((values["date"], reed, values["play_min"], values["overall"])) in there:
+            faults.append(Fault("sittings", n, "reed", f"{reed} on {values['date']}, as in the logbook",
+                                "a row that is not in the logbook yet; empty this one"))
+        if not bad:
+            out.append(Sitting(**{c: values[c] for c in TABLES["sittings"].columns}))
+            places.append(n)
+    if faults:
+        raise EntryRefused(faults)
+    return TypedBack(tuple(out), tuple(places), len(rows) - len(out))
+
+
+def _told(row: Sequence[Any]) -> tuple[Any, ...]:
+    day, reed, minutes, overall = row
+    return (pd.Timestamp(day), reed, float(minutes), None if pd.isna(overall) else float(overall))
