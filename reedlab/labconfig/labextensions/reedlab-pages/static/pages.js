@@ -70,26 +70,30 @@
       app.shell.collapseLeft();
       app.shell.collapseRight();
     }
-    shieldForms(widget);
     keepClean(widget.content.model);
     await widget.context.sessionContext.ready;
     if (widget.isDisposed || app.shell.currentWidget !== widget) {
       seen.delete(widget);
       return;
     }
-    const running = app.commands.execute('notebook:run-all-cells');
-    await running;
-    shieldForms(widget);
+    await app.commands.execute('notebook:run-all-cells');
     widget.content.activeCellIndex = 0;
     widget.content.mode = 'command';
     widget.content.node.scrollTop = 0;
   }
 
-  /* Keys pressed in a form are for the form: they must not cut or move the page's cells. */
-  function shieldForms(widget) {
-    for (const node of widget.node.querySelectorAll('.jp-Cell-outputWrapper')) {
-      node.setAttribute('data-lm-suppress-shortcuts', 'true');
+  /* A key pressed on a page is for its forms: x must not cut a cell, nor a add one. With Ctrl, Alt or
+   * Command, and in the code for those who open it, keys mean what they always mean. */
+  function shieldKeys(event) {
+    const at = event.target && event.target.closest ? event.target : null;
+    const page = at && at.closest('.reedlab-page');
+    if (!page) {
+      return;
     }
+    const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
+    const inForm = at.closest('.reedlab') !== null;
+    const shield = plain && !at.closest('.cm-editor') && (inForm || !event.shiftKey);
+    page.toggleAttribute('data-lm-suppress-shortcuts', shield);
   }
 
   const style = `
@@ -120,6 +124,7 @@
       const sheet = document.createElement('style');
       sheet.textContent = style;
       document.head.appendChild(sheet);
+      window.addEventListener('keydown', shieldKeys, true); // before the shortcuts' own listener
       app.shell.currentChanged.connect((_, change) => {
         ready(app, change.newValue).catch(error => console.error(error));
       });
