@@ -106,6 +106,12 @@ class Answer:
 
         return whole_page(self)
 
+    def report_html(self) -> str:
+        """Return the full report as a whole page: 25 items (CENT 2015), every remark, figure and number."""
+        from .report import report_page
+
+        return report_page(self)
+
     def _repr_html_(self) -> str:
         from .page import fragment
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from .answer import Answer
 
-__all__ = ["FRONT", "environment", "fragment", "whole_page"]
+__all__ = ["FRONT", "context_of", "environment", "fragment", "whole_page"]
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _FOLDED = ("Read another way", "Also seen")
@@ -37,6 +37,11 @@ def environment() -> Environment:
 
 def fragment(answer: Answer) -> str:
     """Return the answer as HTML to stand inside a notebook or page."""
+    return environment().get_template("answer.html.j2").render(context_of(answer))
+
+
+def context_of(answer: Answer) -> dict[str, Any]:
+    """Return what the templates show of an answer: its words, figures and tables."""
     result = answer.result
     case = Case(result)
     progress = result.progress
@@ -46,6 +51,7 @@ def fragment(answer: Answer) -> str:
         "trial": result.protocol.trial,
         "ask": result.protocol.ask,
         "headline": answer.headline,
+        "summary": answer.summary,
         "sections": [s for s in answer.sections if s[0] not in _FOLDED],
         "more_sections": [s for s in answer.sections if s[0] in _FOLDED],
         "warnings": answer.warnings[:FRONT],
@@ -65,7 +71,7 @@ def fragment(answer: Answer) -> str:
         context["progress"] = round(100 * min(1.0, max(0.0, progress.day / max(1, progress.days))))
     else:
         context |= _figures(case)
-    return environment().get_template("answer.html.j2").render(context)
+    return context
 
 
 def whole_page(answer: Answer) -> str:

@@ -30,7 +30,7 @@ def other_readings(case: Case) -> list[str]:
             said.append(f"{intro}, there is too little to tell of.")
         else:
             gap = measure.inside(_gap_told(case, found))
-            said.append(" ".join([f"{intro}, {gap}", range_sentence(case, found, found.low, found.high),
+            said.append(" ".join([f"{intro}: {gap}", range_sentence(case, found, found.low, found.high),
                                   _agrees(case, main, found)]))
     return said
 

@@ -6,7 +6,7 @@ from ... import numbers
 from ...case import Case
 from ._tools import Facts, agree, hours, listed, reeds, sittings, told, writes
 
-__all__: list[str] = []
+__all__ = ["EVENED"]
 
 
 @writes("missing_days")
@@ -122,7 +122,7 @@ def _(f: Facts, c: Case) -> str:
             "case. A cough or short breath that stays: stop playing and see a doctor.")
 
 
-_EVENED = {
+EVENED = {
     "day": "the day of the trial", "age_hours": "the age of the reeds", "humidity": "the humidity",
     "first_play": "the first-play rating", "order": "the order within the day",
 }
@@ -138,5 +138,5 @@ _WHY_NOT = {
 @writes("adjust_left_out")
 def _(f: Facts, c: Case) -> str:
     name, why = str(f["name"]), str(f["why"])
-    return (f"The plan meant to even out {_EVENED.get(name, name)}, and that was not done. "
+    return (f"The plan meant to even out {EVENED.get(name, name)}, and that was not done. "
             f"{_WHY_NOT.get(why, 'It could not be used')}.")
