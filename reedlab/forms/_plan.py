@@ -13,6 +13,7 @@ from ..protocol import OUTCOMES, Outcome, Protocol, trial_calendar
 from ..questions import Question
 from ..tables import Frames
 from ._form import rows_table
+from ._outlook import without_first_guess
 from ._words import spoken_date
 
 if TYPE_CHECKING:
@@ -63,7 +64,7 @@ def habit_key(name: str) -> str:
 
 
 def draft_html(draft: Draft) -> str:
-    """Return a plan in plain words: what it asks, how long, what it can show."""
+    """Return a plan in plain words: what it asks, how long, what to know. What it can show stands with it."""
     p = draft.protocol
     outcome = OUTCOMES[p.outcome]
     last = trial_calendar(p.start, p.days)[-1]
@@ -80,9 +81,10 @@ def draft_html(draft: Draft) -> str:
                                 f"{_times(draft.least_p_after_loss)}."),
     ]
     rows = "".join(f'<tr><th scope="row">{escape(k)}</th><td>{escape(v)}</td></tr>' for k, v in facts)
-    remarks = "".join(f"<li>{escape(r)}</li>" for r in draft.remarks if not r.startswith(_SAID_BELOW))
-    said = f"<h3>What this plan can show</h3><ul>{remarks}</ul>" if remarks else ""
-    return f'{said}<table class="reedlab-table"><tbody>{rows}</tbody></table>{_layouts(draft.layouts)}'
+    remarks = "".join(f"<li>{escape(r)}</li>" for r in without_first_guess(draft.remarks)
+                      if not r.startswith(_SAID_BELOW))
+    said = f"<h3>Good to know</h3><ul>{remarks}</ul>" if remarks else ""
+    return f'<table class="reedlab-table"><tbody>{rows}</tbody></table>{said}{_layouts(draft.layouts)}'
 
 
 def _points(size: float, outcome: Outcome) -> str:
@@ -104,7 +106,7 @@ def _layouts(layouts: pd.DataFrame) -> str:
     rows = [[r["layout"], f"{r['arrangements']:,}", _times(r["least_p"]), _times(r["after_loss"]),
              f"{100 * r['chance']:.0f} in 100", "✓ chosen" if r["chosen"] else ""]
             for r in layouts.to_dict("records")]
-    head = ["Layout", "Ways to shuffle", "Clearest result by chance", "After a loss", "Finds it", ""]
+    head = ["Layout", "Ways to shuffle", "Clearest result by chance", "After a loss", "Finds it (first guess)", ""]
     table = rows_table(head, rows)
     return f"<details><summary>The layouts that were compared</summary>{table}</details>"
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import ipywidgets as w
 
@@ -13,15 +13,22 @@ from ..tables import Frames
 from ._book import Book
 from ._fields import Words, note
 from ._form import Form, button, html, rows_table
+from ._outlook import advise_player, own_world, play_through
 from ._plan import busy_reeds, draft_html, reeds_to_offer, started_html
 from ._today import running
 from ._wishes import Wishes
 from ._words import spoken_date
+from .outlook_view import OutlookView
 
 if TYPE_CHECKING:
     from ..plan import Draft
+    from ..worlds import World
 
 __all__ = ["PlanForm"]
+
+#: Refusals of the wish itself, to which no other plan is an answer.
+_NO_ADVICE = ("forbidden_habit", "confirm_habit", "same_habit", "instrument_mix", "unknown_question")
+_TRIALS, _ADVICE_TRIALS = 3000, 3000  # about how many simulated trials each bar has to go through
 
 
 class PlanForm(Form):
@@ -35,12 +42,13 @@ class PlanForm(Form):
         self.wishes = Wishes(book.today())
         self.draw = button("Show me the plan", main=True)
         self.shown = html("")
+        self.outlook = OutlookView()
         self.name = Words("Name of the trial")
         self.start = button("Start this trial", main=True)
         self.frozen = w.VBox([self.shown, self.name, self.start,
                               note("Starting freezes the plan. To change it, you end it and start another.")])
         self.frozen.layout.display = "none"
-        self.show(self.wishes.view, self.draw, self.frozen)
+        self.show(self.wishes.view, self.draw, self.outlook, self.frozen)
         self.draw.on_click(self.guarded(self._draw))
         self.start.on_click(self.guarded(self._start))
         self.wishes.question.observe(self.guarded(self._put_away), "value")
@@ -55,6 +63,7 @@ class PlanForm(Form):
     def _put_away(self) -> None:
         self.draft = None
         self.frozen.layout.display = "none"
+        self.outlook.clear()
         self.draw.layout.display = "none" if self.wishes.base is None else ""
         self.quiet()
 
@@ -65,6 +74,7 @@ class PlanForm(Form):
         from ..plan import draw_up
 
         self.frozen.layout.display = "none"
+        self.outlook.clear()
         self.draft = None
         try:
             wishes = self.wishes.values()
@@ -84,16 +94,35 @@ class PlanForm(Form):
             self.problem(busy, head="No plan yet. Please put this right:")
             return
         self.message.value = '<div class="reedlab-tell" role="status">Working out the plan …</div>'
+        question = wishes.pop("question")
+        world = own_world(frames)
+        more: dict[str, Any] = {"boxes": frames.boxes, "played": sorted(set(frames.sittings["reed"]))}
+        limit = wishes["days"] or question.days[wishes["outcome"] or question.outcomes[0]]
+        refused: PlanRefused | None = None
         try:
-            question = wishes.pop("question")
-            self.draft = draw_up(question, chosen, seed=self.seed, instrument=kinds[0],
-                                 boxes=frames.boxes, played=sorted(set(frames.sittings["reed"])), **wishes)
+            self.draft = draw_up(question, chosen, seed=self.seed, instrument=kinds[0], world=world, **more,
+                                 **wishes)
         except PlanRefused as err:
-            self.problem([err.reason, f"Instead: {err.instead}"], head="This would not give a fair answer.")
-            return
+            refused = err
+        else:
+            limit = self.draft.protocol.days
+            self._show_plan(self.draft, question.title, world, wishes["minutes_a_day"])
+        if refused is None or refused.code not in _NO_ADVICE:
+            with self.outlook.playing("Looking for other plans …", _ADVICE_TRIALS) as step:
+                advice = advise_player(question, chosen, wishes, min(limit, 1000), world, self.seed, kinds[0],
+                                       step, **more)
+            self.outlook.show_advice(advice)
+        if refused is not None:
+            self.problem([refused.reason, f"Instead: {refused.instead}"],
+                         head="This would not give a fair answer.")
+
+    def _show_plan(self, draft: Draft, title: str, world: World, minutes_a_day: float) -> None:
+        """Show the forecast first: it is the most useful thing to say; then the plan itself, ready to start."""
+        with self.outlook.playing("Playing the plan through …", _TRIALS) as step:
+            self.outlook.show_forecast(play_through(draft, world, minutes_a_day, self.seed, step))
         self.quiet()
-        self.shown.value = "<h2>The plan</h2>" + draft_html(self.draft)
-        self.name.put(f"{question.title} {self.draft.protocol.start.isoformat()}")
+        self.shown.value = "<h2>The plan</h2>" + draft_html(draft)
+        self.name.put(f"{title} {draft.protocol.start.isoformat()}")
         self.frozen.layout.display = ""
 
     def _start(self) -> None:
