@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from . import __version__
+from .class_verbs import add_class_verbs
 from .cli_page import add_page_verb
 from .cli_papers import add_verbs
 from .clock import day_called, today_in
@@ -144,6 +145,7 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("--today", metavar="DATE", help="as of this day")
     add_page_verb(verb)
     add_verbs(verb)
+    add_class_verbs(verb)
     return parser
 
 

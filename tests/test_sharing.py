@@ -38,7 +38,8 @@ def pupil(seed: int, gap: float = 1.0, plan: ClassPlan = PLAN, *, missing: bool 
              for i in range(1, 7)]
     boxes = [{"box": box, "instrument": "clarinet", "remark": "a gift from somebody"}]
     draft = deal_for(plan, typed("reeds", reeds), start=START, seed=seed, instrument="clarinet",
-                     trial="My very own trial", simulations=100, expected=plan.habits[0].key, boxes=typed("boxes", boxes))
+                     trial="My very own trial", simulations=100, expected=plan.habits[0].key,
+                     boxes=typed("boxes", boxes))
     own = draft.protocol
     rng = np.random.default_rng(seed)
     rows: list[dict[str, Any]] = []
@@ -77,8 +78,8 @@ def test_a_shared_trial_holds_no_word_name_or_date_of_the_player() -> None:
     own = replace(own, setup="grandpa", ask="Will Anna's reeds win?", scale=((2, "yuck"), (10, "wow")),
                   habits=(Habit(own.habits[0].key, "what Anna does"), Habit(own.habits[1].key, "what I do")))
     text = json.dumps(share(own, frames, "P07", today=today))
-    for word in ("Secretless", "friend", "gift", "sad", "ill\"", "grandpa", "Anna", "yuck", "wow", "very own", "2026",
-                 "remark", "x0"):
+    for word in ("Secretless", "friend", "gift", "sad", "ill\"", "grandpa", "Anna", "yuck", "wow", "very own",
+                 "2026", "remark", "x0"):
         assert word not in text, word
     assert '"P07"' in text
 
@@ -124,7 +125,8 @@ def test_one_code_twice_is_one_player_again_and_one_file_twice_is_refused() -> N
 
 def test_a_trial_that_does_not_fit_the_class_is_named_with_every_reason() -> None:
     own, frames, today = pupil(1)
-    odd = read_shared(share(replace(own, matters=2.0, scale=((2, "bad"), (10, "good"))), frames, "P09", today=today))
+    other = replace(own, matters=2.0, scale=((2, "bad"), (10, "good")))
+    odd = read_shared(share(other, frames, "P09", today=today))
     with pytest.raises(InputError) as caught:
         parts_of([odd], PLAN)
     assert "P09: its gap that matters is 2.0" in str(caught.value)
@@ -140,7 +142,8 @@ def test_a_changed_or_mangled_file_is_refused_in_words() -> None:
     changed["sittings"][0]["overall"] = 10.0
     with pytest.raises(ExchangeError, match="changed after it was made"):
         read_shared(changed)
-    for bad in (None, [], {}, {"format": "x"}, {**good, "version": 9}, {k: good[k] for k in ("format", "version")}):
+    bare = {k: good[k] for k in ("format", "version")}
+    for bad in (None, [], {}, {"format": "x"}, {**good, "version": 9}, bare):
         with pytest.raises(ExchangeError, match="wanted"):
             read_shared(bad)
 
@@ -155,7 +158,8 @@ def test_rows_out_of_range_are_all_named_even_with_a_fresh_seal() -> None:
         read_shared({**bad, "sha256": _seal(bad)}, "p01.json")
     assert len(caught.value.faults) == 2
     assert "p01.json, sittings, line 1" in str(caught.value)
-    for spoil in ({"sittings": [{}]}, {"plan": {}}, {"read_on": "x"}, {"reeds": []}, {"days": 3}, {"code": "Anna"}):
+    for spoil in ({"sittings": [{}]}, {"plan": {}}, {"read_on": "x"}, {"reeds": []}, {"days": 3},
+                  {"code": "Anna"}):
         spoilt = {**bad, **spoil}
         with pytest.raises(ExchangeError):
             read_shared({**spoilt, "sha256": _seal(spoilt)})

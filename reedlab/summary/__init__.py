@@ -3,5 +3,6 @@
 from __future__ import annotations
 
 from .answer import Answer, answer
+from .together import TogetherAnswer, together_answer
 
-__all__ = ["Answer", "answer"]
+__all__ = ["Answer", "TogetherAnswer", "answer", "together_answer"]

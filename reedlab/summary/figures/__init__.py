@@ -9,6 +9,7 @@ from .gap import gap_figure
 from .joined import joined_figure
 from .lives import lives_figure
 from .ratings import ratings_figure
+from .together import together_figure
 
 __all__ = ["NARROW", "PAGE", "WIDE", "curves_figure", "forecast_figure", "gap_figure", "joined_figure",
-           "lives_figure", "png", "ratings_figure", "svg_uri"]
+           "lives_figure", "png", "ratings_figure", "svg_uri", "together_figure"]

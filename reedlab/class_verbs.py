@@ -1,0 +1,132 @@
+"""The command-line verbs for a class, and for one player's repeats: plan, deal, share, put together."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import secrets
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+from .clock import today_in
+from .errors import InputError
+
+__all__ = ["add_class_verbs", "deal_plan", "make_plan", "put_together", "share_trial"]
+
+Verb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
+
+
+def add_class_verbs(verb: Verb) -> None:
+    """Add the verbs to the parser."""
+    made = verb("class-plan", make_plan, "make one plan for a whole class to hand out")
+    made.add_argument("question", metavar="QUESTION", help="one of the catalogue, such as wetting")
+    made.add_argument("-o", "--output", required=True, metavar="FILE")
+    made.add_argument("--outcome", metavar="OUTCOME")
+    made.add_argument("--design", metavar="DESIGN")
+    made.add_argument("--rating", default="overall", metavar="RATING")
+    made.add_argument("--days", type=int, metavar="DAYS")
+    made.add_argument("--matters", type=float, metavar="GAP", help="the smallest difference that matters")
+    made.add_argument("--reeds-a-day", type=int, metavar="REEDS")
+    dealt = verb("deal", deal_plan, "deal your own reeds afresh from a class's plan and start the trial")
+    dealt.add_argument("plan", metavar="PLAN")
+    dealt.add_argument("logbook", metavar="LOGBOOK")
+    dealt.add_argument("--start", metavar="DATE", help="the first day (else tomorrow)")
+    dealt.add_argument("--trial", metavar="NAME", help="what to call it")
+    dealt.add_argument("--expected", metavar="WAY", help="the way you think is better, or same")
+    dealt.add_argument("--left-out", nargs="*", default=[], metavar="REED", help="reeds kept out of it")
+    given = verb("share", share_trial, "write one ended trial to a small file: no name, no date, no remark")
+    given.add_argument("logbook", metavar="LOGBOOK")
+    given.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
+    given.add_argument("--code", required=True, metavar="CODE", help="such as P07; never a name")
+    given.add_argument("-o", "--output", required=True, metavar="FILE")
+    given.add_argument("--today", metavar="DATE", help="read it as of this day")
+    joined = verb("together", put_together, "put shared trials of one question together")
+    joined.add_argument("files", nargs="+", metavar="FILE")
+    joined.add_argument("--plan", metavar="PLAN", help="the class's plan, to check the trials against")
+    joined.add_argument("--matters", type=float, metavar="GAP", help="where the trials' own differ")
+    joined.add_argument("--json", action="store_true", help="for programs")
+    joined.add_argument("--page", metavar="FILE", help="write it as a page, too")
+
+
+def make_plan(args: argparse.Namespace) -> None:
+    """Make a class's plan and write it."""
+    from .classroom import class_plan
+    from .logbook.class_files import write_plan_file
+
+    plan = class_plan(args.question, design=args.design, outcome=args.outcome, days=args.days,
+                      matters=args.matters, rating=args.rating, reeds_a_day=args.reeds_a_day)
+    write_plan_file(args.output, plan)
+    print(f"Written to {args.output}. Hand the file out just as it is.")
+    print(f"Fingerprint of the plan: {plan.sha256[:12]}")
+
+
+def deal_plan(args: argparse.Namespace) -> None:
+    """Deal a pupil's own reeds from a class's plan and start the trial."""
+    from datetime import timedelta
+
+    from .classroom import deal_for
+    from .logbook import Logbook
+    from .logbook.class_files import read_plan_file
+
+    plan = read_plan_file(args.plan)
+    path = Path(args.logbook)
+    start = _day(args.start, path.parent) if args.start else today_in(path.parent) + timedelta(days=1)
+    with Logbook.open(path) as logbook:
+        frames = logbook.frames()
+        kinds = sorted(set(frames.boxes["instrument"]))
+        if len(kinds) != 1:
+            raise InputError("Your logbook needs a box of reeds first." if not kinds else
+                             f"Your logbook holds reeds for {', '.join(kinds)}. Keep one logbook for each.")
+        gone = set(frames.retirements["reed"])
+        played = set(frames.sittings["reed"])
+        draft = deal_for(plan, frames.reeds, start=start, seed=secrets.randbelow(2**31), instrument=kinds[0],
+                         trial=args.trial or f"{plan.question} {start.isoformat()}", boxes=frames.boxes,
+                         expected=args.expected, left_out=[*gone, *args.left_out], played=played)
+        logbook.start_trial(draft.protocol)
+    print(f"Started: {draft.protocol.trial}, from {start.isoformat()}, {draft.protocol.days} days.")
+    for said in draft.remarks:
+        print(f"  - {said}")
+
+
+def share_trial(args: argparse.Namespace) -> None:
+    """Write one ended trial to a file that can be handed on."""
+    from .logbook import Logbook
+    from .logbook.class_files import write_share_file
+    from .read import pick_trial
+    from .sharing import share
+
+    path = Path(args.logbook)
+    with Logbook.open(path, read_only=True) as logbook:
+        name = pick_trial(logbook, args.trial)
+        content = share(logbook.protocol(name), logbook.frames(), args.code, today=_day(args.today, path.parent))
+    write_share_file(args.output, content)
+    print(f"Written to {args.output}, under the code {args.code}: the deal, ratings, minutes and the room's air, "
+          "and nothing else.")
+
+
+def put_together(args: argparse.Namespace) -> None:
+    """Combine shared trials and print the answer."""
+    from .analysis.together import combine
+    from .logbook.class_files import read_plan_file, read_share_file
+    from .sharing import parts_of
+    from .summary import together_answer
+
+    plan = None if args.plan is None else read_plan_file(args.plan)
+    found = combine(parts_of([read_share_file(f) for f in args.files], plan), matters=args.matters)
+    answer = together_answer(found)
+    if args.page:
+        Path(args.page).write_text(answer.to_html(), encoding="utf-8")
+    if args.json:
+        print(json.dumps(answer.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        print(answer.to_text())
+
+
+def _day(text: str | None, folder: Path) -> date:
+    if text is None:
+        return today_in(folder)
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise InputError(f"The day is {text!r}; wanted a date like 2026-03-01.") from None

@@ -1,0 +1,145 @@
+"""Several trials' combined answer in plain words, with one figure, as text, page and plain data."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from dataclasses import dataclass, field
+from typing import Any
+
+from ..practice import CAUTIONS
+from ..result import Finding, Together
+from . import ledger
+from .words import together as words
+
+__all__ = ["TogetherAnswer", "together_answer"]
+
+
+@dataclass(frozen=True)
+class TogetherAnswer:
+    """A combined answer in plain words.
+
+    Attributes
+    ----------
+    headline, summary : str
+        The answer in one sentence, and in one paragraph.
+    sections : tuple of (title, text)
+        How big; how sure; do players differ; who adds how much; limits; what next.
+    rows : tuple of dict
+        One line for each trial: label, gap, range, rests_on, share.
+    together : Together
+        What it was made from.
+    """
+
+    headline: str
+    summary: str
+    sections: tuple[tuple[str, str], ...]
+    rows: tuple[dict[str, str], ...]
+    together: Together = field(repr=False)
+
+    def to_text(self, width: int = 80) -> str:
+        """Return the answer for a terminal, wrapped to `width` columns."""
+        def wrapped(text: str, indent: str = "") -> str:
+            return textwrap.fill(text, max(30, width), initial_indent=indent, subsequent_indent=indent,
+                                 break_long_words=False, break_on_hyphens=False)
+
+        parts = [wrapped(self.together.protocol.ask)] if self.together.protocol.ask else []
+        parts.append(wrapped(self.headline))
+        parts += [f"{title}\n{wrapped(text, '  ')}" for title, text in self.sections]
+        lines = []
+        for r in self.rows:
+            share = f"; {r['share']} in 100 of the answer" if r["share"] else ""
+            lines.append(wrapped(f"{r['label']}: {r['gap']} ({r['range']}); {r['rests_on']}{share}", "  "))
+        parts.append("\n".join(["The trials", wrapped(words.legend(self.together), "  "), *lines]))
+        return "\n\n".join(parts)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return everything as plain data, ready for JSON without NaN or infinity (None where there is none)."""
+        t = self.together
+        plan, v = t.protocol, t.spread
+        spread = None if v is None else {
+            "of": v.of, "groups": v.groups, "left_out": list(v.left_out), "level": v.level,
+            **{n: _finite(getattr(v, n)) for n in ("estimate", "low", "high", "tau", "tau_dl", "q", "q_p",
+                                                    "new_low", "new_high")}}
+        return {
+            "question": plan.question, "ask": plan.ask, "design": plan.design, "unit": plan.unit_kind,
+            "outcome": plan.outcome, "arms": [{"key": h.key, "name": h.name} for h in plan.habits],
+            "matters": t.matters, "players": t.players, **ledger.finding_dict(t.main),
+            "as_done": ledger.reading_dict(t.as_done), "p_needed": t.p_needed, "held": t.held, "looks": t.looks,
+            "ended_early": list(t.ended_early), "instruments": list(t.instruments), "spread": spread,
+            "trials": [{"label": p.label, "player": p.player, "units": list(p.units), "blocks": p.blocks,
+                        **{n: _finite(getattr(p, n)) for n in ("estimate", "low", "high", "error", "weight",
+                                                                "without", "p_without")}} for p in t.parts],
+            "headline": self.headline, "summary": self.summary,
+            "fingerprints": [{"label": name, "sha256": sha} for name, sha in t.fingerprints],
+        }
+
+    def to_html(self) -> str:
+        """Return a whole page that stands alone in one file."""
+        from markupsafe import Markup
+
+        from .page import environment
+
+        return environment().get_template("page.html.j2").render(
+            trial="Trials put together", fragment=Markup(self._repr_html_()))
+
+    def _repr_html_(self) -> str:
+        from pathlib import Path
+
+        from markupsafe import Markup
+
+        from . import figures
+        from .page import environment
+
+        css = (Path(__file__).parent / "templates" / "answer.css").read_text(encoding="utf8")
+        figure = figures.svg_uri(figures.together_figure(self.together, width=figures.PAGE, titled=False))
+        return environment().get_template("together.html.j2").render(
+            css=Markup(css), ask=self.together.protocol.ask, headline=self.headline, sections=self.sections,
+            rows=self.rows, legend=words.legend(self.together), figure=figure,
+            alt=f"Each trial's gap and range, and all together. {self.headline}",
+            cautions=[c.text for c in CAUTIONS.values() if "result" in c.shown_with],
+            numbers=_numbers(self.together.main, self.together), fingerprints=self.together.fingerprints)
+
+    def __str__(self) -> str:
+        return self.to_text()
+
+
+def together_answer(together: Together) -> TogetherAnswer:
+    """Put a combined answer into plain words; nothing is computed anew."""
+    head = words.headline(together)
+    differ = "Do players differ?" if together.players > 1 else "Do the trials differ?"
+    parts = (
+        ("How big is it?", words.size_sentences(together)), ("How sure is it?", words.sure_sentences(together)),
+        (differ, words.differ_sentences(together)), ("Who adds how much?", words.share_sentences(together)),
+        ("What limits this answer?", words.limit_sentences(together)),
+        ("What next?", words.next_sentences(together)))
+    sections = tuple((title, " ".join(said)) for title, said in parts if said)
+    summary = " ".join([head, *words.size_sentences(together), *words.sure_sentences(together)[:1],
+                        *words.differ_sentences(together)[:1], *words.limit_sentences(together)[:2]])
+    rows = tuple(words.part_row(together, p) for p in together.parts)
+    return TogetherAnswer(head, summary, sections, rows, together)
+
+
+def _finite(x: float) -> float | None:
+    return float(x) if math.isfinite(x) else None
+
+
+def _numbers(found: Finding, t: Together) -> list[tuple[str, str]]:
+    def shown(x: float) -> str:
+        return "none" if math.isnan(x) else "no end" if math.isinf(x) else f"{x:.3g}"
+
+    a, b = (h.name for h in t.protocol.habits)
+    out = [("Gap", f"{b} {'over' if found.scale == 'ratio' else 'minus'} {a}: {shown(found.estimate)}"),
+           (f"Range at {100 * found.level:g} in 100", f"{shown(found.low)} to {shown(found.high)}"),
+           ("Range at 90 in 100", f"{shown(found.low90)} to {shown(found.high90)}"),
+           ("p, two-sided", f"{found.p_value:.2g} ({'all' if found.exact else 'drawn'} of "
+            f"{found.arrangements:.3g} ways to shuffle)"),
+           ("p that a winner needs", f"{t.p_needed:.3g}"),
+           ("As done", f"{shown(t.as_done.estimate)} ({shown(t.as_done.low)} to {shown(t.as_done.high)})")]
+    if t.spread is not None:
+        v = t.spread
+        out += [("Random effects, Paule-Mandel", f"{shown(v.estimate)} ({shown(v.low)} to {shown(v.high)})"),
+                ("Spread between them (tau)", f"{shown(v.tau)}; DerSimonian-Laird {shown(v.tau_dl)}"),
+                ("Q", f"{shown(v.q)} on {v.groups - 1} degrees of freedom, p {v.q_p:.2g}"),
+                ("Range for one more", f"{shown(v.new_low)} to {shown(v.new_high)}")]
+    return out
