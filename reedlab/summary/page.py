@@ -13,6 +13,7 @@ from ..practice import CAUTIONS
 from . import ledger
 from .case import Case
 from .words.headline import headline
+from .words.limits import when_and_what
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -26,7 +27,7 @@ __all__ = ["FRONT", "context_of", "environment", "fragment", "whole_page"]
 _TEMPLATES = Path(__file__).parent / "templates"
 _FOLDED = ("Read another way", "Also seen")
 #: Remarks shown in front, the gravest; the rest are counted and folded, so that the page prints as one.
-FRONT = 6
+FRONT = 4
 
 
 @cache
@@ -50,6 +51,7 @@ def context_of(answer: Answer) -> dict[str, Any]:
         "css": Markup((_TEMPLATES / "answer.css").read_text(encoding="utf8")),
         "trial": result.protocol.trial,
         "ask": result.protocol.ask,
+        "when": when_and_what(case),
         "headline": answer.headline,
         "summary": answer.summary,
         "sections": [s for s in answer.sections if s[0] not in _FOLDED],

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from .. import numbers
-from ..case import Case
+from ..case import Case, long_date
 
-__all__ = ["counted", "limit_sentences"]
+__all__ = ["counted", "limit_sentences", "when_and_what"]
 
 PERSONAL = "This holds for you, this instrument and mouthpiece, these reeds, these weeks."
 
@@ -26,7 +26,7 @@ def limit_sentences(case: Case) -> list[str]:
     """Return whom the answer holds for and what it rests on; while sealed, only the first is known."""
     if case.main is None:
         return []
-    said = [PERSONAL]
+    said = [PERSONAL, "Another player may find another answer."]
     if not case.is_diary:
         said.append(counted(case))
     if case.plan.masked == "none" and case.remark("knew_which") is None:
@@ -34,3 +34,12 @@ def limit_sentences(case: Case) -> list[str]:
     if case.plan.outcome in ("day_rating", "mean_rating") and case.verdict != "cannot_tell":
         said.append("A better rating says nothing of how long a reed lasts.")
     return said
+
+
+def when_and_what(case: Case) -> str:
+    """Return the instrument, the reeds and the time of the trial in one line for the head of the page."""
+    plan = case.plan
+    reeds = numbers.count(len(plan.reeds), "reed")
+    long = "" if case.until_done else f", {numbers.count(plan.days, 'day')}"
+    instrument = plan.instrument[:1].upper() + plan.instrument[1:]
+    return f"{instrument}, {reeds}{long} from {long_date(plan.start)}."

@@ -113,7 +113,7 @@ def limited(case: Case) -> str:
 
 def for_whom(case: Case) -> str:
     """Item 21: for whom it holds."""
-    return f"{limits.PERSONAL} Another player, or you with other reeds, may find something else."
+    return f"{limits.PERSONAL} Another player may find another answer, and so may you with other reeds."
 
 
 def means(case: Case) -> str:
