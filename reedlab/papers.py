@@ -8,6 +8,7 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any, Final
 
+from .analysis.blind import runs_until_done
 from .errors import InputError
 from .handout.calendar import calendar, is_ours
 from .handout.labels import codes_in_use, labels
@@ -22,7 +23,7 @@ from .schedule import schedule
 __all__ = ["Written", "write_calendar", "write_labels", "write_sheet", "write_spreadsheet"]
 
 _OURS: Final = b'<meta name="generator" content="reedlab">'
-_AHEAD: Final = 366  # days of a calendar at most
+_AHEAD: Final = 366  # days of a calendar, where a trial runs until every reed is done
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,8 @@ def write_calendar(logbook: Logbook, path: Path, *, today: date, stamp: datetime
                    at: time | None = None, zone: str | None = None, wishes: Wishes | None = None) -> Written:
     """Write the coming days of a trial as a calendar; an earlier one in the same file is brought up to date."""
     protocol, frames = logbook.protocol(pick_trial(logbook, trial)), logbook.frames()
-    plan = schedule(protocol, frames, today=today, days=_AHEAD, **(wishes or {}))
+    ahead = _AHEAD if runs_until_done(protocol) else None
+    plan = schedule(protocol, frames, today=today, days=ahead, **(wishes or {}))
     earlier = path.read_bytes() if path.is_file() else None
     if earlier is not None and not is_ours(earlier):
         raise InputError(f"{path} is another calendar. Name a new file.")

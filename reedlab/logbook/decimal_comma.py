@@ -32,7 +32,8 @@ def plain(field: Field, text: str) -> tuple[str, str | None]:
     given = text.strip().replace("−", "-")
     if field.kind in ("int", "float"):
         if "." in given and re.fullmatch(r"[+-]?[0-9.,]+", given):
-            return text, "a number with a decimal comma and no point, as 7,5: this file has decimal commas"
+            return text, ("a number with a decimal comma and no point, as 7,5; if the file has decimal points, save "
+                          "it with commas between the columns")
         return (given.replace(",", ".") if _NUMBER.fullmatch(given) else text), None
     if field.kind == "date" and not _ISO.fullmatch(given):
         found = _DATE.fullmatch(given)

@@ -84,7 +84,7 @@ def import_folder(path: str | Path, logbook: Logbook, *, decimal_comma: bool = F
         found = merge(folder, current, every, logbook.today)
         if found.faults:
             sheets = folder.sheets
-            faults = found.faults if sheets is None else [_of_sheet(f, sheets) for f in found.faults]
+            faults = found.faults if sheets is None else _of_sheets(found.faults, sheets)
             raise ExchangeError(_sorted(faults))
         history = 0
         for table, entries in found.entries.items():
@@ -92,6 +92,15 @@ def import_folder(path: str | Path, logbook: Logbook, *, decimal_comma: bool = F
             history += sum(e.history for e in entries)
     return Report({t: sum(not e.history for e in es) for t, es in found.entries.items()}, found.skipped, history,
                   folder.left_empty)
+
+
+def _of_sheets(faults: Iterable[Fault], sheets: Mapping[str, Cells]) -> list[Fault]:
+    """Name sheets and cells; of one cell only the first fault, which tells most."""
+    out: dict[object, Fault] = {}
+    for n, fault in enumerate(faults):
+        told = _of_sheet(fault, sheets)
+        out.setdefault(n if told.cell is None else (told.file, told.cell), told)
+    return list(out.values())
 
 
 def _of_sheet(fault: Fault, sheets: Mapping[str, Cells]) -> Fault:

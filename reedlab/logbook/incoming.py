@@ -170,6 +170,9 @@ def _read_table(path: Path, name: str, table: str, history: bool, folder: Folder
         if not history and left_empty(table, cells, spreadsheet=folder.sheets is not None):
             folder.left_empty += table == "sittings"
             continue
+        _, want = read_value(PLANNED, cells.get(PLANNED.name, ""))
+        if want is not None:
+            folder.faults.append(Fault(name, line, PLANNED.name, shown(cells[PLANNED.name]), want))
         if sheet.comma:
             cells, bad_cells = plain_row((*fields, PLANNED), cells)
             folder.faults += [Fault(name, line, *f) for f in bad_cells]

@@ -154,7 +154,8 @@ def _between(rows: Stored, places: Mapping[tuple[str, int], Entry], folder: Fold
         if target and "in the list of" in f.wanted:
             if target in folder.broken:
                 continue
-            if f"{target}.csv" not in folder.files:
+            held = any(r.get("entry_id") is not None for r in rows[target])
+            if f"{target}.csv" not in folder.files and not (held and folder.sheets is not None):
                 lacking[target].append((entry.file, f.about or str(entry.row[f.column])))
                 continue
         if entry.by_hand and f.about in folder.dealt:

@@ -12,6 +12,7 @@ from openpyxl import Workbook
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ..checks import YEARS, wanted
@@ -27,12 +28,14 @@ from .workbook import APART, PLANS_SHEET, sheet_name
 __all__ = ["export_workbook", "to_fill_in"]
 
 _SITTINGS: Final = ("date", "order", "reed", "habit", "plan_min", "play_min", "overall", "response", "tone",
-                    "stiffness", "where", "setup", "waterlogged", "from_memory", "unsure_reed", "remark")
+                    "stiffness", "where", "setup", "waterlogged", "from_memory", "unsure_reed", "remark",
+                    "sitting")
 _WIDE: Final = {"date": 12, "reed": 10, "habit": 14, "remark": 40, "reason": 14, "setup": 12, "where": 12}
-_SPARE: Final = 200  # rows below the planned ones that take entries too
+_LAST: Final = 2000  # row down to which a spreadsheet checks what is typed
 _PART: Final = 30_000  # characters of a plan in one cell; a spreadsheet holds 32,767
 _HEAD: Final = PatternFill("solid", fgColor="FFE6E6E6")
 _GIVEN: Final = PatternFill("solid", fgColor="FFF4F4F4")
+_BOLD: Final = Font(name="Calibri", size=11, bold=True)
 _LINE: Final = Side(style="thin", color="FF999999")
 _FORMAT: Final = {"date": "yyyy-mm-dd", "text": "@", "choice": "@"}
 _HELP: Final = (
@@ -114,6 +117,10 @@ def _fill(sheet: Worksheet, title: str, fields: Sequence[Field], rows: Iterable[
           offers: Mapping[str, Sequence[str]], freeze: str = "A2") -> None:
     sheet.title = title
     sheet.freeze_panes = freeze
+    sheet.page_setup.orientation = "landscape"
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    sheet.page_setup.fitToHeight = 0
+    sheet.print_title_rows = "1:1"
     last = 1
     for last, row in enumerate(rows, start=2):
         for n, field in enumerate(fields, start=1):
@@ -122,15 +129,16 @@ def _fill(sheet: Worksheet, title: str, fields: Sequence[Field], rows: Iterable[
                 _put(sheet, last, n, value)
                 if offers:
                     sheet.cell(last, n).fill = _GIVEN
-    bottom = last + (_SPARE if offers else 0)
+    bottom = max(_LAST, last)
     for n, field in enumerate(fields, start=1):
         head = sheet.cell(1, n, field.name)
-        head.font, head.fill, head.border = Font(bold=True), _HEAD, Border(bottom=_LINE)
+        head.font, head.fill, head.border = _BOLD, _HEAD, Border(bottom=_LINE)
         head.alignment = Alignment(vertical="top")
         letter = get_column_letter(n)
         sheet.column_dimensions[letter].width = _WIDE.get(field.name, max(10, len(field.name) + 2))
-        for row_number in range(2, bottom + 1):
-            if field.kind in _FORMAT:
+        if field.kind in _FORMAT:  # so that what is typed as 2-07 stays text
+            sheet.column_dimensions[letter].number_format = _FORMAT[field.kind]
+            for row_number in range(2, last + 1):
                 sheet.cell(row_number, n).number_format = _FORMAT[field.kind]
         if offers:
             rule = _rule(field, offers)
@@ -179,7 +187,7 @@ def _apart(book: Workbook, offers: Mapping[str, Sequence[str]], told: Sequence[s
     for n, line in enumerate(told, start=1):
         _put(words, n, 1, line)
         words.cell(n, 1).alignment = Alignment(wrap_text=True, vertical="top")
-    words["A1"].font = Font(bold=True)
+    words["A1"].font = _BOLD
     lists = book.create_sheet(APART[1])
     lists.sheet_state = "hidden"
     for n, (name, values) in enumerate(offers.items(), start=1):
