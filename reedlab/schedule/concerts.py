@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -56,8 +57,14 @@ def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: d
             continue
         wanted = max(int(value("concert_reeds")), math.ceil(concert.minutes / value("daily_limit_min") - 1e-9))
         rest = [concert.on - timedelta(days=i) for i in range(1, usual.concert_rest_days + 1)]
-        chosen = _outside(diary, usual, kept, concert, rest, today)[:wanted]
-        names = [r for r, _ in chosen]
+        names: list[str] = []
+        while len(names) < wanted:
+            found = _outside(diary, usual, kept, concert, rest, today, names)
+            if found is None:
+                break
+            names.append(found[0])
+            for day, minutes in found[1]:
+                kept.break_in.setdefault(day, []).append((found[0], minutes))
         names += _of_the_trial(diary, usual, kept, ways, concert, rest, wanted - len(names), today)
         if len(names) < wanted:
             short = "No reed" if not names else f"Only {' and '.join(names)}"
@@ -65,9 +72,6 @@ def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: d
                 "concert_short", f"{short} can be ready and rested for the concert on {spoken(concert.on)}; "
                 f"{wanted} are wanted. Break in another reed soon.", concert.on, tuple(names)))
         kept.reeds[concert.on] = tuple(names)
-        for reed, steps in chosen:
-            for day, minutes in steps:
-                kept.break_in.setdefault(day, []).append((reed, minutes))
         for day in rest:
             if day >= today:
                 kept.resting.setdefault(day, {}).update(dict.fromkeys(names, concert.on))
@@ -80,28 +84,49 @@ def _free_then(kept: Kept, gap: int, reed: str, on: date) -> bool:
 
 
 def _outside(diary: Diary, usual: Usual, kept: Kept, concert: Concert, rest: Sequence[date],
-             today: date) -> list[tuple[str, list[tuple[date, float]]]]:
-    """Return reeds of no trial that can be ready, best first, each with the break-in it still needs."""
+             today: date, named: Sequence[str]) -> tuple[str, list[tuple[date, float]]] | None:
+    """Return the best reed of no trial that can be ready, with the break-in it still needs; None if none can."""
     out = []
     last = min([concert.on, *rest]) - timedelta(days=1)
     days = [d for d in usual.days_between(today, last)
             if d not in diary.dates_off and d not in diary.paused] if last >= today else []
-    taken = {d: {r for r, _ in steps} for d, steps in kept.break_in.items()}
     for reed in diary.others:
-        if not diary.in_service(reed, concert.on) or not _free_then(kept, len(rest), reed, concert.on):
+        if reed in named or not diary.in_service(reed, concert.on):
+            continue
+        if not _free_then(kept, len(rest), reed, concert.on):
             continue
         settled = concert.on - timedelta(days=_SETTLED)
         late = [s for d, s in diary.scores[reed] if d < settled][-_LAST:]
         score = (sum(late) / len(late) - (max(late) - min(late)) / 2) if late else diary.first_play.get(reed)
         if score is not None and score < value("good_below"):
             continue
-        already = sum(reed in r for r in taken.values())
+        already = sum(reed == r for steps in kept.break_in.values() for r, _ in steps)
         steps = usual_ramp()[diary.play_days(reed, today) + already:]
-        if len(steps) > len(days) or any(diary.played[reed].get(d, 0) > 0 for d in rest):
+        open_ = [d for d in days if _has_room(kept, usual, d, max(steps, default=0.0))]
+        on = _last_days(open_, len(steps), usual.rest_days, max(diary.played[reed], default=None))
+        if on is None or any(diary.played[reed].get(d, 0) > 0 for d in rest):
             continue
-        ramp = list(zip(days[len(days) - len(steps):], steps, strict=True))
-        out.append((-(score if score is not None else value("good_below")), len(steps), reed, ramp))
-    return [(reed, ramp) for _, _, reed, ramp in sorted(out)]
+        ramp = list(zip(on, steps, strict=True))
+        out.append((-(score if score is not None else value("good_below")), reed, ramp))
+    return min(out)[1:] if out else None
+
+
+def _has_room(kept: Kept, usual: Usual, on: date, minutes: float) -> bool:
+    """Say whether a day still has room for a break-in."""
+    there = kept.break_in.get(on, [])
+    most = usual.reeds_at_most
+    return sum(m for _, m in there) + minutes <= usual.minutes_on(on) and (most is None or len(there) < most)
+
+
+def _last_days(days: Sequence[date], wanted: int, rest: int, played: date | None) -> list[date] | None:
+    """Return the last so many days with rest between them and after the last play, or None."""
+    out: list[date] = []
+    for d in reversed(days):
+        if len(out) < wanted and (not out or (out[0] - d).days > rest):
+            out.insert(0, d)
+    if len(out) < wanted or (out and played is not None and (out[0] - played).days <= rest):
+        return None
+    return out
 
 
 def _of_the_trial(diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, concert: Concert,
@@ -109,11 +134,14 @@ def _of_the_trial(diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, 
     if wanted <= 0:
         return []
     protocol: Protocol = diary.protocol
-    ready = usual.broken_in if today < protocol.start else not protocol.from_new
+    early = concert.on <= protocol.start  # later ones come after the break-in that goes before the start
+    coming = Counter(s.reed for s in protocol.slots
+                     if (diary.number(today) or 0) <= s.day < (diary.number(concert.on) or 0))
+    ready = not protocol.from_new and (usual.broken_in or not early)
     fit = [r for r in protocol.reeds
            if diary.in_service(r, concert.on) and r not in diary.worn
            and not any(diary.played[r].get(d, 0) > 0 for d in rest)
-           and (ready or diary.play_days(r, today) >= len(usual_ramp()))
+           and (ready or diary.play_days(r, today) + coming.get(r, 0) >= len(usual_ramp()))
            and _free_then(kept, len(rest), r, concert.on)]
     days = {diary.number(d) for d in [*rest, concert.on]}
     planned = {(s.reed, s.day) for s in protocol.slots if s.day in days}

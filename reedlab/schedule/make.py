@@ -130,8 +130,8 @@ def _at_the_end(diary: Diary, usual: Usual, plan: Planner, last: date, open_end:
                              "days. More reeds a day would keep them together."))
     aside = tuple(r for r in protocol.reeds if r in diary.aside)
     if aside:
-        out.append(Unmet("set_aside", f"Set aside, so not planned: {', '.join(aside)}. Take them back to go on with "
-                         "them.", None, aside))
+        out.append(Unmet("set_aside", f"Set aside, so not planned: {', '.join(aside)}. Take them back to go "
+                         "on with them.", None, aside))
     if protocol.cap_hours is not None and plan.ways is not None:
         short = tuple(r for r in protocol.reeds if diary.needed(r, last))
         if short and (cut or not open_end):
@@ -145,7 +145,7 @@ def _at_the_end(diary: Diary, usual: Usual, plan: Planner, last: date, open_end:
         out.append(Unmet("break_in_late", f"{', '.join(late)} will not be broken in by {spoken(protocol.start)}. "
                          "Start later, or play more minutes before.", protocol.start, late))
     minutes = [diary.arm[h.key] for h in diary.habits]
-    if max(minutes) > 0 and (max(minutes) - min(minutes)) / max(minutes) > _UNEVEN + 1e-9:
+    if plan.both_go_on(last) and max(minutes) - min(minutes) > _UNEVEN * max(minutes) + 1e-9:
         out.append(Unmet("minutes_uneven", "The two ways will not get the same minutes: too much has gone "
                          "otherwise for the days that are left. The result will say so."))
     return out

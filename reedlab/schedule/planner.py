@@ -19,7 +19,7 @@ from .usual import Usual
 
 __all__ = ["Planner"]
 
-_CARRIED_LEAST = 15.0  # min a reed where the hours matter, before a missed turn joins a full day: our assumption
+_SLACK = 0.05  # of its minutes that one way may be ahead: our assumption
 
 
 class Planner:
@@ -162,10 +162,9 @@ class Planner:
         for turn in self.turns.due(number):
             rs = [r for r in turn.reeds if self._here(r, on)]
             late = turn.day < number
-            least = _CARRIED_LEAST if late and self.full and reeds else SLOT
-            if not rs or any(r in reeds for r in rs):
-                continue
-            if len(reeds) + len(rs) > room or least * (len(reeds) + len(rs)) > minutes + 1e-9:
+            if not rs or any(r in reeds for r in rs) or (late and self.full and reeds):
+                continue  # where the hours matter, a missed turn fills an empty day only: minutes even out anyway
+            if len(reeds) + len(rs) > room or SLOT * (len(reeds) + len(rs)) > minutes + 1e-9:
                 continue
             if not all(self._may(r, on, number) for r in rs):
                 continue
@@ -191,6 +190,11 @@ class Planner:
         return [Unmet("day_off_cell", f"{spoken(on)} is a day off: the plan's ratings of {_names(lost)} on it are "
                       "lost. Pause the trial on that day instead, and the rest moves along.", on, tuple(lost))]
 
+    def both_go_on(self, on: date) -> bool:
+        """Say whether both habits still have reeds to play."""
+        left = {self.diary.dealt.get(r) for r in self.protocol.reeds if self.diary.needed(r, on)}
+        return not self.diary.dealt or len(left) == 2
+
     # --- how many minutes --------------------------------------------------------------------------------
 
     def _minutes(self, on: date, number: int, reeds: Sequence[str], minutes: float) -> list[Line]:
@@ -205,8 +209,12 @@ class Planner:
                 high = {r: h if r in young else low[r] for r, h in high.items()}
             arm = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
             whole = self.ways is not None and self.ways.by_days
-            slack = max(minutes if whole else minutes / 2, 0.05 * max(arm.values()))
-            given = share(reeds, low, high, minutes, habit, arm, self.diary.total, 1e9 if new else slack)
+            slack = max(minutes if whole else minutes / 2, _SLACK * max(arm.values()))
+            if new:  # the habit sets the first days' minutes; what it puts ahead is evened out later
+                slack = max(slack, minutes)
+            if not self.both_go_on(on):  # nothing is left to even out
+                slack = math.inf
+            given = share(reeds, low, high, minutes, habit, arm, self.diary.total, slack)
         else:
             given = low
         kind = "play" if self.full or new else "slot"

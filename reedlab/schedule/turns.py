@@ -29,8 +29,8 @@ class Turn:
 class Turns:
     """All turns of a plan and which are still open.
 
-    A turn counts as played once any of its reeds was rated for it: on its day, or on a later day that belonged
-    to no turn of that reed. A turn of which only some reeds were rated is not made up: doing so would put a set on
+    A turn counts as played once any of its reeds was rated for it: on its day, or on a later day that belonged to
+    no turn of that reed. A turn of which only some reeds were rated is not made up: doing so would put a set on
     different days.
     """
 
@@ -53,22 +53,28 @@ class Turns:
                 yield Turn(day, name, tuple(reeds[i:i + max(1, most)]), part)
 
     def _still_open(self) -> list[Turn]:
-        planned: dict[str, list[int]] = {}
+        """Take out the turns that were played: on their own day, or made up on a later one."""
+        rated: dict[int, set[str]] = {}
+        for reed in self.diary.protocol.reeds:
+            for d in self.diary.rated[reed]:
+                n = self.diary.number(d)
+                if n is not None:
+                    rated.setdefault(n, set()).add(reed)
+        left = [t for t in self.all if not rated.get(t.day, set()) & set(t.reeds)]
+        planned: dict[int, set[str]] = {}
         for t in self.all:
-            for r in t.reeds:
-                planned.setdefault(r, []).append(t.day)
-        met: set[tuple[str, int]] = set()
-        for reed, days in planned.items():
-            got = sorted({n for d in self.diary.rated[reed] if (n := self.diary.number(d)) is not None})
-            met |= {(reed, d) for d in days if d in got}
-            spare = [n for n in got if n not in days]
-            for d in days:
-                if (reed, d) not in met:
-                    later = next((n for n in spare if n > d), None)
-                    if later is not None:
-                        spare.remove(later)
-                        met.add((reed, d))
-        return [t for t in self.all if not any((r, t.day) in met for r in t.reeds)]
+            planned.setdefault(t.day, set()).update(t.reeds)
+        for n in sorted(rated):
+            more = rated[n] - planned.get(n, set())
+            while more:
+                late = [t for t in left if t.day < n and more & set(t.reeds)]
+                if not late:
+                    break
+                # the turn it makes up is the one it fits best; of equal ones, the oldest
+                best = max(late, key=lambda t: (len(more & set(t.reeds)) / len(t.reeds), -t.day, -t.part))
+                left.remove(best)
+                more -= set(best.reeds)
+        return left
 
     def due(self, number: int) -> list[Turn]:
         """Return the open turns of a trial day: the day's own first, then missed ones, oldest first."""
