@@ -1,0 +1,126 @@
+"""Typing a filled sheet back in, as a player would."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reedlab.forms import Book
+from reedlab.forms.sheet_form import SheetForm
+from reedlab.protocol import Habit, Protocol, Slot, Unit
+from reedlab.records import Box, Reed, Sitting
+
+START = date(2026, 3, 2)
+REEDS = ("1-01", "1-02", "1-03", "1-04")
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Book:
+    """An invented trial on its third day, nothing entered yet."""
+    made = Book(tmp_path / "reeds.logbook", lambda: START + timedelta(days=2))
+    plan = Protocol(
+        trial="Open or not", question="drying", ask="?", instrument="clarinet",
+        habits=(Habit("case", "straight into the case"), Habit("open", "drying in the open")),
+        design="reed_by_reed", outcome="mean_rating", matters=1.0, start=START, days=14,
+        units=tuple(Unit(r, f"s{k // 2}", (r,)) for k, r in enumerate(REEDS)),
+        dealt=("case", "open", "open", "case"),
+        slots=tuple(Slot(d, k + 1, REEDS[(2 * d + k) % 4]) for d in range(1, 15) for k in range(2)), seed=2)
+    with made.writing() as logbook:
+        logbook.add_many([Box(box="1", instrument="clarinet"),
+                          *(Reed(reed=r, box="1", first_play=6) for r in REEDS),
+                          *(Sitting(date=date(2026, 2, d), reed=r, play_min=25)
+                            for r in REEDS for d in (24, 25, 26))])
+        logbook.start_trial(plan)
+    return made
+
+
+def said(form: Any) -> str:
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", form.message.value)).split())
+
+
+def row(form: SheetForm, on: date, reed: str) -> Any:
+    return next(x for x in form.lines if x.planned and (x.planned["date"], x.planned["reed"]) == (on, reed))
+
+
+def entries(book: Book) -> list[tuple[Any, ...]]:
+    log = book.frames().sittings
+    log = log[log["date"].dt.date >= START]
+    return [(r.date.date(), r.reed, r.play_min, r.overall, r.habit, r.from_memory) for r in log.itertuples()]
+
+
+def test_rows_of_the_week_up_to_today_are_offered(book: Book) -> None:
+    form = SheetForm(book)
+    days = {x.planned["date"] for x in form.lines if x.planned}
+    assert days == {START, START + timedelta(days=1), START + timedelta(days=2)}
+    assert sum(x.planned is None for x in form.lines) == 3
+
+
+def test_filled_rows_are_saved_and_read_back_and_leave_the_form(book: Book) -> None:
+    form = SheetForm(book)
+    first = row(form, START, "1-03")
+    first.play_min.put(12)
+    first.overall.value = "7,5"
+    form.save.click()
+    assert said(form).startswith("✓ Saved: 1 row.")
+    assert "1-03" in said(form)
+    assert entries(book) == [(START, "1-03", 12.0, 7.5, "open", False)]
+    assert all(not x.planned or (x.planned["date"], x.planned["reed"]) != (START, "1-03") for x in form.lines)
+
+
+def test_other_way_used_and_a_row_of_ones_own_are_kept(book: Book) -> None:
+    form = SheetForm(book)
+    first = row(form, START, "1-03")
+    first.play_min.put(12)
+    first.overall.put(7)
+    first.habit.put("case")
+    own = form.lines[-1]
+    own.date.value = START + timedelta(days=1)
+    own.reed.put("1-03")
+    own.play_min.put(90)
+    form.late.value = False
+    form.save.click()
+    assert entries(book) == [(START, "1-03", 12.0, 7.0, "case", True),
+                             (START + timedelta(days=1), "1-03", 90.0, pytest.approx(float("nan"), nan_ok=True),
+                              None, True)]
+
+
+def test_all_faults_are_told_by_row_and_nothing_is_saved_or_lost(book: Book) -> None:
+    form = SheetForm(book)
+    one, two = row(form, START, "1-03"), row(form, START, "1-04")
+    one.overall.put(7)
+    two.play_min.value, two.overall.value = "ten", "11"
+    form.save.click()
+    assert "Monday 2 March 2026, 1-03: Minutes: found nothing" in said(form)
+    assert "1-04: Minutes: found 'ten'" in said(form)
+    assert "1-04: Overall: found '11'" in said(form)
+    assert entries(book) == []
+    assert two.play_min.value == "ten"
+
+
+def test_what_the_logbook_refuses_is_told_by_row_too(book: Book) -> None:
+    form = SheetForm(book)
+    own = form.lines[-1]
+    own.date.value = START + timedelta(days=30)
+    own.reed.put("1-01")
+    own.play_min.put(10)
+    form.save.click()
+    assert "Row of your own: Date" in said(form)
+    assert entries(book) == []
+
+
+def test_an_empty_sheet_saves_nothing(book: Book) -> None:
+    form = SheetForm(book)
+    form.save.click()
+    assert "Nothing to save yet" in said(form)
+    assert entries(book) == []
+
+
+def test_without_a_trial_there_is_nothing_to_type_in(tmp_path: Path) -> None:
+    form = SheetForm(Book(tmp_path / "none.logbook", lambda: START))
+    assert form.lines == []
+    assert form.save.layout.display == "none"
