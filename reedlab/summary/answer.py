@@ -10,8 +10,8 @@ from typing import Any
 from ..result import TrialResult
 from . import ledger
 from .case import Case
+from .words import fragile, limits, next_steps, readings, running, size, surety
 from .words import headline as _headline
-from .words import limits, next_steps, readings, running, size, surety
 from .words.remarks import ORDER, remark_text, sorted_remarks
 
 __all__ = ["Answer", "answer"]
@@ -89,6 +89,8 @@ class Answer:
             "damage_counts": ledger.reading_dict(result.damage_counts),
             "also_seen": [ledger.reading_dict(f) for f in result.also_seen],
             "settle": ledger.settle_dict(result.settle),
+            "readings": [ledger.reading_dict(f) for f in result.readings],
+            "fragile": ledger.fragile_dict(result.fragile),
             "second_opinion": [
                 {"method": m, "quantity": q, "value": v if math.isfinite(v) else None}
                 for m, q, v in result.second_opinion
@@ -161,7 +163,8 @@ def _sections(case: Case) -> tuple[tuple[str, str], ...]:
         ("What next?", next_steps.next_sentences(case)),
     )
     beside = (
-        ("Read another way", readings.other_readings(case)),
+        ("Read another way", [s for s in (*readings.other_readings(case), fragile.changes_sentence(case)) if s]),
+        ("How fragile is it?", [" ".join(fragile.fragile_sentences(case))] if case.result.fragile else []),
         ("Also seen", readings.also_seen_sentences(case)),
     )
     return (*((title, _paragraph(said)) for title, said in parts if any(said)),

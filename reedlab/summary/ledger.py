@@ -9,13 +9,13 @@ import numpy as np
 
 from ..dealing import counts_of_b, layout_of
 from ..protocol import OUTCOMES, Protocol
-from ..result import Finding, Progress, Settle
+from ..result import Finding, Fragile, Progress, Settle
 from . import numbers
 from .case import Case
 
 __all__ = [
-    "finding_dict", "numbers_table", "progress_dict", "reading_dict", "sealed_dict", "second_opinion_table",
-    "settle_dict",
+    "finding_dict", "fragile_dict", "numbers_table", "progress_dict", "reading_dict", "sealed_dict",
+    "second_opinion_table", "settle_dict",
 ]
 
 
@@ -95,6 +95,16 @@ def progress_dict(p: Progress) -> dict[str, Any]:
         "play_hours": _finite(p.play_hours), "reeds": p.reeds, "reeds_retired": p.reeds_retired,
         "as_planned_share": _finite(p.as_planned_share),
     }
+
+
+def fragile_dict(f: Fragile | None) -> dict[str, Any] | None:
+    """Return how little would undo the answer as plain data."""
+    if f is None:
+        return None
+    return {"side": f.side, "shift": _finite(f.shift), "expected": f.expected,
+            "expected_gap": _finite(f.expected_gap),
+            "what_ifs": [{"kind": w.kind, "block": w.block, "p_value": _finite(w.p_value), "stands": w.stands}
+                         for w in f.what_ifs]}
 
 
 def settle_dict(s: Settle | None) -> dict[str, Any] | None:

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from ..practice import CAUTIONS
 from . import ledger
 from .case import Case
+from .words.fragile import readings_table
 from .words.headline import headline
 from .words.limits import when_and_what
 
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["FRONT", "context_of", "environment", "fragment", "whole_page"]
 
 _TEMPLATES = Path(__file__).parent / "templates"
-_FOLDED = ("Read another way", "Also seen")
+_FOLDED = ("Read another way", "How fragile is it?", "Also seen")
 #: Remarks shown in front, the gravest; the rest are counted and folded, so that the page prints as one.
 FRONT = 4
 
@@ -56,6 +57,7 @@ def context_of(answer: Answer) -> dict[str, Any]:
         "summary": answer.summary,
         "sections": [s for s in answer.sections if s[0] not in _FOLDED],
         "more_sections": [s for s in answer.sections if s[0] in _FOLDED],
+        "readings": readings_table(case),
         "warnings": answer.warnings[:FRONT],
         "more_warnings": answer.warnings[FRONT:],
         "figure": None,

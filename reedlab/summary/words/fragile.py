@@ -1,0 +1,156 @@
+"""How little would undo the answer, and whether it changes when the same trial is read in other ways."""
+
+from __future__ import annotations
+
+import math
+
+from ...result import Finding, Fragile
+from .. import numbers
+from ..case import Case
+
+__all__ = ["ReadingRow", "changes_sentence", "fragile_sentences", "readings_table"]
+
+ReadingRow = tuple[str, str, str, str]  # reading, gap, range, what it would say
+
+_NAMES = {
+    "as_planned": "as planned (this counts)", "as_done": "by what you really did",
+    "damage_counts": "breakage counted as an end", "complete": "only sets with nothing missing",
+    "no_memory": "without ratings from memory",
+}
+
+
+def fragile_sentences(case: Case) -> list[str]:
+    """Return how little would undo a winner or sameness; empty where nothing was claimed."""
+    found, f = case.main, case.result.fragile
+    if found is None or f is None or case.is_diary:
+        return []
+    return [*_knowing(case, found, f), *_sets(case, f)]
+
+
+def _knowing(case: Case, found: Finding, f: Fragile) -> list[str]:
+    if f.shift is None:
+        return []
+    shift = f.shift * case.unit_scale(found.outcome)
+    size = _size(case, found, shift)
+    if f.side is None:
+        return [f"A lean of {size} in your ratings could hide a gap that matters."]
+    name = case.name(f.side)
+    said = [f"If knowing which was which lifted your ratings with {name} by {size}, no winner could be named."]
+    if case.plan.masked == "helper":
+        said.append("A helper hid which was which, so such a lean is less likely.")
+        return said
+    if f.expected is None:
+        said.append("You did not say before the start what you expected, so no one can tell which way you leaned.")
+    elif f.expected == f.side:
+        said.append(_beside(case, found, f, shift))
+    elif f.expected == "same":
+        said.append("Before the start you expected no difference, so you had no side to lean to.")
+    else:
+        said.append(f"Before the start you expected {case.name(f.expected)} to be better, so your lean was more "
+                    "likely the other way.")
+    return said
+
+
+def _beside(case: Case, found: Finding, f: Fragile, shift: float) -> str:
+    name = case.name(f.side or "A")
+    if f.expected_gap is None:
+        return f"Before the start you expected {name} to be better, so such a lean is possible."
+    gap = f.expected_gap * case.unit_scale(found.outcome)
+    much = "less than" if shift < gap - 1e-9 else "as much as" if shift <= gap + 1e-9 else "more than"
+    return (f"Before the start you expected {name} to be better by {_size(case, found, gap)}, and such a lean is "
+            f"{much} that.")
+
+
+def _size(case: Case, found: Finding, x: float) -> str:
+    step = numbers.step_for(*(case.unit_scale(found.outcome) * e for e in (found.low, found.high)))
+    text = numbers.size(x, case.noun, step)
+    return f"{text} in {numbers.hours(case.span)}" if case.kind == "wear" else text
+
+
+def _sets(case: Case, f: Fragile) -> list[str]:
+    by = {w.kind: w.stands for w in f.what_ifs}
+    if not by:
+        return []
+    one = "square" if case.plan.unit_kind == "diagonal" else "matched set"
+    if not by["left_out"]:
+        said = [f"Without the {one} that helps most, no winner could be named."]
+    elif not by["turned"]:
+        said = [f"Without the {one} that helps most, the winner stays.",
+                "Had it come out the other way round, no winner could be named."]
+    else:
+        said = [f"Even if the {one} that helps most had come out the other way round, the winner would stay."]
+    if by["added"]:
+        said.append(f"One more {one} that goes as far the other way would not undo it.")
+    else:
+        said.append(f"One more {one} that goes as far the other way would undo it.")
+    return said
+
+
+def readings_table(case: Case) -> list[ReadingRow]:
+    """Return one row for every way the main outcome was read, as planned first; empty with nothing to compare.
+
+    Readings that come to the same numbers as the plan's are told as "the same".
+    """
+    main = case.main
+    if main is None or case.is_diary or len(case.result.readings) < 2:
+        return []
+    first = case.result.readings[0]
+    rows = []
+    for f in case.result.readings:
+        name = _NAMES[f.reading]
+        if f is not first and _alike(first, f):
+            rows.append((name, "the same", "the same", "the same"))
+        else:
+            rows.append((name, _told(case, f, f.estimate), _range(case, f), _says(case, f)))
+    return rows
+
+
+def changes_sentence(case: Case) -> str:
+    """Return whether any reading would say another thing; "" with nothing to compare."""
+    rows = readings_table(case)
+    if not rows:
+        return ""
+    others = [name for name, _, _, says in rows[1:] if says not in ("the same", rows[0][3])]
+    if not others:
+        return "Read in every other way that we know of, it says the same."
+    return f"It would say something else if read like this: {'; '.join(others)}."
+
+
+def _alike(one: Finding, other: Finding) -> bool:
+    return all((math.isnan(a) and math.isnan(b)) or a == b or math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-12)
+               for a, b in ((one.estimate, other.estimate), (one.low, other.low), (one.high, other.high)))
+
+
+def _told(case: Case, f: Finding, x: float) -> str:
+    if math.isnan(x):
+        return "too little"
+    if math.isinf(x) or (f.scale == "ratio" and x == 0):
+        return "no end"
+    zero = 1.0 if f.scale == "ratio" else 0.0
+    if x == zero:
+        return "none"
+    size = case.size(f, x if f.scale == "ratio" else x * case.unit_scale(f.outcome))
+    return f"{size}, {case.name('B' if x > zero else 'A')}"
+
+
+def _range(case: Case, f: Finding) -> str:
+    low, high = _told(case, f, f.low), _told(case, f, f.high)
+    return "no end on either side" if low == high == "no end" else f"{low} to {high}"
+
+
+def _says(case: Case, f: Finding) -> str:
+    """Return what a reading would say by its ranges alone; the verdict itself is the plan's."""
+    if f.verdict in ("a_better", "b_better", "no_real_difference", "cannot_tell"):
+        side = {"a_better": "A", "b_better": "B"}.get(f.verdict)
+        if side:
+            return f"{case.name(side)} is better"
+        return "no difference that matters" if f.verdict == "no_real_difference" else "can't tell"
+    ratio, m = f.scale == "ratio", case.plan.matters
+    zero, low, high = (1.0, 1 / m, m) if ratio else (0.0, -m, m)
+    if math.isnan(f.estimate):
+        return "can't tell"
+    if low < f.low90 and f.high90 < high and case.verdict == "no_real_difference":
+        return "no difference that matters"
+    if f.low > zero or f.high < zero:
+        return f"{case.name('B' if f.low > zero else 'A')} is better"
+    return "can't tell"
