@@ -11,8 +11,8 @@ from ._book import Book, bring_up_to_date
 from ._form import Form
 
 __all__ = [
-    "Book", "boxes", "bring_up_to_date", "day", "end", "first_play", "here", "plan", "result", "retire", "setup",
-    "start", "today", "worked_on",
+    "Book", "boxes", "bring_up_to_date", "day", "ear", "end", "first_play", "here", "plan", "result", "retire",
+    "setup", "sheet", "start", "today", "worked_on",
 ]
 
 here = Book.here
@@ -60,6 +60,13 @@ def end(book: Book | None = None) -> Form:
     return EndForm(book or here())
 
 
+def ear(book: Book | None = None) -> Form:
+    """Return the double rating: how well the player's own ratings repeat."""
+    from .ear_form import EarForm
+
+    return EarForm(book or here())
+
+
 def today(book: Book | None = None) -> Form:
     """Return today's plan and the entry of a sitting."""
     from .today_form import TodayForm
@@ -93,3 +100,10 @@ def result(book: Book | None = None) -> Form:
     from .result_form import ResultForm
 
     return ResultForm(book or here())
+
+
+def sheet(book: Book | None = None) -> Form:
+    """Return the form for typing a filled sheet back in."""
+    from .sheet_form import SheetForm
+
+    return SheetForm(book or here())

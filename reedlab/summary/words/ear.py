@@ -1,0 +1,67 @@
+"""How well the player's own ratings repeat, in plain words."""
+
+from __future__ import annotations
+
+import math
+from typing import Final, Protocol
+
+from .. import numbers
+
+__all__ = ["ear_sentences"]
+
+_REMARKS: Final = {
+    "too_few_reeds": "Few reeds were rated twice, so this is a rough first reading. Eight or more tell it better.",
+    "all_alike": "Nearly all your ratings are the same, so they say little about your ear. Use more of the scale.",
+    "same_each_time": "You gave each reed the same rating twice. That is rare: did you know which reed it was?",
+    "round_shift": "Your second ratings lie {way} than your first, by about {shift}. Ears tire and warm up: it is "
+                   "why a trial shuffles the order.",
+    "left_out": "Reeds without both ratings were left out.",
+}
+
+
+class _Ear(Protocol):
+    """What `analysis.ear` found."""
+
+    @property
+    def reeds(self) -> int: ...
+    @property
+    def icc(self) -> float: ...
+    @property
+    def sem(self) -> float: ...
+    @property
+    def smallest_change(self) -> float: ...
+    @property
+    def smallest_change_range(self) -> tuple[float, float]: ...
+    @property
+    def shift(self) -> float: ...
+    @property
+    def remarks(self) -> tuple[str, ...]: ...
+
+
+def ear_sentences(ear: _Ear, matters: float = 1.0) -> list[str]:
+    """Return what a double rating tells. `matters`, in points, stands beside it and is never raised by it."""
+    if math.isnan(ear.sem):
+        return ["Too few reeds were rated twice to say anything. Rate at least three, better eight."]
+    out = [f"You rated {numbers.count(ear.reeds, 'reed')} twice without knowing your first ratings."]
+    if ear.sem > 0:
+        change = numbers.size(ear.smallest_change)
+        low, high = ear.smallest_change_range
+        out += [f"One rating of yours is off by about {numbers.size(ear.sem)}, up or down.",
+                f"Two single ratings of one reed may differ by up to {change} with nothing changed. Only a bigger "
+                "change tells of the reed.",
+                f"With so few ratings, that limit could be anywhere from {low:.1f} to {high:.1f} points."]
+    if not math.isnan(ear.icc):
+        share = max(0.0, min(1.0, ear.icc))
+        out.append(f"Of the spread in your ratings, about {numbers.share(share)} parts come from the reeds. The "
+                   "rest is you and the moment.")
+    out.append(f"A trial takes the mean of many ratings, so it can find less than that. Keep {_points(matters)}, "
+               "or what you like, as the smallest difference that matters.")
+    for code in ear.remarks:
+        if code in _REMARKS:
+            out.append(_REMARKS[code].format(way="higher" if ear.shift > 0 else "lower",
+                                             shift=numbers.size(ear.shift)))
+    return out
+
+
+def _points(x: float) -> str:
+    return numbers.points(f"{x:g}")
