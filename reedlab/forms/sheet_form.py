@@ -21,6 +21,21 @@ from ._words import spoken_date, spoken_row, title
 __all__ = ["SheetForm"]
 
 _OWN_ROWS = 3  # blank rows for what was played besides
+#: On a wide screen a line of the paper is one row here too.
+_STYLE = """<style>
+@media (min-width: 601px) {
+  .reedlab .reedlab-sheet-row { flex-wrap: nowrap; column-gap: 8px; align-items: flex-end; }
+  .reedlab .reedlab-sheet-row .widget-inline-hbox { margin: 2px 0; }
+  .reedlab .reedlab-sheet-row .widget-inline-hbox.reedlab-head { flex: 0 0 9.5rem; padding-bottom: 6px; }
+  .reedlab .reedlab-sheet-row input[type=text] { min-width: 4.6rem; }
+  .reedlab .reedlab-sheet-row input[type=date] { min-width: 9.4rem; padding: 6px 4px; }
+  .reedlab .reedlab-sheet-row select { min-width: 6rem; }
+  .reedlab .reedlab-sheet-row .reedlab-few { flex: 0 0 4.8rem; }
+  .reedlab .reedlab-sheet-row .reedlab-way { flex: 0 1 13rem; min-width: 0; }
+  .reedlab .reedlab-sheet-row .reedlab-remark { flex: 1 1 6rem; min-width: 0; }
+}
+.reedlab .reedlab-sheet-row { border-top: 1px solid #b5b5b5; padding-top: 4px; }
+</style>"""
 
 
 class SheetForm(Form):
@@ -34,10 +49,12 @@ class SheetForm(Form):
         self.rows = w.VBox()
         self.lines: list[_Row] = []
         self.save = button("Save the sheet", main=True)
-        self.late = tick("Typed from the sheet as it was written then", True)
-        self.show(html("<h2>Type in a sheet</h2>"), w.HBox([self.trial, self.week]),
+        self.fresh = tick("I wrote these down on the day, not later from memory", True)
+        look = html(_STYLE)
+        look.layout.display = "none"
+        self.show(look, html("<h2>Type in a sheet</h2>"), w.HBox([self.trial, self.week]),
                   note("Fill in what stands on your paper. Leave a row empty that you did not play."),
-                  self.rows, self.late, self.save)
+                  self.rows, self.fresh, self.save)
         self.trial.observe(self.guarded(self._trial_chosen), "value")
         self.week.observe(self.guarded(self._fill), "value")
         self.save.on_click(self.guarded(self._save))
@@ -90,7 +107,7 @@ class SheetForm(Form):
     def _save(self) -> None:
         if not self.lines:
             raise InputError("There is no week to type in.")
-        rows = [line.typed(late=not self.late.value) for line in self.lines]
+        rows = [line.typed(late=not self.fresh.value) for line in self.lines]
         try:
             found = typed_back(rows, self.book.frames())
         except EntryRefused as err:
@@ -144,12 +161,17 @@ class _Row:
             head: list[w.Widget] = [self.date, self.reed]
         else:
             self.name = f"{spoken_date(planned['date'])}, {planned['reed']}"
-            head = [html(f"<b>{escape(planned['reed'])}</b> {spoken_date(planned['date'])}, "
-                         f"{planned['plan_min']:g} min planned")]
+            head = [html(f"{planned['date']:%a} {planned['date'].day} {planned['date']:%B}<br>"
+                         f"<b>{escape(planned['reed'])}</b>, plan {planned['plan_min']:g} min")]
+            head[0].add_class("reedlab-head")
         fields = [self.play_min, self.overall, *([self.asked] if self.asked else []), self.stiffness,
                   *([] if hidden else [self.habit]), self.remark]
         self.view = w.HBox([*head, *fields])
         self.view.add_class("reedlab-sheet-row")
+        for control in (self.play_min, self.overall, self.stiffness, *([self.asked] if self.asked else [])):
+            control.add_class("reedlab-few")
+        self.habit.add_class("reedlab-way")
+        self.remark.add_class("reedlab-remark")
         for control in (*fields, self.date, self.reed):
             control.observe(self._touch, "value")
 

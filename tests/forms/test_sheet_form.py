@@ -82,7 +82,7 @@ def test_other_way_used_and_a_row_of_ones_own_are_kept(book: Book) -> None:
     own.date.value = START + timedelta(days=1)
     own.reed.put("1-03")
     own.play_min.put(90)
-    form.late.value = False
+    form.fresh.value = False
     form.save.click()
     assert entries(book) == [(START, "1-03", 12.0, 7.0, "case", True),
                              (START + timedelta(days=1), "1-03", 90.0, pytest.approx(float("nan"), nan_ok=True),
