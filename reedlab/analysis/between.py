@@ -15,8 +15,9 @@ import numpy.typing as npt
 from scipy import stats
 
 from ..errors import InputError
+from .life_scan import Scan
 
-__all__ = ["Between", "between", "gap_error"]
+__all__ = ["Between", "between", "gap_error", "ratio_error"]
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -98,3 +99,30 @@ def gap_error(values: FloatArray, effect: FloatArray, is_b: npt.NDArray[np.bool_
     if free < 2 or abs(slope) < 1e-12 or not math.isfinite(gap):
         return math.nan
     return math.sqrt(spread * free / (free - 1)) / abs(slope)
+
+
+def ratio_error(scan: Scan, block: npt.NDArray[np.intp], ratio: float) -> float:
+    """Return the standard error of the logarithm of a ratio of lives.
+
+    Half the distance between the ratios at which the statistic lies one standard deviation (over all
+    arrangements) below and above its mean; where it reaches only one of them, the distance from the ratio
+    itself. Unlike the ends of the 95 % range it is there for small trials too, so that what has an error is
+    not only what has a clear gap. nan where it cannot be had.
+    """
+    if not 0 < ratio < math.inf:
+        return math.nan
+    excess, spread = np.zeros(len(scan.points)), np.zeros(len(scan.points))
+    for b in np.unique(block):
+        mine = block == b
+        n, n_b = int(mine.sum()), int(scan.is_b[mine].sum())
+        centred = scan.scores[:, mine] - scan.scores[:, mine].mean(axis=1, keepdims=True)
+        excess += centred[:, scan.is_b[mine]].sum(axis=1)
+        spread += n_b * (n - n_b) / (n * (n - 1)) * (centred**2).sum(axis=1)
+    z = excess / np.sqrt(np.maximum(spread, 1e-300))
+    below, above = np.flatnonzero(z <= -1 + 1e-9), np.flatnonzero(z >= 1 - 1e-9)
+    low = math.log(scan.points[below[-1]]) if below.size else math.nan
+    high = math.log(scan.points[above[0]]) if above.size else math.nan
+    if below.size and above.size:
+        return max(0.0, high - low) / 2 or math.nan
+    away = abs((low if below.size else high) - math.log(ratio))
+    return away if away > 0 else math.nan

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,7 +21,8 @@ from .randomise import linear_test
 from .shares import planned_share
 from .unit_values import UnitValues
 
-__all__ = ["BlindingIndex", "blinding_index", "fragile_lives", "fragile_points", "knowing_shift"]
+__all__ = ["BlindingIndex", "blinding_by_habit", "blinding_index", "fragile_lives", "fragile_points",
+           "knowing_shift"]
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -196,3 +197,41 @@ def blinding_index(right: int, wrong: int, unsure: int, *, level: float = 0.95) 
     error = math.sqrt(max(0.0, p + q - (p - q) ** 2) / n)
     reach = float(stats.norm.ppf(0.5 + level / 2)) * error
     return BlindingIndex(p - q, error, max(-1.0, p - q - reach), min(1.0, p - q + reach), n)
+
+
+def blinding_by_habit(protocol: Protocol, guesses: Mapping[str, str | None], *,
+                      level: float = 0.95) -> tuple[BlindingIndex | None, BlindingIndex | None]:
+    """Return the blinding index of each habit, in the plan's order, from guesses made at the end.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        Of a trial in which a helper hid which way was which.
+    guesses : mapping of unit to habit key
+        What the player took each unit for; None: did not know. Units without a guess count nothing.
+    level : float
+        Of the ranges.
+
+    Returns
+    -------
+    None for a habit of which no unit was guessed.
+
+    Raises
+    ------
+    InputError
+        Nothing was hidden, or a guess names no unit or no habit of this trial; says every fault.
+    """
+    keys = [h.key for h in protocol.habits]
+    dealt = {u.unit: key for u, key in zip(protocol.units, protocol.dealt, strict=True)}
+    faults = [] if protocol.masked == "helper" else ["nothing was hidden in this trial, so nothing was guessed"]
+    faults += [f"{unit!r} was not dealt in this trial" for unit in guesses if unit not in dealt]
+    faults += [f"the guess for {unit!r} is {g!r}, wanted {keys[0]}, {keys[1]} or nothing"
+               for unit, g in guesses.items() if g is not None and g not in keys]
+    if faults:
+        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+    out = []
+    for key in keys:
+        mine = [g for unit, g in guesses.items() if dealt[unit] == key]
+        right, unsure = mine.count(key), mine.count(None)
+        out.append(blinding_index(right, len(mine) - right - unsure, unsure, level=level) if mine else None)
+    return out[0], out[1]

@@ -15,13 +15,12 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
 
 from ..dealing import IntArray, counts_of_b, layout_of
 from ..errors import InputError
 from ..protocol import OUTCOMES
 from ..result import Contribution, Finding, Spread, Together
-from .between import between, gap_error
+from .between import between, gap_error, ratio_error
 from .findings import Reading
 from .judge import final_p, judge, ratings_used
 from .life_scan import Scan
@@ -39,6 +38,7 @@ _SLACK = 1e-12
 _DRAWN = 30_000_000  # numbers held at once when arrangements are drawn
 _FEWEST, _MOST = 20_000, 100_000
 _DIFFER = 0.05
+_MAY_DROP = 0.25
 _NAN = math.nan
 
 
@@ -239,14 +239,7 @@ def _own(s: Stacked, *, ratio: bool, level: float, seed: int | None) -> tuple[Fi
         found = _read_points(s, level=level, matters=None, seed=seed).finding
         return found, gap_error(s.values, s.effect, s.is_b, s.block, found.estimate)
     found = _read_lives(s, level=level, matters=None, seed=seed).finding
-    if not (0 < found.estimate < math.inf):
-        return found, _NAN
-    # a range of lives need not be even around its gap: its finite ends give the error, on average
-    for low, high, at in ((found.low, found.high, level), (found.low90, found.high90, 0.90)):
-        ends = [abs(math.log(e / found.estimate)) for e in (low, high) if 0 < e < math.inf]
-        if ends and sum(ends) > 0:
-            return found, sum(ends) / len(ends) / float(stats.norm.ppf(0.5 + at / 2))
-    return found, _NAN
+    return found, ratio_error(_scan(s, seed=seed), s.block, found.estimate)
 
 
 def _spread(parts: Sequence[Part], *, ratio: bool, level: float, seed: int | None) -> Spread | None:
@@ -264,7 +257,8 @@ def _spread(parts: Sequence[Part], *, ratio: bool, level: float, seed: int | Non
             errors.append(error)
         else:
             left.append(name)
-    if len(gaps) < 2:
+    # Trials drop out where little wore out; were they many, what is left would be the clear ones only.
+    if len(gaps) < 2 or len(left) > _MAY_DROP * len(groups):
         return None
     v = between(gaps, errors, level=level)
     back = math.exp if ratio else float

@@ -56,6 +56,11 @@ class Answer:
         if self.warnings:
             lines = [_wrap(w["text"], width, "    ", "  - ") for w in self.warnings]
             parts.append("\n".join(["Remarks", *lines]))
+        read = fragile.readings_table(Case(self.result))
+        if len(read) > 2 or any(row[3] != "the same" for row in read[1:]):
+            lines = [_wrap(f"{name}: {gap if gap == says else f'{gap} ({span}); {says}'}", width, "      ", "  ")
+                     for name, gap, span, says in read]
+            parts.append("\n".join(["Does the answer change?", *lines]))
         rows = ledger.numbers_table(Case(self.result))
         if rows:
             lines = [_wrap(f"{name}: {value}", width, "      ", "  ") for name, value in rows]

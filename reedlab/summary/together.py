@@ -115,7 +115,8 @@ def together_answer(together: Together) -> TogetherAnswer:
         ("What next?", words.next_sentences(together)))
     sections = tuple((title, " ".join(said)) for title, said in parts if said)
     summary = " ".join([head, *words.size_sentences(together), *words.sure_sentences(together)[:1],
-                        *words.differ_sentences(together)[:1], *words.limit_sentences(together)[:2]])
+                        *words.differ_sentences(together)[:2 if words.no_answer_at_large(together) else 1],
+                        *words.limit_sentences(together)[:2]])
     rows = tuple(words.part_row(together, p) for p in together.parts)
     return TogetherAnswer(head, summary, sections, rows, together)
 

@@ -7,7 +7,7 @@ import itertools
 import numpy as np
 import pytest
 
-from reedlab.analysis.fragile import blinding_index, knowing_shift
+from reedlab.analysis.fragile import blinding_by_habit, blinding_index, knowing_shift
 from reedlab.analysis.lives import compare_lives
 from reedlab.analysis.trial import analyse
 from reedlab.errors import InputError
@@ -43,8 +43,8 @@ def test_the_shift_of_the_first_way_is_counted_in_its_favour() -> None:
 
 
 def finding(verdict: str, scale: str = "difference") -> Finding:
-    return Finding("day_rating", "as_planned", scale, 0.1, -0.3, 0.5, -0.2, 0.4, 0.95, 0.6, 0.01, True, 100, (7, 7),
-                   7, verdict=verdict)
+    return Finding("day_rating", "as_planned", scale, 0.1, -0.3, 0.5, -0.2, 0.4, 0.95, 0.6, 0.01, True, 100,
+                   (7, 7), 7, verdict=verdict)
 
 
 def test_sameness_is_undone_once_the_moved_range_reaches_what_matters() -> None:
@@ -124,6 +124,21 @@ def test_guesses_all_right_all_wrong_and_none_lie_at_the_ends_and_the_middle() -
     assert blinding_index(3, 3, 0).low == pytest.approx(-0.8, abs=0.01)
     with pytest.raises(InputError, match="counts of guesses"):
         blinding_index(0, 0, 0)
+
+
+def test_guesses_are_counted_for_each_way_by_what_was_dealt() -> None:
+    plan = by_reed((2, 2), masked="helper")
+    dealt = dict(zip([u.unit for u in plan.units], plan.dealt, strict=True))
+    names = list(dealt)
+    guesses = {names[0]: dealt[names[0]], names[1]: dealt[names[1]], names[2]: None}
+    both = blinding_by_habit(plan, guesses)
+    of = {h.key: found for h, found in zip(plan.habits, both, strict=True)}
+    known = of[dealt[names[2]]]
+    assert known is not None
+    assert (known.index, known.units) == (0.5, 2)  # one right, one not known
+    assert blinding_by_habit(plan, {}) == (None, None)
+    with pytest.raises(InputError, match=r"nothing was hidden.*'1-99' was not dealt.*'tea'"):
+        blinding_by_habit(by_reed((2, 2)), {"1-99": "water", "1-01": "tea"})
 
 
 def test_side_readings_can_be_left_out() -> None:

@@ -230,6 +230,31 @@ def test_the_error_of_a_single_block_is_that_of_two_samples_with_a_common_varian
     assert gap / error == pytest.approx(t.statistic)
 
 
+def test_lives_have_an_error_for_clear_and_unclear_trials_alike() -> None:
+    # Eight invented trials of eight reeds, a true ratio of 1.4: those without a finite range enter, too.
+    rng = np.random.default_rng(1)
+    parts = []
+    for k in range(8):
+        is_b = [0, 1] * 4
+        hours = rng.weibull(2, 8) * 15 * np.where(is_b, 1.4, 1.0) + 0.01
+        end = rng.uniform(10, 40, 8)
+        parts.append(life_part(f"P{k:02d}", np.minimum(hours, end), hours <= end, is_b, [0] * 4 + [1] * 4))
+    found = combine(parts)
+    assert found.spread is not None
+    assert found.spread.groups >= 7
+    assert any(math.isinf(c.high) and math.isfinite(c.error) for c in found.parts)
+    assert found.spread.low < 1.4 < found.spread.high
+    assert math.log(found.spread.estimate) == pytest.approx(math.log(found.main.estimate), abs=0.25)
+
+
+def test_the_spread_of_lives_is_not_told_when_many_trials_have_no_gap_of_their_own() -> None:
+    dull = [life_part(f"Q{k}", [9, 9.5, 8, 8.5], [0, 0, 0, 0], [0, 1, 0, 1], [0, 0, 1, 1]) for k in range(1)]
+    dull += [life_part("Q8", [9, 9.7, 8, 8.6], [0, 0, 0, 0], [0, 1, 0, 1], [0, 0, 1, 1])]
+    found = combine([*LIVES, *dull])
+    assert found.spread is None
+    assert math.isnan(found.parts[2].error)
+
+
 def test_trials_of_one_player_are_spread_over_trials_and_of_several_over_players() -> None:
     mine = [replace(p, player="P01") for p in SMALL]
     again = combine(mine)

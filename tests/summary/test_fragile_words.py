@@ -40,7 +40,7 @@ def test_every_combination_reads_plainly(expected: str | None, gap: float | None
 def test_the_lean_is_set_beside_what_was_expected() -> None:
     assert "better by 1 point, and such a lean is less than that" in told(WON, expected="B", expected_gap=1.0)
     assert "such a lean is more than that" in told(WON, expected="B", expected_gap=0.3)
-    assert "no side to lean to" in told(WON, expected="same")
+    assert "leaned to no side at first" in told(WON, expected="same")
     assert "more likely the other way" in told(WON, expected="A")
     assert "did not say before the start" in told(WON)
 
@@ -76,5 +76,5 @@ def test_the_table_has_a_row_for_every_reading_and_says_whether_the_answer_chang
     assert changes_sentence(Case(read)) == ("It would say something else if read like this: "
                                             "only sets with nothing missing.")
     same = replace(WON, readings=(main, done))
-    assert changes_sentence(Case(same)) == "Read in every other way that we know of, it says the same."
+    assert changes_sentence(Case(same)) == "Read in each of these ways, it says the same."
     assert readings_table(Case(replace(WON, readings=()))) == []

@@ -70,6 +70,16 @@ def test_every_combined_answer_reads_at_grade_eight_in_plain_words(
     json.dumps(told.to_dict(), allow_nan=False)
 
 
+def test_a_winner_among_these_is_not_told_as_one_for_players_at_large() -> None:
+    t = together("b_better", "mean_rating")
+    assert t.spread is not None
+    wide = replace(t, spread=replace(t.spread, low=-0.2, high=1.8))
+    told = together_answer(wide)
+    assert "for players at large, these can't tell yet" in dict(told.sections)["Do players differ?"]
+    assert "at large" in told.summary
+    assert "at large" not in together_answer(t).to_text()
+
+
 def test_the_headline_names_the_winner_and_the_number_of_trials() -> None:
     said = together_answer(together("b_better", "mean_rating")).headline
     assert said == ("Over 3 trials together, reeds rated about 0.8 points higher with a long soak than with a "

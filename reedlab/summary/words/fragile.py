@@ -44,7 +44,7 @@ def _knowing(case: Case, found: Finding, f: Fragile) -> list[str]:
     elif f.expected == f.side:
         said.append(_beside(case, found, f, shift))
     elif f.expected == "same":
-        said.append("Before the start you expected no difference, so you had no side to lean to.")
+        said.append("Before the start you expected no difference, so you leaned to no side at first.")
     else:
         said.append(f"Before the start you expected {case.name(f.expected)} to be better, so your lean was more "
                     "likely the other way.")
@@ -112,7 +112,7 @@ def changes_sentence(case: Case) -> str:
         return ""
     others = [name for name, _, _, says in rows[1:] if says not in ("the same", rows[0][3])]
     if not others:
-        return "Read in every other way that we know of, it says the same."
+        return "Read in each of these ways, it says the same."
     return f"It would say something else if read like this: {'; '.join(others)}."
 
 

@@ -11,8 +11,8 @@ from .. import numbers
 from ..case import Case
 from .ranges import range_sentence
 
-__all__ = ["case_of", "differ_sentences", "headline", "legend", "limit_sentences", "next_sentences", "part_row",
-           "share_sentences", "size_sentences", "sure_sentences"]
+__all__ = ["case_of", "differ_sentences", "headline", "legend", "limit_sentences", "next_sentences",
+           "no_answer_at_large", "part_row", "share_sentences", "size_sentences", "sure_sentences"]
 
 _MORE: Final = {
     "rating": "Over {trials} together, reeds rated {size} higher with {win} than with {lose}.",
@@ -142,13 +142,26 @@ def differ_sentences(together: Together) -> list[str]:
         said.append(f"The gap is not the same for all {many}: they differ by more than chance.")
     else:
         said.append(f"There is no sign that the {many} differ, though small differences would not show.")
+    if no_answer_at_large(together):
+        said.append(f"So for {many} at large, these can't tell yet, even if they tell for themselves.")
+    said.append(range_sentence(case, found, v.low, v.high).replace(
+        "Going by your log", f"On average over many {many} like these", 1))
     if not math.isnan(v.new_low):
         said.append(range_sentence(case, found, v.new_low, v.new_high).replace(
             "Going by your log", f"For one more {v.of} like these", 1))
-        said.append("That is a rough guide.")
+    said.append("This is a rough guide.")
     if v.left_out:
         said.append(f"Too little to go by in this: {', '.join(v.left_out)}.")
     return said
+
+
+def no_answer_at_large(together: Together) -> bool:
+    """Whether a winner among these is none yet for others: the average over many may be no gap, or opposite."""
+    v, case = together.spread, case_of(together)
+    if v is None or not case.winner:
+        return False
+    zero = 1.0 if case.is_ratio else 0.0
+    return v.low <= zero if case.winner == "B" else v.high >= zero
 
 
 def share_sentences(together: Together) -> list[str]:
