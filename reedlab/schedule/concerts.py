@@ -11,16 +11,18 @@ from datetime import date, timedelta
 from ..practice import value
 from ..protocol import Protocol
 from .chance import draw
-from .days import Unmet, spoken
+from .days import Unmet, listed, spoken
 from .diary import Diary
-from .limits import usual_ramp
+from .limits import SLOT, usual_ramp
 from .own_ways import OwnWays
+from .share import STEP
 from .usual import Concert, Usual
 
 __all__ = ["Kept", "keep_for_concerts"]
 
 _SETTLED = 3  # days before the concert after which ratings no longer change the choice: our assumption
 _NEAR = 7  # days before a concert in which its reeds get no free play: our assumption
+_SHORTEST = 10.0  # min of a break-in that is worth a day: common practice
 _LAST = 3  # sittings that say whether a reed is steady (common practice: the last two or three)
 
 
@@ -67,7 +69,7 @@ def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: d
                 kept.break_in.setdefault(day, []).append((found[0], minutes))
         names += _of_the_trial(diary, usual, kept, ways, concert, rest, wanted - len(names), today)
         if len(names) < wanted:
-            short = "No reed" if not names else f"Only {' and '.join(names)}"
+            short = "No reed" if not names else f"Only {listed(names)}"
             kept.unmet.append(Unmet(
                 "concert_short", f"{short} can be ready and rested for the concert on {spoken(concert.on)}; "
                 f"{wanted} are wanted. Break in another reed soon.", concert.on, tuple(names)))
@@ -102,20 +104,24 @@ def _outside(diary: Diary, usual: Usual, kept: Kept, concert: Concert, rest: Seq
             continue
         already = sum(reed == r for steps in kept.break_in.values() for r, _ in steps)
         steps = usual_ramp()[diary.play_days(reed, today) + already:]
-        open_ = [d for d in days if _has_room(kept, usual, d, max(steps, default=0.0))]
-        on = _last_days(open_, len(steps), usual.rest_days, max(diary.played[reed], default=None))
+        room = {d: _room(kept, usual, diary, d) for d in days}
+        on = _last_days([d for d in days if room[d] >= _SHORTEST], len(steps), usual.rest_days,
+                        max(diary.played[reed], default=None))
         if on is None or any(diary.played[reed].get(d, 0) > 0 for d in rest):
             continue
-        ramp = list(zip(on, steps, strict=True))
+        ramp = [(d, min(m, room[d])) for d, m in zip(on, steps, strict=True)]
         out.append((-(score if score is not None else value("good_below")), reed, ramp))
     return min(out)[1:] if out else None
 
 
-def _has_room(kept: Kept, usual: Usual, on: date, minutes: float) -> bool:
-    """Say whether a day still has room for a break-in."""
-    there = kept.break_in.get(on, [])
-    most = usual.reeds_at_most
-    return sum(m for _, m in there) + minutes <= usual.minutes_on(on) and (most is None or len(there) < most)
+def _room(kept: Kept, usual: Usual, diary: Diary, on: date) -> float:
+    """Return the minutes that a day has left for a break-in: the trial's own ten minutes a reed stay."""
+    there, most = kept.break_in.get(on, []), usual.reeds_at_most
+    number = diary.number(on)
+    slots = sum(s.day == number for s in diary.protocol.slots) if number is not None else 0
+    if most is not None and len(there) + min(slots, most) >= most:
+        return 0.0
+    return STEP * ((usual.minutes_on(on) - SLOT * slots - sum(m for _, m in there)) // STEP)
 
 
 def _last_days(days: Sequence[date], wanted: int, rest: int, played: date | None) -> list[date] | None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Final
 
-__all__ = ["KINDS", "Line", "PlayDay", "Schedule", "Unmet", "spoken"]
+__all__ = ["KINDS", "Line", "PlayDay", "Schedule", "Unmet", "listed", "spoken"]
 
 #: slot: the trial's rating slot. play: minutes the trial needs, rated too. break_in: the first days of a
 #: reed, before the trial or for a concert. concert: one of its reeds. free: a suggestion for the rest of the
@@ -104,3 +104,8 @@ class Schedule:
 def spoken(day: date) -> str:
     """Return a date in a few words: 2 March."""
     return f"{day.day} {day:%B}"
+
+
+def listed(reeds: Sequence[str]) -> str:
+    """Return reeds as a player reads them: 1-01, 1-02 and 1-03."""
+    return reeds[0] if len(reeds) == 1 else f"{', '.join(reeds[:-1])} and {reeds[-1]}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 
@@ -11,7 +10,7 @@ from ..practice import value
 from ..protocol import Protocol, trial_calendar
 from ..tables import Frames
 from .concerts import keep_for_concerts
-from .days import PlayDay, Schedule, Unmet, spoken
+from .days import PlayDay, Schedule, Unmet, listed, spoken
 from .diary import Diary, diary_of
 from .limits import SLOT
 from .own_ways import OwnWays
@@ -121,10 +120,9 @@ def _at_the_end(diary: Diary, usual: Usual, plan: Planner, last: date, open_end:
         here = [r for r in protocol.reeds if diary.needed(r, last)]
         missed = [] if plan.full else plan.turns.missed_for_good(protocol.days, here)
         if missed:  # where the hours matter, the minutes went to the other reeds and come back to these
-            times = Counter(r for t in missed for r in t.reeds if r in here)
-            each = ", ".join(f"{r} ({n})" for r, n in sorted(times.items()))
-            out.append(Unmet("no_room", "Some missed ratings cannot be made up before the trial ends on "
-                             f"{spoken(last)}, for the days are full: {each}.", last, tuple(sorted(times))))
+            reeds = tuple(sorted({r for t in missed for r in t.reeds if r in here}))
+            out.append(Unmet("no_room", f"Some missed ratings cannot be made up by {spoken(last)}, the last day: "
+                             f"the days are full. It is about {listed(reeds)}.", last, reeds))
         if plan.turns.cut:
             out.append(Unmet("sets_apart", "With so few reeds a day, the reeds of a matched set play on different "
                              "days. More reeds a day would keep them together."))

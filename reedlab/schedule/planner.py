@@ -6,12 +6,12 @@ import math
 from collections.abc import Sequence
 from datetime import date
 
-from ..protocol import Protocol
+from .beside import Beside
 from .chance import insert_by_chance, shuffled
 from .concerts import Kept
-from .days import Line, PlayDay, Unmet, spoken
+from .days import Line, PlayDay, Unmet, listed, spoken
 from .diary import Diary
-from .limits import SLOT, daily_limit, hours_matter, ramp, rest_of, usual_ramp
+from .limits import SLOT, daily_limit, ramp, rest_of, usual_ramp
 from .own_ways import OwnWays
 from .share import STEP, share
 from .turns import Turn, Turns
@@ -22,13 +22,12 @@ __all__ = ["Planner"]
 _SLACK = 0.05  # of its minutes that one way may be ahead: our assumption
 
 
-class Planner:
+class Planner(Beside):
     """Plans the days of one trial in order; `diary` moves along as each day is planned."""
 
     def __init__(self, diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, today: date) -> None:
-        self.diary, self.usual, self.kept, self.ways, self.today = diary, usual, kept, ways, today
-        self.protocol: Protocol = diary.protocol
-        self.full = hours_matter(self.protocol)
+        super().__init__(diary, usual, kept, today)
+        self.ways = ways
         most = int(usual.longest // SLOT)
         if usual.reeds_at_most is not None:
             most = min(most, usual.reeds_at_most)
@@ -41,24 +40,25 @@ class Planner:
         """Return the plan of a date and move the diary past it."""
         number = self.diary.number(on)
         off = self.usual.off(on) or on in self.diary.dates_off
-        concert = self._concert(on, number)
+        concert = self.concert(on, number)
         if on in self.diary.paused:
             return self._close(on, "paused", None, concert, 0.0, [])
         if number is None:
-            lines, left = ([], 0.0) if off else self._before_the_start(on)
+            lines, left = ([], 0.0) if off else self.before_the_start(on)
             return self._close(on, "day_off" if off else "waiting", None, [*concert, *lines], left, [])
         unmet: list[Unmet] = []
         if off:
             unmet += self._lost_cells(on, number)
             return self._close(on, "day_off", number, concert, 0.0, unmet)
         minutes = self.usual.minutes_on(on)
-        extra, taken = self._concert_break_in(on, minutes, unmet)
+        extra, taken = self.concert_break_in(on, minutes, unmet)
         reeds = self._due(on, number, minutes - taken, len(extra), unmet)
         lines = self._minutes(on, number, reeds, minutes - taken)
         left = minutes - taken - sum(x.minutes for x in lines)
-        lines += self._resting(on)
+        lines += self.resting(on)
         if left >= STEP:
-            lines += self._free(on, number, reeds, lines, left, len(extra))
+            room = {x.reed: self._room(x.reed, on, number) - x.minutes for x in lines if x.kind != "rest"}
+            lines += self.free(on, number, lines, room, left, len(extra))
         return self._close(on, "on", number, [*concert, *extra, *lines], left, unmet)
 
     def _close(self, on: date, state: str, number: int | None, lines: Sequence[Line], left: float,
@@ -111,17 +111,17 @@ class Planner:
             behind = sorted(reeds, key=lambda r: self.diary.arm[self.diary.dealt[r]])
             out = behind[fit:]
             reeds = [r for r in reeds if r not in out]
-            unmet.append(Unmet("left_for_later", f"{_names(out)} cannot be played on {spoken(on)}: "
-                               f"{self._why(room)}. The days after make up for it.", on, tuple(out)))
+            unmet.append(Unmet("left_for_later", f"{listed(out)} cannot be played on {spoken(on)}: "
+                               f"{self._why(len(reeds) + len(out) > room)}. The days after make up for it.", on, tuple(out)))
         fixed = sorted((r for r in reeds if (number, r) in self.fixed), key=lambda r: self.fixed[number, r])
         if len(fixed) == len(reeds):
             return fixed
         return shuffled(self.protocol, number, reeds)
 
-    def _why(self, room: float) -> str:
-        most = self.usual.reeds_at_most
-        return "the day's minutes do not reach" if most is None or room >= most else (
-            f"you wish at most {most} reeds a day")
+    def _why(self, too_many: bool) -> str:
+        if too_many:
+            return f"you wish at most {self.usual.reeds_at_most} reeds a day"
+        return "the day's minutes do not reach"
 
     def _cells(self, on: date, number: int, minutes: float, room: float, unmet: list[Unmet]) -> list[str]:
         """Day by day: a reed and its day belong together, so nothing can be moved."""
@@ -135,12 +135,12 @@ class Planner:
         for rs in sorted(by_block.values(), key=lambda rs: min(order[r] for r in rs)):
             tired = [r for r in rs if self._room(r, on, number) < SLOT]
             if tired:
-                unmet.append(Unmet("limit_reached", f"{_names(tired)}: no minutes left on {spoken(on)}. "
+                unmet.append(Unmet("limit_reached", f"{listed(tired)}: no minutes left on {spoken(on)}. "
                                    "Leave it be; its rating of this day is lost.", on, tuple(tired)))
             rs = [r for r in rs if r not in tired]
             if len(reeds) + len(rs) > room or SLOT * (len(reeds) + len(rs)) > minutes:
-                unmet.append(Unmet("rating_lost", f"{_names(rs)} cannot be rated on {spoken(on)}: "
-                                   f"{self._why(room)}. Ratings of one day cannot move to another.", on,
+                unmet.append(Unmet("rating_lost", f"{listed(rs)} cannot be rated on {spoken(on)}: "
+                                   f"{self._why(len(reeds) + len(rs) > room)}. Ratings of one day cannot move to another.", on,
                                    tuple(rs)))
                 continue
             reeds += rs
@@ -187,7 +187,7 @@ class Planner:
         lost = sorted(r for u in self.protocol.units for r, d in u.cells if d == number and self._here(r, on))
         if not lost or on < self.today:
             return []
-        return [Unmet("day_off_cell", f"{spoken(on)} is a day off: the plan's ratings of {_names(lost)} on it are "
+        return [Unmet("day_off_cell", f"{spoken(on)} is a day off: the plan's ratings of {listed(lost)} on it are "
                       "lost. Pause the trial on that day instead, and the rest moves along.", on, tuple(lost))]
 
     def both_go_on(self, on: date) -> bool:
@@ -221,107 +221,3 @@ class Planner:
         done = self.diary.today_done if on == self.today else set()
         return [Line(i, r, given[r], habit[r], kind, rate=True, done=r in done)
                 for i, r in enumerate(reeds, start=1) if given[r] > 0]
-
-    def _free(self, on: date, number: int, reeds: Sequence[str], lines: Sequence[Line], left: float,
-              extra: int) -> list[Line]:
-        """Suggest reeds for the rest of the day: to even out the minutes, else any reed outside the trial."""
-        given = {x.reed: x.minutes for x in lines}
-        stand = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
-        for x in lines:
-            if x.habit is not None:
-                stand[x.habit] += x.minutes
-        room = {r: self._room(r, on, number) - given[r] for r in reeds if r in given}
-        able = {k: [r for r in reeds if r in given and self.diary.habit_of(r, number) == k and room[r] >= STEP
-                    and not self.kept.kept(r, on)] for k in stand}
-        behind = min(stand, key=lambda k: (stand[k], k))
-        gap = max(stand.values()) - min(stand.values())
-        other = [r for r in self.diary.others if self._spare(r, on)]
-        most = self.usual.reeds_at_most
-        if other and (most is None or len(given) + extra < most) and (gap < STEP or not able[behind]):
-            best = max(other, key=lambda r: (len(self.diary.played[r]), r))
-            return [Line(None, best, STEP * (min(left, daily_limit(self.protocol, None)) // STEP), None, "free")]
-        if self.full:
-            return []  # the trial's own minutes are balanced already; more would tip them
-        wish = {k: (left + gap) / 2 if k == behind else (left - gap) / 2 for k in stand}
-        if wish[behind] > left or min(wish.values()) < STEP:
-            wish = {k: min(left, gap + SLOT) if k == behind else 0.0 for k in stand}
-        most_each = {k: sum(room[r] for r in able[k]) for k in stand}
-        ahead = next(k for k in stand if k != behind)
-        wish[ahead] = min(wish[ahead], max(0.0, most_each[behind] + SLOT - gap))
-        out = []
-        for k in (behind, ahead):
-            want = STEP * (min(wish[k], left) // STEP)
-            for r in sorted(able[k], key=lambda r: (self.diary.total[r], r)):
-                m = min(want, STEP * (room[r] // STEP))
-                if m >= STEP:
-                    out.append(Line(None, r, m, k, "free"))
-                    want -= m
-                    left -= m
-        return out
-
-    def _spare(self, reed: str, on: date) -> bool:
-        diary = self.diary
-        return (diary.in_service(reed, on) and reed not in diary.aside and not self.kept.kept(reed, on)
-                and diary.play_days(reed, on) >= len(usual_ramp())
-                and diary.rested(reed, on, self.usual.rest_days) and reed not in diary.today_minutes)
-
-    # --- before the start, concerts ----------------------------------------------------------------------
-
-    def _before_the_start(self, on: date) -> tuple[list[Line], float]:
-        """Break in the trial's reeds: the same for all, whatever was dealt."""
-        minutes, most = self.usual.minutes_on(on), self.usual.reeds_at_most
-        lines, minutes_taken = self._concert_break_in(on, minutes, [])
-        left = minutes - minutes_taken
-        if self.protocol.from_new or self.usual.broken_in:
-            return lines, left
-        steps = usual_ramp()
-        queue = [r for r in self.protocol.reeds if self.diary.play_days(r, on) < len(steps)
-                 and self.diary.in_service(r, on) and self.diary.rested(r, on, self.usual.rest_days)
-                 and not self.kept.rests(r, on)]
-        queue.sort(key=lambda r: (-self.diary.play_days(r, on), shuffled(self.protocol, 0, self.protocol.reeds)
-                                  .index(r)))
-        for r in queue:
-            m = steps[self.diary.play_days(r, on)] - (
-                self.diary.today_minutes.get(r, 0.0) if on == self.today else 0.0)
-            if STEP <= m <= left and (most is None or len(lines) < most):
-                lines.append(Line(len(lines) + 1, r, m, None, "break_in"))
-                left -= m
-        return lines, left
-
-    def _concert_break_in(self, on: date, minutes: float, unmet: list[Unmet]) -> tuple[list[Line], float]:
-        lines: list[Line] = []
-        taken = 0.0
-        most = self.usual.reeds_at_most
-        for reed, m in self.kept.break_in.get(on, []):
-            if taken + m > minutes or (most is not None and len(lines) >= most):
-                unmet.append(Unmet("concert_break_in", f"{reed} should be broken in for {m:g} minutes on "
-                                   f"{spoken(on)}, but the day has no room for it.", on, (reed,)))
-                continue
-            lines.append(Line(None, reed, m, None, "break_in"))
-            taken += m
-        return lines, taken
-
-    def _concert(self, on: date, number: int | None) -> list[Line]:
-        concert = next((c for c in self.usual.concerts if c.on == on), None)
-        if concert is None:
-            return []
-        reeds = self.kept.reeds.get(on, ())
-        own = [r for r in reeds if r in self.protocol.reeds]
-        left, given = concert.minutes, {}
-        for r in [x for x in reeds if x not in own]:
-            given[r] = min(left, daily_limit(self.protocol, None))
-            left -= given[r]
-        for i, r in enumerate(own):
-            given[r] = min(left / (len(own) - i), daily_limit(self.protocol, self.diary.habit_of(r, number)))
-            left -= given[r]
-        if left > 1e-6:
-            self.kept.unmet.append(Unmet("concert_over", f"The concert on {spoken(on)} is longer than the reeds "
-                                         "kept for it should be played in a day. Take one more along.", on, reeds))
-        return [Line(None, r, m, self.diary.habit_of(r, number), "concert") for r, m in given.items()]
-
-    def _resting(self, on: date) -> list[Line]:
-        return [Line(None, r, 0.0, None, "rest") for r in sorted(self.kept.resting.get(on, {}))]
-
-
-def _names(reeds: Sequence[str]) -> str:
-    return reeds[0] if len(reeds) == 1 else f"{', '.join(reeds[:-1])} and {reeds[-1]}"

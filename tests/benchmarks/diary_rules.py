@@ -180,7 +180,7 @@ def _one_reed(protocol: Protocol, past: Past, wishes: Wishes, day: PlayDay, reed
         hours = (sum(v for d, v in mine.items() if d >= protocol.start) + m) / 60
         if hours > protocol.cap_hours + 5 / 60 + 1e-9:
             yield f"{on}: {reed} at {hours:.2f} hours, cap {protocol.cap_hours}"
-    rest = own(protocol, key, "rest_days")
+    rest = own(protocol, key, "rest_days") if begun else None
     rest = wishes.rest_days if rest is None else int(rest)
     played = any(x.reed == reed and x.kind in PRACTICE and x.minutes > 0 for x in day.lines)
     if played and any(mine.get(on - timedelta(days=i), 0) > 0 for i in range(1, int(rest) + 1)) and (
