@@ -111,8 +111,9 @@ class Planner(Beside):
             behind = sorted(reeds, key=lambda r: self.diary.arm[self.diary.dealt[r]])
             out = behind[fit:]
             reeds = [r for r in reeds if r not in out]
-            unmet.append(Unmet("left_for_later", f"{listed(out)} cannot be played on {spoken(on)}: "
-                               f"{self._why(len(reeds) + len(out) > room)}. The days after make up for it.", on, tuple(out)))
+            why = self._why(len(reeds) + len(out) > room)
+            unmet.append(Unmet("left_for_later", f"{listed(out)} cannot be played on {spoken(on)}: {why}. "
+                               "The days after make up for it.", on, tuple(out)))
         fixed = sorted((r for r in reeds if (number, r) in self.fixed), key=lambda r: self.fixed[number, r])
         if len(fixed) == len(reeds):
             return fixed
@@ -139,9 +140,9 @@ class Planner(Beside):
                                    "Leave it be; its rating of this day is lost.", on, tuple(tired)))
             rs = [r for r in rs if r not in tired]
             if len(reeds) + len(rs) > room or SLOT * (len(reeds) + len(rs)) > minutes:
-                unmet.append(Unmet("rating_lost", f"{listed(rs)} cannot be rated on {spoken(on)}: "
-                                   f"{self._why(len(reeds) + len(rs) > room)}. Ratings of one day cannot move to another.", on,
-                                   tuple(rs)))
+                why = self._why(len(reeds) + len(rs) > room)
+                unmet.append(Unmet("rating_lost", f"{listed(rs)} cannot be rated on {spoken(on)}: {why}. "
+                                   "Ratings of one day cannot move to another.", on, tuple(rs)))
                 continue
             reeds += rs
         for r in reeds:

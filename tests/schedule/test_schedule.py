@@ -307,10 +307,9 @@ def test_a_trial_that_is_over_asks_for_nothing() -> None:
 
 
 def test_what_cannot_be_had_is_said_in_plain_words() -> None:
-    said = [u.text for s in (
-        made(plan("wetting"), reeds_at_most=3, days_off=[on(3)], rest_days=1,
-             concerts=[on(6), Concert(on(9), 300)]),
-        made(plan(), usual_min=20), made(plan("rotation"), usual_min=15), made(plan("break_in"), concerts=[on(2)]), made(plan(), START - timedelta(days=3))) for u in s.unmet]
-    assert len({t[:20] for t in said}) >= 8
-    assert max(grade(t) for t in said) <= 8.5
-    assert grade(" ".join(sorted(set(said)))) <= 8
+    full = {"reeds_at_most": 3, "days_off": [on(3)], "rest_days": 1, "concerts": [on(6), Concert(on(9), 300)]}
+    made_up = (made(plan("wetting"), **full), made(plan(), usual_min=20), made(plan("rotation"), usual_min=15),
+               made(plan("break_in"), concerts=[on(2)]), made(plan(), START - timedelta(days=3)))
+    said = {u.code: u.text for s in made_up for u in s.unmet}
+    assert len(said) >= 8
+    assert {c: t for c, t in said.items() if grade(t) > 8} == {}
