@@ -39,14 +39,15 @@ def play_through(draft: Draft, world: World, minutes_a_day: float, seed: int,
 
 
 def advise_player(question: Question, reeds: pd.DataFrame, wishes: dict[str, Any], days_limit: int, world: World,
-                  seed: int, instrument: str, step: Callable[[int], None], **more: Any) -> Advice:
-    """Return the advice that goes with the wishes of the plan page."""
+                  seed: int, instrument: str, asked: Outlook | None, step: Callable[[int], None],
+                  **more: Any) -> Advice:
+    """Return the advice that goes with the wishes of the plan page; `asked` is the forecast of its plan."""
     from ..plan.advice import advise
 
     kept = {k: wishes[k] for k in ("design", "outcome", "matters", "minutes_a_day", "start", "reeds_a_day",
                                    "confirmed") if k in wishes}
     return advise(question, reeds, days_limit=days_limit, seed=seed, instrument=instrument, world=world,
-                  trials=150, step=step, **kept, **more)
+                  trials=150, asked=asked, step=step, **kept, **more)
 
 
 def outlook_html(outlook: Outlook) -> str:
@@ -67,10 +68,13 @@ def outlook_html(outlook: Outlook) -> str:
 
 
 def advice_html(advice: Advice) -> str:
-    """Return the advice as a list of sentences."""
-    from ..summary.words.forecast import advice_sentences
+    """Return the advice as a list of sentences, without those that stand with the forecast above it."""
+    from ..summary.words.forecast import advice_sentences, forecast_sentences
 
     *said, basis = advice_sentences(advice)
+    if advice.asked is not None:
+        above = set(forecast_sentences(advice.asked.outlook))
+        said = [s for s in said if s not in above]
     lines = "".join(f"<li>{escape(s)}</li>" for s in said)
     return f'<h2>Advice</h2><ul>{lines}</ul><p class="reedlab-quiet">{escape(basis)}</p>'
 

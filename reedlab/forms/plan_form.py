@@ -21,6 +21,7 @@ from ._words import spoken_date
 from .outlook_view import OutlookView
 
 if TYPE_CHECKING:
+    from ..outlook import Outlook
     from ..plan import Draft
     from ..worlds import World
 
@@ -99,6 +100,7 @@ class PlanForm(Form):
         more: dict[str, Any] = {"boxes": frames.boxes, "played": sorted(set(frames.sittings["reed"]))}
         limit = wishes["days"] or question.days[wishes["outcome"] or question.outcomes[0]]
         refused: PlanRefused | None = None
+        seen: Outlook | None = None
         try:
             self.draft = draw_up(question, chosen, seed=self.seed, instrument=kinds[0], world=world, **more,
                                  **wishes)
@@ -106,24 +108,26 @@ class PlanForm(Form):
             refused = err
         else:
             limit = self.draft.protocol.days
-            self._show_plan(self.draft, question.title, world, wishes["minutes_a_day"])
+            seen = self._show_plan(self.draft, question.title, world, wishes["minutes_a_day"])
         if refused is None or refused.code not in _NO_ADVICE:
             with self.outlook.playing("Looking for other plans …", _ADVICE_TRIALS) as step:
                 advice = advise_player(question, chosen, wishes, min(limit, 1000), world, self.seed, kinds[0],
-                                       step, **more)
+                                       seen, step, **more)
             self.outlook.show_advice(advice)
         if refused is not None:
             self.problem([refused.reason, f"Instead: {refused.instead}"],
                          head="This would not give a fair answer.")
 
-    def _show_plan(self, draft: Draft, title: str, world: World, minutes_a_day: float) -> None:
+    def _show_plan(self, draft: Draft, title: str, world: World, minutes_a_day: float) -> Outlook:
         """Show the forecast first: it is the most useful thing to say; then the plan itself, ready to start."""
         with self.outlook.playing("Playing the plan through …", _TRIALS) as step:
-            self.outlook.show_forecast(play_through(draft, world, minutes_a_day, self.seed, step))
+            seen = play_through(draft, world, minutes_a_day, self.seed, step)
+            self.outlook.show_forecast(seen)
         self.quiet()
         self.shown.value = "<h2>The plan</h2>" + draft_html(draft)
         self.name.put(f"{title} {draft.protocol.start.isoformat()}")
         self.frozen.layout.display = ""
+        return seen
 
     def _start(self) -> None:
         from dataclasses import replace

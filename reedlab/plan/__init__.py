@@ -2,15 +2,19 @@
 
 `draw_up` gives a `Draft` with the plan to freeze; `first_play_days` plans the first play of a new box;
 `forecast` plays a plan through in simulated worlds, `forecast_grid` many plans on all cores;
+`advise` weighs the plans within the player's means, `how_many` and `what_difference` size a trial both ways;
 `arrangements` and `redeal` rebuild from a frozen plan every deal it could have made and the one it made.
 """
 
+from .advice import advise
 from .draft import Draft
 from .draw_up import draw_up
 from .first_play import FIRST_PLAY_STEPS, FirstPlayDay, first_play_days
 from .forecast import Forecast, forecast
 from .grids import Scenario, forecast_grid, grid_table
 from .redeal import arrangements, redeal
+from .sizes import how_many, what_difference
 
-__all__ = ["FIRST_PLAY_STEPS", "Draft", "FirstPlayDay", "Forecast", "Scenario", "arrangements", "draw_up",
-           "first_play_days", "forecast", "forecast_grid", "grid_table", "redeal"]
+__all__ = ["FIRST_PLAY_STEPS", "Draft", "FirstPlayDay", "Forecast", "Scenario", "advise", "arrangements",
+           "draw_up", "first_play_days", "forecast", "forecast_grid", "grid_table", "how_many", "redeal",
+           "what_difference"]

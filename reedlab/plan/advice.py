@@ -10,7 +10,7 @@ from typing import Any
 import pandas as pd
 
 from ..errors import PlanRefused
-from ..outlook import ENOUGH, Advice, LifeNeeds, Option
+from ..outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
 from ..questions import CATALOGUE, Question
 from ..worlds import World
 from .candidates import Desk, Way, check_limits
@@ -30,7 +30,7 @@ def advise(
     question: str | Question, reeds: pd.DataFrame, *, minutes_a_day: float = 60, days_limit: int = 14,
     start: date, seed: int, instrument: str, design: str | None = None, outcome: str | None = None,
     matters: float | None = None, world: World | None = None, trials: int = 200, life: bool = True,
-    step: Callable[[int], None] | None = None, **more: Any,
+    asked: Outlook | None = None, step: Callable[[int], None] | None = None, **more: Any,
 ) -> Advice:
     """Say which plan can best answer a question with these reeds, this much playing and these days.
 
@@ -55,6 +55,8 @@ def advise(
         Simulated trials of each plan at each true gap.
     life : bool
         Work out what lives would need, where the question can be asked of them.
+    asked : Outlook, optional
+        The forecast of the plan as asked for, where it has been made: it is then not made again.
     step : callable, optional
         Told how many trials were played.
     more
@@ -77,19 +79,21 @@ def advise(
     ways = [Way(d, o) for d in asked_for.designs for o in asked_for.outcomes_for(d)]
     first = _first(asked_for, ways, design, outcome)
 
-    feasible = {way: option for way in ways if (option := _within(desk, way, days_limit, first)) is not None}
-    asked = feasible.get(first)
+    within = {way: _known(asked) if way == first and asked is not None else _within(desk, way, days_limit, first)
+              for way in ways}
+    feasible = {way: option for way, option in within.items() if option is not None}
+    mine = feasible.get(first)
     best = max(feasible.values(), key=lambda o: o.useful, default=None)
-    if asked is not None and best is not None and asked.useful >= best.useful - _AS_GOOD:
-        best = asked
+    if mine is not None and best is not None and mine.useful >= best.useful - _AS_GOOD:
+        best = mine
     chosen = first if best is None else next(w for w, o in feasible.items() if o is best)
-    others = _others(desk, feasible, first if best is asked else chosen, days_limit)
+    others = _others(desk, feasible, first if best is mine else chosen, days_limit)
     nearby = None
     if best is None or best.useful < ENOUGH:
         nearby = _nearby(desk, days_limit)
-    refused = desk.refusals.get(first) if asked is None else None
+    refused = desk.refusals.get(first) if mine is None else None
     return Advice(
-        ask=asked_for.ask, asked=asked, best=best, others=others, nearby=nearby,
+        ask=asked_for.ask, asked=mine, best=best, others=others, nearby=nearby,
         life=_life(asked_for, desk, matters, outcome) if life else None, minutes_a_day=minutes_a_day,
         days_limit=days_limit, reeds_at_hand=_usable(reeds), refused=None if refused is None else str(refused),
         own_numbers=own)
@@ -101,6 +105,10 @@ def _first(question: Question, ways: list[Way], design: str | None, outcome: str
         raise PlanRefused(f"`{outcome or design}` does not fit this question. {question.why}",
                           f"Choose one of: {', '.join(question.outcomes)}.", "outcome_not_for_design")
     return fits[0]
+
+
+def _known(found: Outlook) -> Option:
+    return Option(kind="as_asked", outlook=found, days=found.protocol.days, reeds=len(found.protocol.reeds))
 
 
 def _usable(reeds: pd.DataFrame) -> int:

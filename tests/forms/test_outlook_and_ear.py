@@ -61,6 +61,12 @@ def test_the_alternative_text_of_the_figure_holds_its_numbers(book: Book) -> Non
     assert "If one way is truly 1 point better" in alt.group(1)
 
 
+def test_the_chance_of_the_plan_asked_for_is_told_once(book: Book) -> None:
+    form = drawn(book, "position")
+    shown = plain(form.outlook.forecast.value + form.outlook.advice.value)  # type: ignore[attr-defined]
+    assert shown.count("If one way is truly 1 point better") == 1
+
+
 def test_a_refused_plan_still_gets_advice(book: Book) -> None:
     form = drawn(book, "cut_or_strength")
     assert "This would not give a fair answer" in said(form)

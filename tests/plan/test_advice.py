@@ -122,6 +122,15 @@ def test_minutes_a_day_of_the_player_stand_for_those_of_the_world() -> None:
     assert short.asked.outlook.hours < 0.6 * long.asked.outlook.hours
 
 
+def test_a_forecast_made_before_is_the_one_the_advice_speaks_of() -> None:
+    draft = draw_up("position", reeds(6), simulations=100, **COMMON)
+    seen = outlook(draft.protocol, gaps=(), trials=80, seed=9)
+    a = advise("position", reeds(6), asked=seen, trials=60, **COMMON)
+    assert a.asked is not None
+    assert a.asked.outlook is seen
+    assert a.best is a.asked
+
+
 def test_the_outlook_says_what_the_forecast_says() -> None:
     protocol = draw_up("wetting", reeds(10), simulations=100, **COMMON).protocol
     seen = outlook(protocol, gaps=(2.0,), trials=120, seed=5)

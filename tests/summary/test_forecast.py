@@ -126,6 +126,10 @@ def test_lives_out_of_reach_are_called_so() -> None:
     assert "6 months" in words.life_sentence(LifeNeeds(3.0, 0.8, 120, 20, 180, 15.0, 320))
 
 
+def test_it_says_how_often_the_least_played_plan_was_played() -> None:
+    assert "at least 400 times" in said(option(), option(), option("more_weeks", days=28))
+
+
 def test_other_plans_name_their_cost() -> None:
     text = said(option(), option(), option("more_weeks", right=0.9, same=0.8, days=28),
                 option("more_reeds", days=42, more_reeds=10))

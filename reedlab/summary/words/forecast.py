@@ -185,8 +185,8 @@ def _long(days: int) -> str:
 
 
 def _rests_on(advice: Advice) -> str:
-    some = advice.best or advice.asked or advice.nearby or (advice.others[0] if advice.others else None)
-    trials = "many" if some is None else f"{some.outlook.odds[0].trials:,}"
+    told = [o for o in (advice.asked, advice.best, advice.nearby, *advice.others) if o is not None]
+    trials = f"at least {min(o.outlook.odds[0].trials for o in told):,}" if told else "many"
     guess = ("your own logbook, and our guesses where it is still thin" if advice.own_numbers else
              "our guesses about reeds, for want of your own numbers")
     return (f"This comes from playing each plan through {trials} times on paper. It rests on {guess}. \"Useful\" "

@@ -1,0 +1,53 @@
+"""Time what the plan page works out: the forecast of the default plan, and the advice, for every question.
+
+Run: ``OMP_NUM_THREADS=1 python tests/benchmarks/advice.py``. Prints seconds of one core, the second time round.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from datetime import date
+
+import pandas as pd
+
+from reedlab.errors import PlanRefused
+from reedlab.plan import draw_up
+from reedlab.plan.advice import advise
+from reedlab.plan.imagined import box_of_new_reeds
+from reedlab.plan.outlook import outlook
+from reedlab.questions import CATALOGUE
+from reedlab.tables import typed
+from reedlab.worlds import World
+
+COMMON: dict = {"start": date(2026, 3, 2), "seed": 3, "instrument": "clarinet"}
+
+
+def seconds(work: Callable[[], object]) -> float:
+    start = time.process_time()
+    work()
+    return time.process_time() - start
+
+
+def main() -> None:
+    boxes = [box_of_new_reeds(b, World(), 1) for b in "12"]
+    two = typed("reeds", pd.concat([b.astype(object) for b in boxes], ignore_index=True))
+    print(f"{'question':20}{'plan':>8}{'forecast':>10}{'advice':>8}")
+    for again in (False, True):
+        for key in CATALOGUE:
+            reeds = two if key == "cut_or_strength" else boxes[0]
+            try:
+                protocol = draw_up(key, reeds, **COMMON).protocol
+            except PlanRefused as no:
+                print(f"{key:20}{no.code}")
+                continue
+            times = (seconds(lambda k=key, r=reeds: draw_up(k, r, **COMMON)),
+                     seconds(lambda p=protocol: outlook(p, trials=600, samples=1000)),
+                     seconds(lambda k=key, r=reeds, d=protocol.days: advise(
+                         k, r, days_limit=min(d, 182), trials=150, **COMMON)))
+            if again:
+                print(f"{key:20}{times[0]:8.2f}{times[1]:10.2f}{times[2]:8.2f}")
+
+
+if __name__ == "__main__":
+    main()

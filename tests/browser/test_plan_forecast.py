@@ -1,0 +1,39 @@
+"""From question to start: the forecast figure and the advice stand on the page before the trial does."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import pytest
+
+from reedlab.logbook import Logbook
+from reedlab.records import Box, Reed
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+DAY = date(2026, 3, 2)
+
+
+def test_a_player_sees_what_the_plan_can_show_before_starting_it(player: Any) -> None:
+    with Logbook.create(player.folder / "reeds.logbook") as logbook:
+        logbook.add_many([Box(box="1", instrument="clarinet", strength="3"), *(
+            Reed(reed=f"1-{n:02d}", box="1", first_play=4 + n % 7 / 2, first_stiffness=0.0, first_played=DAY)
+            for n in range(1, 11))])
+    player.day(DAY)
+    player.open("plan")
+    form = player.form("What do you want to know")
+    form.get_by_label("What do you want to know").select_option("Water or mouth")
+    form.get_by_role("button", name="wetting in water", exact=True).wait_for()
+    player.tab.wait_for_timeout(1500)  # the page's other controls settle on the question
+    form.get_by_role("button", name="No difference", exact=True).click()
+    form.get_by_role("button", name="Show me the plan").click()
+    form.get_by_role("heading", name="What this plan can show").wait_for()
+    figure = form.locator("picture img")
+    figure.wait_for()
+    assert "If one way is truly 1 point better" in figure.get_attribute("alt")
+    assert figure.evaluate("i => i.complete && i.naturalWidth > 300")
+    form.get_by_role("heading", name="Advice").wait_for()
+    assert "To learn which way makes reeds last longer, you need about" in form.inner_text()
+    form.get_by_role("button", name="Start this trial").click()
+    form.get_by_text("Started. This now stands in your logbook").wait_for()
+    assert player.troubles == []
