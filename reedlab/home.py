@@ -25,7 +25,7 @@ __all__ = ["LOGBOOK", "PAGES", "Prepared", "find_logbook", "lab_command", "lab_e
 #: The logbook's file name in the player's folder.
 LOGBOOK = "reeds.logbook"
 #: The pages, in the order a player meets them.
-PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "result.ipynb")
+PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "result.ipynb", "ear.ipynb")
 
 _RECORD = ".reedlab-pages.json"
 _CONFIG = Path(__file__).resolve().parent / "labconfig"
