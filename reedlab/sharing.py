@@ -250,7 +250,7 @@ def parts_of(shared: Iterable[Shared], plan: ClassPlan | None = None) -> list[Pa
             faults += [f"{label}: {why}" for why in misfits(plan, s.protocol)]
         try:
             part = read_part(label, s.code, s.protocol, s.frames, today=s.today)
-            parts.append(replace(part, protocol=with_words(s.protocol, plan)))
+            parts.append(replace(part, protocol=with_words(s.protocol, plan), fingerprint=s.fingerprint))
         except InputError as err:
             faults.append(str(err))
     if faults:

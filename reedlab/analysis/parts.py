@@ -50,6 +50,7 @@ class Part:
     worn_out: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=bool))
     share: FloatArray = field(default_factory=lambda: _EMPTY)
     ratings: FloatArray = field(default_factory=lambda: _EMPTY)
+    fingerprint: str = ""  # of the plan in the player's own logbook, where it came as a shared trial
 
     @property
     def counts(self) -> tuple[int, int]:

@@ -126,7 +126,7 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
         protocol=plan, matters=margin, main=found, as_done=done.finding, parts=contributions, spread=spread,
         players=len({p.player for p in parts}), p_needed=alpha, held=held, looks=looks, ended_early=ended,
         instruments=tuple(sorted({p.protocol.instrument for p in parts})),
-        fingerprints=tuple((p.label, p.protocol.sha256) for p in parts))
+        fingerprints=tuple((p.label, p.fingerprint or p.protocol.sha256) for p in parts))
 
 
 def _told(parts: Sequence[Part], read: Reading, reading: str, outcome: str) -> Reading:

@@ -110,6 +110,16 @@ def test_it_owns_up_to_looks_early_ends_and_mixed_instruments() -> None:
         assert words in limits
 
 
+@pytest.mark.parametrize(("kind", "words"), [
+    ("diagonal", "20 squares"), ("sitting", "40 days of play in 20 matched sets"), ("reed", "40 reeds in 20 matched")])
+def test_it_says_what_was_counted(kind: str, words: str) -> None:
+    outcome = "mean_rating" if kind == "reed" else "day_rating"
+    t = together("b_better", outcome, protocol=plan(outcome, kind=kind))
+    told = together_answer(t)
+    assert f"It rests on {words}" in dict(told.sections)["What limits this answer?"]
+    assert told.rows[0]["rests_on"].startswith("7 squares" if kind == "diagonal" else "14 ")
+
+
 def test_a_small_gap_that_is_there_is_told_beside_no_difference_that_matters() -> None:
     told = dict(together_answer(together("no_real_difference", "mean_rating")).sections)
     assert "There may be a small gap in favour of a long soak." in told["How big is it?"]

@@ -195,8 +195,7 @@ def limit_sentences(together: Together) -> list[str]:
     found = together.main
     who = f"these {together.players} players" if together.players > 1 else "this one player"
     said = [f"This holds for {who}, these reeds and these weeks.", "It is no rule for anyone else.",
-            f"It rests on {numbers.count(sum(found.units), _unit(together))} in "
-            f"{numbers.count(found.blocks, 'matched set')}.",
+            f"It rests on {_counted(together, sum(found.units), found.blocks)}.",
             "It knows nothing of trials that were not handed in, so ask for all of them, liked or not."]
     if together.protocol.masked == "none":
         said.append("The players knew which way was which, and that can sway a rating.")
@@ -215,8 +214,13 @@ def limit_sentences(together: Together) -> list[str]:
     return said
 
 
-def _unit(together: Together) -> str:
-    return {"reed": "reed", "sitting": "day of play", "diagonal": "pair of plays"}[together.protocol.unit_kind]
+def _counted(together: Together, units: int, blocks: int) -> str:
+    """Return what was counted: reeds or days of play in matched sets, or squares of two reeds and two days."""
+    kind = together.protocol.unit_kind
+    if kind == "diagonal":
+        return numbers.count(blocks, "square")
+    noun = ("reed", "reeds") if kind == "reed" else ("day of play", "days of play")
+    return f"{numbers.count(units, *noun)} in {numbers.count(blocks, 'matched set')}"
 
 
 def next_sentences(together: Together) -> list[str]:
@@ -260,5 +264,5 @@ def part_row(together: Together, part: Contribution) -> dict[str, str]:
     low, high = told(part.low), told(part.high)
     return {"label": part.label, "gap": told(part.estimate),
             "range": "no end either side" if low == high == "no end" else f"{low} to {high}",
-            "rests_on": f"{numbers.count(sum(part.units), _unit(together))}, {numbers.count(part.blocks, 'set')}",
+            "rests_on": _counted(together, sum(part.units), part.blocks).replace("matched ", ""),
             "share": "" if math.isnan(part.weight) else f"{round(100 * part.weight)}"}
