@@ -111,7 +111,8 @@ def test_it_owns_up_to_looks_early_ends_and_mixed_instruments() -> None:
 
 
 @pytest.mark.parametrize(("kind", "words"), [
-    ("diagonal", "20 squares"), ("sitting", "40 days of play in 20 matched sets"), ("reed", "40 reeds in 20 matched")])
+    ("diagonal", "20 squares"), ("sitting", "40 days of play in 20 matched sets"),
+    ("reed", "40 reeds in 20 matched sets")])
 def test_it_says_what_was_counted(kind: str, words: str) -> None:
     outcome = "mean_rating" if kind == "reed" else "day_rating"
     t = together("b_better", outcome, protocol=plan(outcome, kind=kind))
