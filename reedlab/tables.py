@@ -148,7 +148,7 @@ _TABLES = (
 )
 TABLES: Final = MappingProxyType({t.name: t for t in _TABLES})
 
-_DTYPE: Final = {"date": "datetime64[ns]", "int": "Int64", "float": "float64", "bool": "bool"}
+_DTYPE: Final[dict[str, Any]] = {"date": "datetime64[ns]", "int": "Int64", "float": "float64", "bool": "bool"}
 
 
 def typed(table: str, rows: Iterable[Mapping[str, Any]] | pd.DataFrame) -> pd.DataFrame:

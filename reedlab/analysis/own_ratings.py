@@ -129,7 +129,7 @@ def _fixed(s: pd.DataFrame, frames: Frames) -> tuple[_Floats, tuple[str, ...]]:
         order = s["order"].astype("float64")
         columns["order"] = (order.fillna(order.mean() if order.notna().any() else 1.0) - 1).to_numpy(dtype=float)
         for k in (1, 2, 3):
-            columns[f"play_day_{k}"] = (s["play_day"] == k).to_numpy(dtype=float)
+            columns[f"play_day_{k}"] = (s["play_day"] == k).astype(float).to_numpy()
         air = _look_up(s["date"], frames.days.drop_duplicates("date").set_index("date")["humidity_pct"])
         if s.loc[air.notna(), "date"].nunique() >= 10:
             columns["humidity"] = ((air - air.mean()).fillna(0.0) / 10).to_numpy(dtype=float)

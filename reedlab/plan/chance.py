@@ -2,9 +2,10 @@
 
 Units are simulated straight away (one number, or one life, for each) and go through the very test and
 verdict rule of the end. What single ratings do on the way is only allowed for roughly; the full forecast
-plays every sitting. Against it the chances here were off by up to about ten in a hundred, either way, in
-our runs: they choose between layouts in a second or two and say roughly what to hope for. Every number about
-the player and the reeds is our assumption (`worlds.World`) until the player's own replace it.
+plays every sitting. Against it the chances here were mostly too hopeful in our runs, by about ten in a
+hundred for ratings and up to thirty for lives: they rank layouts in a second or two, and what a player is
+told comes from the forecast. Every number about the player and the reeds is our assumption (`worlds.World`)
+until the player's own replace it.
 """
 
 from __future__ import annotations
