@@ -9,6 +9,7 @@ from pathlib import Path
 __all__ = ["write_launcher"]
 
 _NAME = "Open my reeds"
+_PHONE_NAME = "Open my reeds, phone too"
 
 _WINDOWS = """@echo off
 chcp 65001 >nul
@@ -21,7 +22,7 @@ if not exist "{python}" (
   exit /b 1
 )
 echo reedlab is starting. Leave this window open while you use it; close it when you are done.
-"{python}" -m reedlab open .
+"{python}" -m reedlab open .{more}
 if errorlevel 1 pause
 """
 
@@ -34,22 +35,22 @@ if [ ! -x {python} ]; then
   exit 1
 fi
 echo "reedlab is starting. Leave this window open while you use it; close it when you are done."
-{python} -m reedlab open . || {{ printf "Press Enter to close. "; read -r _; }}
+{python} -m reedlab open .{more} || {{ printf "Press Enter to close. "; read -r _; }}
 """
 
 _DESKTOP = """[Desktop Entry]
 Type=Application
 Version=1.0
-Name=Open my reeds
+Name={name}
 Comment=Plan, log and read fair trials of reeds
-Exec={python} -m reedlab open {folder}
+Exec={python} -m reedlab open {folder}{more}
 Terminal=true
 Categories=Audio;
 """
 
 
 def write_launcher(folder: Path, *, system: str = sys.platform, python: str = sys.executable) -> list[Path]:
-    """Write the launcher for one kind of computer into `folder` and return the files.
+    """Write the launchers for one kind of computer into `folder` and return the files: without and with the phone.
 
     Parameters
     ----------
@@ -60,15 +61,21 @@ def write_launcher(folder: Path, *, system: str = sys.platform, python: str = sy
     python : str
         The Python in which reedlab is installed.
     """
-    if system == "win32":
-        text = _WINDOWS.format(python=python.replace("%", "%%"))
-        return [_write(folder / f"{_NAME}.bat", text.replace("\n", "\r\n"), run=False)]
-    shell = _SHELL.format(python=shlex.quote(python))
-    if system == "darwin":
-        return [_write(folder / f"{_NAME}.command", shell, run=True)]
-    desktop = _DESKTOP.format(python=_desktop_quote(python), folder=_desktop_quote(str(folder.resolve())))
-    return [_write(folder / f"{_NAME}.sh", shell, run=True),
-            _write(folder / f"{_NAME}.desktop", desktop, run=True)]
+    made = []
+    for name, more in ((_NAME, ""), (_PHONE_NAME, " --phone")):
+        if system == "win32":
+            text = _WINDOWS.format(python=python.replace("%", "%%"), more=more)
+            made.append(_write(folder / f"{name}.bat", text.replace("\n", "\r\n"), run=False))
+            continue
+        shell = _SHELL.format(python=shlex.quote(python), more=more)
+        if system == "darwin":
+            made.append(_write(folder / f"{name}.command", shell, run=True))
+            continue
+        desktop = _DESKTOP.format(python=_desktop_quote(python), folder=_desktop_quote(str(folder.resolve())),
+                                  name=name, more=more)
+        made += [_write(folder / f"{name}.sh", shell, run=True),
+                 _write(folder / f"{name}.desktop", desktop, run=True)]
+    return made
 
 
 def _write(path: Path, text: str, *, run: bool) -> Path:

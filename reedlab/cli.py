@@ -15,6 +15,7 @@ from . import __version__
 from .class_verbs import add_class_verbs
 from .cli_page import add_page_verb
 from .cli_papers import add_verbs
+from .cli_today import add_today_verb
 from .clock import day_called, today_in
 from .errors import InputError, ReedlabError
 
@@ -41,7 +42,7 @@ def _demo(args: argparse.Namespace) -> None:
 def _open(args: argparse.Namespace) -> None:
     from .home import open_folder
 
-    open_folder(Path(args.folder), browser=not args.no_browser)
+    open_folder(Path(args.folder), browser=not args.no_browser, phone=args.phone)
 
 
 def _import(args: argparse.Namespace) -> None:
@@ -125,6 +126,8 @@ def _parser() -> argparse.ArgumentParser:
     opened = verb("open", _open, "open the pages in the browser (the folder is made if it is new)")
     opened.add_argument("folder", nargs="?", default="my-reeds", metavar="FOLDER")
     opened.add_argument("--no-browser", action="store_true", help="start the server, open no browser")
+    opened.add_argument("--phone", action="store_true",
+                        help="also show the Today page to your phone, on the home network only")
     taken = verb("import", _import, "read CSV files or a spreadsheet into a logbook, all or nothing")
     taken.add_argument("folder", metavar="FOLDER", help="a folder of CSV files, one of them, or an .xlsx file")
     taken.add_argument("--decimal-comma", action="store_true",
@@ -143,6 +146,7 @@ def _parser() -> argparse.ArgumentParser:
     check = verb("check", _check, "is the logbook sound, how complete is each trial, was its plan followed?")
     check.add_argument("logbook", metavar="LOGBOOK")
     check.add_argument("--today", metavar="DATE", help="as of this day")
+    add_today_verb(verb)
     add_page_verb(verb)
     add_verbs(verb)
     add_class_verbs(verb)

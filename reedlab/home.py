@@ -17,6 +17,7 @@ from typing import Any
 
 from ._launchers import write_launcher
 from .errors import InputError
+from .phone import PHONE_AT, home_address, page_address, told_for_phone
 from .resources import notebooks_dir
 
 __all__ = ["LOGBOOK", "PAGES", "Prepared", "find_logbook", "lab_command", "lab_environment", "open_folder",
@@ -25,9 +26,10 @@ __all__ = ["LOGBOOK", "PAGES", "Prepared", "find_logbook", "lab_command", "lab_e
 #: The logbook's file name in the player's folder.
 LOGBOOK = "reeds.logbook"
 #: The pages, in the order a player meets them.
-PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "result.ipynb", "ear.ipynb")
+PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "case.ipynb", "result.ipynb", "ear.ipynb")
 
 _RECORD = ".reedlab-pages.json"
+_IDLE_S = 1800  # a page that was closed, or a phone that fell asleep, keeps nothing running
 _CONFIG = Path(__file__).resolve().parent / "labconfig"
 
 
@@ -118,8 +120,11 @@ def _keep(page: Path) -> Path:
         number += 1
 
 
-def lab_environment(environ: Mapping[str, str] | None = None) -> dict[str, str]:
-    """Return the environment for JupyterLab: its settings apart from any others on this computer."""
+def lab_environment(environ: Mapping[str, str] | None = None, *, phone_at: str | None = None) -> dict[str, str]:
+    """Return the environment for JupyterLab: its settings apart from any others on this computer.
+
+    `phone_at` is a further address at which the server answers the phone, and only with the phone pages.
+    """
     from jupyter_core.paths import jupyter_data_dir
 
     own = Path(jupyter_data_dir()) / "reedlab"
@@ -131,6 +136,10 @@ def lab_environment(environ: Mapping[str, str] | None = None) -> dict[str, str]:
     # The kernel must find reedlab even when it is run from a source folder.
     package_home = str(_CONFIG.parent.parent)
     env["PYTHONPATH"] = os.pathsep.join(p for p in (package_home, env.get("PYTHONPATH", "")) if p)
+    env["JUPYTER_PATH"] = os.pathsep.join(p for p in (str(_CONFIG / "share"), env.get("JUPYTER_PATH", "")) if p)
+    env.pop(PHONE_AT, None)
+    if phone_at is not None:
+        env[PHONE_AT] = phone_at
     return env
 
 
@@ -145,6 +154,14 @@ def lab_command(folder: Path, *, port: int, token: str, browser: bool = True,
         "--ServerApp.port_retries=20",
         f"--IdentityProvider.token={token}",
         "--LabApp.default_url=/lab/tree/start.ipynb",
+        "--ServerApp.jpserver_extensions=reedlab.phone.door=True",
+        "--ServerApp.jpserver_extensions=voila.server_extension=False",  # the phone's door loads it
+        "--ServerApp.kernel_websocket_connection_class=reedlab.phone.door.FormsOnly",
+        "--ServerApp.terminals_enabled=False",
+        "--ServerApp.enable_mathjax=False",  # it would be fetched from outside
+        "--VoilaConfiguration.template=reedlab",
+        f"--MappingKernelManager.cull_idle_timeout={_IDLE_S}",
+        "--MappingKernelManager.cull_interval=120",
         f"--LabApp.app_settings_dir={_CONFIG / 'settings'}",
         f"--LabApp.extra_labextensions_path={_CONFIG / 'labextensions'}",
         "--LabApp.news_url=None",
@@ -161,18 +178,24 @@ def lab_command(folder: Path, *, port: int, token: str, browser: bool = True,
 
 def running_address(folder: Path) -> str | None:
     """Return the address (with its token) of a JupyterLab that already runs on this folder, if any."""
+    server = _running(folder)
+    return None if server is None else f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
+
+
+def _running(folder: Path) -> Mapping[str, Any] | None:
     from jupyter_server.serverapp import list_running_servers
 
     for server in list_running_servers():
         same = Path(server.get("root_dir", "")).resolve() == folder.resolve()
         if same and _answers(int(server["port"])):
-            return f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
+            found: Mapping[str, Any] = server
+            return found
     return None
 
 
-def _answers(port: int) -> bool:
+def _answers(port: int, host: str = "127.0.0.1") -> bool:
     try:
-        with socket.create_connection(("127.0.0.1", port), timeout=1):
+        with socket.create_connection((host, port), timeout=1):
             return True
     except OSError:
         return False
@@ -189,6 +212,7 @@ def open_folder(
     folder: Path | str,
     *,
     browser: bool = True,
+    phone: bool = False,
     say: Callable[[str], None] = print,
     wait: bool = True,
 ) -> subprocess.Popen[bytes] | None:
@@ -200,6 +224,8 @@ def open_folder(
         The player's folder, made if new.
     browser : bool
         Open the browser too.
+    phone : bool
+        Also serve the phone page on the home network, and say its address.
     say : callable
         Told each line meant for the player.
     wait : bool
@@ -209,13 +235,25 @@ def open_folder(
     -------
     subprocess.Popen or None
         The process, when `wait` is False and none ran on this folder yet.
+
+    Raises
+    ------
+    InputError
+        If the folder cannot be used, or `phone` is wanted and this computer is on no home network.
     """
+    phone_at = home_address() if phone else None
     prepared = prepare_folder(folder)
     for copy in prepared.kept:
         say(f"Your own version of a page was kept as {copy.name}.")
-    address = running_address(prepared.folder)
-    if address is not None:
+    server = _running(prepared.folder)
+    if server is not None:
+        address = f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
         say(f"Your reeds are already open: {address}")
+        if phone_at is not None and not _answers(int(server["port"]), phone_at):
+            raise InputError("They were opened without the phone page. Close them first (the window in which "
+                             "reedlab runs), then open them again with --phone.")
+        if phone_at is not None:
+            say(told_for_phone(page_address(phone_at, int(server["port"]), server["token"])))
         if browser:
             import webbrowser
 
@@ -226,9 +264,11 @@ def open_folder(
     port, token = _free_port(), secrets.token_urlsafe(24)
     say(f"Your folder: {prepared.folder}")
     say(f"If no browser opens, go to http://127.0.0.1:{port}/lab/tree/start.ipynb?token={token}")
+    if phone_at is not None:
+        say(told_for_phone(page_address(phone_at, port, token)))
     say("To stop: close this window, or press Ctrl-C twice.")
     process = subprocess.Popen(lab_command(prepared.folder, port=port, token=token, browser=browser),
-                               cwd=prepared.folder, env=lab_environment())
+                               cwd=prepared.folder, env=lab_environment(phone_at=phone_at))
     if not wait:
         return process
     try:

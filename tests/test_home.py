@@ -101,9 +101,10 @@ def test_shipped_settings_are_readable_json_and_open_one_page_at_a_time() -> Non
 
 
 @pytest.mark.parametrize(("system", "names"), [
-    ("win32", ["Open my reeds.bat"]),
-    ("darwin", ["Open my reeds.command"]),
-    ("linux", ["Open my reeds.desktop", "Open my reeds.sh"]),
+    ("win32", ["Open my reeds, phone too.bat", "Open my reeds.bat"]),
+    ("darwin", ["Open my reeds, phone too.command", "Open my reeds.command"]),
+    ("linux", ["Open my reeds, phone too.desktop", "Open my reeds, phone too.sh", "Open my reeds.desktop",
+               "Open my reeds.sh"]),
 ])
 def test_each_kind_of_computer_gets_its_launcher(tmp_path: Path, system: str, names: list[str]) -> None:
     python = r"C:\Tools 100%\python.exe" if system == "win32" else "/opt/my python/bin/python"
@@ -112,6 +113,7 @@ def test_each_kind_of_computer_gets_its_launcher(tmp_path: Path, system: str, na
     for path in files:
         text = path.read_bytes().decode("utf8")
         assert "-m reedlab open" in text
+        assert ("--phone" in text) == ("phone too" in path.name)
         if system == "win32":
             assert r"C:\Tools 100%%\python.exe" in text
             assert text.count("\n") == text.count("\r\n")

@@ -11,8 +11,8 @@ from ._book import Book, bring_up_to_date
 from ._form import Form
 
 __all__ = [
-    "Book", "boxes", "bring_up_to_date", "day", "ear", "end", "first_play", "here", "plan", "result", "retire",
-    "setup", "sheet", "start", "today", "worked_on",
+    "Book", "boxes", "bring_up_to_date", "case", "day", "ear", "end", "first_play", "here", "outing", "plan",
+    "result", "retire", "setup", "sheet", "start", "today", "worked_on",
 ]
 
 here = Book.here
@@ -72,6 +72,20 @@ def today(book: Book | None = None) -> Form:
     from .today_form import TodayForm
 
     return TodayForm(book or here())
+
+
+def outing(book: Book | None = None) -> Form:
+    """Return the form for a rehearsal or a concert."""
+    from .outing_form import OutingForm
+
+    return OutingForm(book or here())
+
+
+def case(book: Book | None = None) -> Form:
+    """Return the reed case: every reed, which are ready, and how long they may last."""
+    from .case_form import CaseForm
+
+    return CaseForm(book or here())
 
 
 def day(book: Book | None = None) -> Form:

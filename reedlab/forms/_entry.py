@@ -31,6 +31,7 @@ class EntryControls:
         self.response, self.tone = half_steps("Response, 0 to 10"), half_steps("Tone, 0 to 10")
         self.stiffness = Stiffness()
         self.setup = Pick("Set-up", [])
+        self.position = Words("Place of the reed on the mouthpiece")
         self.waterlogged = tick("The tip looked dark and see-through")
         self.from_memory = tick("Written down later, from memory")
         self.unsure_reed = tick("Not sure which reed it was")
@@ -40,7 +41,8 @@ class EntryControls:
         self.more_button = w.ToggleButton(value=False, description="More: date, place, remark …")
         self.more = w.VBox([
             w.HBox([self.date, self.where]), self.from_memory, self.unsure_reed, self.waterlogged,
-            w.HBox([self.response, self.tone, self.stiffness, self.setup]), self.remark])
+            w.HBox([self.response, self.tone, self.stiffness, self.setup]),
+            w.HBox([self.position, self.remark])])
         folds(self.more_button, self.more)
 
     def offer_reeds(self, reeds: Sequence[tuple[str, str]], setups: Sequence[str]) -> None:
@@ -57,7 +59,8 @@ class EntryControls:
     @property
     def untouched(self) -> bool:
         """True while nothing is typed that could be lost."""
-        return all(c.typed is None for c in (self.overall, self.response, self.tone, self.stiffness, self.remark))
+        return all(c.typed is None for c in (self.overall, self.response, self.tone, self.stiffness,
+                                               self.position, self.remark))
 
     def row(self) -> dict[str, Any]:
         """Return what the controls say, unchecked, by column name."""
@@ -67,6 +70,7 @@ class EntryControls:
             "play_min": self.play_min.typed, "overall": self.overall.typed, "response": self.response.typed,
             "tone": self.tone.typed, "stiffness": self.stiffness.typed, "habit": self.habit.typed,
             "waterlogged": self.waterlogged.value, "where": self.where.typed,
+            "position": self.position.typed,
             "from_memory": self.from_memory.value, "unsure_reed": self.unsure_reed.value,
             "remark": self.remark.typed,
         }
@@ -75,11 +79,12 @@ class EntryControls:
         """Show an entry, to be changed."""
         self.reed.put(row["reed"])
         self.date.value = row["date"] if isinstance(row["date"], date) else None
-        for name in ("habit", "play_min", "overall", "response", "tone", "stiffness", "where", "setup", "remark"):
+        for name in ("habit", "play_min", "overall", "response", "tone", "stiffness", "where", "setup",
+                     "position", "remark"):
             getattr(self, name).put(row[name])
         for name in ("waterlogged", "from_memory", "unsure_reed"):
             getattr(self, name).value = bool(row[name])
-        self.kept = {k: row[k] for k in ("sitting", "order", "position")}
+        self.kept = {k: row[k] for k in ("sitting", "order")}
 
     def clear(self, on: date) -> None:
         """Empty everything for the next entry."""

@@ -25,12 +25,15 @@ def button(text: str, *, main: bool = False, tip: str = "") -> w.Button:
     return w.Button(description=text, tooltip=tip or text, button_style="primary" if main else "")
 
 
-def rows_table(head: Sequence[str], rows: Iterable[Sequence[Any]], caption: str = "") -> str:
-    """Return an HTML table of plain values, escaped."""
+def rows_table(head: Sequence[str], rows: Iterable[Sequence[Any]], caption: str = "", *,
+               cards: bool = False) -> str:
+    """Return an HTML table of plain values, escaped; with `cards` a narrow page shows each row as a card."""
     top = f"<caption>{escape(caption)}</caption>" if caption else ""
     cells = "".join(f'<th scope="col">{escape(h)}</th>' for h in head)
-    body = "".join("<tr>" + "".join(f"<td>{escape(str(v))}</td>" for v in row) + "</tr>" for row in rows)
-    return f'<table class="reedlab-table">{top}<thead><tr>{cells}</tr></thead><tbody>{body}</tbody></table>'
+    body = "".join("<tr>" + "".join(f'<td data-label="{escape(h)}">{escape(str(v))}</td>'
+                                    for h, v in zip(head, row, strict=True)) + "</tr>" for row in rows)
+    kind = "reedlab-table reedlab-cards" if cards else "reedlab-table"
+    return f'<table class="{kind}">{top}<thead><tr>{cells}</tr></thead><tbody>{body}</tbody></table>'
 
 
 class Form(w.VBox):

@@ -68,7 +68,18 @@ STYLE: Final = r"""<style>
 .reedlab-quiet { color: #555555; }
 .reedlab h2 { font-size: 1.35rem; margin: 14px 0 4px 0; } .reedlab h3 { font-size: 1.1rem; margin: 12px 0 2px 0; }
 .reedlab p { margin: 4px 0 6px 0; }
+.reedlab summary { min-height: 44px; line-height: 44px; cursor: pointer; color: #005a94; font-weight: 600; }
+.reedlab progress { width: 100%; max-width: 24rem; height: 14px; accent-color: #005a94; display: block; }
 @media (max-width: 600px) {
+  .reedlab-cards thead { display: none; }
+  .reedlab table.reedlab-cards { display: block; }
+  .reedlab-cards tbody, .reedlab-cards tr { display: block; }
+  .reedlab-cards tr { border: 1px solid #b5b5b5; border-radius: 4px; margin: 0 0 8px 0; padding: 4px 10px; }
+  .reedlab .reedlab-cards td { display: flex; justify-content: space-between; gap: 14px; border: 0; padding: 3px 0;
+    text-align: right; }
+  .reedlab-cards td::before { content: attr(data-label); color: #555555; text-align: left; }
+  .reedlab .reedlab-cards td:first-child { font-weight: 700; font-size: 17px; }
+  .reedlab-cards td:empty { display: none; }
   .reedlab .jupyter-button.mod-primary { align-self: stretch; }
   .reedlab .widget-hbox > .widget-inline-hbox { flex: 1 1 100%; max-width: none; }
 }

@@ -11,28 +11,38 @@ import pandas as pd
 
 from ..practice import value
 from ..protocol import Habit, Protocol, trial_calendar
+from ..schedule import PlayDay, what_to_play
 from ..tables import Frames
 
-__all__ = ["Due", "TrialDay", "due_now", "needs_rating", "odd_things", "rates_in_slots", "reeds_in_use",
-           "running", "trial_day"]
+__all__ = ["Due", "TrialDay", "due_now", "needs_rating", "odd_things", "reeds_in_use", "running",
+           "trial_day"]
 
 
 @dataclass(frozen=True)
 class Due:
-    """One reed of a trial on one day: its `habit`, its `order` (None: any time), and whether it is done."""
+    """One reed of a trial on one day: its `habit`, its `order`, the minutes, and whether it is done.
+
+    `rate` is True where the trial asks for a rating; `slot` where it owns these minutes and no more, so that
+    they can be filled in beforehand (else the reed's whole minutes count, and the player says them).
+    """
 
     trial: str
     reed: str
     order: int | None
     habit: Habit | None
     done: bool
+    minutes: float = 0.0
+    rate: bool = True
+    slot: bool = True
 
 
 @dataclass(frozen=True)
 class TrialDay:
     """A trial on one date. `state`: "waiting", "paused", "on" or "over"; `day` counts from 1 when "on".
 
-    `fixed` is False where the trial fixes no reeds for its days: then every reed of it may be played.
+    `fixed` is False where the trial fixes no ratings for its days. `play` is the day's whole plan: what is due,
+    what a concert asks for, what rests, and what would suit the rest of the day. `missing` are ratings of days
+    gone by that are not in the book, of reeds still in service then: (trial day, date, reed).
     """
 
     protocol: Protocol
@@ -45,26 +55,29 @@ class TrialDay:
     due: tuple[Due, ...]
     rated: int
     planned: int
+    play: PlayDay
+    missing: tuple[tuple[int, date, str], ...] = ()
 
 
 def trial_day(protocol: Protocol, frames: Frames, on: date) -> TrialDay:
     """Return where a trial stands on a date. Nothing in it depends on how the reeds were rated."""
     paused = set(frames.days.loc[frames.days["pause"], "date"].dt.date)
     calendar = trial_calendar(protocol.start, protocol.days, paused)
-    state, day = "on", None
-    if on > calendar[-1]:
-        state = "over"
-    elif on in paused and on >= protocol.start:
-        state = "paused"
-    elif on < calendar[0]:
+    play = what_to_play(protocol, frames, on)
+    state = "on" if play.state == "day_off" else play.state
+    if state == "paused" and on < protocol.start:
         state = "waiting"
-    else:
-        day = calendar.index(on) + 1
     slots = _slots(protocol)
     rated = _rated(frames.sittings)
     done = sum((reed, calendar[d - 1]) in rated for d, _, reed in slots)
-    due = () if day is None else tuple(_due(protocol, frames, on, day, slots, rated))
-    return TrialDay(protocol, on, state, day, calendar[0], calendar[-1], bool(slots), due, done, len(slots))
+    gone = dict(zip(frames.retirements["reed"], frames.retirements["date"].dt.date, strict=True))
+    missing = tuple((d, calendar[d - 1], reed) for d, _, reed in slots
+                    if calendar[d - 1] < on and (reed, calendar[d - 1]) not in rated
+                    and not (reed in gone and gone[reed] <= calendar[d - 1]))
+    due = tuple(Due(protocol.trial, x.reed, x.order, None if x.habit is None else protocol.habit(x.habit),
+                    x.done or (x.reed, on) in rated, x.minutes, x.rate, x.kind == "slot") for x in play.owed)
+    return TrialDay(protocol, on, state, play.number if state == "on" else None, calendar[0], calendar[-1],
+                    bool(slots), due, done, len(slots), play, missing)
 
 
 def _slots(protocol: Protocol) -> list[tuple[int, int | None, str]]:
@@ -76,14 +89,6 @@ def _slots(protocol: Protocol) -> list[tuple[int, int | None, str]]:
 def _rated(sittings: pd.DataFrame) -> set[tuple[str, date]]:
     good = sittings[sittings["overall"].notna() & ~sittings["unsure_reed"]]
     return set(zip(good["reed"], good["date"].dt.date, strict=True))
-
-
-def _due(protocol: Protocol, frames: Frames, on: date, day: int, slots: Iterable[tuple[int, int | None, str]],
-         rated: set[tuple[str, date]]) -> Iterable[Due]:
-    here = set(reeds_in_use(frames, on))
-    for d, order, reed in slots:
-        if d == day and reed in here:
-            yield Due(protocol.trial, reed, order, protocol.habit_for(reed, day), (reed, on) in rated)
 
 
 def running(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> list[TrialDay]:
@@ -99,11 +104,6 @@ def due_now(days: Iterable[TrialDay]) -> list[Due]:
     return sorted(due, key=lambda d: (d.order if d.order is not None else 99, d.reed))
 
 
-def rates_in_slots(protocol: Protocol) -> bool:
-    """Return True where a trial owns a short slot a reed; else the player's whole minutes count."""
-    return protocol.same_days and not protocol.from_new and protocol.outcome in ("day_rating", "mean_rating")
-
-
 def reeds_in_use(frames: Frames, on: date) -> list[str]:
     """Return the codes of all reeds that had not left service before a date."""
     left = frames.retirements
@@ -115,7 +115,7 @@ def needs_rating(entry: Mapping[str, Any], days: Iterable[TrialDay]) -> bool:
     """Return True if this sitting is the one the trial asks a rating for (practice, reed due, not done)."""
     if entry.get("where") not in (None, "practice"):
         return False
-    return any(d.reed == entry.get("reed") and not d.done for day in days for d in day.due)
+    return any(d.reed == entry.get("reed") and d.rate and not d.done for day in days for d in day.due)
 
 
 def odd_things(entry: Mapping[str, Any], frames: Frames, days: Iterable[TrialDay]) -> list[str]:

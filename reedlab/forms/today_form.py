@@ -2,58 +2,59 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from datetime import date
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 from html import escape
 from typing import Any
 
 import pandas as pd
 
 from ..checks import read_row
-from ..practice import ANCHORS, CAUTIONS, value
-from ..protocol import Protocol
+from ..practice import ANCHORS, CAUTIONS
+from ..protocol import Habit, Protocol
 from ..records import Sitting
 from ..tables import Frames
 from ._book import Book
 from ._entry import EntryControls
 from ._fields import note
 from ._form import Form, button, html, rows_table
+from ._lines import DueLines
 from ._past import PastEntries
-from ._today import (
-    Due,
-    TrialDay,
-    due_now,
-    needs_rating,
-    odd_things,
-    rates_in_slots,
-    reeds_in_use,
-    running,
-)
+from ._today import Due, TrialDay, due_now, needs_rating, odd_things, reeds_in_use, running
+from ._today_html import plan_html, saved_html
 from ._words import faults_in_words, spoken_date, spoken_row
 
 __all__ = ["TodayForm"]
 
 
 class TodayForm(Form):
-    """Shows the day's plan, takes one sitting at a time, writes it and shows it as read back."""
+    """Shows the day's plan, takes a line for each reed that is due, and saves them with one Save.
+
+    The first reed due has all controls (`entry`); the others due have a short line each (`lines`). A line without
+    a rating is left for later.
+    """
 
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.plan = html("")
+        self.plan, self.saved = html(""), html("")
         self.past = PastEntries()
         self.save = button("Save", main=True)
         self.cancel = button("Leave it as it was")
+        self.yesterday = button("Write up yesterday")
         self.editing: int | None = None
         self._frames, self._protocols = self._read()
         self.entry = EntryControls(self._anchors())
+        self.lines = DueLines(self._anchors())
         self.head = html("")
-        self.show(self.plan, self.head, self.entry.needed, self.entry.more_button, self.entry.more,
-                  self.save, self.cancel, self.past.view, note(CAUTIONS["pain"].text))
+        self.show(self.plan, self.saved, self.head, self.entry.needed, self.entry.more_button, self.entry.more,
+                  self.lines.view, self.save, self.cancel, self.yesterday, self.past.view,
+                  note(CAUTIONS["pain"].text))
         # The answer to Save stands right below it, not at the foot of the page.
         self.children = tuple(self._ordered())
         self.save.on_click(self.guarded(self._save))
         self.cancel.on_click(self.guarded(self._stop_editing))
+        self.yesterday.on_click(self.guarded(self._write_up_yesterday))
         self.past.change.on_click(self.guarded(self._edit))
         self.past.remove.on_click(self.guarded(self._ask_remove))
         self.entry.reed.observe(self.guarded(self._reed_chosen), "value")
@@ -66,10 +67,11 @@ class TodayForm(Form):
     def _ordered(self) -> list[Any]:
         moved = [self.message, self._confirm]
         rest = [c for c in self.children if c not in moved]
-        at = rest.index(self.past.view)
+        at = rest.index(self.yesterday)
         return [*rest[:at], *moved, *rest[at:]]
 
     def _read(self) -> tuple[Frames, Mapping[str, Protocol]]:
+        self._known: dict[date, list[TrialDay]] = {}
         return self.book.frames(), self.book.protocols()
 
     def _anchors(self) -> Mapping[int, str]:
@@ -77,7 +79,9 @@ class TodayForm(Form):
         return dict(days[0].protocol.scale) if days else ANCHORS
 
     def _days(self, on: date) -> list[TrialDay]:
-        return running(self._protocols, self._frames, on)
+        if on not in self._known:
+            self._known[on] = running(self._protocols, self._frames, on)
+        return self._known[on]
 
     # --- showing ---------------------------------------------------------------------------------
 
@@ -86,23 +90,23 @@ class TodayForm(Form):
         self._frames, self._protocols = self._read()
         today = self.book.today()
         fresh = today != self._day or self.entry.reed.typed is None
-        if fresh and self.editing is None and self.entry.untouched:
+        if fresh and self.editing is None and self.entry.untouched and not self.lines.touched:
             self._next_entry()  # a new day or a new trial has begun while the page was open
         self._day = today
         days = self._days(today)
         self.plan.value = plan_html(today, days, bool(len(self._frames.reeds)))
-        self._offer(due_now(days))
+        self._offer(due_now(self._days(self._on())))
         self.past.offer(self._frames.sittings, today)
         self._reed_chosen()
-        for part in (self.entry.needed, self.entry.more_button, self.save):
+        self.saved.value = saved_html(self._frames, today) if len(self._frames.reeds) else ""
+        for part in (self.entry.needed, self.entry.more_button, self.lines.view, self.save, self.yesterday):
             part.layout.display = "" if len(self._frames.reeds) else "none"
         self.cancel.layout.display = "none" if self.editing is None else ""
         self.save.description = "Save" if self.editing is None else "Save the change"
 
     def _offer(self, due: list[Due]) -> None:
         waiting = [d.reed for d in due if not d.done]
-        rest = [r for r in reeds_in_use(self._frames, self.entry.date.value or self.book.today())
-                if r not in waiting]
+        rest = [r for r in reeds_in_use(self._frames, self._on()) if r not in waiting]
         self.entry.offer_reeds([*((f"{r}  (due now)", r) for r in waiting), *((r, r) for r in rest)],
                                list(self._frames.setups["setup"]))
 
@@ -112,69 +116,133 @@ class TodayForm(Form):
         self.head.value = ""
         today = self.book.today()
         self.entry.clear(today)
-        due = [d for d in due_now(self._days(today)) if not d.done]
-        self._offer(due_now(self._days(today)))
-        setup = next((d.protocol.setup for d in self._days(today) if d.protocol.setup), None)
-        self.entry.setup.put(setup)
-        if due:
-            self.entry.reed.put(due[0].reed)
-            plan = self._protocols[due[0].trial]
-            self.entry.play_min.put(value("slot_min") if rates_in_slots(plan) else None)
+        self._first_due(today)
 
-    def _reed_chosen(self) -> None:
-        if self.editing is not None and self.entry.habit.typed is not None:
-            return
-        reed, on = self.entry.reed.typed, self.entry.date.value or self.book.today()
+    def _on(self) -> date:
+        """Return the day that is being written up."""
+        return self.entry.date.value or self.book.today()
+
+    def _first_due(self, on: date) -> None:
+        """Go to the first reed of a day that is due and not in the book."""
+        due = due_now(self._days(on))
+        self._offer(due)
+        self.entry.setup.put(self._setup(on))
+        waiting = [d for d in due if not d.done]
+        if waiting:
+            self.entry.reed.put(waiting[0].reed)
+            self.entry.play_min.put(waiting[0].minutes if waiting[0].slot else None)
+            self.entry.play_min.placeholder = f"the plan says {waiting[0].minutes:g}"
+
+    def _setup(self, on: date) -> str | None:
+        return next((d.protocol.setup for d in self._days(on) if d.protocol.setup), None)
+
+    def _habits_of(self, reed: str | None, on: date) -> tuple[tuple[Habit, ...], str | None]:
+        """Return the two ways to choose from and the planned one; nothing where a helper masks them."""
         for day in self._days(on):
             if reed in day.protocol.reeds and day.protocol.masked != "helper":
                 planned = day.protocol.habit_for(reed, day.day) if day.day is not None else None
-                self.entry.offer_habits(day.protocol.habits, planned.key if planned else None)
-                return
-        self.entry.offer_habits((), None)
+                return day.protocol.habits, planned.key if planned else None
+        return (), None
+
+    def _reed_chosen(self) -> None:
+        self._show_lines()
+        if self.editing is not None and self.entry.habit.typed is not None:
+            return
+        self.entry.offer_habits(*self._habits_of(self.entry.reed.typed, self._on()))
+
+    def _show_lines(self) -> None:
+        """Show a line for each reed due that is neither in the book nor the one in the first line."""
+        on = self._on()
+        due = [] if self.editing is not None else [
+            d for d in due_now(self._days(on)) if d.rate and not d.done and d.reed != self.entry.reed.typed]
+        self.lines.show([(d, self._habits_of(d.reed, on)[0], self._setup(on)) for d in due], on)
 
     def _date_chosen(self) -> None:
-        self._offer(due_now(self._days(self.entry.date.value or self.book.today())))
+        on, today = self._on(), self.book.today()
+        self._offer(due_now(self._days(on)))
         self._reed_chosen()
+        if self.editing is None:
+            self.head.value = "" if on == today else (
+                f'<div class="reedlab-tell">You are writing up <b>{escape(spoken_date(on))}</b>. '
+                "Was it from memory? Then tick it below.</div>")
+
+    def _write_up_yesterday(self) -> None:
+        self.quiet()
+        self._next_entry()
+        self.entry.date.value = self.book.today() - timedelta(days=1)
+        self.entry.reed.put(None)
+        self._first_due(self.entry.date.value)
+        self.entry.more_button.value = True
 
     # --- saving ----------------------------------------------------------------------------------
 
     def _save(self) -> None:
         self._frames, self._protocols = self._read()
-        values, faults = read_row("sittings", self.entry.row())
-        lines = faults_in_words(faults)
-        days = self._days(values["date"]) if values["date"] is not None else []
-        if self.editing is None and needs_rating(values, days) and values["overall"] is None:
-            lines.append("Overall: it is empty. How did the reed play, from 0 to 10?")
+        if self.editing is not None:
+            self._save_change()
+            return
+        on = self._on()
+        rows = [{**row, "from_memory": self.entry.from_memory.value} for row in self.lines.rated(on)]
+        if not (rows and self.entry.untouched and self._asked(self.entry.row())):
+            rows.insert(0, self.entry.row())  # else the first reed is left for later
+        read, lines, odd = [], [], []
+        for row in rows:
+            values, faults = read_row("sittings", row)
+            said = faults_in_words(faults)
+            days = self._days(values["date"]) if values["date"] is not None else []
+            if values["overall"] is None and needs_rating(values, days):
+                said.append("Overall: it is empty. How did the reed play, from 0 to 10?")
+            lines += [f"{row['reed']}: {line}" for line in said] if len(rows) > 1 else said
+            if not said:
+                odd += odd_things(values, self._frames, days)
+            read.append(values)
         if lines:
             self.problem(lines)
-            return
-        frames = self._frames
-        if self.editing is not None:
-            others = frames.sittings[frames.sittings["entry_id"] != self.editing]
-            frames = Frames.of(**{**vars(frames), "sittings": others})
-        odd = odd_things(values, frames, days)
-        if odd:
-            self.ask(odd, lambda: self._write(values))
+        elif odd:
+            self.ask(odd, lambda: self._write(read))
         else:
-            self._write(values)
+            self._write(read)
 
-    def _write(self, values: Mapping[str, Any]) -> None:
+    def _asked(self, row: Mapping[str, Any]) -> bool:
+        """Say whether the trial asks for this row, or it names no reed at all: then it may wait."""
+        return row["reed"] is None or needs_rating(row, self._days(self._on()))
+
+    def _save_change(self) -> None:
+        values, faults = read_row("sittings", self.entry.row())
+        if faults:
+            self.problem(faults_in_words(faults))
+            return
+        others = self._frames.sittings[self._frames.sittings["entry_id"] != self.editing]
+        frames = Frames.of(**{**vars(self._frames), "sittings": others})
+        odd = odd_things(values, frames, self._days(values["date"]))
+        if odd:
+            self.ask(odd, lambda: self._write([values]))
+        else:
+            self._write([values])
+
+    def _write(self, rows: Sequence[Mapping[str, Any]]) -> None:
+        records = [Sitting(**row) for row in rows]
         with self.book.writing() as logbook:
-            if self.editing is None:
-                number = logbook.add(Sitting(**values))
+            if self.editing is not None:
+                numbers = [logbook.correct("sittings", self.editing, records[0])]
+            elif len(records) == 1:
+                numbers = [logbook.add(records[0])]
             else:
-                number = logbook.correct("sittings", self.editing, Sitting(**values))
+                numbers = logbook.add_many(records)
+        for record in records:
+            self.lines.forget([record.reed], record.date)
         self._next_entry()
         self.refresh()
-        self.done("Saved. This now stands in your logbook:", self._read_back(number))
+        self.done("Saved. This now stands in your logbook:", self._read_back(numbers))
 
-    def _read_back(self, number: int) -> str:
+    def _read_back(self, numbers: Sequence[int]) -> str:
         with self.book.reading() as logbook:
             frame = logbook.frame("sittings")
-        row = frame[frame["entry_id"] == number].iloc[0]
         habits = {h.key: h.name for p in self._protocols.values() for h in p.habits}
-        words = spoken_row("sittings", row.to_dict(), habits)
-        return rows_table(list(words), [list(words.values())])
+        rows = [spoken_row("sittings", r, habits)
+                for r in frame[frame["entry_id"].isin(numbers)].sort_values("entry_id").to_dict("records")]
+        head = list(dict.fromkeys(k for row in rows for k in row))
+        return rows_table(head, [[row.get(k, "") for k in head] for row in rows])
 
     # --- changing --------------------------------------------------------------------------------
 
@@ -203,6 +271,7 @@ class TodayForm(Form):
         self.head.value = ('<div class="reedlab-tell">You are changing the entry for '
                            f"<b>{escape(row['reed'])}</b> of {escape(spoken_date(on))}. The old one stays in "
                            "the history.</div>")
+        self.lines.show((), on)
         self.cancel.layout.display = ""
         self.save.description = "Save the change"
 
@@ -226,49 +295,3 @@ class TodayForm(Form):
         self._next_entry()
         self.refresh()
         self.done("Taken back. It no longer counts.")
-
-
-def plan_html(today: date, days: list[TrialDay], any_reeds: bool) -> str:
-    """Return the day's plan as HTML: for each running trial where it stands and what to play."""
-    out = [f"<h2>{escape(spoken_date(today))}</h2>"]
-    for day in days:
-        out.append(_trial_html(day))
-    if not days:
-        out.append("<p>No trial is running. You can still write down what you play.</p>" if any_reeds else
-                   '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>')
-    return "".join(out)
-
-
-def _trial_html(day: TrialDay) -> str:
-    name = f"<b>{escape(day.protocol.trial)}</b>"
-    if day.state == "waiting":
-        return f"<p>{name} begins on {escape(spoken_date(day.first))}.</p>"
-    if day.state == "paused":
-        return f"<p>{name} is paused today.</p>"
-    head = f"<p>{name}: day {day.day} of {day.protocol.days}."
-    if day.fixed:
-        head += f" {day.rated} of {day.planned} ratings are in the book."
-    if day.due:
-        hidden = day.protocol.masked == "helper"
-        rows = [[d.order or "any", d.reed, "your helper makes it ready" if hidden else _what(d),
-                 "✓ done" if d.done else "to play"] for d in sorted(day.due, key=lambda d: d.order or 99)]
-        if all(d.done for d in day.due):
-            head += " <b>All done for today.</b>"
-        return head + "</p>" + rows_table(["Order", "Reed", "What to do", ""], rows)
-    if day.fixed:
-        return head + " No reed of it is due today.</p>"
-    return head + " Play its reeds as each one's way says.</p>" + _ways(day)
-
-
-def _what(due: Due) -> str:
-    if due.habit is None:
-        return "as you like"
-    return f"{due.habit.name[:1].upper()}{due.habit.name[1:]}. {due.habit.steps}".strip()
-
-
-def _ways(day: TrialDay) -> str:
-    rows = []
-    for habit in day.protocol.habits:
-        reeds = [r for r in day.protocol.reeds if day.protocol.habit_for(r, day.day or 1) == habit]
-        rows.append([habit.name, habit.steps, ", ".join(reeds)])
-    return rows_table(["Way", "What to do", "Reeds"], rows)

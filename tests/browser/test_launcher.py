@@ -26,7 +26,7 @@ def test_launcher_starts_once_and_the_page_is_closed_to_strangers(tmp_path: Path
     monkeypatch.setenv("BROWSER", "true")  # a browser that does nothing
     folder = tmp_path / "my reeds"
     home.prepare_folder(folder)
-    launcher = next(folder.glob("Open my reeds*.sh"), None) or next(folder.glob("Open my reeds.command"))
+    launcher = next(folder.glob("Open my reeds.sh"), None) or next(folder.glob("Open my reeds.command"))
     first = subprocess.Popen([launcher], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
                              stdin=subprocess.DEVNULL, env=dict(os.environ), start_new_session=True)
     try:

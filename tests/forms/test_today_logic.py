@@ -108,10 +108,25 @@ def test_other_way_than_planned_is_asked_about() -> None:
 
 
 def test_reed_off_the_days_plan_is_asked_about_in_practice_only() -> None:
-    p = plan(slots=(Slot(1, 1, "1-02"), Slot(2, 1, "1-01"), Slot(2, 2, "1-02")))
-    assert "not on the plan" in odd(sitting(), book(), p)
-    assert "not on the plan" not in odd(sitting(where="rehearsal"), book(), p)
-    assert "not on the plan" not in odd(sitting(reed="1-03"), book(), p)
+    p = plan(days=4, units=(*plan().units, Unit("s2-a", "s2", ("1-03",), (("1-03", 3),)),
+                            Unit("s2-b", "s2", ("1-03",), (("1-03", 4),))),
+             dealt=("mouth", "water", "mouth", "water"),
+             slots=(*plan().slots, Slot(3, 1, "1-03"), Slot(4, 1, "1-03")))
+    frames = book(reeds=[{"reed": r, "box": "1"} for r in ("1-01", "1-02", "1-03", "1-04")])
+    assert "not on the plan" in odd(sitting(reed="1-03"), frames, p)
+    assert "not on the plan" not in odd(sitting(reed="1-03", where="rehearsal"), frames, p)
+    assert "not on the plan" not in odd(sitting(reed="1-04"), frames, p)
+
+
+def test_days_gone_by_without_their_rating_are_listed_as_missing() -> None:
+    day = today_logic.trial_day(plan(), book([sitting()]), START + timedelta(days=1))
+    assert day.missing == ((1, START, "1-02"),)
+
+
+def test_day_off_has_nothing_due() -> None:
+    off = book(days=[{"date": START, "day_off": True}])
+    day = today_logic.trial_day(plan(), off, START)
+    assert (day.state, day.day, day.due) == ("on", 1, ())
 
 
 def test_minutes_over_the_daily_limit_count_all_entries_of_the_day() -> None:
@@ -130,7 +145,6 @@ def test_second_entry_of_a_reed_and_a_reed_set_aside_are_asked_about() -> None:
     assert "set aside" in odd(sitting(), aside)
 
 
-def test_minutes_are_filled_in_only_where_the_trial_owns_a_short_slot() -> None:
-    assert today_logic.rates_in_slots(plan())
-    assert not today_logic.rates_in_slots(plan(same_days=False))
-    assert not today_logic.rates_in_slots(plan(from_new=True))
+def test_minutes_come_from_the_plan() -> None:
+    day = today_logic.trial_day(plan(), book(), START)
+    assert [d.minutes for d in day.due] == [10, 10]

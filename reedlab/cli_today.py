@@ -1,0 +1,34 @@
+"""The command that says what to play now. It only reads."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+
+from .clock import day_called
+
+__all__ = ["add_today_verb"]
+
+AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
+
+
+def add_today_verb(verb: AddVerb) -> None:
+    """Add the command to the command line."""
+    today = verb("today", _today, "say what to play now")
+    today.add_argument("logbook", metavar="LOGBOOK")
+    today.add_argument("--today", metavar="DATE", help="for this day instead")
+
+
+def _today(args: argparse.Namespace) -> None:
+    from .logbook import Logbook
+    from .now import what_now
+    from .practice import value
+
+    path = Path(args.logbook)
+    with Logbook.open(path, read_only=True) as logbook:
+        frames = logbook.frames()
+        trials = frames.trials.sort_values(["started", "entry_id"])["trial"]
+        protocols = {str(name): logbook.protocol(str(name)) for name in trials}
+    on = day_called(args.today, path.parent)
+    print("\n".join(what_now(protocols, frames, on, minutes=value("usual_practice_min"))))

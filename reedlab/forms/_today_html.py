@@ -1,0 +1,94 @@
+"""The day's plan as a page shows it. Plain functions from what is due to HTML."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from html import escape
+
+from ..tables import Frames
+from ._form import rows_table
+from ._today import Due, TrialDay
+from ._words import spoken_date
+
+__all__ = ["plan_html", "saved_html", "what"]
+
+_NAMED = 3
+
+
+def plan_html(today: date, days: Sequence[TrialDay], any_reeds: bool) -> str:
+    """Return the day's plan: for each running trial where it stands and what to play."""
+    out = [f"<h2>{escape(spoken_date(today))}</h2>"]
+    out += [_trial(day) for day in days]
+    if not days:
+        out.append("<p>No trial is running. You can still write down what you play.</p>" if any_reeds else
+                   '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>')
+    return "".join(out)
+
+
+def saved_html(frames: Frames, today: date) -> str:
+    """Return what is in the logbook for a day already, without any rating."""
+    rows = frames.sittings[frames.sittings["date"].dt.date == today]
+    if not len(rows):
+        return '<p class="reedlab-quiet">Nothing is saved for today yet.</p>'
+    said = [f"{r['reed']} ({r['play_min']:g} min{'' if r['overall'] != r['overall'] else ', rated'})"
+            for r in rows.sort_values("entry_id").to_dict("records")]
+    return f'<p class="reedlab-quiet">Saved for today: {escape(", ".join(said))}.</p>'
+
+
+def what(due: Due) -> str:
+    """Return in words what to do with a reed."""
+    if due.habit is None:
+        return "as you like"
+    return f"{due.habit.name[:1].upper()}{due.habit.name[1:]}. {due.habit.steps}".strip()
+
+
+def _trial(day: TrialDay) -> str:
+    name = f"<b>{escape(day.protocol.trial)}</b>"
+    if day.state == "waiting":
+        return f"<p>{name} begins on {escape(spoken_date(day.first))}.</p>" + _also(day)
+    if day.state == "paused":
+        return f"<p>{name} is paused today.</p>"
+    head = f"<p>{name}: day {day.day} of {day.protocol.days}."
+    if day.fixed:
+        head += (f" {day.rated} of {day.planned} ratings are in the book."
+                 f'<progress value="{day.rated}" max="{day.planned}" aria-label="ratings in the book"></progress>')
+    if day.play.state == "day_off":
+        return head + " Today is a day off.</p>" + _missing(day)
+    if not day.due:
+        return head + " No reed of it is due today.</p>" + _missing(day) + _also(day)
+    if all(d.done for d in day.due):
+        head += " <b>All done for today.</b>"
+    hidden = day.protocol.masked == "helper"
+    rows = [[d.order or "any", d.reed, f"{d.minutes:g}",
+             "your helper makes it ready" if hidden else what(d), "✓ done" if d.done else "to play"]
+            for d in sorted(day.due, key=lambda d: d.order or 99)]
+    return (head + "</p>" + _missing(day) + rows_table(["Order", "Reed", "Minutes", "What to do", ""], rows)
+            + _also(day))
+
+
+def _missing(day: TrialDay) -> str:
+    if not day.missing:
+        return ""
+    last = [f"{reed} on {on:%A} {on.day} {on:%B}" for _, on, reed in day.missing[-_NAMED:]]
+    more = len(day.missing) - len(last)
+    first = f"{more} earlier, and " if more else ""
+    return (f'<p class="reedlab-quiet">Not in the book: {escape(first + ", ".join(last))}. '
+            "If you did play, write it up late. If not, leave it.</p>")
+
+
+def _also(day: TrialDay) -> str:
+    """Say what else the day holds: concerts, break-in, rest, and what would suit the time that is left."""
+    said = []
+    for x in day.play.lines:
+        minutes = f", about {x.minutes:g} minutes" if x.minutes else ""
+        if x.kind == "concert":
+            said.append(f"{x.reed} is for the concert{minutes}.")
+        elif x.kind == "break_in":
+            said.append(f"Break in {x.reed}{minutes}.")
+        elif x.kind == "rest":
+            said.append(f"Let {x.reed} rest.")
+        elif x.kind == "free":
+            said.append(f"For the rest of your practice {x.reed} would suit{minutes}; that is up to you.")
+    said += [u.text for u in day.play.unmet]
+    return f"<p>{escape(' '.join(said))}</p>" if said else ""

@@ -1,0 +1,84 @@
+"""The reed case: what to play, what is ready, how long it may last. It saves only an early look."""
+
+from __future__ import annotations
+
+import ipywidgets as w
+
+from ..reedcase import CaseView, open_case
+from ..worlds import World
+from ._book import Book
+from ._case_html import box_html, concert_html, gone_html, reeds_html, today_html
+from ._fields import Words, day_picker, note
+from ._form import Form, button, html
+from ._words import spoken_date
+
+__all__ = ["CaseForm"]
+
+
+class CaseForm(Form):
+    """Shows every reed. What would tell how a running trial goes stays sealed until it is opened on purpose."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.today, self.reeds, self.box, self.gone = html(""), html(""), html(""), html("")
+        self.concert = day_picker("Concert on", None)
+        self.picks = html("")
+        self.why = Words("Why do you want to see them now?")
+        self.early = button("Open the sealed reeds")
+        self.fold = w.VBox([
+            html("<h3>Sealed reeds</h3>"),
+            note("Ratings and hours left of reeds in a running trial are sealed. Opening them is an early look at "
+                 "the trial: it is written down and makes the final answer a little harder to reach."),
+            self.why, self.early])
+        self.show(self.today, html("<h2>For a concert</h2>"), self.concert, self.picks,
+                  html("<h2>Every reed</h2>"), self.reeds, self.fold, html("<h2>The next box</h2>"), self.box,
+                  html("<h2>What reeds die of here</h2>"), self.gone)
+        self.concert.observe(self.guarded(self._show_picks), "value")
+        self.early.on_click(self.guarded(self._ask))
+        self._case: CaseView | None = None
+        book.on_change(self.guarded(self.refresh))
+        self.guarded(self.refresh)()
+
+    def refresh(self) -> None:
+        """Read the logbook again and show the case as it stands."""
+        frames, today = self.book.frames(), self.book.today()
+        looks = frames.looks
+        opened = set(looks.loc[looks["date"].dt.date == today, "trial"])  # a look holds for its own day
+        case = open_case(frames, self.book.protocols(), today, World(), opened=opened)
+        self._case = case
+        self.today.value = f"<h2>To play on {spoken_date(today)}</h2>" + today_html(case)
+        self.reeds.value = reeds_html(case)
+        self.box.value = box_html(case)
+        self.gone.value = gone_html(case)
+        self.fold.layout.display = "" if case.sealed else "none"
+        self._show_picks()
+
+    def _show_picks(self) -> None:
+        on = self.concert.value
+        self.picks.value = ""
+        if on is None or self._case is None:
+            return
+        if on < self.book.today():
+            self.problem(["Choose today or a day to come."], head="That day has passed.")
+            return
+        self.quiet()
+        self.picks.value = concert_html(self._case.for_concert(on), on)
+
+    def _ask(self) -> None:
+        if self.why.typed is None:
+            self.problem(["Say in a few words why. The reason stays in your logbook."], head="Not opened yet.")
+            return
+        self.ask(["An early look cannot be unseen. Open the reeds of the running trial now?"], self._open,
+                 yes="Yes, open them")
+
+    def _open(self) -> None:
+        if self._case is None or self.why.typed is None:
+            return
+        why = f"reed case: {self.why.typed}"
+        with self.book.writing() as logbook:
+            for trial in self._case.sealed:
+                logbook.record_look(trial, self.book.today(), why)
+        self.why.put(None)
+        self.refresh()
+        self.done("Opened for today. The look is written down in your logbook.")

@@ -1,0 +1,64 @@
+"""A rehearsal or a concert: one line for each reed that was played there."""
+
+from __future__ import annotations
+
+import ipywidgets as w
+
+from ..checks import read_row
+from ..records import Sitting
+from ._book import Book
+from ._fields import Choice, Number, Pick, day_picker, note
+from ._form import Form, button, rows_table
+from ._today import odd_things, reeds_in_use, running
+from ._words import faults_in_words, spoken_row
+
+__all__ = ["OutingForm"]
+
+
+class OutingForm(Form):
+    """Saves a reed's minutes in a rehearsal or concert. It needs no rating and is never against the plan."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.reed = Pick("Reed", [], empty="choose a reed")
+        self.play_min = Number("Minutes played")
+        self.where = Choice("Where", [("Rehearsal", "rehearsal"), ("Concert", "concert")])
+        self.date = day_picker("Date", book.today())
+        self.save = button("Save this line", main=True)
+        self.show(note("One line for each reed. You choose the reed; no rating is needed."),
+                  w.HBox([self.where, self.reed, self.play_min, self.date]), self.save)
+        self.save.on_click(self.guarded(self._save))
+        book.on_change(self.guarded(self.refresh))
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Read the logbook again and offer the reeds in use."""
+        self.reed.offer([(r, r) for r in reeds_in_use(self.book.frames(), self.date.value or self.book.today())])
+
+    def _save(self) -> None:
+        values, faults = read_row("sittings", {"date": self.date.value, "reed": self.reed.typed,
+                                               "play_min": self.play_min.typed, "where": self.where.typed})
+        lines = faults_in_words(faults)
+        if self.where.typed is None:
+            lines.insert(0, "Where: choose rehearsal or concert.")
+        if lines:
+            self.problem(lines)
+            return
+        frames = self.book.frames()
+        odd = odd_things(values, frames, running(self.book.protocols(), frames, values["date"]))
+        record = Sitting(**values)
+        if odd:
+            self.ask(odd, lambda: self._write(record))
+        else:
+            self._write(record)
+
+    def _write(self, record: Sitting) -> None:
+        with self.book.writing() as logbook:
+            number = logbook.add(record)
+        self.reed.put(None)
+        self.play_min.put(None)
+        self.date.value = self.book.today()
+        frame = self.book.frames().sittings
+        row = spoken_row("sittings", frame[frame["entry_id"] == number].iloc[0].to_dict())
+        self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))

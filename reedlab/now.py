@@ -1,0 +1,74 @@
+"""What to play now, in plain sentences: what the Today page shows, for the command line. Pure, read only."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from .protocol import Protocol
+from .reedcase import running_trials, states, turn
+from .schedule import Line, PlayDay, what_to_play
+from .tables import Frames
+
+__all__ = ["what_now"]
+
+
+def what_now(protocols: Mapping[str, Protocol], frames: Frames, on: date, *, minutes: float) -> list[str]:
+    """Return the lines to print for a day.
+
+    Parameters
+    ----------
+    protocols : mapping
+        Every trial's plan by name.
+    frames : Frames
+    on : date
+    minutes : float
+        Usual minutes of practice, for days without a trial.
+    """
+    out = [f"{on:%A} {on.day} {on:%B} {on.year}"]
+    running = running_trials(protocols, frames, on)
+    for name, plan in running.items():
+        out += ["", *_trial(name, plan, what_to_play(plan, frames, on))]
+    if not running:
+        turns = turn(states(frames, running, on), minutes)
+        out += ["", "No trial is running." + (" Your reeds in turn:" if turns else "")]
+        out += [f"  {t.reed}, {t.minutes:g} minutes ({t.why})" for t in turns]
+        if not len(frames.reeds):
+            out.append("There are no reeds in this logbook yet.")
+    return out
+
+
+def _trial(name: str, plan: Protocol, day: PlayDay) -> list[str]:
+    if day.state == "waiting":
+        head = f"{name} begins on {plan.start:%A} {plan.start.day} {plan.start:%B}."
+    elif day.state == "paused":
+        head = f"{name} is paused today."
+    elif day.state == "day_off":
+        head = f"{name}, day {day.number} of {plan.days}: a day off."
+    else:
+        head = f"{name}, day {day.number} of {plan.days}."
+        if not day.owed:
+            head += " No reed of it is due today."
+        elif all(x.done for x in day.owed):
+            head += " All done for today."
+    out = [head]
+    for x in day.lines:
+        out += _line(x, plan)
+    return out + [f"  {u.text}" for u in day.unmet]
+
+
+def _line(x: Line, plan: Protocol) -> list[str]:
+    if x.kind == "rest":
+        return [f"  {x.reed} rests"]
+    minutes = f"{x.minutes:g} minutes" if x.minutes else "a spare"
+    if x.kind in ("slot", "play"):
+        place = f"{x.order}. " if x.order is not None else ""
+        text = f"  {place}{x.reed}, {minutes}{', then rate it' if x.rate else ''}{' (done)' if x.done else ''}"
+        if x.habit is None:
+            return [text]
+        habit = plan.habit(x.habit)
+        if plan.masked == "helper":
+            return [text, "     Your helper makes it ready."]
+        return [text, f"     {habit.name[:1].upper()}{habit.name[1:]}. {habit.steps}".rstrip()]
+    why = {"break_in": "break-in", "concert": "for the concert", "free": "would suit the rest of your practice"}
+    return [f"  {x.reed}, {minutes} ({why[x.kind]})"]

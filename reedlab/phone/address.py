@@ -1,0 +1,72 @@
+"""Where the phone page is found, and its address as a QR code."""
+
+from __future__ import annotations
+
+import io
+import ipaddress
+import socket
+from typing import Final
+
+from ..errors import InputError
+
+__all__ = ["PHONE_AT", "PHONE_PAGES", "home_address", "page_address", "qr_code", "told_for_phone"]
+
+#: Environment variable that tells the server at which further address to answer the phone.
+PHONE_AT: Final = "REEDLAB_PHONE_AT"
+#: The pages a phone may open, the first one at once.
+PHONE_PAGES: Final = ("today.ipynb", "case.ipynb")
+
+#: An address of the documentation range (RFC 5737): choosing a way there sends nothing.
+_ELSEWHERE: Final = ("192.0.2.1", 9)
+
+
+def home_address() -> str:
+    """Return this computer's address on the home network.
+
+    Raises
+    ------
+    InputError
+        If it is on no network, or its address is open to the whole internet.
+    """
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(_ELSEWHERE)
+            found = str(probe.getsockname()[0])
+        except OSError:
+            found = ""
+    return _checked(found)
+
+
+def _checked(found: str) -> str:
+    if not found or ipaddress.ip_address(found).is_loopback or ipaddress.ip_address(found).is_unspecified:
+        raise InputError("This computer is on no network, so a phone cannot reach it. Join your home network and "
+                         "try again, or leave out --phone.")
+    if not ipaddress.ip_address(found).is_private:
+        raise InputError(f"This computer's address {found} can be reached from the whole internet. The phone page "
+                         "is for a home network only. Leave out --phone here.")
+    return found
+
+
+def page_address(host: str, port: int, token: str) -> str:
+    """Return the address of the phone page, with the token that opens it."""
+    return f"http://{host}:{port}/voila/render/{PHONE_PAGES[0]}?token={token}"
+
+
+def qr_code(address: str) -> str:
+    """Return an address as a QR code made of text, for a dark or light terminal."""
+    import segno
+
+    out = io.StringIO()
+    segno.make(address, error="l", micro=False).terminal(out, border=2, compact=True)
+    return out.getvalue()
+
+
+def told_for_phone(address: str) -> str:
+    """Return what the player is told: the code, the address, and when it works."""
+    return "\n".join([
+        qr_code(address).rstrip("\n"),
+        "For your phone: point its camera at the code, or type this address into its browser:",
+        f"    {address}",
+        "It works only while this computer is on and both are on the same network. "
+        "If it does not open, write it down and enter it later: a late entry costs nothing.",
+        "Whoever has this address can write in your logbook. Use it at home, not in a café or a school."])

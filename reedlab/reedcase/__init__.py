@@ -1,0 +1,13 @@
+"""The reed case: every reed as it stands, which are ready, how long they may last. Blind to the habits."""
+
+from __future__ import annotations
+
+from .lasting import LifeBelief, Span, belief, left, reserve
+from .overview import CaseView, open_case
+from .ready import ConcertPick, Turn, for_concert, turn
+from .spent import BoxCost, Death, Retired, box_costs, deaths, retired
+from .states import ReedState, running_trials, states
+
+__all__ = ["BoxCost", "CaseView", "ConcertPick", "Death", "LifeBelief", "ReedState", "Retired", "Span", "Turn",
+           "belief", "box_costs", "deaths", "for_concert", "left", "open_case", "reserve", "retired",
+           "running_trials", "states", "turn"]

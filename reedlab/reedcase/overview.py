@@ -1,0 +1,86 @@
+"""The whole case on one day, worked out in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+from ..analysis.defaults import Defaults
+from ..analysis.spreads import own_numbers
+from ..protocol import Protocol
+from ..schedule import PlayDay, what_to_play
+from ..tables import Frames
+from .lasting import LifeBelief, Span, belief, reserve, span
+from .ready import ON_THE_GO, ConcertPick, Turn, for_concert, turn
+from .spent import BoxCost, Retired, box_costs, retired
+from .states import ReedState, running_trials, states
+
+__all__ = ["CaseView", "open_case"]
+
+_AHEAD: Final = 7  # days that first play and break-in of a new box take: our assumption
+
+
+@dataclass(frozen=True)
+class CaseView:
+    """The reed case on a day.
+
+    `lives` are hours left by reed, without those of a sealed trial. `plans` are the running trials' plans for the
+    day; `turns` what to play where none runs. `counted` reeds stand behind `box_days`, the days until fewer than
+    `ON_THE_GO` of them are left; None where that is so already. `open_by` is the careful end of it, less a week.
+    """
+
+    on: date
+    reeds: tuple[ReedState, ...]
+    lives: Mapping[str, Span]
+    life: LifeBelief
+    median_h: float
+    minutes_a_day: float
+    plans: Mapping[str, PlayDay]
+    turns: tuple[Turn, ...]
+    counted: int
+    unplayed: int
+    box_days: Span | None
+    open_by: date
+    gone: tuple[Retired, ...]
+    costs: tuple[BoxCost, ...]
+    sealed: tuple[str, ...]
+
+    def for_concert(self, on: date) -> list[ConcertPick]:
+        """Return every reed for a concert on a date, those that are ready first."""
+        return for_concert(self.reeds, self.lives, on, self.on)
+
+
+def open_case(frames: Frames, protocols: Mapping[str, Protocol], on: date, defaults: Defaults, *,
+              opened: Collection[str] = ()) -> CaseView:
+    """Work out the reed case.
+
+    Parameters
+    ----------
+    frames : Frames
+    protocols : mapping
+        Every trial's plan by name.
+    on : date
+    defaults : Defaults
+        Numbers to start from (`reedlab.worlds.World()`); the player's own take their place as they come in.
+    opened : collection of str
+        Running trials that were opened early on purpose.
+    """
+    running = running_trials(protocols, frames, on)
+    own = own_numbers(frames, defaults)
+    life = belief(own["life_median_h"], defaults.life_shape)
+    reeds = tuple(states(frames, running, on, opened=opened, noise_sd=own["noise_sd"].value))
+    plans = {name: what_to_play(p, frames, on) for name, p in running.items()}
+    minutes = own["minutes_a_day"].value
+    in_use = [r for r in reeds if not r.set_aside and (r.play_days > 0 or r.trial is not None)]
+    days = reserve(life, [r.hours for r in in_use], minutes * (1 - own["day_off"].value) / 60, ON_THE_GO)
+    sealed = {r.reed for r in reeds if r.sealed}
+    return CaseView(
+        on=on, reeds=reeds, lives={r.reed: span(life, r.hours) for r in reeds if r.reed not in sealed}, life=life,
+        median_h=own["life_median_h"].value, minutes_a_day=minutes, plans=plans,
+        turns=() if any(p.state == "on" for p in plans.values()) else tuple(turn(reeds, minutes)),
+        counted=len(in_use), unplayed=sum(not r.set_aside and r.play_days == 0 and r.trial is None for r in reeds),
+        box_days=days, open_by=on if days is None else on + timedelta(days=max(0, int(days.low) - _AHEAD)),
+        gone=tuple(retired(frames, on)), costs=tuple(box_costs(frames, on, sealed=sealed)),
+        sealed=tuple(sorted({r.trial for r in reeds if r.sealed and r.trial is not None})))

@@ -1,0 +1,104 @@
+"""Reeds that have left service, what they died of, and what an hour of good playing has cost."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date
+from statistics import median
+
+import pandas as pd
+
+from ..analysis.life_values import rule_index
+from ..analysis.own_ratings import reed_hours
+from ..practice import value
+from ..tables import RETIRE_REASONS, Frames
+from .states import RAMP
+
+__all__ = ["BoxCost", "Death", "Retired", "box_costs", "deaths", "retired"]
+
+
+@dataclass(frozen=True)
+class Retired:
+    """A reed that left service: playing hours, the day and the reason."""
+
+    reed: str
+    hours: float
+    on: date
+    reason: str
+
+
+@dataclass(frozen=True)
+class Death:
+    """One reason, how many reeds it took and the middle of their playing hours."""
+
+    reason: str
+    reeds: int
+    median_h: float
+
+
+@dataclass(frozen=True)
+class BoxCost:
+    """One box: its price, the good playing hours its reeds have given, and whether any of them still plays."""
+
+    box: str
+    price: float
+    good_h: float
+    done: bool
+
+    @property
+    def per_hour(self) -> float | None:
+        """Price of an hour so far; None before there is one."""
+        return self.price / self.good_h if self.good_h > 0 else None
+
+
+def retired(frames: Frames, on: date) -> list[Retired]:
+    """Return the reeds that had left service by a date, the latest first."""
+    hours = _hours(frames)
+    rows = frames.retirements[frames.retirements["date"].dt.date <= on]
+    out = [Retired(str(r["reed"]), hours.get(str(r["reed"]), 0.0), r["date"].date(), str(r["reason"]))
+           for r in rows.to_dict("records")]
+    return sorted(out, key=lambda r: (r.on, r.reed), reverse=True)
+
+
+def deaths(gone: Collection[Retired]) -> list[Death]:
+    """Return what reeds die of here, the most common reason first."""
+    out = []
+    for reason in RETIRE_REASONS:
+        hours = [r.hours for r in gone if r.reason == reason]
+        if hours:
+            out.append(Death(reason, len(hours), median(hours)))
+    return sorted(out, key=lambda d: -d.reeds)
+
+
+def box_costs(frames: Frames, on: date, *, sealed: Collection[str] = ()) -> list[BoxCost]:
+    """Return what each priced box has cost and given.
+
+    A reed gives good hours until it falls below the rehearsal mark twice running (our assumption). A box with a
+    reed in `sealed` is left out, for its good hours would tell how that reed is rated.
+    """
+    s = reed_hours(frames, RAMP)
+    s = s[s["date"].dt.date <= on]
+    gone = set(frames.retirements.loc[frames.retirements["date"].dt.date <= on, "reed"])
+    good = {str(reed): _good(rows) for reed, rows in s.groupby("reed")}
+    out = []
+    for box in frames.boxes.to_dict("records"):
+        reeds = frames.reeds.loc[frames.reeds["box"] == box["box"]]
+        if pd.isna(box["price"]) or set(reeds["reed"]) & set(sealed):
+            continue
+        still = reeds.loc[~reeds["reed"].isin(gone) & ~reeds["set_aside"]]
+        out.append(BoxCost(str(box["box"]), float(box["price"]), sum(good.get(r, 0.0) for r in reeds["reed"]),
+                           still.empty))
+    return out
+
+
+def _good(rows: pd.DataFrame) -> float:
+    end = rows["before_h"] + rows["play_min"].fillna(0.0) / 60
+    at = int(rule_index(rows["overall"].to_numpy(dtype=float), value("good_below"), int(value("in_a_row"))))
+    return float(end.max() if at < 0 else end.iloc[at])
+
+
+def _hours(frames: Frames) -> dict[str, float]:
+    s = reed_hours(frames, RAMP)
+    end = (s["before_h"] + s["play_min"].fillna(0.0) / 60).groupby(s["reed"]).max()
+    return {str(k): float(v) for k, v in end.items()}
