@@ -31,7 +31,7 @@ VERDICTS: Final = ("b_better", "a_better", "no_real_difference", "cannot_tell")
 #: True differences tried, in steps of what matters: our choice.
 _STEPS: Final = (0.0, 0.5, 1.0, 1.5, 2.0)
 _MOST_TRIALS, _FEWEST_TRIALS, _SITTINGS = 1000, 300, 400_000
-_BYTES: Final = 48_000_000  # held at once by simulated sittings
+_BYTES: Final = 32_000_000  # held at once by simulated sittings
 _BYTES_A_SITTING: Final = 320
 _SAMPLES: Final = 4_000  # arrangements drawn where there are more than four million; a sampled test is valid too
 

@@ -181,7 +181,8 @@ def main() -> int:
         clock, start = time.perf_counter(), time.process_time()
         made = forecast(protocol)
         print(f"forecast, {name}: {time.perf_counter() - clock:.2f} s by the clock, "
-              f"{time.process_time() - start:.2f} s of processor time ({made.trials} trials at each of {len(made.gaps)} gaps)")
+              f"{time.process_time() - start:.2f} s of processor time "
+              f"({made.trials} trials at each of {len(made.gaps)} gaps)")
     return 0 if fair else 1
 
 
