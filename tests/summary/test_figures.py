@@ -20,6 +20,7 @@ from reedlab.protocol import OUTCOMES
 from reedlab.result import TrialResult
 from reedlab.summary import answer
 from reedlab.summary import figures as drawn
+from reedlab.summary.figures._style import COLOUR, INK, SOFT, TEXT_COLOUR
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made
@@ -212,3 +213,15 @@ def test_odd_habit_names_are_drawn_as_typed() -> None:
         r = made.result("mean_rating", "b_better", habits=(name, "a long soak"), plan_more={"sets": 1})
         for draw in RATING:
             assert drawn.png(draw(r, width=drawn.NARROW)).startswith(b"\x89PNG")
+
+
+def test_coloured_words_and_lines_stand_out_on_white() -> None:
+    """WCAG 2.2: 4.5:1 for text, 3:1 for figures; relative luminance as defined there."""
+    def contrast(colour: str) -> float:
+        parts = [int(colour[i:i + 2], 16) / 255 for i in (1, 3, 5)]
+        r, g, b = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+        return 1.05 / (0.2126 * r + 0.7152 * g + 0.0722 * b + 0.05)
+
+    assert contrast(COLOUR["A"]) == pytest.approx(5.19, abs=0.01)  # Okabe & Ito 2008, contrast computed
+    assert contrast(COLOUR["B"]) == pytest.approx(3.87, abs=0.01)
+    assert all(contrast(c) >= 4.5 for c in (*TEXT_COLOUR.values(), SOFT, INK))

@@ -25,11 +25,13 @@ from ...errors import InputError, SealedError
 from ...result import Finding, TrialResult
 from ..case import Case
 
-__all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "PAGE", "SOFT", "WIDE", "name_of",
+__all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "PAGE", "SOFT", "TEXT_COLOUR", "WIDE", "name_of",
            "new_figure", "opened", "plain", "png", "styled", "svg_uri", "title", "units_of", "whole_steps", "wrap"]
 
 # Okabe & Ito 2008; contrast on white 5.19:1 and 3.87:1, at least the 3:1 that WCAG 2.2 asks of figures.
 COLOUR: Final = {"A": "#0072B2", "B": "#D55E00"}
+#: Their names in words, darker: text wants a contrast of 4.5:1 on white (WCAG 2.2), vermillion has 3.87:1.
+TEXT_COLOUR: Final = {"A": "#005A8C", "B": "#A84A00"}
 MARKER: Final = {"A": "o", "B": "s"}
 LINE: Final = {"A": "-", "B": "--"}
 HATCH: Final = {"A": "", "B": "////"}

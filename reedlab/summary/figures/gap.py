@@ -13,7 +13,7 @@ from ...result import Finding, TrialResult
 from .. import numbers
 from ..case import Case
 from ..words.headline import headline
-from ._style import BAND, COLOUR, INK, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, whole_steps, wrap
+from ._style import BAND, COLOUR, INK, MARKER, SOFT, TEXT_COLOUR, WIDE, new_figure, opened, plain, styled, whole_steps, wrap
 
 __all__ = ["gap_figure"]
 
@@ -58,7 +58,7 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
             else "too small to matter", ha="center", va="bottom", color=INK, fontsize=9.5,
             bbox={"facecolor": BAND, "edgecolor": "none", "pad": 1})
     for side, x, ha in (("A", 0.0, "left"), ("B", 1.0, "right")):
-        ax.text(x, 1.03, names[side], transform=ax.transAxes, ha=ha, va="bottom", color=COLOUR[side],
+        ax.text(x, 1.03, names[side], transform=ax.transAxes, ha=ha, va="bottom", color=TEXT_COLOUR[side],
                 fontweight="bold")
     _ticks(ax, case, reach, width)
     ax.set_yticks([])

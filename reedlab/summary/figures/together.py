@@ -13,7 +13,7 @@ from ...result import Together
 from .. import numbers
 from ..case import Case
 from ..words.together import case_of, headline
-from ._style import BAND, COLOUR, INK, MARKER, SOFT, WIDE, new_figure, plain, styled, whole_steps, wrap
+from ._style import BAND, COLOUR, INK, MARKER, SOFT, TEXT_COLOUR, WIDE, new_figure, plain, styled, whole_steps, wrap
 
 __all__ = ["together_figure"]
 
@@ -64,7 +64,7 @@ def together_figure(together: Together, *, width: float = WIDE, titled: bool = T
             bbox={"facecolor": BAND, "edgecolor": "none", "pad": 0.5, "alpha": 0.9})
     for side, x, ha in (("A", 0.0, "left"), ("B", 1.0, "right")):
         ax.text(x, 1.02, wrap(f"better with {case.name(side)}", (width - 1.3) / 2 - 0.1, weight="bold"),
-                transform=ax.transAxes, ha=ha, va="bottom", color=COLOUR[side], fontweight="bold")
+                transform=ax.transAxes, ha=ha, va="bottom", color=TEXT_COLOUR[side], fontweight="bold")
     _ticks(ax, case, reach)
     plain(ax, "x")
     ax.tick_params(axis="y", length=0)
