@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtri
 
 from .parameters import World
 
@@ -19,7 +20,7 @@ class Days:
     """Days of `n` players; every array is (days, n).
 
     `mood` alone is kept because bad days may decide which habit is used; `shift` is what the day does
-    to every rating made on it: air + mood + taste.
+    to every rating made on it: air + mood + taste, and storms.
     """
 
     humidity_pct: _Floats
@@ -57,4 +58,7 @@ def draw_days(world: World, n: int, days: int, day_of_year: int, rng: np.random.
     spread = np.sqrt(np.log1p(world.minutes_cv**2))
     minutes = world.minutes_a_day * np.exp(spread * rng.standard_normal((days, n)))
     off = rng.random((days, n)) < world.day_off
+    if world.storm_share > 0:
+        wind = autocorrelated(days, n, 1.0, world.air_rho, rng)
+        shift = shift - world.storm_points * (wind > ndtri(1 - world.storm_share))
     return Days(humidity, temp, mood, shift, off, minutes)

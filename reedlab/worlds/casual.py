@@ -81,7 +81,7 @@ def casual_trials(world: World, n: int, seed: int, *, days_each: int = 14, reeds
         true = (level - sunk(world, level, pool.wear[k, run], pool.life_h[k, run], gone)
                 + days.shift[t] + world.effect_points * second)
         up = ~days.off[t]
-        ratings[t] = np.where(up, to_scale(true + noise[t], world.step), np.nan)
+        ratings[t] = np.where(up, to_scale(true + noise[t], world.step, *world.ends), np.nan)
         hours = np.minimum(days.minutes[t], world.daily_limit_min) / 60 * up
         worn[k, run] = gone + hours / (world.effect_life if second else 1.0)
         low = np.where(up, np.where(ratings[t] < 4, low_run[k, run] + 1, 0), low_run[k, run])

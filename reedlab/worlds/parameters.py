@@ -33,7 +33,7 @@ class World:
 
     One chain of causes makes a rating: the reed's level + its first days + wear + the air + mood of
     the day + drift of taste + place in the day + the effect of the habit + rating noise, then rounded
-    to `step` and held between 0 and 10. A reed sinks gently by its own slope and, as its life runs
+    to `step` and held between `ends`. A reed sinks gently by its own slope and, as its life runs
     out, ever faster, so that it passes the "worn out" mark at its life. Lives are Weibull.
 
     All defaults are our assumptions unless `table` says otherwise.
@@ -84,6 +84,11 @@ class World:
     noise_sd: float = _assumed(1.0, "points", "between two ratings of one reed on one day", 0, 5)
     order_points: float = _assumed(-0.05, "points a place", "later in the day's order", -2, 2)
     step: float = _assumed(0.5, "points", "rounding of ratings", 0.01, 2)
+    ends: tuple[float, float] = _assumed(
+        (0.0, 10.0), "points", "lowest and highest rating this player ever gives; beyond the scale: a check "
+        "in which nothing is cut off", -1000, 1000)
+    storm_share: float = _assumed(0.0, "share of days", "on which every reed plays badly, days in a row", 0, 0.9)
+    storm_points: float = _assumed(3.0, "points", "how much worse, while a storm lasts", 0, 10)
     minutes_a_day: float = _assumed(60.0, "min", "median playing a day", 5, 720)
     minutes_cv: float = _assumed(0.3, "share", "spread of playing between days", 0, 2)
     daily_limit_min: float = _assumed(value("daily_limit_min"), "min a reed", "after break-in", 1, 720,
@@ -94,6 +99,7 @@ class World:
     day_off: float = _assumed(0.08, "share of days", "without playing", 0, 0.95)
     forgotten: float = _assumed(0.03, "share of sittings", "played and never written down", 0, 0.95)
     unrated: float = _assumed(0.02, "share of sittings", "written down without a rating", 0, 0.95)
+    bad_days_lost: float = _assumed(0.0, "share of days", "the worst ones: played, and never written down", 0, 0.95)
     from_memory: float = _assumed(0.05, "share of sittings", "written down later", 0, 1)
     memory_noise: float = _assumed(1.5, "times", "rating noise when written down later", 1, 5)
     unsure_reed: float = _assumed(0.01, "share of sittings", "not sure which reed", 0, 1)
@@ -119,6 +125,8 @@ class World:
                     faults.append(f"`{f.name}` is {x!r}, wanted {low} to {high} ({f.metadata['unit']})")
         if not self.youth or not self.ramp_min:
             faults.append("`youth` and `ramp_min` need at least one day")
+        if len(self.ends) != 2 or not self.ends[0] < self.ends[1]:
+            faults.append(f"`ends` is {self.ends!r}, wanted a lowest and a higher highest rating")
         if faults:
             raise InputError("A world cannot be like this: " + "; ".join(faults) + ".")
 

@@ -149,6 +149,9 @@ class _Run:
         self.noise[self.memory] *= world.memory_noise
         self.soft_noise = 0.5 * rng.standard_normal((slots, n))
         self.forgotten = rng.random((slots, n)) < world.forgotten
+        if world.bad_days_lost > 0:
+            lost = days.shift < np.quantile(days.shift, world.bad_days_lost)
+            self.forgotten |= lost[plan.slot_day - 1]
         self.unrated = rng.random((slots, n)) < world.unrated
         self.slip = self._slips(slots)
         # state of the reeds
@@ -226,7 +229,8 @@ class _Run:
         rated = wrote & ~self.unrated[s]
         self.logged[s] = wrote
         self.hours_before[s] = self.hours[r]
-        self.rating[s] = np.where(rated, to_scale(true + self.noise[s], world.step), np.nan)
+        self.rating[s] = np.where(rated, to_scale(true + self.noise[s], world.step, *world.ends),
+                                  np.nan)
         self.stiffness[s] = np.where(rated, to_scale(soft, 0.5, -3, 3), np.nan)
 
     def _wear(self, s: slice, r: NDArray[np.int_], up: _Bools, day: int, minutes: _Floats) -> None:
