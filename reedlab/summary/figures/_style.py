@@ -25,8 +25,9 @@ from ...errors import InputError, SealedError
 from ...result import Finding, TrialResult
 from ..case import Case
 
-__all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "PAGE", "SOFT", "TEXT_COLOUR", "WIDE", "name_of",
-           "new_figure", "opened", "plain", "png", "styled", "svg_uri", "title", "units_of", "whole_steps", "wrap"]
+__all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "PAGE", "SOFT", "TEXT_COLOUR", "WIDE",
+           "name_of", "new_figure", "opened", "plain", "png", "styled", "svg_uri",
+           "title", "units_of", "whole_steps", "wrap"]
 
 # Okabe & Ito 2008; contrast on white 5.19:1 and 3.87:1, at least the 3:1 that WCAG 2.2 asks of figures.
 COLOUR: Final = {"A": "#0072B2", "B": "#D55E00"}

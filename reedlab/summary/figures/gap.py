@@ -13,7 +13,21 @@ from ...result import Finding, TrialResult
 from .. import numbers
 from ..case import Case
 from ..words.headline import headline
-from ._style import BAND, COLOUR, INK, MARKER, SOFT, TEXT_COLOUR, WIDE, new_figure, opened, plain, styled, whole_steps, wrap
+from ._style import (
+    BAND,
+    COLOUR,
+    INK,
+    MARKER,
+    SOFT,
+    TEXT_COLOUR,
+    WIDE,
+    new_figure,
+    opened,
+    plain,
+    styled,
+    whole_steps,
+    wrap,
+)
 
 __all__ = ["gap_figure"]
 
