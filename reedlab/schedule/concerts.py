@@ -141,8 +141,9 @@ def _of_the_trial(diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, 
         return []
     protocol: Protocol = diary.protocol
     early = concert.on <= protocol.start  # later ones come after the break-in that goes before the start
-    coming = Counter(s.reed for s in protocol.slots
-                     if (diary.number(today) or 0) <= s.day < (diary.number(concert.on) or 0))
+    until = min([concert.on, *rest]) - timedelta(days=1)
+    open_ = {diary.number(d) for d in usual.days_between(today, until) if d not in diary.dates_off}
+    coming = Counter(s.reed for s in protocol.slots if s.day in open_)
     ready = not protocol.from_new and (usual.broken_in or not early)
     fit = [r for r in protocol.reeds
            if diary.in_service(r, concert.on) and r not in diary.worn
@@ -151,11 +152,10 @@ def _of_the_trial(diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, 
            and _free_then(kept, len(rest), r, concert.on)]
     days = {diary.number(d) for d in [*rest, concert.on]}
     planned = {(s.reed, s.day) for s in protocol.slots if s.day in days}
-    turn = {r for h in ways.order for r in ways.active(h, diary, today)} if ways is not None else set()
 
-    def fitness(reed: str) -> tuple[float, float, float, float]:
-        clash = sum((reed, d) in planned for d in days) if ways is None else float(reed in turn)
-        return (float(not diary.done(reed)), clash, -diary.first_play.get(reed, 0.0),
+    def fitness(reed: str) -> tuple[float, float, float]:
+        clash = sum((reed, d) in planned for d in days) if ways is None else -ways.place(reed)  # the last in turn
+        return (clash, -diary.first_play.get(reed, 0.0),
                 draw(protocol, "concert", concert.on, reed))
 
     order = sorted(fit, key=fitness)

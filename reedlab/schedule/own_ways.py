@@ -54,6 +54,11 @@ class OwnWays:
             self.group[r] = number
             end = max(end, last[r])
 
+    def place(self, reed: str) -> float:
+        """Return a reed's place in its way's order, from 0 (first) to 1 (last)."""
+        order = self.order[self._habit(reed)]
+        return order.index(reed) / max(1, len(order) - 1)
+
     def active(self, habit: str, diary: Diary, on: date) -> list[str]:
         """Return the reeds of a habit that are in turn now, next first.
 
@@ -96,7 +101,8 @@ class OwnWays:
                 fit = [r for r in self.order[h] if diary.needed(r, on) and free(r)][:1]
             can[h] = fit
         if self.by_days:
-            return self._one_habit(can, diary, on, number, minutes, free)
+            return self._one_habit(can, diary, on, number, minutes,
+                                   lambda r: free(r) and diary.rested(r, on, usual_rest))
         return [reeds[0] for reeds in can.values() if reeds]
 
     def _one_habit(self, can: Mapping[str, list[str]], diary: Diary, on: date, number: int, minutes: float,

@@ -160,11 +160,14 @@ class Planner(Beside):
         assert self.turns is not None
         taken: list[Turn] = []
         reeds: list[str] = []
-        for turn in self.turns.due(number):
+        due = self.turns.due(number)
+        own = sum(t.day == number for t in due)
+        if self.full:  # the hours count, not the turns: a missed one is not made up, the minutes even out anyway
+            due = due[:own] + self.turns.instead(number)
+        for k, turn in enumerate(due):
             rs = [r for r in turn.reeds if self._here(r, on)]
-            late = turn.day < number
-            if not rs or any(r in reeds for r in rs) or (late and self.full and reeds):
-                continue  # where the hours matter, a missed turn fills an empty day only: minutes even out anyway
+            if not rs or any(r in reeds for r in rs) or (self.full and reeds and k >= own):
+                continue
             if len(reeds) + len(rs) > room or SLOT * (len(reeds) + len(rs)) > minutes + 1e-9:
                 continue
             if not all(self._may(r, on, number) for r in rs):

@@ -82,9 +82,16 @@ class Turns:
         missed = [t for t in self.open if t.day < number]
         return mine + sorted(missed, key=lambda t: (t.day, t.part))
 
+    def instead(self, number: int) -> list[Turn]:
+        """Return turns that could fill a day whose own reeds cannot be played: those with fewest minutes first."""
+        total = self.diary.total
+        parts = {t.reeds: Turn(number, t.block, t.reeds, t.part) for t in self.all}
+        return sorted(parts.values(), key=lambda t: (sum(total[r] for r in t.reeds) / len(t.reeds), t.reeds))
+
     def take(self, turn: Turn) -> None:
         """Mark a turn as planned."""
-        self.open.remove(turn)
+        if turn in self.open:
+            self.open.remove(turn)
 
     def missed_for_good(self, last: int, needed: Collection[str]) -> list[Turn]:
         """Return the turns that found no room up to the last trial day, of reeds still needed."""
