@@ -26,7 +26,8 @@ __all__ = ["LOGBOOK", "PAGES", "Prepared", "find_logbook", "lab_command", "lab_e
 #: The logbook's file name in the player's folder.
 LOGBOOK = "reeds.logbook"
 #: The pages, in the order a player meets them.
-PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "case.ipynb", "result.ipynb", "ear.ipynb")
+PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "case.ipynb", "result.ipynb", "ear.ipynb",
+         "why.ipynb")
 
 _RECORD = ".reedlab-pages.json"
 _IDLE_S = 1800  # a page that was closed, or a phone that fell asleep, keeps nothing running
@@ -158,7 +159,6 @@ def lab_command(folder: Path, *, port: int, token: str, browser: bool = True,
         "--ServerApp.jpserver_extensions=voila.server_extension=False",  # the phone's door loads it
         "--ServerApp.kernel_websocket_connection_class=reedlab.phone.door.FormsOnly",
         "--ServerApp.terminals_enabled=False",
-        "--ServerApp.enable_mathjax=False",  # it would be fetched from outside
         "--VoilaConfiguration.template=reedlab",
         f"--MappingKernelManager.cull_idle_timeout={_IDLE_S}",
         "--MappingKernelManager.cull_interval=120",

@@ -7,7 +7,7 @@ from typing import Final
 __all__ = ["STYLE"]
 
 STYLE: Final = r"""<style>
-.reedlab { font-size: 16px; line-height: 1.45; max-width: 58rem; overflow: visible; }
+.reedlab { font-size: 16px; line-height: 1.45; max-width: min(58rem, 100%); overflow: visible; }
 .reedlab .jupyter-widgets, .reedlab .widget-html-content { font-size: 16px; line-height: 1.45; }
 .reedlab .jupyter-widgets.widget-inline-hbox { flex-direction: column; align-items: stretch; height: auto;
   width: auto; max-width: 30rem; margin: 4px 2px 8px 2px; }
@@ -76,7 +76,8 @@ STYLE: Final = r"""<style>
   .reedlab-cards tbody, .reedlab-cards tr { display: block; }
   .reedlab-cards tr { border: 1px solid #b5b5b5; border-radius: 4px; margin: 0 0 8px 0; padding: 4px 10px; }
   .reedlab .reedlab-cards td { display: flex; justify-content: space-between; gap: 14px; border: 0; padding: 3px 0;
-    text-align: right; }
+    text-align: right; overflow-wrap: anywhere; }
+  .reedlab .reedlab-rating .widget-toggle-buttons .jupyter-button { flex: 1 1 22%; max-width: 32%; }
   .reedlab-cards td::before { content: attr(data-label); color: #555555; text-align: left; }
   .reedlab .reedlab-cards td:first-child { font-weight: 700; font-size: 17px; }
   .reedlab-cards td:empty { display: none; }

@@ -60,10 +60,10 @@ def _trial(day: TrialDay) -> str:
     if all(d.done for d in day.due):
         head += " <b>All done for today.</b>"
     hidden = day.protocol.masked == "helper"
-    rows = [[d.order or "any", d.reed, f"{d.minutes:g}",
+    rows = [[d.reed, d.order or "any", f"{d.minutes:g}",
              "your helper makes it ready" if hidden else what(d), "✓ done" if d.done else "to play"]
             for d in sorted(day.due, key=lambda d: d.order or 99)]
-    return (head + "</p>" + _missing(day) + rows_table(["Order", "Reed", "Minutes", "What to do", ""], rows)
+    return (head + "</p>" + _missing(day) + rows_table(["Reed", "Order", "Minutes", "What to do", "State"], rows, cards=True)
             + _also(day))
 
 

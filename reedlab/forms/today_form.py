@@ -49,7 +49,7 @@ class TodayForm(Form):
         self.head = html("")
         self.show(self.plan, self.saved, self.head, self.entry.needed, self.entry.more_button, self.entry.more,
                   self.lines.view, self.save, self.cancel, self.yesterday, self.past.view,
-                  note(CAUTIONS["pain"].text))
+                  note(f"{CAUTIONS['pain'].text} {CAUTIONS['sharing'].text}"))
         # The answer to Save stands right below it, not at the foot of the page.
         self.children = tuple(self._ordered())
         self.save.on_click(self.guarded(self._save))

@@ -88,6 +88,8 @@ def _load_jupyter_server_extension(server_app: ServerApp) -> None:
     """Add the phone pages to the server; whatever else Voilà would show is kept out."""
     from voila.server_extension import _load_jupyter_server_extension as load_voila
 
+    # Voilà would fetch this from outside, and no page of ours needs it.
+    server_app.web_app.settings.update(mathjax_url="null", mathjax_config="null")
     base = server_app.web_app.settings["base_url"]
     server_app.web_app.add_handlers(".*$", [
         (url_path_join(base, r"/voila/?"), _ToToday),

@@ -80,7 +80,8 @@ def for_concert(reeds: Sequence[ReedState], lives: Mapping[str, Span], on: date,
 
 
 def _pick(r: ReedState, life: Span | None, last_play: date, today: date) -> ConcertPick:
-    mean = sum(r.recent) / len(r.recent) if r.recent else None
+    late = r.recent[-3:]
+    mean = sum(late) / len(late) if late else None
     if r.sealed:
         return ConcertPick(r.reed, False, "in a trial: its ratings are sealed", None)
     lacks = []
@@ -92,11 +93,11 @@ def _pick(r: ReedState, life: Span | None, last_play: date, today: date) -> Conc
         lacks.append(f"needs {todo} more day{'s' if todo > 1 else ''} of break-in first")
     if r.last_played is not None and r.last_played > last_play:
         lacks.append("has not rested")
-    if len(r.recent) < 2:
+    if len(late) < 2:
         lacks.append("too few ratings yet")
     elif mean is not None and mean < value("good_below"):
         lacks.append("below your rehearsal mark")
-    elif max(r.recent) - min(r.recent) > _STEADY:
+    elif max(late) - min(late) > _STEADY:
         lacks.append("not steady yet")
     if r.trend == "down":
         lacks.append("going down")

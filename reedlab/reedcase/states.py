@@ -32,7 +32,7 @@ class ReedState:
     `hours` are playing hours; `at_least` is True where it was broken in before the logbook knew it, so that the
     usual break-in was added. `play_days` are days of play in the logbook. `step` is 0 for a reed that is broken
     in, else which day of its break-in comes next (1 is the first). `trial` names the running trial it serves in.
-    Where that is sealed (`sealed`), `recent` and `trend` are empty. `recent` holds its last ratings, oldest
+    Where that is sealed (`sealed`), `recent` and `trend` are empty. `recent` holds its last six ratings, oldest
     first. `trend` is "down", "up", "steady" or None (too few).
     """
 
@@ -116,7 +116,7 @@ def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened:
             today_min=today_min, limit_min=_limit(plan, reed, step, frames, on),
             step=step, set_aside=bool(row["set_aside"]), worked_on=bool(pd.notna(row["worked_on"])), trial=name,
             sealed=sealed, first_play=float(row["first_play"]) if pd.notna(row["first_play"]) else None,
-            recent=() if sealed else tuple(ratings[-_RUN:]), trend=None if sealed else _trend(ratings, noise_sd)))
+            recent=() if sealed else tuple(ratings[-2 * _RUN:]), trend=None if sealed else _trend(ratings, noise_sd)))
     return out
 
 

@@ -1,17 +1,23 @@
-"""JupyterLab on the player's folder, as `reedlab open` starts it, and a fresh browser on it."""
+"""JupyterLab as `reedlab open --phone` starts it, one server for all tests, and a fresh browser tab on it for each.
+
+The phone's door is opened at a second loopback address, so that nothing is seen on any network.
+"""
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import subprocess
 import time
+import urllib.request
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
 
+import psutil
 import pytest
 
 from reedlab import home
@@ -21,6 +27,8 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
          "--disable-sync"]
 TOKEN = "only-for-this-test"
+PHONE_AT = "127.0.0.2"
+PHONE = {"width": 390, "height": 844}
 BUSY_GONE = "() => ![...document.querySelectorAll('.jp-InputPrompt')].some(p => p.textContent.includes('*'))"
 PATIENCE = 60_000  # ms: a busy machine starts a kernel slowly
 
@@ -30,9 +38,21 @@ class Player:
     """A browser page on a running folder."""
 
     folder: Path
-    address: str
+    port: int
     tab: Any
-    troubles: list[str]
+    chromium: Any
+    troubles: list[str] = field(default_factory=list)
+    outside: list[str] = field(default_factory=list)
+
+    @property
+    def address(self) -> str:
+        """Where JupyterLab answers."""
+        return f"http://127.0.0.1:{self.port}"
+
+    @property
+    def phone_address(self) -> str:
+        """Where the phone is answered."""
+        return f"http://{PHONE_AT}:{self.port}"
 
     def day(self, on: date) -> None:
         """Make it this day for the pages."""
@@ -44,40 +64,111 @@ class Player:
         self.tab.wait_for_selector(".reedlab-page .reedlab >> visible=true", timeout=PATIENCE)
         self.tab.wait_for_function(BUSY_GONE, timeout=PATIENCE)
 
+    def open_on_phone(self, page: str) -> None:
+        """Open a page as a phone does."""
+        self.tab.set_viewport_size(PHONE)
+        self.tab.goto(f"{self.phone_address}/voila/render/{page}.ipynb?token={TOKEN}")
+        self.tab.wait_for_selector(".reedlab >> visible=true", timeout=PATIENCE)
+
+    def kill_kernels(self) -> None:
+        """Kill what runs behind the pages, as a crash would."""
+        ids = [kernel["id"] for kernel in asked(self.port, "/api/kernels")]
+        found = [p for p in psutil.process_iter(["cmdline"])
+                 if any(i in " ".join(p.info["cmdline"] or []) for i in ids)]
+        assert found
+        for process in found:
+            process.kill()
+
     def form(self, text: str) -> Any:
         """Return the form in sight in which this text stands."""
         return self.tab.locator(".reedlab:visible").filter(has_text=text).first
 
 
-@pytest.fixture
-def player(tmp_path: Path) -> Iterator[Player]:
+@dataclass
+class Running:
+    """The server of this run."""
+
+    folder: Path
+    port: int
+    workspaces: Path
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Any]:
+    """The one browser of this run."""
     if CHROMIUM is None:
         pytest.skip("Chromium is not installed")
     from playwright.sync_api import sync_playwright
 
-    folder = tmp_path / "my reeds"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """The one server of this run."""
+    base = tmp_path_factory.mktemp("browser")
+    folder = base / "my reeds"
     home.prepare_folder(folder)
     port = home._free_port(9411)
-    env = home.lab_environment({**os.environ, "JUPYTER_DATA_DIR": str(tmp_path / "data"),
-                                "IPYTHONDIR": str(tmp_path / "ipython")})
-    with (tmp_path / "lab.log").open("w", encoding="utf8") as log:
+    env = home.lab_environment({**os.environ, "JUPYTER_DATA_DIR": str(base / "data"),
+                                "IPYTHONDIR": str(base / "ipython")}, phone_at=PHONE_AT)
+    with (base / "lab.log").open("w", encoding="utf8") as log:
         server = subprocess.Popen(home.lab_command(folder, port=port, token=TOKEN, browser=False), cwd=folder,
                                   env=env, stdout=log, stderr=log)
         try:
             deadline = time.monotonic() + PATIENCE / 1000
-            while not home._answers(port):
-                assert server.poll() is None, (tmp_path / "lab.log").read_text(encoding="utf8")
-                assert time.monotonic() < deadline
+            while not (home._answers(port) and home._answers(port, PHONE_AT)):
+                assert server.poll() is None, (base / "lab.log").read_text(encoding="utf8")
+                assert time.monotonic() < deadline, (base / "lab.log").read_text(encoding="utf8")
                 time.sleep(0.2)
-            with sync_playwright() as playwright:
-                browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-                tab = browser.new_page(viewport={"width": 1280, "height": 900})
-                tab.set_default_timeout(PATIENCE)
-                troubles: list[str] = []
-                tab.on("pageerror", lambda err: troubles.append(str(err)))
-                tab.on("dialog", lambda dialog: (troubles.append(dialog.message), dialog.accept()))
-                yield Player(folder, f"http://127.0.0.1:{port}", tab, troubles)
-                browser.close()
+            yield Running(folder, port, Path(env["JUPYTERLAB_WORKSPACES_DIR"]))
         finally:
             server.terminate()
-            server.wait()
+            try:
+                server.wait(20)
+            except subprocess.TimeoutExpired:
+                server.kill()
+                server.wait()
+
+
+@pytest.fixture
+def player(running: Running, chromium: Any) -> Iterator[Player]:
+    """A fresh browser profile on an empty folder; the server is the same."""
+    for old in running.folder.iterdir():
+        if old.is_dir():
+            shutil.rmtree(old)
+        else:
+            old.unlink()
+    home.prepare_folder(running.folder)
+    shutil.rmtree(running.workspaces, ignore_errors=True)
+    context = chromium.new_context(viewport={"width": 1280, "height": 900})
+    tab = context.new_page()
+    tab.set_default_timeout(PATIENCE)
+    player = Player(running.folder, running.port, tab, chromium)
+    tab.on("pageerror", lambda err: player.troubles.append(str(err)))
+    tab.on("dialog", lambda dialog: (player.troubles.append(dialog.message), dialog.accept()))
+    tab.on("request", lambda request: player.outside.append(request.url) if "//127.0.0." not in request.url and
+           request.url.startswith(("http", "ws")) else None)
+    yield player
+    context.close()
+    stop_kernels(running.port)
+
+
+def asked(port: int, path: str, method: str = "GET") -> Any:
+    """Ask the server's own interface, with the token."""
+    request = urllib.request.Request(f"http://127.0.0.1:{port}{path}", method=method,
+                                     headers={"Authorization": f"token {TOKEN}"})
+    with urllib.request.urlopen(request) as answer:
+        text = answer.read()
+    return json.loads(text) if text else None
+
+
+def stop_kernels(port: int) -> None:
+    """Have the server stop the pages that the last test left open."""
+    for session in asked(port, "/api/sessions"):
+        asked(port, f"/api/sessions/{session['id']}", "DELETE")
+    for kernel in asked(port, "/api/kernels"):
+        asked(port, f"/api/kernels/{kernel['id']}", "DELETE")

@@ -43,7 +43,7 @@ def sittings(player: Any) -> Any:
 
 
 def rate(form: Any, points: int) -> None:
-    form.get_by_role("button", name=re.compile(rf"^{points}\b")).click()
+    form.get_by_role("button", name=re.compile(rf"^{points}\b")).first.click()
 
 
 def save(form: Any, expect: str = "Saved. This now stands in your logbook") -> None:
@@ -85,10 +85,10 @@ def test_three_days_a_correction_a_late_entry_a_retirement_and_the_answer(with_r
     player.day(START + timedelta(days=2))
     player.open("today")
     today = player.form("Minutes played")
-    today.get_by_role("button", name=re.compile("More")).click()
-    today.get_by_label("Date").fill((START + timedelta(days=1)).isoformat())
+    today.get_by_text("Not in the book:").wait_for()
+    today.get_by_role("button", name="Write up yesterday").click()
+    today.get_by_text("You are writing up Tuesday 10 March").wait_for()
     today.get_by_label("Written down later, from memory").check()
-    today.get_by_label("Reed", exact=True).select_option(index=1)
     rate(today, 5)
     save(today)
     rows = sittings(player)
@@ -102,6 +102,21 @@ def test_three_days_a_correction_a_late_entry_a_retirement_and_the_answer(with_r
     retire.get_by_role("button", name="Chipped or cracked").click()
     retire.get_by_role("button", name="Save: it leaves service").click()
     retire.get_by_text("Saved. This now stands in your logbook").wait_for()
+
+    # A rehearsal is one line.
+    outing = player.form("Save this line")
+    outing.get_by_role("button", name="Rehearsal").click()
+    outing.get_by_label("Reed", exact=True).select_option("1-09")
+    outing.get_by_label("Minutes played").fill("45")
+    outing.get_by_role("button", name="Save this line").click()
+    outing.get_by_text("Saved. This now stands in your logbook").wait_for()
+    assert sittings(player)["where"].tolist()[-1] == "rehearsal"
+
+    # The case shows every reed that is left, and keeps the trial's ratings sealed.
+    player.open("case")
+    case = player.form("Every reed")
+    case.get_by_role("row").filter(has_text="sealed").first.wait_for()
+    case.get_by_text("Chipped or cracked").first.wait_for()
 
     # While it runs the answer is sealed; after the last day it is there.
     player.open("result")
@@ -124,7 +139,7 @@ def test_an_ordinary_days_entry_works_by_keyboard_alone(with_reeds: Any) -> None
         if player.tab.evaluate("document.activeElement.innerText").strip().startswith("9"):
             break
     keys.press("Enter")
-    for _ in range(12):
+    for _ in range(120):
         keys.press("Tab")
         if player.tab.evaluate("document.activeElement.innerText").strip() == "Save":
             break
@@ -141,6 +156,58 @@ def test_an_ordinary_days_entry_works_by_keyboard_alone(with_reeds: Any) -> None
         assert player.tab.locator(".jp-Notebook:visible .jp-Cell").count() == cells
 
 
+def test_killing_the_kernel_loses_at_most_what_was_not_saved_and_the_page_starts_again(with_reeds: Any) -> None:
+    player = with_reeds
+    start_trial(player)
+    player.open("today")
+    today = player.form("Minutes played")
+    rate(today, 7)
+    save(today)
+    reed = sittings(player)["reed"].iloc[0]
+    rate(today, 5)  # and it is not saved
+    player.kill_kernels()
+    player.tab.get_by_text("What you saved is safe").wait_for()
+    dialogs = player.tab.locator(".jp-Dialog button:visible")  # JupyterLab's own word on it, one for each page
+    while dialogs.count():
+        dialogs.last.click()
+    again = player.form("Minutes played")
+    again.get_by_text(f"Saved for today: {reed} (10 min, rated).").wait_for()
+    rate(again, 5)
+    save(again)
+    assert sorted(sittings(player)["overall"]) == [5.0, 7.0]
+
+
+COUNT = """() => {
+  const done = window.reedlabDone = {saves: 0, other: 0};
+  document.addEventListener('click', e => {
+    const button = e.target.closest('.reedlab button');
+    if (button) { button.innerText.trim() === 'Save' ? done.saves++ : done.other++; }
+  }, true);
+  document.addEventListener('change', e => { if (e.target.closest('.reedlab')) { done.other++; } }, true);
+}"""
+FAINT = r"""() => {
+  const rgb = c => c.match(/[\d.]+/g).map(Number);
+  const light = c => rgb(c).slice(0, 3).map(v => v / 255)
+    .map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
+    .reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
+  const behind = e => {
+    for (; e; e = e.parentElement) {
+      const c = getComputedStyle(e).backgroundColor;
+      if (c.startsWith('rgb') && (rgb(c)[3] ?? 1) > 0.99) { return c; }
+    }
+    return 'rgb(255, 255, 255)';
+  };
+  const out = [];
+  for (const e of document.querySelectorAll('.reedlab *, .reedlab-line, .reedlab-line *, .jp-RenderedMarkdown *')) {
+    const said = [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
+    if (!said || !e.getClientRects().length || ['STYLE', 'SCRIPT', 'TITLE'].includes(e.tagName)) { continue; }
+    const style = getComputedStyle(e), svg = e.closest('svg');
+    const [a, b] = [light(svg ? style.fill : style.color), light(behind(e))];
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) { out.push([Math.round(ratio * 100) / 100, e.textContent.trim().slice(0, 40)]); }
+  }
+  return out;
+}"""
 TOO_SMALL = """() => [...document.querySelectorAll('.reedlab button, .reedlab input, .reedlab select')]
   .filter(e => e.offsetParent !== null && e.type !== 'checkbox' && e.getBoundingClientRect().height < 44)
   .map(e => e.innerText || e.outerHTML)"""
@@ -148,7 +215,28 @@ CUT_OFF = """() => [...document.querySelectorAll('.reedlab label, .reedlab butto
   .filter(e => e.offsetParent !== null && e.scrollWidth > e.clientWidth + 1).map(e => e.innerText)"""
 
 
-@pytest.mark.parametrize("page", ["plan", "today"])
+def test_an_ordinary_day_takes_at_most_eight_interactions_and_one_save(with_reeds: Any) -> None:
+    player = with_reeds
+    start_trial(player)
+    player.open("today")
+    today = player.form("Minutes played")
+    player.tab.evaluate(COUNT)
+    due = today.locator(".reedlab-rating:visible").count()
+    assert due >= 2  # the plan of this trial has several reeds a day
+    for n, rating in enumerate(today.locator(".reedlab-rating:visible").all()):
+        rating.get_by_role("button", name=str(7 - 2 * (n % 2)), exact=True).click()
+    today.get_by_label("Minutes played").nth(1).fill("12")  # one reed was played a little longer
+    save(today)
+    done = player.tab.evaluate("window.reedlabDone")
+    assert done["saves"] == 1
+    assert done["other"] <= 8
+    rows = sittings(player)
+    assert len(rows) == due
+    assert sorted(rows["play_min"]) == [10.0] * (due - 1) + [12.0]
+    today.get_by_text("All done for today.").wait_for()
+
+
+@pytest.mark.parametrize("page", ["plan", "today", "case", "result"])
 def test_controls_are_big_enough_and_no_label_is_cut_off(with_reeds: Any, page: str) -> None:
     player = with_reeds
     player.open(page)
@@ -158,5 +246,6 @@ def test_controls_are_big_enough_and_no_label_is_cut_off(with_reeds: Any, page: 
         fold.click()
     assert player.tab.evaluate(TOO_SMALL) == []
     assert player.tab.evaluate(CUT_OFF) == []
+    assert player.tab.evaluate(FAINT) == []
     player.tab.set_viewport_size({"width": 390, "height": 800})
     assert player.tab.evaluate(TOO_SMALL) == []

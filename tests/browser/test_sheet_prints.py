@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-import shutil
 from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
@@ -20,7 +19,6 @@ from reedlab.protocol import Habit, Protocol, Slot, Unit
 from reedlab.tables import Frames
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 START = date(2026, 9, 2)  # a Wednesday in September: long names
 LONG = "soaking in lukewarm water from the tap for as long as it takes to read this aloud, then shaking it dry "
 
@@ -44,16 +42,10 @@ def a_plan(a_day: int, long: bool) -> tuple[Protocol, Frames]:
 
 
 @pytest.fixture(scope="module")
-def tab() -> Iterator[Any]:
-    if CHROMIUM is None:
-        pytest.skip("Chromium is not installed")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"])
-        yield browser.new_page()
-        browser.close()
+def tab(chromium: Any) -> Iterator[Any]:
+    page = chromium.new_page()
+    yield page
+    page.close()
 
 
 def printed(tab: Any, page: str) -> tuple[int, tuple[float, float]]:

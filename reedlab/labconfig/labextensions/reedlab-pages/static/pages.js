@@ -8,6 +8,7 @@
   'use strict';
 
   const seen = new WeakSet();
+  const minded = new WeakSet();
   let tidied = false;
 
   function page(widget) {
@@ -50,6 +51,43 @@
     }
   }
 
+  /* The kernel died and was started again: the forms in sight are dead too. Show fresh ones, and say so. */
+  function mind(app, widget) {
+    const session = widget.context.sessionContext;
+    let died = false;
+    session.statusChanged.connect((_, status) => {
+      if (status === 'autorestarting' || status === 'restarting' || status === 'dead') {
+        died = true;
+      } else if (died && status === 'idle') {
+        died = false;
+        setTimeout(() => startAgain(app, widget).catch(error => console.error(error)), 300);
+      }
+    });
+  }
+
+  async function startAgain(app, widget) {
+    if (widget.isDisposed) {
+      return;
+    }
+    if (app.shell.currentWidget !== widget) {
+      seen.delete(widget); // its turn comes when it is shown
+      return;
+    }
+    await app.commands.execute('notebook:run-all-cells');
+    widget.node.querySelectorAll('.reedlab-again').forEach(old => old.remove());
+    const note = document.createElement('div');
+    note.className = 'reedlab-again';
+    note.setAttribute('role', 'alert');
+    note.textContent = 'This page had to start again. What you saved is safe and stands in your logbook. ' +
+      'What you had typed and not saved is gone: please enter it once more. ';
+    const close = document.createElement('button');
+    close.type = 'button';
+    close.textContent = 'All right';
+    close.addEventListener('click', () => note.remove());
+    note.appendChild(close);
+    widget.node.appendChild(note);
+  }
+
   async function ready(app, widget) {
     if (!widget || !widget.context) {
       return;
@@ -71,6 +109,10 @@
       app.shell.collapseRight();
     }
     keepClean(widget.content.model);
+    if (!minded.has(widget)) {
+      minded.add(widget);
+      mind(app, widget);
+    }
     await widget.context.sessionContext.ready;
     if (widget.isDisposed || app.shell.currentWidget !== widget) {
       seen.delete(widget);
@@ -114,6 +156,10 @@
     .reedlab-page .jp-CodeCell .jp-InputPlaceholder { display: none; } /* View, Expand All Code shows it */
     .reedlab-page .jp-CodeCell .jp-Cell-inputWrapper { min-height: 0; margin: 0; }
     .reedlab-page .jp-OutputArea-child { display: block; }
+    .reedlab-again { position: absolute; left: 0; right: 0; bottom: 0; z-index: 10; padding: 10px 16px; font-size: 16px;
+      line-height: 1.45; color: #1a1a1a; background: #fdf6e6; border-left: 6px solid #8a5a00; }
+    .reedlab-again button { min-height: 44px; padding: 8px 18px; font-size: 16px; color: #ffffff; background: #005a94;
+      border: 1px solid #005a94; border-radius: 4px; }
     .reedlab-page .jp-OutputArea-output { overflow: visible; padding: 0; }
   `;
 

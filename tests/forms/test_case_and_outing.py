@@ -1,0 +1,150 @@
+"""The reed case and the line for a rehearsal, used as a player would."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reedlab import forms
+from reedlab.demo import set_up_demo
+from reedlab.forms import Book
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Book:
+    return forms.here(set_up_demo(tmp_path))
+
+
+def text(value: str) -> str:
+    return unescape(re.sub(r"<[^>]+>", " ", value))
+
+
+def said(form: Any) -> str:
+    return text(form.message.value)
+
+
+def test_case_opens_on_an_empty_folder_without_writing(tmp_path: Path) -> None:
+    book = forms.here(tmp_path / "reeds.logbook")
+    form = forms.case(book)
+    assert said(form) == ""
+    assert "no reeds in your logbook yet" in text(form.reeds.value)
+    assert said(forms.outing(book)) == ""
+    assert not book.exists
+
+
+def test_case_seals_the_running_trial_and_opening_it_is_an_early_look(book: Book) -> None:
+    form = forms.case(book)
+    assert form.reeds.value.count(">sealed<") == 2 * 4  # ratings and hours left of its four reeds
+    form.early.click()
+    assert "Say in a few words why" in said(form)
+    form.why.put("a pupil asks")
+    form.early.click()
+    assert len(book.frames().looks) == 0
+    form._yes.click()
+    looks = book.frames().looks
+    assert looks["trial"].tolist() == ["High or low"]
+    assert looks["why"].tolist() == ["reed case: a pupil asks"]
+    assert ">sealed<" not in form.reeds.value
+    assert form.fold.layout.display == "none"
+
+
+def test_case_names_reeds_for_a_concert_and_refuses_a_day_gone_by(book: Book) -> None:
+    form = forms.case(book)
+    form.concert.value = book.today() + timedelta(days=5)
+    assert "Ready for Wednesday 19 March 2025" in text(form.picks.value)
+    form.concert.value = book.today() - timedelta(days=1)
+    assert "That day has passed" in said(form)
+    assert form.picks.value == ""
+
+
+def test_case_says_what_reeds_die_of_and_what_an_hour_costs(book: Book) -> None:
+    form = forms.case(book)
+    assert "Worn out" in text(form.gone.value)
+    assert "an hour so far" in text(form.box.value)
+    assert "open the next box by" in text(form.box.value)
+
+
+def test_rehearsal_is_one_line_without_rating(book: Book) -> None:
+    form = forms.outing(book)
+    form.save.click()
+    assert all(word in said(form) for word in ("Where", "Reed", "Minutes"))
+    form.where.put("rehearsal")
+    form.reed.put("1-04")
+    form.play_min.put(50)
+    form.save.click()
+    assert "Saved" in said(form)
+    row = book.frames().sittings.iloc[-1]
+    assert (row["reed"], row["where"], row["play_min"]) == ("1-04", "rehearsal", 50)
+
+
+def test_long_concert_on_one_reed_is_asked_about(book: Book) -> None:
+    form = forms.outing(book)
+    form.where.put("concert")
+    form.reed.put("1-04")
+    form.play_min.put(90)
+    form.save.click()
+    assert "its limit is about 60" in said(form)
+    form._yes.click()
+    assert "Saved" in said(form)
+
+
+def test_all_reeds_of_the_day_are_saved_with_one_save(book: Book) -> None:
+    form = forms.today(book)
+    first = form.entry.reed.typed
+    (line,) = form.lines._shown
+    form.entry.overall.put(7)
+    line.overall.put(5)
+    before = len(book.frames().sittings)
+    form.save.click()
+    assert "Saved" in said(form)
+    rows = book.frames().sittings.iloc[before:]
+    assert dict(zip(rows["reed"], rows["overall"], strict=True)) == {first: 7, line.due.reed: 5}
+    assert "All done for today." in form.plan.value
+    assert form.lines._shown == []
+
+
+def test_second_reed_can_be_saved_first_and_the_first_stays_due(book: Book) -> None:
+    form = forms.today(book)
+    first = form.entry.reed.typed
+    (line,) = form.lines._shown
+    line.overall.put(5)
+    form.save.click()
+    assert book.frames().sittings["reed"].iloc[-1] == line.due.reed
+    assert form.entry.reed.typed == first
+
+
+def test_faults_of_several_lines_name_their_reed_and_nothing_is_saved(book: Book) -> None:
+    form = forms.today(book)
+    (line,) = form.lines._shown
+    form.entry.overall.put(7)
+    line.overall.put(5)
+    line.play_min.value = "ten"
+    before = len(book.frames().sittings)
+    form.save.click()
+    assert f"{line.due.reed}: Minutes" in said(form)
+    assert len(book.frames().sittings) == before
+
+
+def test_yesterday_is_written_up_with_its_own_plan(book: Book) -> None:
+    form = forms.today(book)
+    form.yesterday.click()
+    yesterday = book.today() - timedelta(days=1)
+    assert form.entry.date.value == yesterday
+    assert "You are writing up" in form.head.value
+    due = {d.reed for day in form._days(yesterday) for d in day.due if not d.done}
+    if due:
+        assert form.entry.reed.typed in due
+    form.entry.reed.put("1-04")
+    form.entry.overall.put(6)
+    form.entry.play_min.put(20)
+    form.entry.from_memory.value = True
+    form.save.click()
+    assert "Saved" in said(form)
+    row = book.frames().sittings.iloc[-1]
+    assert (row["date"].date(), bool(row["from_memory"])) == (yesterday, True)
+    assert form.entry.date.value == book.today() == date(2025, 3, 14)
