@@ -12,7 +12,7 @@ from ._form import Form
 
 __all__ = [
     "Book", "boxes", "bring_up_to_date", "case", "day", "ear", "end", "first_play", "here", "outing", "plan",
-    "result", "retire", "setup", "sheet", "start", "today", "worked_on",
+    "result", "retire", "setup", "sheet", "start", "today", "why", "worked_on",
 ]
 
 here = Book.here
@@ -121,3 +121,10 @@ def sheet(book: Book | None = None) -> Form:
     from .sheet_form import SheetForm
 
     return SheetForm(book or here())
+
+
+def why() -> Form:
+    """Return the page for a class: why not just try it? It needs no logbook."""
+    from .why_form import WhyForm
+
+    return WhyForm()

@@ -37,7 +37,7 @@ from statsmodels.stats.proportion import proportion_confint  # noqa: E402
 from reedlab.analysis.batch import judge_batch, judge_with_looks  # noqa: E402
 from reedlab.worlds import DAMAGED, Batch, World, batch_trials, simulate  # noqa: E402
 
-from .hostile import AT_MARGIN, CLEAN, WORLDS, Case, cases  # noqa: E402
+from .hostile import AT_MARGIN, WORLDS, Case, cases, is_constant  # noqa: E402
 
 LOOKS = (0.25, 0.5, 0.75)
 #: Worlds in which a player looks early.
@@ -95,17 +95,23 @@ def false_better(case: Case, world: str, trials: int, seed: int) -> tuple[Share,
     return Share(claims, seen), broken / seen
 
 
-def false_same(case: Case, world: str, side: int, trials: int, seed: int) -> tuple[Share, Share]:
-    """Return how often sameness is claimed at the margin, and how often the 95 % range holds the truth."""
-    truth = case.at_margin(world, side)
+def false_same(case: Case, world: str, side: int, trials: int, seed: int) -> tuple[Share, Share, float]:
+    """Return how often sameness is claimed at the margin, the 95 % range holds the truth, and the mean difference.
+
+    The difference (the median ratio, of lives) is the one that shows in the ratings given, by the trial's estimate.
+    """
+    truth, plans = case.at_margin(world, side)
     gap = case.plan.matters**side if case.lives else side * case.plan.matters
-    same, held, seen = 0, 0, 0
-    for batch in _runs(case, truth, case.plans, trials, [seed, side + 1, *_key(case.name, world)]):
-        found = judge_batch(batch_trials(batch), at=(gap,), seed=seed)
+    same, held, seen, shows = 0, 0, 0, []
+    for batch in _runs(case, truth, plans, trials, [seed, side + 1, *_key(case.name, world)]):
+        made = batch_trials(batch)
+        found = judge_batch(case.stretched(made, side) if case.lives else made, at=(gap,), seed=seed)
         same += int((found.verdict == "no_real_difference").sum())
         held += int((found.p_at[:, 0] > 1 - case.plan.level + 1e-12).sum())
         seen += len(batch)
-    return Share(same, seen), Share(held, seen)
+        if not case.lives:
+            shows.append(found.estimate)
+    return Share(same, seen), Share(held, seen), float(np.nanmean(np.concatenate(shows))) if shows else gap
 
 
 def false_early(case: Case, world: str, trials: int, seed: int) -> Share:
@@ -170,18 +176,22 @@ def main() -> int:
         todo2 = [(c, w, side) for c in every for w in worlds for side in (1, -1)]
         at = dict(zip(todo2, run(delayed(false_same)(every[c], w, side, args.trials, args.seed)
                                  for c, w, side in todo2), strict=True))
-        bad = sum(not same.at_most(0.05) for same, _ in at.values())
+        bad = sum(not same.at_most(0.05) for same, _, _ in at.values())
         cells, marked = cells + len(at), marked + bad
-        worst = max([worst, *(same.count / same.trials for same, _ in at.values())])
-        rows = [f"{w}, second habit {'ahead' if s > 0 else 'behind'}" for w in worlds for s in (1, -1)]
-        of = {r: (w, s) for r, (w, s) in zip(rows, [(w, s) for w in worlds for s in (1, -1)], strict=True)}
-        print("\n### Truly different by exactly what matters: \"no difference that matters\" claimed, per 100 (at most 5)"
-              "\n")
-        print(table(rows, list(every), lambda r, c: at[c, *of[r]][0].words(not at[c, *of[r]][0].at_most(0.05)),
-                    "world"))
-        constant = [r for r in rows if AT_MARGIN[of[r][0]] is CLEAN]
+        worst = max([worst, *(same.count / same.trials for same, _, _ in at.values())])
+        of = {f"{w}, second habit {'ahead' if s > 0 else 'behind'}": (w, s) for w in worlds for s in (1, -1)}
+        print("\n### Truly different by exactly what matters: \"no difference that matters\" claimed, per 100 (at most "
+              "5); then the difference that shows in the ratings as given, over what matters\n")
+
+        def said(row: str, column: str) -> str:
+            share, _, shows = at[column, *of[row]]
+            ratio = "" if every[column].lives else f" {abs(shows) / every[column].plan.matters:.2f}"
+            return share.words(not share.at_most(0.05)) + ratio
+
+        print(table(list(of), list(every), said, "world"))
+        constant = [r for r in of if is_constant(of[r][0])]
         if constant:
-            print("\n### The same, a constant shift: the 95 % range holds the true difference, per 100 (at least 94.5)\n")
+            print("\n### The same, a constant shift or ratio: the 95 % range holds it, per 100 (at least 94.5)\n")
             print(table(constant, list(every),
                         lambda r, c: at[c, *of[r]][1].words(not at[c, *of[r]][1].at_least(0.945)), "world"))
     print(f"\n{args.trials} trials in each of {cells} cells, seed {args.seed}; largest share {100 * worst:.2f} %; "

@@ -11,6 +11,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
+import numpy as np
+
+from reedlab.analysis.batch import BatchTrials
 from reedlab.plan import draw_up
 from reedlab.plan.forecast import with_effect
 from reedlab.protocol import OUTCOMES, Protocol, Slot, Unit
@@ -47,15 +50,16 @@ WORLDS: Final[Mapping[str, Mapping[str, Any]]] = {
 }
 
 #: Ratings that are never rounded or cut off, and reeds that never wear out: a constant shift stays constant.
-CLEAN: Final = {"ends": (-100.0, 100.0), "step": 0.01, "level": 9.5, "life_median_h": 900.0, "damage_share": 0.0,
+CLEAN: Final = {"ends": (-100.0, 100.0), "step": 0.01, "level": 5.0, "life_median_h": 900.0, "damage_share": 0.0,
                 "adherence": 1.0, "forgotten": 0.0, "unsure_reed": 0.0, "unrated": 0.1}
-#: Worlds at the margin, beside the constant shift.
+#: Worlds at the margin.
 AT_MARGIN: Final[Mapping[str, Mapping[str, Any]]] = {
     "constant shift, nothing cut off": CLEAN,
-    "as assumed": {},
+    "as assumed: 5 % slips, ends of the scale": {},
     "heavy ceiling": {"level": 10.0},
     "very heavy ceiling, whole points": {"level": 10.0, "reed_sd": 0.5, "noise_sd": 0.5, "step": 1.0},
-    "whole points, four values used": {"step": 1.0, "ends": (6.0, 9.0)},
+    "whole points": {"step": 1.0},
+    "four values used: never below 6 or above 9": {"step": 1.0, "ends": (6.0, 9.0)},
     "adherence 70 %, slips by chance": {"adherence": 0.7},
     "adherence 70 %, bad days decide": _HARD,
     "adherence 70 % under a ceiling": {"adherence": 0.7, "level": 9.5},
@@ -82,22 +86,48 @@ class Case:
     def lives(self) -> bool:
         return OUTCOMES[self.plan.outcome].scale == "ratio"
 
-    def in_world(self, name: str, worlds: Mapping[str, Mapping[str, Any]] = WORLDS) -> tuple[World, tuple[Protocol, ...]]:
+    def in_world(self, name: str,
+                 worlds: Mapping[str, Mapping[str, Any]] = WORLDS) -> tuple[World, tuple[Protocol, ...]]:
         """Return the world of that name for this case, and its plans."""
         changes = dict(worlds[name])
         if self.lives and changes.get("ends") == (6.0, 9.0):
             changes["ends"] = (3.0, 6.0)  # else no reed could ever be rated below the mark
         if self.lives and worlds[name] is CLEAN:
-            # lives end by ratings: keep the reeds mortal
-            changes |= {"life_median_h": self.world.life_median_h, "level": self.world.level}
-        if name.startswith("adherence 70 % under") or "ceiling" in name:
-            changes.setdefault("box_sd", 0.3)
+            changes = {"adherence": 1.0, "unsure_reed": 0.0}  # lives end by ratings: the reeds stay mortal
         return self.world.but(**changes), tuple(map(lopsided, self.plans)) if name == LOPSIDED else self.plans
 
-    def at_margin(self, name: str, side: int) -> World:
-        """Return the world in which the second habit is ahead (1) or behind (-1) by exactly what matters."""
-        m = self.plan.matters
-        return with_effect(self.in_world(name, AT_MARGIN)[0], self.plan.outcome, m**side if self.lives else side * m)
+    def at_margin(self, name: str, side: int) -> tuple[World, tuple[Protocol, ...]]:
+        """Return the world in which the second habit is ahead (1) or behind (-1) by what matters, and the plans.
+
+        Lives are left alike here; `Case.stretched` sets their ratio, in hours as the player counts them.
+        """
+        world = self.in_world(name, AT_MARGIN)[0]
+        if self.lives:
+            # played on well past the cap, so that the cap cuts both habits' reeds at the same hours
+            return world, tuple(p if p.cap_hours is None else
+                                dataclasses.replace(p, cap_hours=p.cap_hours * p.matters) for p in self.plans)
+        plans = self.plans
+        if is_constant(name):
+            plans = tuple(dataclasses.replace(p, worn_out_below=-100.0) for p in plans)
+        return with_effect(world, self.plan.outcome, side * self.plan.matters), plans
+
+    def stretched(self, trials: BatchTrials, side: int) -> BatchTrials:
+        """Return trials of lives in which every sitting with the second habit took `matters` times as long.
+
+        The ratio of playing hours is then exactly what matters, which a simulated effect on wear is not: the two
+        low ratings in a row that end a life take their time whatever the habit. Without a cap, reeds
+        still going are stretched too; with one, it cuts at the same hours for both habits.
+        """
+        cap = self.plan.cap_hours
+        mine = trials.used_b & (trials.unit >= 0)
+        return dataclasses.replace(
+            trials, protocol=dataclasses.replace(trials.protocol, cap_hours=cap),
+            play_min=trials.play_min * np.where(mine, self.plan.matters**side, 1.0))
+
+
+def is_constant(name: str) -> bool:
+    """Say whether a world at the margin is the one in which the difference is constant."""
+    return AT_MARGIN[name] is CLEAN
 
 
 def drawn(question: str, outcome: str, boxes: int, each: int, *, seed: int = 3, **more: Any) -> Protocol:
@@ -141,7 +171,8 @@ def cases() -> dict[str, Case]:
     short = World(life_median_h=6, minutes_a_day=120)
     found = [
         Case("day_rating", (drawn("wetting", "day_rating", 2, 2, days=12),), World()),
-        Case("day_rating, one reed a day", (drawn("position", "day_rating", 2, 2, reeds_a_day=1, days=24),), World()),
+        Case("day_rating, one reed a day",
+             (drawn("position", "day_rating", 2, 2, reeds_a_day=1, days=24),), World()),
         Case("mean_rating", (drawn("drying", "mean_rating", 2, 10, matters=1.5, days=40),), World()),
         Case("wear_rate", (drawn("storage_case", "wear_rate", 2, 10, matters=0.8),), World()),
         Case("life_hours", (drawn("drying", "life_hours", 2, 10, days=60, matters=2.0),), short),
