@@ -63,8 +63,8 @@ def _trial(day: TrialDay) -> str:
     rows = [[d.reed, d.order or "any", f"{d.minutes:g}",
              "your helper makes it ready" if hidden else what(d), "✓ done" if d.done else "to play"]
             for d in sorted(day.due, key=lambda d: d.order or 99)]
-    return (head + "</p>" + _missing(day) + rows_table(["Reed", "Order", "Minutes", "What to do", "State"], rows, cards=True)
-            + _also(day))
+    table = rows_table(["Reed", "Order", "Minutes", "What to do", "State"], rows, cards=True)
+    return head + "</p>" + _missing(day) + table + _also(day)
 
 
 def _missing(day: TrialDay) -> str:

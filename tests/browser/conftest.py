@@ -32,6 +32,37 @@ PHONE = {"width": 390, "height": 844}
 BUSY_GONE = "() => ![...document.querySelectorAll('.jp-InputPrompt')].some(p => p.textContent.includes('*'))"
 PATIENCE = 60_000  # ms: a busy machine starts a kernel slowly
 
+TOO_SMALL = """() => [...document.querySelectorAll('.reedlab button, .reedlab input, .reedlab select, .reedlab-line a')]
+  .filter(e => e.offsetParent !== null && e.type !== 'checkbox' && e.getBoundingClientRect().height < 44)
+  .map(e => e.innerText || e.outerHTML)"""
+TOO_WIDE = """() => [...document.querySelectorAll('.reedlab *')].filter(
+  e => e.offsetParent !== null && e.getBoundingClientRect().right > window.innerWidth + 1).map(e => e.outerHTML)"""
+CUT_OFF = """() => [...document.querySelectorAll('.reedlab label, .reedlab button')]
+  .filter(e => e.offsetParent !== null && e.scrollWidth > e.clientWidth + 1).map(e => e.innerText)"""
+FAINT = r"""() => {
+  const rgb = c => c.match(/[\d.]+/g).map(Number);
+  const light = c => rgb(c).slice(0, 3).map(v => v / 255)
+    .map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
+    .reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
+  const behind = e => {
+    for (; e; e = e.parentElement) {
+      const c = getComputedStyle(e).backgroundColor;
+      if (c.startsWith('rgb') && (rgb(c)[3] ?? 1) > 0.99) { return c; }
+    }
+    return 'rgb(255, 255, 255)';
+  };
+  const out = [];
+  for (const e of document.querySelectorAll('.reedlab *, .reedlab-line, .reedlab-line *, .jp-RenderedMarkdown *')) {
+    const said = [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
+    if (!said || !e.getClientRects().length || ['STYLE', 'SCRIPT', 'TITLE'].includes(e.tagName)) { continue; }
+    const style = getComputedStyle(e), svg = e.closest('svg');
+    const [a, b] = [light(svg ? style.fill : style.color), light(behind(e))];
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) { out.push([Math.round(ratio * 100) / 100, e.textContent.trim().slice(0, 40)]); }
+  }
+  return out;
+}"""
+
 
 @dataclass
 class Player:
@@ -69,6 +100,22 @@ class Player:
         self.tab.set_viewport_size(PHONE)
         self.tab.goto(f"{self.phone_address}/voila/render/{page}.ipynb?token={TOKEN}")
         self.tab.wait_for_selector(".reedlab >> visible=true", timeout=PATIENCE)
+
+    def too_small(self) -> Any:
+        """Controls in sight that are lower than 44 px."""
+        return self.tab.evaluate(TOO_SMALL)
+
+    def too_wide(self) -> Any:
+        """What stands out of the page on the right."""
+        return self.tab.evaluate(TOO_WIDE)
+
+    def cut_off(self) -> Any:
+        """Labels and buttons whose words do not fit."""
+        return self.tab.evaluate(CUT_OFF)
+
+    def faint(self) -> Any:
+        """Text with a contrast below 4.5 to 1 (WCAG 2.1, 1.4.3), with its ratio."""
+        return self.tab.evaluate(FAINT)
 
     def kill_kernels(self) -> None:
         """Kill what runs behind the pages, as a crash would."""

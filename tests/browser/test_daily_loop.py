@@ -185,34 +185,6 @@ COUNT = """() => {
   }, true);
   document.addEventListener('change', e => { if (e.target.closest('.reedlab')) { done.other++; } }, true);
 }"""
-FAINT = r"""() => {
-  const rgb = c => c.match(/[\d.]+/g).map(Number);
-  const light = c => rgb(c).slice(0, 3).map(v => v / 255)
-    .map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
-    .reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
-  const behind = e => {
-    for (; e; e = e.parentElement) {
-      const c = getComputedStyle(e).backgroundColor;
-      if (c.startsWith('rgb') && (rgb(c)[3] ?? 1) > 0.99) { return c; }
-    }
-    return 'rgb(255, 255, 255)';
-  };
-  const out = [];
-  for (const e of document.querySelectorAll('.reedlab *, .reedlab-line, .reedlab-line *, .jp-RenderedMarkdown *')) {
-    const said = [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
-    if (!said || !e.getClientRects().length || ['STYLE', 'SCRIPT', 'TITLE'].includes(e.tagName)) { continue; }
-    const style = getComputedStyle(e), svg = e.closest('svg');
-    const [a, b] = [light(svg ? style.fill : style.color), light(behind(e))];
-    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-    if (ratio < 4.5) { out.push([Math.round(ratio * 100) / 100, e.textContent.trim().slice(0, 40)]); }
-  }
-  return out;
-}"""
-TOO_SMALL = """() => [...document.querySelectorAll('.reedlab button, .reedlab input, .reedlab select')]
-  .filter(e => e.offsetParent !== null && e.type !== 'checkbox' && e.getBoundingClientRect().height < 44)
-  .map(e => e.innerText || e.outerHTML)"""
-CUT_OFF = """() => [...document.querySelectorAll('.reedlab label, .reedlab button')]
-  .filter(e => e.offsetParent !== null && e.scrollWidth > e.clientWidth + 1).map(e => e.innerText)"""
 
 
 def test_an_ordinary_day_takes_at_most_eight_interactions_and_one_save(with_reeds: Any) -> None:
@@ -244,8 +216,11 @@ def test_controls_are_big_enough_and_no_label_is_cut_off(with_reeds: Any, page: 
         player.form("What do you want to know?").get_by_label("What do you want to know?").select_option(index=2)
     for fold in player.tab.locator(".reedlab-fold:visible").all():
         fold.click()
-    assert player.tab.evaluate(TOO_SMALL) == []
-    assert player.tab.evaluate(CUT_OFF) == []
-    assert player.tab.evaluate(FAINT) == []
+    assert player.too_small() == []
+    assert player.cut_off() == []
+    assert player.faint() == []
+    player.tab.evaluate("document.querySelector('.reedlab').insertAdjacentHTML('beforeend', "
+                        "'<p style=color:#d55e00>x</p>')")
+    assert player.faint() == [[3.87, "x"]]
     player.tab.set_viewport_size({"width": 390, "height": 800})
-    assert player.tab.evaluate(TOO_SMALL) == []
+    assert player.too_small() == []

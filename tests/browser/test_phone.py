@@ -15,11 +15,6 @@ from reedlab.records import Box, Reed
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 START = date(2026, 3, 9)
-TOO_WIDE = """() => [...document.querySelectorAll('.reedlab *')].filter(
-  e => e.offsetParent !== null && e.getBoundingClientRect().right > window.innerWidth + 1).map(e => e.outerHTML)"""
-TOO_SMALL = """() => [...document.querySelectorAll('.reedlab button, .reedlab input, .reedlab select, .reedlab-line a')]
-  .filter(e => e.offsetParent !== null && e.type !== 'checkbox' && e.getBoundingClientRect().height < 44)
-  .map(e => e.innerText || e.outerHTML)"""
 
 
 @pytest.fixture
@@ -50,8 +45,9 @@ def test_a_day_is_logged_on_the_phone_with_one_save_and_nothing_fetched_from_out
     today.get_by_text("day 1 of 14").wait_for()
     player.tab.get_by_text("works only while the computer is on and on the same network").wait_for()
     player.tab.get_by_text("A late entry costs nothing").first.wait_for()
-    assert player.tab.evaluate(TOO_WIDE) == []
-    assert player.tab.evaluate(TOO_SMALL) == []
+    assert player.too_wide() == []
+    assert player.too_small() == []
+    assert player.faint() == []
     ratings = today.locator(".reedlab-rating:visible")
     due = ratings.count()
     for rating in ratings.all():
@@ -61,7 +57,8 @@ def test_a_day_is_logged_on_the_phone_with_one_save_and_nothing_fetched_from_out
     assert len(sittings(player)) == due
     player.tab.get_by_role("link", name="Reed case").click()
     player.form("Every reed").get_by_text("1-01").first.wait_for()
-    assert player.tab.evaluate(TOO_WIDE) == []
+    assert player.too_wide() == []
+    assert player.faint() == []
     assert player.outside == []
     assert player.troubles == []
 
