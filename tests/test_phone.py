@@ -62,6 +62,29 @@ def test_door_opens_for_the_phone_pages_alone(path: str, is_open: bool) -> None:
     assert bool(re.fullmatch(door().OPEN_PATHS, path)) == is_open
 
 
+def asks(host: str, path: str) -> Any:
+    from tornado.httputil import HTTPHeaders, HTTPServerRequest, RequestStartLine
+
+    return HTTPServerRequest(headers=HTTPHeaders({"Host": host}), connection=SimpleNamespace(context=None),
+                             start_line=RequestStartLine("GET", path, "HTTP/1.1"))
+
+
+def test_door_answers_in_its_own_name_only_and_the_server_takes_it_for_its_own() -> None:
+    from jupyter_server.base.handlers import JupyterHandler
+
+    way = door().PhonesWay("192.168.1.5")
+    request = asks("192.168.1.5:8888", "/voila/render/today.ipynb")
+    handler: Any = SimpleNamespace(settings={"local_hostnames": ["localhost"]}, request=request,
+                                   log=SimpleNamespace(warning=lambda *_: None))
+    assert not JupyterHandler.check_host(handler)  # else this detour would be needless
+    assert way.match(request) == {}
+    assert JupyterHandler.check_host(handler)
+    assert request.headers["Host"] == "192.168.1.5:8888"
+    assert way.match(asks("strange.example:8888", "/voila/render/today.ipynb")) is None
+    assert way.match(asks("127.0.0.1:8888", "/voila/render/today.ipynb")) is None
+    assert way.match(asks("192.168.1.5:8888", "/lab")) is None
+
+
 @pytest.mark.parametrize(("where", "kind", "passes"), [
     ("192.168.1.7", "comm_msg", True), ("192.168.1.7", "execute_request", False),
     ("127.0.0.1", "execute_request", True), ("192.168.1.7", "complete_request", False)])

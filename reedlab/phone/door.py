@@ -20,12 +20,13 @@ from jupyter_server.services.kernels.connection.base import (
 from jupyter_server.services.kernels.connection.channels import ZMQChannelsWebsocketConnection
 from jupyter_server.utils import url_path_join
 from tornado.httpserver import HTTPServer
+from tornado.httputil import HTTPServerRequest
 from tornado.routing import PathMatches, Rule, RuleRouter
 from tornado.web import HTTPError, authenticated
 
 from .address import PHONE_AT, PHONE_PAGES
 
-__all__ = ["OPEN_PATHS", "FormsOnly"]
+__all__ = ["OPEN_PATHS", "FormsOnly", "PhonesWay"]
 
 _ANY_PAGE: Final = "|".join(name.replace(".", r"\.") for name in PHONE_PAGES)
 _ID: Final = r"\w+-\w+-\w+-\w+-\w+"
@@ -35,9 +36,33 @@ OPEN_PATHS: Final = (
     r"|/voila/(static|templates|labextensions)/.*|/voila/api/themes/.*|/static/.*"
     rf"|/voila/api/shutdown/{_ID}|/api/kernels/{_ID}(/channels)?|/api/kernels|/login"
 )
+_MOST_PARTS: Final = 1000  # of a message; more is not one, and would be read without end
 #: Messages that forms send; code to run is not among them.
 _FORM_MESSAGES: Final = frozenset({"comm_open", "comm_close", "comm_msg", "comm_info_request",
                                    "kernel_info_request", "interrupt_request", "shutdown_request"})
+
+
+class PhonesWay(PathMatches):
+    """Matches a request for the phone pages that names the door's own address, and no other.
+
+    The server answers requests in the name of this computer alone, so that no strange web site can be made to
+    look like it. Here the one further name is checked, and the request goes on as one of this computer's own.
+    """
+
+    def __init__(self, address: str) -> None:
+        super().__init__(OPEN_PATHS)
+        self.address = address
+
+    def match(self, request: HTTPServerRequest) -> dict[str, Any] | None:
+        """Return what matched, or None."""
+        if request.host_name != self.address:
+            return None
+        found: dict[str, Any] | None = super().match(request)
+        if found is not None:
+            port = request.host.rpartition(":")[2]
+            request.host = f"localhost:{port}" if port.isdigit() else "localhost"
+        # The paths are matched again by the server itself: their groups are not its handlers' arguments.
+        return None if found is None else {}
 
 
 class FormsOnly(ZMQChannelsWebsocketConnection):
@@ -54,6 +79,8 @@ def message_kind(message: Any, subprotocol: str | None) -> str | None:
     """Return the type of a kernel message as it comes over a websocket; None if it cannot be read."""
     try:
         if subprotocol == "v1.kernel.websocket.jupyter.org":
+            if int.from_bytes(message[:8], "little") > _MOST_PARTS:
+                return None
             header = json.loads(deserialize_msg_from_ws_v1(message)[1][0])
         elif isinstance(message, bytes):
             header = deserialize_binary_message(message)["header"]
@@ -106,8 +133,7 @@ async def _start_jupyter_server_extension(server_app: ServerApp) -> None:
     host = os.environ.get(PHONE_AT)
     if not host:
         return
-    server_app.web_app.settings["local_hostnames"] = [*server_app.web_app.settings["local_hostnames"], host]
-    router = RuleRouter([Rule(PathMatches(OPEN_PATHS), server_app.web_app)])
+    router = RuleRouter([Rule(PhonesWay(host), server_app.web_app)])
     try:
         HTTPServer(router, max_body_size=2_000_000).listen(server_app.port, address=host)
     except OSError as err:
