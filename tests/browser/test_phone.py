@@ -45,6 +45,7 @@ def test_a_day_is_logged_on_the_phone_with_one_save_and_nothing_fetched_from_out
     today.get_by_text("day 1 of 14").wait_for()
     player.tab.get_by_text("works only while the computer is on and on the same network").wait_for()
     player.tab.get_by_text("A late entry costs nothing").first.wait_for()
+    today.locator(".reedlab-rating:visible").nth(1).wait_for()
     assert player.too_wide() == []
     assert player.too_small() == []
     assert player.faint() == []
