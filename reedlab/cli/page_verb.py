@@ -7,11 +7,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .clock import day_called
-from .errors import InputError
+from ..clock import day_called
+from ..errors import InputError
 
 if TYPE_CHECKING:
-    from .summary import Answer
+    from ..summary import Answer
 
 __all__ = ["add_page_verb", "write_page"]
 
@@ -56,8 +56,8 @@ def write_page(answer: Answer, path: Path, *, report: bool = False) -> Path:
 
 
 def _page(args: argparse.Namespace) -> None:
-    from .logbook import Logbook
-    from .read import read_trial
+    from ..logbook import Logbook
+    from ..read import read_trial
 
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:

@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable
 from pathlib import Path
 
-from .clock import day_called
+from ..clock import day_called
 
 __all__ = ["add_today_verb"]
 
@@ -21,9 +21,9 @@ def add_today_verb(verb: AddVerb) -> None:
 
 
 def _today(args: argparse.Namespace) -> None:
-    from .logbook import Logbook
+    from ..logbook import Logbook
+    from ..practice import value
     from .now import what_now
-    from .practice import value
 
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:

@@ -11,21 +11,21 @@ import traceback
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from . import __version__
+from .. import __version__
+from ..clock import day_called, today_in
+from ..errors import InputError, ReedlabError
 from .class_verbs import add_class_verbs
-from .cli_page import add_page_verb
-from .cli_papers import add_verbs
-from .cli_today import add_today_verb
-from .clock import day_called, today_in
-from .errors import InputError, ReedlabError
+from .page_verb import add_page_verb
+from .paper_verbs import add_verbs
+from .today_verb import add_today_verb
 
 __all__ = ["main"]
 
 
 def _demo(args: argparse.Namespace) -> None:
-    from .demo import set_up_demo
-    from .logbook import Logbook
-    from .read import read_trial
+    from ..demo import set_up_demo
+    from ..logbook import Logbook
+    from ..read import read_trial
 
     logbook_path = set_up_demo(Path(args.folder))
     today = today_in(logbook_path.parent)
@@ -40,14 +40,14 @@ def _demo(args: argparse.Namespace) -> None:
 
 
 def _open(args: argparse.Namespace) -> None:
-    from .home import open_folder
+    from ..home import open_folder
 
     open_folder(Path(args.folder), browser=not args.no_browser, phone=args.phone)
 
 
 def _import(args: argparse.Namespace) -> None:
-    from .logbook import Logbook
-    from .logbook.exchange import import_folder
+    from ..logbook import Logbook
+    from ..logbook.exchange import import_folder
 
     target = Path(args.into)
     new = not target.exists()
@@ -62,9 +62,9 @@ def _import(args: argparse.Namespace) -> None:
 
 
 def _export(args: argparse.Namespace) -> None:
-    from .logbook import Logbook
-    from .logbook.exchange import export_folder
-    from .logbook.workbook_out import export_workbook
+    from ..logbook import Logbook
+    from ..logbook.exchange import export_folder
+    from ..logbook.workbook_out import export_workbook
 
     write = export_workbook if args.folder.lower().endswith(".xlsx") else export_folder
     with Logbook.open(Path(args.logbook), read_only=True) as logbook:
@@ -73,8 +73,8 @@ def _export(args: argparse.Namespace) -> None:
 
 
 def _result(args: argparse.Namespace) -> None:
-    from .logbook import Logbook
-    from .read import read_trial
+    from ..logbook import Logbook
+    from ..read import read_trial
 
     path = Path(args.logbook)
     early = args.open_early
@@ -87,8 +87,8 @@ def _result(args: argparse.Namespace) -> None:
 
 
 def _check(args: argparse.Namespace) -> None:
-    from .logbook import Logbook
-    from .read import trial_quality
+    from ..logbook import Logbook
+    from ..read import trial_quality
 
     path = Path(args.logbook)
     today = day_called(args.today, path.parent)

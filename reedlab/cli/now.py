@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from .protocol import Protocol
-from .reedcase import running_trials, states, turn
-from .schedule import Line, PlayDay, what_to_play
-from .tables import Frames
+from ..protocol import Protocol
+from ..reedcase import running_trials, states, turn
+from ..schedule import Line, PlayDay, what_to_play
+from ..tables import Frames
 
 __all__ = ["what_now"]
 

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from reedlab.cli import main
+from reedlab.cli.now import what_now
 from reedlab.demo import set_up_demo
 from reedlab.logbook import Logbook
-from reedlab.now import what_now
 from reedlab.protocol import Habit, Protocol, Slot, Unit
 from reedlab.tables import Frames
 

@@ -9,11 +9,11 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from .clock import day_called
-from .errors import InputError
+from ..clock import day_called
+from ..errors import InputError
 
 if TYPE_CHECKING:
-    from .handout.week import Wishes
+    from ..handout.week import Wishes
 
 __all__ = ["add_verbs"]
 
@@ -71,8 +71,8 @@ def _wishes(args: argparse.Namespace) -> Wishes:
 
 
 def _run(args: argparse.Namespace, name: str, **more: Any) -> None:
+    from ..logbook import Logbook
     from . import papers
-    from .logbook import Logbook
 
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:

@@ -8,17 +8,17 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any, Final
 
-from .analysis.blind import runs_until_done
-from .errors import InputError
-from .handout.calendar import calendar, is_ours
-from .handout.labels import codes_in_use, labels
-from .handout.sheet import sheet
-from .handout.typed_back import planned_rows
-from .handout.week import Wishes, week_of
-from .logbook import Logbook
-from .logbook.workbook_out import to_fill_in
-from .read import pick_trial
-from .schedule import schedule
+from ..analysis.blind import runs_until_done
+from ..errors import InputError
+from ..handout.calendar import calendar, is_ours
+from ..handout.labels import codes_in_use, labels
+from ..handout.sheet import sheet
+from ..handout.typed_back import planned_rows
+from ..handout.week import Wishes, week_of
+from ..logbook import Logbook
+from ..logbook.workbook_out import to_fill_in
+from ..read import pick_trial
+from ..schedule import schedule
 
 __all__ = ["Written", "write_calendar", "write_labels", "write_sheet", "write_spreadsheet"]
 

@@ -9,8 +9,8 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from .clock import today_in
-from .errors import InputError
+from ..clock import today_in
+from ..errors import InputError
 
 __all__ = ["add_class_verbs", "deal_plan", "make_plan", "put_together", "share_trial"]
 
@@ -51,8 +51,8 @@ def add_class_verbs(verb: Verb) -> None:
 
 def make_plan(args: argparse.Namespace) -> None:
     """Make a class's plan and write it."""
-    from .classroom import class_plan
-    from .logbook.class_files import write_plan_file
+    from ..classroom import class_plan
+    from ..logbook.class_files import write_plan_file
 
     plan = class_plan(args.question, design=args.design, outcome=args.outcome, days=args.days,
                       matters=args.matters, rating=args.rating, reeds_a_day=args.reeds_a_day)
@@ -65,9 +65,9 @@ def deal_plan(args: argparse.Namespace) -> None:
     """Deal a pupil's own reeds from a class's plan and start the trial."""
     from datetime import timedelta
 
-    from .classroom import deal_for
-    from .logbook import Logbook
-    from .logbook.class_files import read_plan_file
+    from ..classroom import deal_for
+    from ..logbook import Logbook
+    from ..logbook.class_files import read_plan_file
 
     plan = read_plan_file(args.plan)
     path = Path(args.logbook)
@@ -91,10 +91,10 @@ def deal_plan(args: argparse.Namespace) -> None:
 
 def share_trial(args: argparse.Namespace) -> None:
     """Write one ended trial to a file that can be handed on."""
-    from .logbook import Logbook
-    from .logbook.class_files import write_share_file
-    from .read import pick_trial
-    from .sharing import share
+    from ..logbook import Logbook
+    from ..logbook.class_files import write_share_file
+    from ..read import pick_trial
+    from ..sharing import share
 
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:
@@ -107,10 +107,10 @@ def share_trial(args: argparse.Namespace) -> None:
 
 def put_together(args: argparse.Namespace) -> None:
     """Combine shared trials and print the answer."""
-    from .analysis.together import combine
-    from .logbook.class_files import read_plan_file, read_share_file
-    from .sharing import parts_of
-    from .summary import together_answer
+    from ..analysis.together import combine
+    from ..logbook.class_files import read_plan_file, read_share_file
+    from ..sharing import parts_of
+    from ..summary import together_answer
 
     plan = None if args.plan is None else read_plan_file(args.plan)
     found = combine(parts_of([read_share_file(f) for f in args.files], plan), matters=args.matters)
