@@ -200,8 +200,8 @@ def main() -> int:
             print("\n### The same, a constant shift or ratio: the 95 % range holds it, per 100 (at least 94.5)\n")
             print(table(constant, list(every),
                         lambda r, c: at[c, *of[r]][1].words(not at[c, *of[r]][1].at_least(0.945)), "world"))
-    print(f"\n{args.trials} trials in each of {cells} cells with a promise, seed {args.seed}; largest share {100 * worst:.2f} %; "
-          f"{marked} cells beyond 5 % by more than the error; {time.perf_counter() - start:.0f} s.")
+    print(f"\n{args.trials} trials in each of {cells} cells with a promise, seed {args.seed}; largest share "
+          f"{100 * worst:.2f} %; {marked} beyond 5 % by more than the error; {time.perf_counter() - start:.0f} s.")
     return int(marked > max(1, 0.06 * cells))
 
 
