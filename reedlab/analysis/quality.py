@@ -16,6 +16,7 @@ from ..tables import Frames
 from .blind import BlindTrial
 from .judge import Ceiling
 from .life_values import Lives
+from .outcomes import RATINGS
 from .progress import due_cells, planned_cells
 from .remarks import remark
 from .shares import Followed
@@ -56,6 +57,8 @@ def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangem
     box = {r: box_of.get(r) or r.rpartition("-")[0] for r in protocol.reeds}
     if not by_reed:
         return
+    if not protocol.same_days and protocol.outcome in RATINGS:
+        yield remark("days_apart")
     boxes: dict[str, set[str]] = {"A": set(), "B": set()}
     for unit, arm in zip(protocol.units, protocol.arms, strict=True):
         boxes[arm].update(box[r] for r in unit.reeds)

@@ -68,6 +68,12 @@ def test_one_box_and_a_box_to_each_habit() -> None:
     assert not codes(read(p, reeds=mixed)) & {"one_box", "box_is_arm"}
 
 
+def test_ways_played_on_different_days_are_named_where_ratings_are_compared() -> None:
+    p = by_reed((4, 4))
+    assert "days_apart" not in codes(read(p))
+    assert facts(read(dataclasses.replace(p, same_days=False)), "days_apart") == {}
+
+
 def test_many_ratings_of_two_reeds_are_two_reeds() -> None:
     r = read(by_reed((2,)))
     assert facts(r, "ratings_not_reeds") == {"reeds": 2, "ratings": 20, "reeds_a": 1, "reeds_b": 1}

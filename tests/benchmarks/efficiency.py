@@ -202,7 +202,7 @@ def casual_need(gap: float, reeds: int, trials: int, seed: int, *, new_reeds: bo
 
 def fair_need(gap: float, trials: int, seed: int) -> int | None:
     """Return the days of reedlab's day-by-day plan (four reeds, rated four a day) that names the right way 80 %."""
-    for days in (4, 6, 8, 10, 12, 14, 16, 20, 24, 28, 36, 44, 56, 70, 84):
+    for days in (6, 8, 10, 12, 14, 16, 20, 24, 28, 36, 44, 56, 70, 84):
         p = drawn("wetting", "day_rating", 1, 4, days=days)
         if np.mean(np.concatenate(_play(p, World(effect_points=gap), trials, seed, _claims)) > 0) >= 0.8:
             return days

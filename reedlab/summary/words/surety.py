@@ -69,7 +69,8 @@ def still_true_sentences(case: Case) -> list[str]:
     hits, of = numbers.out_of(found.level)
     said = [f"A range made in this way holds the true gap in about {hits} of {of} trials."]
     if case.winner:
-        said.append("With two ways that are just alike, at most 5 trials in 100 name a winner by luck, and this "
+        often = "at most 5" if case.plan.same_days or found.scale == "ratio" else "about 5 to 7"
+        said.append(f"With two ways that are just alike, {often} trials in 100 name a winner by luck, and this "
                     "could be one of them." if found.level >= 0.95 else _LOOSE)
     elif case.verdict == "no_real_difference":
         said.append("A small gap may well be there; it would be too small to matter to you.")

@@ -39,6 +39,12 @@ def _boxes(names: Any) -> str:
     return ("boxes " if "," in str(names) else "box ") + listed(names)
 
 
+@writes("days_apart")
+def _(f: Facts, c: Case) -> str:
+    return ("The two ways were played on different days, so a slow change of taste or air can look like a gap. "
+            "Where there is none, this kind of trial names a winner up to 7 times in 100, not 5.")
+
+
 @writes("one_box")
 def _(f: Facts, c: Case) -> str:
     return f"All {reeds(f['reeds'])} came from box {f['box']}. Another box may give another answer."
