@@ -85,12 +85,6 @@ class Outlook:
         """
         return (self.right + self.same) / 2
 
-    @property
-    def useful_error(self) -> float:
-        """Monte-Carlo standard error of `useful`."""
-        one, two = self.at(self.protocol.matters), self.at(self.alike)
-        return math.hypot(one.error(one.b_better), two.error(two.no_real_difference)) / 2
-
 
 @dataclass(frozen=True, kw_only=True)
 class Option:

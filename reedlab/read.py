@@ -62,7 +62,7 @@ def read_trial(
         return answer(analyse(protocol, logbook.frames(), today=today))
     if not open_early_why.strip():
         raise InputError("Say in a few words why the trial is opened early: the reason stays in the logbook.")
-    if analyse(protocol, logbook.frames(), today=today).state == "running":
+    if analyse(protocol, logbook.frames(), today=today, side_readings=False).state == "running":
         looks = logbook.frame("looks")
         same_day = (looks["trial"] == name) & (looks["date"].dt.date == today)
         if not same_day.any():
@@ -76,7 +76,7 @@ def trial_quality(logbook: Logbook, trial: str | None = None, *, today: date) ->
     Returns the sentences: progress first, then the remarks that even a sealed trial may show.
     """
     name = pick_trial(logbook, trial)
-    result = analyse(logbook.protocol(name), logbook.frames(), today=today)
+    result = analyse(logbook.protocol(name), logbook.frames(), today=today, side_readings=False)
     told = answer(result)
     remarks = [w["text"] for w in told.warnings if REMARKS[w["code"]].sealed_ok]
     return [*progress_sentences(Case(result)), *remarks]

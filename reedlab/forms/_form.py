@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from html import escape
 from typing import Any
 
@@ -113,9 +113,3 @@ class Form(w.VBox):
         self.quiet()
         if then is not None:
             then()
-
-
-def row_as_table(row: Mapping[str, Any], titles: Mapping[str, str]) -> str:
-    """Return one row as an HTML table, leaving out what is empty."""
-    filled = [(titles[k], v) for k, v in row.items() if k in titles and v not in (None, "", False)]
-    return rows_table([t for t, _ in filled], [[v for _, v in filled]])
