@@ -6,72 +6,26 @@ only at p <= 0.001 and never sameness; each look costs 0.001 of the final 0.05.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
 from ..result import Finding
 from .findings import Reading
+from .scale_use import ScaleUse
 from .verdict import SAMENESS_P
 
-__all__ = ["EARLY_P", "Ceiling", "decide", "final_p", "judge", "ratings_used", "same_by_tests"]
-
-Flags = bool | np.bool_ | npt.NDArray[np.bool_]
+__all__ = ["EARLY_P", "decide", "final_p", "judge", "same_by_tests"]
 
 #: An early look names a winner only at this p, and costs this much of the final p.
 EARLY_P = 0.001
 _SLACK = 1e-12
-_END_SHARE = 0.25
-_FEWEST_VALUES = 3
 
 
 def final_p(level: float, looks: int) -> float:
     """Return the p that a winner needs at the planned end after so many early looks (never below one look's)."""
     return max(EARLY_P, (1 - level) - EARLY_P * looks)
-
-
-@dataclass(frozen=True)
-class Ceiling:
-    """How the rating scale was used: shares at the top and bottom end, and how many different values.
-
-    Numbers, or arrays with one entry for each of many trials.
-    """
-
-    top: Any
-    bottom: Any
-    values: Any
-    ratings: Any
-
-    @property
-    def at_an_end(self) -> Flags:
-        """A quarter or more of the ratings are at one end, or at the two together."""
-        out: Flags = (self.ratings > 0) & (self.top + self.bottom >= _END_SHARE - _SLACK)
-        return out
-
-    @property
-    def alike(self) -> Flags:
-        """Fewer than three different values were used."""
-        out: Flags = self.values < _FEWEST_VALUES
-        return out
-
-
-def ratings_used(ratings: npt.ArrayLike, column: str) -> Ceiling:
-    """Describe ratings (..., n) of a column: most run 0 to 10, closeness to just right -3 to 0.
-
-    "Just right" counts as an end: nothing can come closer, so gaps are squeezed there as at a 10. Ratings
-    not given are nan.
-    """
-    y = np.asarray(ratings, dtype=float)
-    low, high = (-3.0, 0.0) if column == "stiffness" else (0.0, 10.0)
-    count = np.isfinite(y).sum(axis=-1)
-    shares = [(y >= high).sum(axis=-1) / np.maximum(count, 1), (y <= low).sum(axis=-1) / np.maximum(count, 1)]
-    ordered = np.sort(y, axis=-1)  # nan last, and a step to nan is no step
-    values = (np.diff(ordered, axis=-1) > 0).sum(axis=-1) + (count > 0)
-    if y.ndim == 1:
-        return Ceiling(float(shares[0]), float(shares[1]), int(values), int(count))
-    return Ceiling(shares[0], shares[1], values, count)
 
 
 def decide(p_value: npt.ArrayLike, above: npt.ArrayLike, below: npt.ArrayLike, same: npt.ArrayLike,
@@ -104,7 +58,7 @@ def same_by_tests(reading: Reading) -> bool:
 
 def judge(
     main: Reading, as_done: Reading | None, *, matters: float, alpha: float, early: bool = False,
-    hint: bool = False, finished: bool = True, scale_use: Ceiling | None = None,
+    hint: bool = False, finished: bool = True, scale_use: ScaleUse | None = None,
 ) -> tuple[Finding, str]:
     """Give the main finding its verdict.
 
@@ -122,7 +76,7 @@ def judge(
         Not shuffled: whatever the numbers say, a hint only.
     finished : bool
         False where a trial that must run until all its reeds are done was stopped sooner: can't tell.
-    scale_use : Ceiling, optional
+    scale_use : ScaleUse, optional
         How the rating scale was used; None for lives.
 
     Returns
@@ -136,7 +90,7 @@ def judge(
         return replace(f, verdict="cannot_tell"), ""
     none = 1.0 if f.scale == "ratio" else 0.0
     same = same_by_tests(main)
-    held = _held(as_done, early, scale_use) if same else ""
+    held = _held(main, as_done, matters, early, scale_use) if same else ""
     # a set with a hole at no difference: its hull does not exclude it, and nobody wins
     found = str(decide(f.p_value, f.low > none, f.high < none, same, bool(held), alpha=alpha))
     if found == "no_real_difference":
@@ -148,7 +102,8 @@ def judge(
     return replace(f, verdict=found, exceeds="surely" if near >= matters - _SLACK else "perhaps"), held
 
 
-def _held(as_done: Reading | None, early: bool, scale_use: Ceiling | None) -> str:
+def _held(main: Reading, as_done: Reading | None, matters: float, early: bool,
+          scale_use: ScaleUse | None) -> str:
     if early:
         return "early"
     if scale_use is not None and scale_use.at_an_end:
@@ -157,4 +112,11 @@ def _held(as_done: Reading | None, early: bool, scale_use: Ceiling | None) -> st
         return "all_alike"
     if as_done is None or not same_by_tests(as_done):
         return "as_done"
+    if scale_use is not None and not all(_inside(r, matters * (1 - scale_use.squeezed)) for r in (main, as_done)):
+        return "ceiling"
     return ""
+
+
+def _inside(reading: Reading, margin: float) -> bool:
+    """Say whether the 90 % range lies inside the margin, that is whether both one-sided tests say so."""
+    return -margin < reading.finding.low90 and reading.finding.high90 < margin

@@ -14,11 +14,11 @@ from ..questions import CATALOGUE
 from ..result import Remark
 from ..tables import Frames
 from .blind import BlindTrial
-from .judge import Ceiling
 from .life_values import Lives
 from .outcomes import RATINGS
 from .progress import due_cells, planned_cells
 from .remarks import remark
+from .scale_use import ScaleUse
 from .shares import Followed
 from .unit_values import UnitValues
 
@@ -163,12 +163,13 @@ def _setups(protocol: Protocol, mine: pd.DataFrame) -> Iterator[Remark]:
         yield remark("setup_changed", setups=int(used.nunique()), sittings=len(other))
 
 
-def rating_remarks(values: UnitValues, scale_use: Ceiling, hours: Sequence[float],
+def rating_remarks(values: UnitValues, scale_use: ScaleUse, hours: Sequence[float],
                    not_allowed: Sequence[str], column: str = "overall") -> Iterator[Remark]:
     """Yield remarks on the ratings of an outcome: ends of the scale, units left out, short windows."""
     if scale_use.at_an_end:
-        top = scale_use.top >= scale_use.bottom
-        yield remark("ceiling", share=scale_use.top + scale_use.bottom, end="top" if top else "bottom",
+        top = scale_use.top + scale_use.own_top >= scale_use.bottom + scale_use.own_bottom
+        own = bool(scale_use.own_top if top else scale_use.own_bottom)
+        yield remark("ceiling", share=scale_use.squeezed, end="top" if top else "bottom", own=own,
                      value=_ENDS[column == "stiffness"][not top])
     if scale_use.ratings and scale_use.alike:
         yield remark("all_alike", values=scale_use.values, ratings=scale_use.ratings)

@@ -85,8 +85,9 @@ _KINDS = (
        "order; `why` is 'missing' (half or more not written down), 'constant' or 'tangled' (cannot be told from "
        "the matched sets), 'too_few' (too few units for it) or 'not_allowed' (the habit may change it)", True),
     # --- ratings ---------------------------------------------------------------------------------
-    _K("ceiling", ("share", "end", "value"),
-       "a quarter or more of the ratings are at an end of the scale: `end` is 'top' or 'bottom'", True),
+    _K("ceiling", ("share", "end", "own", "value"),
+       "a quarter or more of the ratings are at an end of the scale, or pile up at an end of the part of it that "
+       "the player uses (`own`): `end` is 'top' or 'bottom'", True),
     _K("all_alike", ("values", "ratings"), "fewer than three different rating values were used", True),
     # --- lives -----------------------------------------------------------------------------------
     _K("few_worn_out", ("worn_out", "reeds", "hours"),

@@ -22,12 +22,13 @@ from ..protocol import OUTCOMES
 from ..result import Contribution, Finding, Spread, Together
 from .between import between, gap_error, ratio_error
 from .findings import Reading
-from .judge import final_p, judge, ratings_used
+from .judge import final_p, judge
 from .life_scan import Scan
 from .life_scores import critical_ratios
 from .lives_as_done import meeting_ratios
 from .parts import Part, clashes
 from .randomise import LinearTest, linear_test
+from .scale_use import ScaleUse, ratings_used
 from .shuffles import EXACT_LIMIT, Shuffles
 
 __all__ = ["Stacked", "combine", "stack"]
@@ -115,7 +116,7 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     done = _told(parts, read(whole, level=at, matters=margin, seed=seed, done=True), "as_done", plan.outcome)
     contributions = tuple(_contributions(parts, whole, main.finding, ratio=ratio, level=level, seed=seed))
     spread = _spread(parts, ratio=ratio, level=level, seed=seed)
-    use = None if ratio else ratings_used(np.concatenate([p.ratings for p in parts]), plan.rating)
+    use = None if ratio else _scale_use(parts, plan.rating)
     differ = spread is not None and spread.q_p <= _DIFFER
     # alike on the whole but not for each: without a reading as done no sameness is claimed
     found, held = judge(main, None if differ else done, matters=margin, alpha=alpha, early=bool(ended),
@@ -127,6 +128,15 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
         players=len({p.player for p in parts}), p_needed=alpha, held=held, looks=looks, ended_early=ended,
         instruments=tuple(sorted({p.protocol.instrument for p in parts})),
         fingerprints=tuple((p.label, p.fingerprint or p.protocol.sha256) for p in parts))
+
+
+def _scale_use(parts: Sequence[Part], column: str) -> ScaleUse:
+    """Describe the scale as used by all: each player has ends of their own."""
+    use = ratings_used(np.concatenate([p.ratings for p in parts]), column)
+    each = [ratings_used(p.ratings, column) for p in parts]
+    of = max(1, sum(e.ratings for e in each))
+    return replace(use, own_top=sum(e.own_top * e.ratings for e in each) / of,
+                   own_bottom=sum(e.own_bottom * e.ratings for e in each) / of)
 
 
 def _told(parts: Sequence[Part], read: Reading, reading: str, outcome: str) -> Reading:

@@ -18,7 +18,7 @@ from .blind import BlindTrial, blind
 from .fairness import answer_remarks, look_remarks, never_why, uneven_remarks
 from .findings import Reading, read_difference, read_lives
 from .fragile import fragile_lives, fragile_points
-from .judge import EARLY_P, Ceiling, final_p, judge, ratings_used
+from .judge import EARLY_P, final_p, judge
 from .life_values import Lives
 from .opinions import Opinion, difference_opinions, lives_opinions
 from .outcomes import LIVES, RATINGS, life_values, rating_values
@@ -26,6 +26,7 @@ from .progress import progress_of
 from .quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
 from .readings import all_readings
 from .remarks import REMARKS, remark
+from .scale_use import ScaleUse, ratings_used
 from .settle import settle_days, settle_lives, settle_reeds
 from .shares import Followed, followed, planned_share, share_by_cell, share_by_unit
 from .timing import Standing, standing
@@ -163,7 +164,7 @@ def _adjust(protocol: Protocol) -> tuple[tuple[str, ...], tuple[str, ...]]:
             tuple(a for a in protocol.adjust if a not in allowed))
 
 
-def _scale_use(protocol: Protocol, trial: BlindTrial) -> Ceiling:
+def _scale_use(protocol: Protocol, trial: BlindTrial) -> ScaleUse:
     rows = trial.sittings[trial.sittings["rated"].to_numpy()]
     if protocol.design == "day_by_day":
         cells = {c for u in protocol.units for c in u.cells}
@@ -173,7 +174,7 @@ def _scale_use(protocol: Protocol, trial: BlindTrial) -> Ceiling:
 
 
 def _outcome_remarks(protocol: Protocol, trial: BlindTrial, read: _Read,
-                     scale_use: Ceiling | None) -> Iterator[Remark]:
+                     scale_use: ScaleUse | None) -> Iterator[Remark]:
     if read.lives is not None:
         yield from life_remarks(read.lives)
     elif read.values is not None and scale_use is not None:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pytest
 
 from reedlab.analysis.findings import Reading
-from reedlab.analysis.judge import Ceiling, final_p, judge, ratings_used
+from reedlab.analysis.judge import final_p, judge
+from reedlab.analysis.scale_use import ScaleUse
 from reedlab.result import Finding
 
-FINE = Ceiling(0.05, 0.0, 8, 40)
+FINE = ScaleUse(0.05, 0.0, 8, 40)
 
 
 def reading(low: float, high: float, p: float, above: float = 1.0, below: float = 1.0,
@@ -51,9 +50,9 @@ def test_sameness_wins_over_a_small_sure_gap() -> None:
 
 
 @pytest.mark.parametrize(("more", "why"), [
-    ({"scale_use": Ceiling(0.25, 0.0, 8, 40)}, "ceiling"),
-    ({"scale_use": Ceiling(0.15, 0.10, 8, 40)}, "ceiling"),
-    ({"scale_use": Ceiling(0.0, 0.0, 2, 40)}, "all_alike"),
+    ({"scale_use": ScaleUse(0.25, 0.0, 8, 40)}, "ceiling"),
+    ({"scale_use": ScaleUse(0.15, 0.10, 8, 40)}, "ceiling"),
+    ({"scale_use": ScaleUse(0.0, 0.0, 2, 40)}, "all_alike"),
     ({"as_done": reading(-0.5, 1.4, 0.4, 0.01, 0.2)}, "as_done"),
     ({"early": True}, "early"),
 ])
@@ -85,8 +84,14 @@ def test_swapping_the_habits_mirrors_the_verdict() -> None:
         assert two == (turn.get(one[0], one[0]), *one[1:])
 
 
-def test_how_the_scale_was_used() -> None:
-    c = ratings_used([10, 10, 0, 5, math.nan], "overall")
-    assert (c.top, c.bottom, c.values, c.ratings) == (0.5, 0.25, 3, 4)
-    assert ratings_used([0.0, -3.0, -1.0, -1.0], "stiffness").at_an_end
-    assert ratings_used([], "overall") == Ceiling(0.0, 0.0, 0, 0)
+def test_the_margin_shrinks_by_the_share_of_ratings_that_could_not_go_further() -> None:
+    small = reading(-0.4, 0.85, 0.6, 0.01, 0.02)
+    assert verdict(small, scale_use=ScaleUse(0.1, 0.0, 8, 40))[0] == "no_real_difference"
+    assert verdict(small, scale_use=ScaleUse(0.1, 0.06, 8, 40)) == ("cannot_tell", None, "ceiling")
+    assert verdict(small, scale_use=ScaleUse(0.1, 0.0, 8, 40, 0.0, 0.06)) == ("cannot_tell", None, "ceiling")
+
+
+def test_the_reading_as_done_meets_the_smaller_margin_too() -> None:
+    wider = reading(-0.4, 0.95, 0.6, 0.01, 0.02)
+    assert verdict(reading(-0.4, 0.5, 0.6, 0.01, 0.02), wider,
+                   scale_use=ScaleUse(0.1, 0.0, 8, 40)) == ("cannot_tell", None, "ceiling")

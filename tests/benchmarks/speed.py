@@ -35,7 +35,7 @@ from scipy import stats  # noqa: E402
 from statsmodels.duration.survfunc import survdiff  # noqa: E402
 
 from reedlab.analysis.batch import BatchTrials, judge_batch  # noqa: E402
-from reedlab.analysis.judge import ratings_used  # noqa: E402
+from reedlab.analysis.scale_use import ratings_used  # noqa: E402
 from reedlab.plan import draw_up  # noqa: E402
 from reedlab.plan.forecast import forecast  # noqa: E402
 from reedlab.protocol import Protocol  # noqa: E402
@@ -83,8 +83,9 @@ def judge_ratings(trials: BatchTrials) -> str:
     same = max(p_of(-p.matters, "greater", "dealt"), p_of(p.matters, "less", "dealt")) <= 0.05
     if same:
         use = ratings_used(rated["rating"].to_numpy(), p.rating)
-        if not use.at_an_end and not use.alike and max(
-                p_of(-p.matters, "greater", "share"), p_of(p.matters, "less", "share")) <= 0.05:
+        narrow = p.matters * (1 - use.squeezed)
+        if not use.at_an_end and not use.alike and all(
+                max(p_of(-narrow, "greater", of), p_of(narrow, "less", of)) <= 0.05 for of in ("dealt", "share")):
             return "no_real_difference"
     if p_of(0.0, "two-sided", "dealt") <= 1 - p.level + 1e-12:
         return "b_better" if (pairs[("value", True)] - pairs[("value", False)]).mean() > 0 else "a_better"

@@ -48,7 +48,7 @@ FACTS: dict[str, dict[str, Any]] = {
     "worked_on": {"reeds": 1, "names": "1-04"},
     "mouldy": {"reeds": 1, "names": "1-05"},
     "adjust_left_out": {"name": "humidity", "why": "missing"},
-    "ceiling": {"share": 0.4, "end": "top", "value": 10},
+    "ceiling": {"share": 0.4, "end": "top", "own": False, "value": 10},
     "all_alike": {"values": 2, "ratings": 28},
     "few_worn_out": {"worn_out": 3, "reeds": 16, "hours": 88.0},
     "worn_out_by_choice": {"reeds": 2, "names": "1-02, 1-09"},

@@ -9,8 +9,9 @@ import numpy as np
 import numpy.typing as npt
 
 from ...protocol import OUTCOMES
-from ..judge import EARLY_P, decide, final_p, ratings_used
+from ..judge import EARLY_P, decide, final_p
 from ..randomise import linear_test
+from ..scale_use import ratings_used
 from ..shuffles import EXACT_LIMIT, FloatArray
 from ..verdict import SAMENESS_P
 from .life_ratios import LifeTails, crossings
@@ -90,12 +91,14 @@ class _Linear:
         self.u, self.turn = deals.centred(u, rows), deals.centred(v, rows)
         self.top, self.slope = deals.observed(self.u, rows), deals.observed(self.turn, rows)
 
-    def tails(self, d: float, where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
+    def tails(self, d: float | FloatArray, where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
+        """Return both tails at d, one for all trials or one for each of `where`."""
         i = np.arange(len(self.rows)) if where is None else where
         if not len(i):
             return np.zeros(0), np.zeros(0)
-        values = self.u[i] - d * self.turn[i] if d else self.u[i]
-        return self.deals.tails(values, self.top[i] - d * self.slope[i], self.tie[i], self.rows[i])
+        each = np.broadcast_to(np.asarray(d, dtype=float), i.shape)
+        values = self.u[i] - each[:, None] * self.turn[i] if each.any() else self.u[i]
+        return self.deals.tails(values, self.top[i] - each * self.slope[i], self.tie[i], self.rows[i])
 
     def estimates(self) -> FloatArray:
         flat = np.abs(self.slope) <= np.maximum(self.level_tie, 1e-300)
@@ -113,12 +116,15 @@ class _Linear:
         return out
 
 
-def _same(test: _Linear, matters: float, full: bool) -> tuple[FloatArray, FloatArray]:
+def _same(test: _Linear, margin: float | FloatArray, full: bool = False,
+          where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
     """Return the one-sided p at both margins; the second only where the first allows sameness, unless `full`."""
-    above = test.tails(-matters)[0]
+    i = np.arange(len(test.rows)) if where is None else where
+    each = np.broadcast_to(np.asarray(margin, dtype=float), i.shape)
+    above = test.tails(-each, i)[0]
     below = np.full(len(above), np.nan)
     need = np.flatnonzero((above <= SAMENESS_P + _SLACK) | full)
-    below[need] = test.tails(matters, need)[1]
+    below[need] = test.tails(each[need], i[need])[1]
     return above, below
 
 
@@ -149,11 +155,15 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
     if len(ask):
         scale = ratings_used(values.rated[rows[ask]], p.rating)
         held[ask] = scale.at_an_end | scale.alike
+        margin = (p.matters * (1 - scale.squeezed))[~held[ask]]
         ask = ask[~held[ask]]
+        narrow = margin < p.matters
+        held[ask[narrow]] = ~_inside(*_same(test, margin[narrow], where=ask[narrow]))
+        margin, ask = margin[~held[ask]], ask[~held[ask]]
     if len(ask):
         of = rows[ask]
         done = _Linear(u[of], values.effect(_done(trials))[of], deals, of)
-        held[ask] = ~_inside(*_same(done, p.matters, False))
+        held[ask] = ~_inside(*_same(done, margin))
     alpha = _alphas(p.level, looks, np.full(len(rows), early))
     higher, lower = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
     need = np.flatnonzero(~(inside & ~held) | full)

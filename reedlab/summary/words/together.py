@@ -50,8 +50,8 @@ _OPEN: Final = {
             "{b}.",
 }
 _HELD: Final = {
-    "ceiling": "The gap looks small, but a quarter or more of the ratings are at an end of the scale, so it "
-               "can't be called no difference.",
+    "ceiling": "The gap looks small, but too many ratings are at an end of the scale, where a gap can hide. So "
+               "it can't be called no difference.",
     "all_alike": "The gap looks small, but hardly any different ratings were used, so it can't be called no "
                  "difference.",
     "as_done": "The gap looks small, but read by what was really done it may be bigger, so it can't be called no "

@@ -25,7 +25,7 @@ def _(f: Facts, c: Case) -> str:
 
 
 _HELD = {
-    "ceiling": "too many ratings sit at an end of the scale",
+    "ceiling": "ratings sit at an end of the scale, where a gap can hide",
     "all_alike": "the ratings are all alike",
     "as_done": "the reading by what you really did does not agree",
     "early": "the trial was read early",

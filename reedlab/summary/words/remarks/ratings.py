@@ -11,7 +11,8 @@ __all__: list[str] = []
 
 @writes("ceiling")
 def _(f: Facts, c: Case) -> str:
-    return (f"About {numbers.share(float(f['share']))} ratings sit at the {f['end']} of the scale. A gap can "
+    where = "the part of the scale that you use" if f["own"] else "the scale"
+    return (f"About {numbers.share(float(f['share']))} ratings sit at the {f['end']} of {where}. A gap can "
             "hide there, so no one can call the two ways the same.")
 
 
