@@ -58,7 +58,7 @@ def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangem
     if not by_reed:
         return
     if not protocol.same_days and protocol.outcome in RATINGS:
-        yield remark("days_apart")
+        yield remark("days_apart", level=protocol.level)
     boxes: dict[str, set[str]] = {"A": set(), "B": set()}
     for unit, arm in zip(protocol.units, protocol.arms, strict=True):
         boxes[arm].update(box[r] for r in unit.reeds)

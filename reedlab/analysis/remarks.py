@@ -41,8 +41,10 @@ _KINDS = (
     _K("box_is_arm", ("box_a", "box_b"),
        "no box has reeds of both habits: the habit and the box cannot be told apart (box names joined)", True),
     _K("one_box", ("box", "reeds"), "all reeds come from one box: the answer is about that box", True),
-    _K("days_apart", (), "the habit itself sets when a reed is played, and ratings are compared: drift of taste or of "
-       "the air does not fall alike on both ways, and a winner is named a little more often than promised", True),
+    _K("days_apart", ("level",),
+       "the habit itself sets when a reed is played, and ratings are compared: drift of taste or of the air does not "
+       "fall alike on both ways, so a plan asks for a clearer gap (`level` 0.97); at 0.95 a winner is named a little "
+       "more often than promised", True),
     _K("knew_which", ("masked", "expected"),
        "a winner, or sameness, where the player knew which was which and had said what "
        "to expect, and the answer is what was expected; `expected` is a habit key or 'same'"),

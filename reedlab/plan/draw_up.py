@@ -16,7 +16,7 @@ from .by_day import lay_out_days
 from .by_reed import lay_out_reeds
 from .draft import Draft
 from .usable import usable_reeds
-from .wish import Laid, Wish, adjustments, settle_design, settle_mask, settle_question, slots_a_day
+from .wish import Laid, Wish, adjustments, level_for, settle_design, settle_mask, settle_question, slots_a_day
 
 __all__ = ["draw_up"]
 
@@ -117,10 +117,11 @@ def draw_up(
     if not size > least:
         raise InputError(f"`matters` is {size!r}; the smallest difference that matters must be more than {least}.")
     wish = Wish(
-        question=asked, usable=usable, design=design, outcome=outcome, matters=size, level=0.95, days=days,
-        a_day=a_day, minutes_a_day=minutes_a_day, cap_hours=cap_hours,
-        adjust=adjustments(asked, design, outcome, kind, adjust), seed=seed, simulations=simulations,
-        world=World() if world is None else world, reeds_in_trial=reeds_in_trial, boxes=boxes)
+        question=asked, usable=usable, design=design, outcome=outcome, matters=size,
+        level=level_for(asked.same_days, outcome), days=days, a_day=a_day, minutes_a_day=minutes_a_day,
+        cap_hours=cap_hours, adjust=adjustments(asked, design, outcome, kind, adjust), seed=seed,
+        simulations=simulations, world=World() if world is None else world, reeds_in_trial=reeds_in_trial,
+        boxes=boxes)
     laid = lay_out_days(wish) if design == "day_by_day" else lay_out_reeds(wish)
     keys = [h.key for h in laid.habits]
     if expected not in (None, "same", *keys):

@@ -142,13 +142,14 @@ class Question:
     def adjust_for(self, outcome: str) -> tuple[str, ...]:
         """Return the adjustments made unless the player says otherwise, for one outcome.
 
-        Reed by reed, the first-play rating sharpens the comparison of ratings. Day by day, the place in
-        the day is evened out. Lives take none.
+        The place in the day is evened out: that cost up to 2 points of power where it does not count, and gave
+        3 to 14 where it does (`tests/benchmarks/efficiency.py --adjust`). Reed by reed, the first-play rating sharpens
+        the comparison as well. Lives take none.
         """
         if OUTCOMES[outcome].scale == "ratio":
             return ()
-        wanted = "order" if outcome == "day_rating" else "first_play"
-        return (wanted,) if wanted in self.adjustments else ()
+        wanted = ("order",) if outcome == "day_rating" else ("first_play", "order")
+        return tuple(a for a in wanted if a in self.adjustments)
 
     def with_habits(self, one: Habit, two: Habit) -> Question:
         """Return the question with its two ways reworded.

@@ -15,10 +15,9 @@ from ..benchmarks.calibration import Share, false_better, false_early, false_sam
 from ..benchmarks.hostile import CLEAN, LOPSIDED, WORLDS, cases, lopsided
 
 CASES = cases()
-#: Without rotation's wear: its calendar follows the habit, and strong drift is more than shuffling can undo there.
 PLAIN = ("day_rating", "mean_rating", "wear_rate", "life_hours")
 FEW = ("strong drift: reeds sink fast and unequally, moods last", "half the reeds broken", LOPSIDED,
-       "adherence 70 %, bad days decide", "much of it at once")
+       "adherence 70 %, bad days decide", "taste drift (spread 2 points)", "much of it at once")
 TRIALS = 400
 
 
@@ -28,7 +27,7 @@ def beyond(share: Share, promised: float) -> float:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", [*PLAIN, "rotation v single: life_hours"])
+@pytest.mark.parametrize("name", [*PLAIN, "rotation v single: wear_rate", "rotation v single: life_hours"])
 def test_better_is_claimed_in_at_most_five_of_a_hundred_hostile_trials_without_a_difference(name: str) -> None:
     for world in FEW:
         share, _ = false_better(CASES[name], world, TRIALS, 11)
@@ -45,9 +44,10 @@ def test_a_constant_difference_at_the_margin_is_rarely_called_none_and_mostly_he
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("world", ["heavy ceiling", "adherence 70 %, bad days decide"])
+@pytest.mark.parametrize("world", [
+    "heavy ceiling", "adherence 70 %, bad days decide", "four values used: never below 6 or above 9", "whole points"])
 def test_a_ceiling_or_slips_do_not_make_false_sameness(world: str) -> None:
-    for name in ("day_rating", "mean_rating"):
+    for name in ("day_rating", "mean_rating", "wear_rate"):
         assert beyond(false_same(CASES[name], world, 1, TRIALS, 13)[0], 0.05) < 4
 
 

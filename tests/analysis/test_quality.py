@@ -71,7 +71,7 @@ def test_one_box_and_a_box_to_each_habit() -> None:
 def test_ways_played_on_different_days_are_named_where_ratings_are_compared() -> None:
     p = by_reed((4, 4))
     assert "days_apart" not in codes(read(p))
-    assert facts(read(dataclasses.replace(p, same_days=False)), "days_apart") == {}
+    assert facts(read(dataclasses.replace(p, same_days=False)), "days_apart") == {"level": 0.95}
 
 
 def test_many_ratings_of_two_reeds_are_two_reeds() -> None:

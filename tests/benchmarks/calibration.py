@@ -4,13 +4,12 @@ Trials are simulated sitting by sitting and judged by the batch path, which is t
 
 1. No difference, hostile worlds: "better" claimed, per 100 trials. Promised: at most 5.
 2. A true difference of exactly what matters: "no difference that matters" claimed, per 100; and how often the 95 %
-   range holds the true difference, where that difference is a constant. Where ends of the scale squeeze what shows
-   and no guard sees it, nothing is promised (`hostile.NOT_PROMISED`).
+   range holds the true difference, where that difference is a constant.
 3. No difference, with early looks after 25, 50 and 75 % of the days: "better" claimed at any look or at the end.
 
-Known to break the promise: the wear rate in rotation against single reeds, where taste or mood drifts strongly (6 to 7
-in 100). There the habit sets who plays when: rotated reeds share their weeks, and shuffling cannot part those from the
-habit. Lives of the same plans keep it.
+The wear rate in rotation against single reeds is judged at 0.97: there the habit sets who plays when, rotated reeds
+share their weeks, and shuffling cannot part drifting taste or mood from the habit. At 0.95 the promise would be broken
+where they drift strongly (6 to 7 in 100). Lives of the same plans keep it as they are.
 
 In brackets: exact 95 % range (Clopper & Pearson 1934). A cell is marked `!` where the whole of that range lies
 beyond what is promised; of 100 cells that keep the promise exactly, two or three would be.
@@ -42,7 +41,7 @@ from statsmodels.stats.proportion import proportion_confint  # noqa: E402
 from reedlab.analysis.batch import judge_batch, judge_with_looks  # noqa: E402
 from reedlab.worlds import DAMAGED, Batch, World, batch_trials, simulate  # noqa: E402
 
-from .hostile import AT_MARGIN, NOT_PROMISED, WORLDS, Case, cases, is_constant  # noqa: E402
+from .hostile import AT_MARGIN, WORLDS, Case, cases, is_constant  # noqa: E402
 
 LOOKS = (0.25, 0.5, 0.75)
 #: Worlds in which a player looks early.
@@ -181,11 +180,10 @@ def main() -> int:
         todo2 = [(c, w, side) for c in every for w in worlds for side in (1, -1)]
         at = dict(zip(todo2, run(delayed(false_same)(every[c], w, side, args.trials, args.seed)
                                  for c, w, side in todo2), strict=True))
-        promised = [same for (_, w, _), (same, _, _) in at.items() if w not in NOT_PROMISED]
+        promised = [same for same, _, _ in at.values()]
         cells, marked = cells + len(promised), marked + sum(not same.at_most(0.05) for same in promised)
         worst = max([worst, *(same.count / same.trials for same in promised)])
-        of = {f"{w}, second habit {'ahead' if s > 0 else 'behind'}{' (no promise)' * (w in NOT_PROMISED)}": (w, s)
-              for w in worlds for s in (1, -1)}
+        of = {f"{w}, second habit {'ahead' if s > 0 else 'behind'}": (w, s) for w in worlds for s in (1, -1)}
         print("\n### Truly different by exactly what matters: \"no difference that matters\" claimed, per 100 (at most "
               "5); then the difference that shows in the ratings as given, over what matters\n")
 

@@ -39,7 +39,7 @@ from reedlab.worlds import World, batch_trials, simulate  # noqa: E402
 from reedlab.worlds.casual import casual_trials  # noqa: E402
 
 from . import rivals  # noqa: E402
-from .hostile import drawn  # noqa: E402
+from .hostile import WORLDS, drawn  # noqa: E402
 
 #: Four ordinary worlds, as changes to the assumed one.
 ORDINARY: Final[Mapping[str, Mapping[str, float]]] = {
@@ -49,6 +49,7 @@ ORDINARY: Final[Mapping[str, Mapping[str, float]]] = {
     "unequal reeds that age fast": {"reed_sd": 1.6, "wear_per_hour": 0.1, "wear_sd": 0.05},
 }
 _PART = 500
+_PLACE: Final = "place in the day counts (-0.8 points each)"
 _SAMPLES = 4000
 
 
@@ -164,21 +165,22 @@ def _share_named(plan: Plan, adjust: Sequence[str], world: World, trials: int, s
 def adjustments(trials: int, seed: int, run: Parallel, chosen: Sequence[str]) -> str:
     """Return the table of what each adjustment brings, world by world: false alarms / right winners."""
     todo = []
+    worlds = {**ORDINARY, _PLACE: WORLDS[_PLACE]}
     for plan in plans():
         if _wanted(plan.name, chosen) and OUTCOMES[plan.protocol.outcome].scale == "difference":
             allowed = allowed_for(plan.protocol)
-            sets = [(), *[(a,) for a in allowed], allowed]
+            sets = dict.fromkeys([(), *[(a,) for a in allowed], plan.protocol.adjust, allowed])
             todo += [(plan, a, World(**{**plan.world, **c})) for a in sets  # type: ignore[arg-type]
-                     for c in ORDINARY.values()]
+                     for c in worlds.values()]
     found = run(delayed(_share_named)(plan, a, w, trials, seed) for plan, a, w in todo)
-    lines = ["| plan | true difference | evened out | " + " | ".join(ORDINARY) + " |",
-             "|---" * (3 + len(ORDINARY)) + "|"]
-    for i in range(0, len(todo), len(ORDINARY)):
+    lines = ["| plan | true difference | evened out | " + " | ".join(worlds) + " |",
+             "|---" * (3 + len(worlds)) + "|"]
+    for i in range(0, len(todo), len(worlds)):
         plan, a, _ = todo[i]
-        name = "nothing" if not a else "all" if len(a) > 1 else a[0]
+        name = "nothing" if not a else "all" if a == allowed_for(plan.protocol) else " and ".join(a)
         mark = " (the default)" if tuple(a) == plan.protocol.adjust else ""
         lines.append(f"| {plan.name} | {plan.gaps[-1]:g} | {name}{mark} | " + " | ".join(
-            f"{100 * f:.1f} / {100 * r:.1f}" for f, r in found[i:i + len(ORDINARY)]) + " |")
+            f"{100 * f:.1f} / {100 * r:.1f}" for f, r in found[i:i + len(worlds)]) + " |")
     return "\n".join(lines)
 
 

@@ -65,11 +65,6 @@ AT_MARGIN: Final[Mapping[str, Mapping[str, Any]]] = {
     "adherence 70 % under a ceiling": {"adherence": 0.7, "level": 9.5},
 }
 
-#: Here ends of the scale, with five slips in a hundred, squeeze the difference that shows in the ratings to four fifths
-#: or half of what matters, and no guard of the verdict sees it: printed, and no promise. Lives are not touched.
-NOT_PROMISED: Final = ("as assumed: 5 % slips, ends of the scale", "whole points",
-                       "four values used: never below 6 or above 9")
-
 
 @dataclass(frozen=True)
 class Case:

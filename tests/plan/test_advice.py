@@ -28,7 +28,7 @@ COMMON: dict[str, Any] = {"start": START, "seed": 3, "instrument": "clarinet"}
 
 @cache
 def advice(question: str = "wetting", n: int = 10, **more: Any) -> Advice:
-    return advise(question, reeds(n), trials=100, **COMMON, **more)
+    return advise(question, reeds(n), trials=400, **COMMON, **more)
 
 
 def test_a_habit_of_the_day_is_advised_day_by_day_and_can_be_answered() -> None:

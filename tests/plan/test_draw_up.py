@@ -118,6 +118,14 @@ def test_day_by_day_defaults_to_four_reeds_and_fourteen_days() -> None:
     assert sorted(reeds(10).set_index("reed").loc[list(p.reeds), "first_play"]) == sorted(best)
 
 
+def test_fading_over_different_days_asks_for_a_clearer_gap() -> None:
+    two = reeds(10, 10)
+    assert plan("rotation", two, outcome="wear_rate").protocol.level == 0.97
+    assert plan("resting_days", two, outcome="wear_rate").protocol.level == 0.97
+    assert plan("rotation", two, outcome="life_hours").protocol.level == 0.95
+    assert plan("drying", two, outcome="wear_rate").protocol.level == 0.95
+
+
 def test_one_reed_a_day_makes_single_sittings_and_two_the_squares() -> None:
     assert plan("wetting", reeds_a_day=1).protocol.unit_kind == "sitting"
     two = plan("wetting", reeds_a_day=2)

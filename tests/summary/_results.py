@@ -27,7 +27,7 @@ FACTS: dict[str, dict[str, Any]] = {
     "ratings_not_reeds": {"reeds": 2, "ratings": 28, "reeds_a": 1, "reeds_b": 1},
     "too_few_blocks": {"blocks": 5, "units": 10, "least_p": 0.0625, "arrangements": 32},
     "box_is_arm": {"box_a": "1, 3", "box_b": "2"},
-    "days_apart": {},
+    "days_apart": {"level": 0.97},
     "one_box": {"box": "1", "reeds": 10},
     "knew_which": {"masked": "none", "expected": "k2"},
     "missing_days": {"planned": 28, "rated": 20, "missing": 8, "share": 0.286},

@@ -41,8 +41,10 @@ def _boxes(names: Any) -> str:
 
 @writes("days_apart")
 def _(f: Facts, c: Case) -> str:
-    return ("The two ways were played on different days, so a slow change of taste or air can look like a gap. "
-            "Where there is none, this kind of trial names a winner up to 7 times in 100, not 5.")
+    said = "The two ways were played on different days, so a slow change of taste or air can look like a gap. "
+    if float(f["level"]) > 0.95:
+        return said + "To make up for it, a winner needs a clearer gap here than in other trials."
+    return said + "Where there is none, this kind of trial names a winner up to 7 times in 100, not 5."
 
 
 @writes("one_box")
