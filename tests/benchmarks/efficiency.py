@@ -4,7 +4,8 @@ For four ordinary worlds and four outcomes: the chance of naming the right way w
 usual test is given the threshold at which it claims, without a difference, just as often as reedlab does
 in that world (both simulated), so that none wins by being wrong more often. For ratings: (a) the raw paired test of
 reed means (of each reed's slope, for wear), (b) the paired t test, both also with the reeds paired by their first
-play (matched), and day by day with squares as pairs; for lives: (c) the plain log-rank test, (d) the
+play (matched), and day by day with squares as pairs. Last comes (a) on a plan that shuffles reeds within their box, to
+show what matching brings. For lives: (c) the plain log-rank test, (d) the
 stratified Cox model. `--adjust` instead prints what each adjustment brings. `--need` prints how many days or reeds
 are needed for 80 in 100, with the casual comparison made honest and with reedlab.
 
@@ -49,6 +50,7 @@ ORDINARY: Final[Mapping[str, Mapping[str, float]]] = {
     "unequal reeds that age fast": {"reed_sd": 1.6, "wear_per_hour": 0.1, "wear_sd": 0.05},
 }
 _PART = 500
+_BARE: Final = "(a) without matched sets"
 _PLACE: Final = "place in the day counts (-0.8 points each)"
 _SAMPLES = 4000
 
@@ -71,7 +73,7 @@ def plans() -> list[Plan]:
     """Return the plans; all but the second have eight matched sets or squares, or more."""
     short = {"life_median_h": 6.0, "minutes_a_day": 120.0}
     return [
-        Plan("day_rating: 8 reeds, 14 days", drawn("wetting", "day_rating", 2, 4, days=14), (0.5, 0.75)),
+        Plan("day_rating: 8 reeds, 14 days", drawn("wetting", "day_rating", 2, 4, days=14), (0.5, 0.75, 1.0)),
         Plan("mean_rating: 20 reeds, 40 days", drawn("drying", "mean_rating", 2, 10, days=40), (0.75, 1.0)),
         Plan("mean_rating: 40 reeds, 80 days", drawn("drying", "mean_rating", 4, 10, days=80), (0.5, 0.75)),
         Plan("wear_rate: 40 reeds, 100 days", drawn("storage_case", "wear_rate", 4, 10, days=100), (0.3, 0.45)),
@@ -115,6 +117,16 @@ def _joined(parts: list[dict[str, np.ndarray]]) -> dict[str, np.ndarray]:
     return {k: np.concatenate([p[k] for p in parts]) for k in parts[0]}
 
 
+def unmatched(protocol: Protocol) -> Protocol:
+    """Return a plan of reeds in which they are shuffled within their boxes, not within sets matched on first play."""
+    return dataclasses.replace(protocol, units=tuple(
+        dataclasses.replace(u, block=u.reeds[0].rpartition("-")[0]) for u in protocol.units))
+
+
+def _raw(trials: BatchTrials) -> np.ndarray:
+    return rivals.raw_reeds(trials, slopes=trials.protocol.outcome == "wear_rate")[0]
+
+
 def beside(plan: Plan, changes: Mapping[str, float], trials: int, seed: int) -> list[dict[str, tuple[float, float]]]:
     """Return, for each gap, every test's chance of the right winner and its error; `none` first: false alarms."""
     world = World(**{**plan.world, **changes})  # type: ignore[arg-type]
@@ -126,6 +138,11 @@ def beside(plan: Plan, changes: Mapping[str, float], trials: int, seed: int) -> 
         p = float((seen["reedlab"] > 0).mean())
         row = {"reedlab": (p, float(np.sqrt(p * (1 - p) / trials)))}
         row |= {k: rivals.recalibrated(seen[k], null[k], rate) for k in seen if k != "reedlab"}
+        if "(a) matched" in row:
+            bare, there = unmatched(plan.protocol), with_effect(world, plan.protocol.outcome, gap)
+            zero, found = (np.concatenate(_play(bare, w, n, s, _raw))
+                           for w, n, s in ((world, 2 * trials, seed), (there, trials, seed + 1)))
+            row[_BARE] = rivals.recalibrated(found, zero, rate)
         out.append(row)
     return out
 
@@ -135,14 +152,15 @@ def efficiency(trials: int, seed: int, run: Parallel, chosen: Sequence[str]) -> 
     todo = [(plan, w, changes) for plan in plans() if _wanted(plan.name, chosen) for w, changes in ORDINARY.items()]
     found = run(delayed(beside)(plan, changes, trials, seed) for plan, _, changes in todo)
     lines = ["| plan (blocks) | world | false alarms | true difference | reedlab | usual tests | "
-             "reedlab less the best | over (a) |", "|---" * 8 + "|"]
+             "reedlab less the best | over (a), over (a) on a plan without matched sets |", "|---" * 8 + "|"]
     for (plan, world, _), rows in zip(todo, found, strict=True):
         for gap, row in zip(plan.gaps, rows[1:], strict=True):
-            others = {k: v for k, v in row.items() if k != "reedlab"}
+            others = {k: v for k, v in row.items() if k not in ("reedlab", _BARE)}
             best = max(others, key=lambda k: others[k][0])
             ours = row["reedlab"]
             error = 100 * np.hypot(ours[1], others[best][1])
-            over = f"{ours[0] / row['(a)'][0]:.2f}" if row.get("(a)", (0,))[0] > 0 else "-"
+            over = ", ".join(f"{ours[0] / row[k][0]:.2f}" if k in row and row[k][0] > 0 else "-"
+                             for k in ("(a)", _BARE))
             lines.append(
                 f"| {plan.name} ({plan.sets}) | {world} | {100 * rows[0]['reedlab'][0]:.1f} | {gap:g} | "
                 f"{100 * ours[0]:.1f} | " + ", ".join(f"{k} {100 * v[0]:.1f}" for k, v in others.items())
