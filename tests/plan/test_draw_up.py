@@ -10,13 +10,13 @@ import pandas as pd
 import pytest
 from scipy.stats import chi2
 
+from reedlab.analysis.batch import judge_batch
 from reedlab.errors import InputError, PlanRefused, ProtocolError
 from reedlab.plan import Draft, arrangements, draw_up, redeal
 from reedlab.protocol import OUTCOMES, Habit, Protocol
 from reedlab.questions import CATALOGUE, own_question
 from reedlab.summary.readability import grade
-from reedlab.worlds import World, simulate
-from reedlab.worlds.day_by_day import day_tests
+from reedlab.worlds import World, batch_trials, simulate
 
 from ._reeds import START, boxes, reeds
 
@@ -383,6 +383,7 @@ def test_the_first_guess_is_near_what_playing_every_sitting_gives(a_day: int) ->
     """Every sitting simulated and tested, without evening out: within 12 in 100 of the planner's guess."""
     draft = plan("wetting", reeds_a_day=a_day, simulations=2000)
     world = World(effect_points=draft.protocol.matters)
-    got = day_tests(simulate(draft.protocol, world, 2000, 3, fresh_deals=True))
+    bare = dataclasses.replace(draft.protocol, adjust=())
+    got = judge_batch(batch_trials(simulate(bare, world, 2000, 3, fresh_deals=True)), full=True)
     right = ((got.p_value <= 0.05) & (got.estimate > 0)).mean()
     assert draft.chance == pytest.approx(right, abs=0.12)
