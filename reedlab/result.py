@@ -17,7 +17,8 @@ class Finding:
     """One outcome, read one way. Differences are B minus A, ratios B over A, in the outcome's own unit.
 
     `verdict` is None for readings that stand beside the main one. `exceeds` says whether a winner's
-    gap "surely" or only "perhaps" is at least what matters; None without a winner.
+    gap "surely" or only "perhaps" is at least what matters; None without a winner. `rating` is the column of
+    ratings that was read ("" for lives, and where it goes without saying: the plan's own).
     `low90`, `high90` are the ends of the range that "no difference that matters" is judged by.
     """
 
@@ -41,6 +42,7 @@ class Finding:
     means: tuple[float, float] | None = None  # plain mean (or median hours; nan: more than half still going)
     verdict: str | None = None
     exceeds: str | None = None
+    rating: str = ""
 
 
 @dataclass(frozen=True)

@@ -79,7 +79,8 @@ def read_difference(
     means = (_mean(values.plain[used & (arms == "A")]), _mean(values.plain[used & (arms == "B")]))
     common: dict[str, Any] = {
         "outcome": values.outcome, "reading": reading, "scale": OUTCOMES[values.outcome].scale, "level": level,
-        "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means}
+        "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means,
+        "rating": protocol.rating}
     if not units.keep.size:
         return Reading(Finding(**common, **_NOTHING), 1.0, 1.0, used)
     t = linear_test(values.values[units.keep], values.effect(share)[units.keep], units.is_b, units.block,

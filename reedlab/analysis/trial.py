@@ -10,10 +10,11 @@ import numpy as np
 import numpy.typing as npt
 
 from ..dealing import counts_of_b, layout_of
-from ..protocol import OUTCOMES, Protocol
+from ..protocol import Protocol
 from ..result import Finding, Fragile, Remark, Settle, TrialResult
 from ..tables import Frames
-from .adjust import allowed_adjustments, allowed_for
+from .adjust import allowed_for
+from .also_seen import also_seen
 from .blind import BlindTrial, blind
 from .fairness import answer_remarks, look_remarks, never_why, uneven_remarks
 from .findings import Reading, read_difference, read_lives
@@ -21,7 +22,7 @@ from .fragile import fragile_lives, fragile_points
 from .judge import EARLY_P, final_p, judge
 from .life_values import Lives
 from .opinions import Opinion, difference_opinions, lives_opinions
-from .outcomes import LIVES, RATINGS, life_values, rating_values
+from .outcomes import LIVES, life_values, rating_values
 from .progress import progress_of
 from .quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
 from .readings import all_readings
@@ -113,7 +114,7 @@ def analyse(
     return TrialResult(
         protocol, protocol.sha256, stand.state, progress, main=main, as_done=read.as_done.finding,
         damage_counts=None if read.damage is None else read.damage.finding,
-        also_seen=_also_seen(protocol, trial) if side_readings else (),
+        also_seen=also_seen(protocol, frames, trial) if side_readings else (),
         remarks=tuple(remarks), settle=_settle(protocol, read, main, stand, alpha, layout.least_p),
         looks=stand.looks,
         units=units_frame(protocol, trial, read.values, read.lives, read.main.used, share), points=points,
@@ -181,28 +182,6 @@ def _outcome_remarks(protocol: Protocol, trial: BlindTrial, read: _Read,
         place = {r: i for i, r in enumerate(trial.reeds)}
         hours = [float(trial.hours[[place[r] for r in u.reeds]].max()) for u in protocol.units]
         yield from rating_remarks(read.values, scale_use, hours, _adjust(protocol)[1], protocol.rating)
-
-
-def _also_seen(protocol: Protocol, trial: BlindTrial) -> tuple[Finding, ...]:
-    """Read the other outcomes that the same data allow; none of them gets a verdict."""
-    out = []
-    for outcome in (*RATINGS, *LIVES):
-        if outcome == protocol.outcome or protocol.design not in OUTCOMES[outcome].designs:
-            continue
-        if outcome in LIVES:
-            lives = life_values(trial, outcome)
-            if lives.worn_out.any():
-                out.append(read_lives(protocol, lives, reading="also_seen", level=protocol.level).finding)
-            continue
-        allowed = allowed_adjustments(
-            protocol.design, outcome, unit_kind=protocol.unit_kind, same_days=protocol.same_days,
-            overrides=protocol.overrides, question=protocol.question)
-        values = rating_values(trial, outcome, tuple(a for a in protocol.adjust if a in allowed))
-        reading = read_difference(protocol, values, planned_share(protocol, values), reading="also_seen",
-                                  level=protocol.level)
-        if reading.used.any():
-            out.append(reading.finding)
-    return tuple(out)
 
 
 def _settle(protocol: Protocol, read: _Read, main: Finding, stand: Standing, alpha: float,

@@ -61,9 +61,9 @@ class Case:
         """What is compared: rating, response, tone, stiffness, wear, life or good."""
         return self.kind_of(self.plan.outcome)
 
-    def kind_of(self, outcome: str) -> str:
-        """Return the kind of any outcome of this trial."""
-        return _KINDS.get(outcome) or _RATED.get(self.plan.rating, "rating")
+    def kind_of(self, outcome: str, rating: str = "") -> str:
+        """Return the kind of any outcome of this trial; `rating` is the column read, else the plan's own."""
+        return _KINDS.get(outcome) or _RATED.get(rating or self.plan.rating, "rating")
 
     @property
     def is_ratio(self) -> bool:
@@ -73,7 +73,11 @@ class Case:
     @property
     def noun(self) -> str:
         """The unit of a difference: a point, or a step of stiffness."""
-        return "step" if self.plan.rating == "stiffness" else "point"
+        return self.noun_of(self.plan.rating)
+
+    def noun_of(self, rating: str) -> str:
+        """Return the unit of a difference in a column of ratings, the plan's own where it is not said."""
+        return "step" if (rating or self.plan.rating) == "stiffness" else "point"
 
     @cached_property
     def span(self) -> int:
@@ -139,14 +143,15 @@ class Case:
     def lines(self, found: Finding) -> tuple[float, ...]:
         """Return the sizes that rounding must not cross: no gap, and what matters (for the main outcome)."""
         zero = 1.0 if found.scale == "ratio" else 0.0
-        return (zero, self.matters) if found.outcome == self.plan.outcome else (zero,)
+        main = found.outcome == self.plan.outcome and found.rating in ("", self.plan.rating)
+        return (zero, self.matters) if main else (zero,)
 
     def size(self, found: Finding, x: float) -> str:
         """Return a size without its side: "1.2 points", "1.8 times". Ratios below 1 are turned over."""
         if found.scale == "ratio":
             return numbers.times(x if x >= 1 else _upside_down(x), self.lines(found))
         step = numbers.step_for(*(self.unit_scale(found.outcome) * e for e in (found.low, found.high)))
-        return numbers.size(x, self.noun, step, self.lines(found))
+        return numbers.size(x, self.noun_of(found.rating), step, self.lines(found))
 
     @property
     def matters_text(self) -> str:

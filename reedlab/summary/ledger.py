@@ -84,7 +84,8 @@ def sealed_dict(plan: Protocol) -> dict[str, Any]:
 
 def reading_dict(f: Finding | None) -> dict[str, Any] | None:
     """Return a reading that stands beside the main one, with its name; None if there is none."""
-    return None if f is None else {"outcome": f.outcome, "reading": f.reading, **finding_dict(f)}
+    return None if f is None else {
+        "outcome": f.outcome, "reading": f.reading, "rating": f.rating or None, **finding_dict(f)}
 
 
 def progress_dict(p: Progress) -> dict[str, Any]:

@@ -272,6 +272,23 @@ def test_also_seen_carries_no_verdict() -> None:
     assert "playing hour" in text
 
 
+def test_other_columns_are_told_in_their_own_words_and_steps() -> None:
+    r = made.result("day_rating", "b_better")
+    assert r.main is not None
+    columns = tuple(replace(r.main, reading="also_seen", verdict=None, exceeds=None, rating=c)
+                    for c in ("response", "tone", "stiffness"))
+    told = answer(replace(r, also_seen=columns))
+    intro, response, tone, stiffness = dict(told.sections)["Also seen"].split("\n\n")
+    assert "not planned to judge" in intro
+    assert "you rated response" in response
+    assert "you rated tone" in tone
+    assert "closer to just right" in stiffness
+    assert " step" in stiffness
+    assert " point" not in stiffness
+    assert grade(dict(told.sections)["Also seen"]) <= 8.0
+    assert [f["rating"] for f in told.to_dict()["also_seen"]] == ["response", "tone", "stiffness"]
+
+
 KEYS = {
     "trial", "question", "design", "unit", "outcome", "arms", "estimate", "low", "high", "level", "p_value",
     "least_p", "verdict", "units", "blocks", "sittings", "events", "warnings", "headline", "summary",

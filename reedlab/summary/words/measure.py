@@ -46,7 +46,7 @@ def more(case: Case, found: Finding, side: str) -> str:
         size = f"about {case.size(found, gap.best)}"
     else:
         size = f"at least {case.size(found, gap.low)}" if gap.low > 1 else "many times"
-    return _MORE[case.kind_of(found.outcome)].format(
+    return _MORE[case.kind_of(found.outcome, found.rating)].format(
         win=case.name(side), lose=case.name(other), size=size, span=numbers.hours(case.span))
 
 
@@ -57,7 +57,7 @@ def inside(sentence: str) -> str:
 
 def same(case: Case, found: Finding) -> str:
     """Return "about the same with one as with the other", without a full stop."""
-    return _SAME[case.kind_of(found.outcome)].format(a=case.name("A"), b=case.name("B"))
+    return _SAME[case.kind_of(found.outcome, found.rating)].format(a=case.name("A"), b=case.name("B"))
 
 
 def whether(case: Case) -> str:
