@@ -26,7 +26,7 @@ Rows = Mapping[str, Sequence[Row]]
 MINUTES_A_DAY: Final = 24 * 60
 _NOT_AFTER_TODAY: Final = {
     "boxes": ("opened",), "reeds": ("first_played", "worked_on"), "sittings": ("date",), "days": ("date",),
-    "retirements": ("date",), "trials": ("ended",), "looks": ("date",),
+    "retirements": ("date",), "trials": ("ended",), "looks": ("date",), "guesses": ("date",),
 }
 
 

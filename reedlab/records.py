@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
-__all__ = ["Box", "Day", "Look", "Record", "Reed", "Retirement", "Setup", "Sitting"]
+__all__ = ["Box", "Concert", "Day", "Guess", "Look", "Record", "Reed", "Retirement", "Setup", "Sitting", "Weekday"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,6 +71,7 @@ class Sitting:
     where: str | None = None
     from_memory: bool = False
     unsure_reed: bool = False
+    confirmed: bool = False
     remark: str | None = None
 
 
@@ -108,4 +109,35 @@ class Look:
     why: str
 
 
-Record = Box | Setup | Reed | Sitting | Day | Retirement | Look
+@dataclass(frozen=True, kw_only=True)
+class Weekday:
+    """The player's usual minutes on one weekday; 0 is a day off."""
+
+    table: ClassVar[str] = "week"
+    weekday: str
+    play_min: float
+    remark: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Concert:
+    """A concert on a day, to come or past."""
+
+    table: ClassVar[str] = "concerts"
+    date: date
+    play_min: float | None = None
+    remark: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Guess:
+    """What the player took one unit of a masked trial for, before the answer. No habit: don't know."""
+
+    table: ClassVar[str] = "guesses"
+    trial: str
+    unit: str
+    habit: str | None = None
+    date: date
+
+
+Record = Box | Setup | Reed | Sitting | Day | Retirement | Look | Weekday | Concert | Guess

@@ -17,6 +17,7 @@ import pandas as pd
 __all__ = ["TABLES", "Field", "Frames", "Table", "empty", "typed"]
 
 RETIRE_REASONS: Final = ("worn_out", "damaged", "mouldy", "lost", "given_away", "by_choice")
+WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 PLACES: Final = ("practice", "rehearsal", "concert")
 INSTRUMENTS: Final = (
     "clarinet", "bass clarinet", "soprano saxophone", "alto saxophone", "tenor saxophone",
@@ -116,6 +117,7 @@ _TABLES = (
         Field("where", "choice", "Where", choices=PLACES),
         Field("from_memory", "bool", "Written down later, from memory"),
         Field("unsure_reed", "bool", "Not sure which reed it was"),
+        Field("confirmed", "bool", "Odd, but so it was: confirmed"),
         _REMARK,
     ), ("sitting",)),
     Table("days", "Days", (
@@ -145,6 +147,22 @@ _TABLES = (
         _DATE,
         _text("why", "Why it was opened early", required=True),
     ), ("trial", "date")),
+    Table("week", "The usual week", (
+        Field("weekday", "choice", "Weekday", required=True, choices=WEEKDAYS),
+        Field("play_min", "float", "Minutes you usually play; 0 is a day off", required=True, low=0, high=720),
+        _REMARK,
+    ), ("weekday",)),
+    Table("concerts", "Concerts", (
+        _DATE,
+        Field("play_min", "float", "Minutes you will play", low=0, high=720),
+        _REMARK,
+    ), ("date",)),
+    Table("guesses", "What the player took it for, before the answer", (
+        _text("trial", "Trial", required=True, refers="trials.trial"),
+        _text("unit", "What was shuffled, as the plan names it", required=True),
+        _text("habit", "The habit guessed; empty is don't know", pattern=r"[^\s,;]{1,24}"),
+        _DATE,
+    ), ("trial", "unit")),
 )
 TABLES: Final = MappingProxyType({t.name: t for t in _TABLES})
 
@@ -194,6 +212,9 @@ class Frames:
     retirements: pd.DataFrame
     trials: pd.DataFrame
     looks: pd.DataFrame
+    week: pd.DataFrame
+    concerts: pd.DataFrame
+    guesses: pd.DataFrame
 
     @classmethod
     def of(cls, **frames: Iterable[Mapping[str, Any]] | pd.DataFrame) -> Frames:

@@ -40,6 +40,9 @@ def test_sound_rows_have_no_fault() -> None:
      "when reed 1-01 left service"),
     ({"sittings": [SITTING | {"sitting": f"s{n}", "play_min": 700} for n in range(3)]}, "sittings", 2, "play_min",
      "at most 1440 minutes"),
+    ({"guesses": [{"trial": "x", "unit": "1-01", "date": "2026-03-05"}]}, "guesses", 0, "trial", "list of trials"),
+    ({"week": [{"weekday": d, "play_min": 30} for d in ("monday", "Monday")]}, "week", 1, "weekday", "a second time"),
+    ({"concerts": [{"date": "2026-04-05"}] * 2}, "concerts", 1, "date", "a second time"),
     ({"looks": [{"trial": "x", "date": "2026-03-05", "why": "y"}]}, "looks", 0, "trial", "list of trials"),
 ])
 def test_fault_between_rows_is_found(
@@ -51,6 +54,10 @@ def test_fault_between_rows_is_found(
 
 def test_a_holiday_may_be_written_down_ahead() -> None:
     assert cross_check(rows(days=[{"date": "2026-04-01", "pause": True}]), TODAY) == []
+
+
+def test_a_concert_may_be_written_down_ahead() -> None:
+    assert cross_check(rows(concerts=[{"date": "2026-04-01"}]), TODAY) == []
 
 
 def test_a_new_retirement_before_a_known_sitting_is_its_own_fault() -> None:

@@ -53,7 +53,11 @@ def pupil(seed: int, gap: float = 1.0, plan: ClassPlan = PLAN, *, missing: bool 
                      "remark": "felt sad today", "setup": None, "from_memory": n == 5})
     days = [{"date": START, "pause": True, "remark": "ill"},
             *({"date": START + timedelta(days=d), "humidity_pct": 40 + d} for d in range(1, 8))]
-    frames = Frames.of(sittings=rows, reeds=reeds, boxes=boxes, days=days)
+    frames = Frames.of(
+        sittings=rows, reeds=reeds, boxes=boxes, days=days,
+        week=[{"weekday": "friday", "play_min": 31, "remark": "choir"}],
+        concerts=[{"date": START + timedelta(days=3), "play_min": 97, "remark": "wedding"}],
+        guesses=[{"trial": "My very own trial", "unit": own.units[0].unit, "date": START}])
     return own, frames, START + timedelta(days=own.days + 2)
 
 
@@ -79,7 +83,7 @@ def test_a_shared_trial_holds_no_word_name_or_date_of_the_player() -> None:
                   habits=(Habit(own.habits[0].key, "what Anna does"), Habit(own.habits[1].key, "what I do")))
     text = json.dumps(share(own, frames, "P07", today=today))
     for word in ("Secretless", "friend", "gift", "sad", "ill\"", "grandpa", "Anna", "yuck", "wow", "very own",
-                 "2026", "remark", "x0"):
+                 "2026", "remark", "x0", "choir", "wedding", "friday", "guess", "confirmed", "week"):
         assert word not in text, word
     assert '"P07"' in text
 

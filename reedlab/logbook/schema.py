@@ -16,11 +16,12 @@ from typing import Final
 
 from ..errors import LogbookError
 from ..tables import TABLES, Field, Table
+from . import _version_3
 
 __all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "create", "migrate", "quoted", "require_sqlite"]
 
 APPLICATION_ID: Final = 0x52454544  # "REED"
-VERSION: Final = 2
+VERSION: Final = 3
 _OLDEST_SQLITE: Final = (3, 37, 0)  # STRICT tables
 _SQL_TYPE: Final = {"text": "TEXT", "choice": "TEXT", "date": "TEXT", "int": "INTEGER", "float": "REAL",
                     "bool": "INTEGER"}
@@ -99,8 +100,13 @@ def _to_2(connection: sqlite3.Connection) -> None:
     _guard(connection, ("boxes", "setups", "reeds", "sittings", "days", "retirements", "trials", "looks"))
 
 
+def _to_3(connection: sqlite3.Connection) -> None:
+    _version_3.step(connection)
+    _guard(connection, ("sittings", *_version_3.NEW))
+
+
 #: From each older version, the step to the next one.
-MIGRATIONS: Final[Mapping[int, Step]] = {1: _to_2}
+MIGRATIONS: Final[Mapping[int, Step]] = {1: _to_2, 2: _to_3}
 
 
 def migrate(connection: sqlite3.Connection, steps: Mapping[int, Step] | None = None,

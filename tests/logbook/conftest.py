@@ -11,7 +11,7 @@ import pytest
 
 from reedlab.logbook import Logbook
 from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Day, Reed, Retirement, Setup, Sitting
+from reedlab.records import Box, Concert, Day, Guess, Reed, Retirement, Setup, Sitting, Weekday
 
 
 class Clock:
@@ -101,6 +101,12 @@ def fill(book: Logbook) -> None:
     book.add(Retirement(reed="1-06", date=date(2026, 3, 8), reason="damaged"))
     book.record_look("wetting", date(2026, 3, 5), "could not wait")
     book.end_trial("wetting", date(2026, 3, 6), "school holidays")
+    book.add_many([
+        Weekday(weekday="sunday", play_min=0, remark="walks"), Weekday(weekday="monday", play_min=45.5),
+        Concert(date=date(2026, 4, 11), play_min=90, remark="two halves"), Concert(date=date(2026, 2, 27)),
+        Guess(trial="wetting", unit="s1-1", habit="soak", date=date(2026, 3, 7)),
+        Guess(trial="wetting", unit="s1-2", date=date(2026, 3, 7)),
+    ])
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from reedlab.errors import LogbookError
+from reedlab.errors import ExchangeError, LogbookError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
 from reedlab.records import Day, Sitting
@@ -64,6 +64,31 @@ def test_own_export_read_into_the_same_logbook_adds_nothing(book: Logbook, tmp_p
     assert sum(report.skipped.values()) == sum(len(book.frame(t)) for t in TABLES)
     assert "Nothing new" in str(report)
     assert book.path.read_bytes() == before
+
+
+def test_an_export_from_before_week_concerts_and_guesses_still_goes_in(
+        book: Logbook, empty_book: Logbook, tmp_path: Path) -> None:
+    export_folder(book, tmp_path / "one")
+    for new in ("week", "concerts", "guesses"):
+        (tmp_path / "one" / f"{new}.csv").unlink()
+    for file in (tmp_path / "one" / "sittings.csv", tmp_path / "one" / "history" / "sittings.csv"):
+        pd.read_csv(file, dtype=str).drop(columns="confirmed").to_csv(file, index=False)
+    import_folder(tmp_path / "one", empty_book)
+    assert not empty_book.frame("sittings")["confirmed"].any()
+    pd.testing.assert_frame_equal(empty_book.frame("sittings"), book.frame("sittings"))
+    assert len(empty_book.frame("week")) == len(empty_book.frame("concerts")) == len(empty_book.frame("guesses")) == 0
+
+
+def test_a_week_and_concerts_by_hand_go_in_with_every_fault_named(hand: Hand, empty_book: Logbook) -> None:
+    folder = hand(week="weekday,play_min\nMonday,60\nsunday,0\n", concerts="date\n2030-05-01\n")
+    import_folder(folder, empty_book)
+    assert empty_book.frame("week").set_index("weekday")["play_min"].to_dict() == {"monday": 60, "sunday": 0}
+    assert empty_book.frame("concerts")["date"].dt.date.tolist() == [date(2030, 5, 1)]
+    (folder / "week.csv").write_text("weekday,play_min\nmonday,90\nsonday,30\ntuesday,721\n", encoding="utf-8")
+    with pytest.raises(ExchangeError) as told:
+        import_folder(folder, empty_book)
+    faults = {(f.file, f.line, f.column) for f in told.value.faults}
+    assert faults == {("week.csv", 2, "play_min"), ("week.csv", 3, "weekday"), ("week.csv", 4, "play_min")}
 
 
 def test_older_export_read_in_again_brings_nothing_back(book: Logbook, tmp_path: Path) -> None:

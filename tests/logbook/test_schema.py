@@ -8,17 +8,18 @@ import sqlite3
 from datetime import date
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from reedlab.errors import LogbookError
 from reedlab.logbook import Logbook, schema
-from reedlab.records import Sitting
+from reedlab.records import Concert, Guess, Sitting, Weekday
 from reedlab.tables import TABLES
 
 from .conftest import Clock
 
 #: A change of the tables needs a new version with its step forward: then change this line too.
-FINGERPRINT = {2: "3d4e45a1c0f351ef"}
+FINGERPRINT = {3: "524c819aa53cbcf5"}
 
 
 def test_tables_have_not_changed_without_a_new_version() -> None:
@@ -26,10 +27,10 @@ def test_tables_have_not_changed_without_a_new_version() -> None:
     assert {schema.VERSION: hashlib.sha256(text.encode()).hexdigest()[:16]} == FINGERPRINT
 
 
-def old_file(folder: Path) -> Path:
+def old_file(folder: Path, version: int = 1) -> Path:
     path = folder / "old.sqlite"
     with sqlite3.connect(path) as raw:
-        raw.executescript((Path(__file__).parent / "version_1.sql").read_text(encoding="utf-8"))
+        raw.executescript((Path(__file__).parent / f"version_{version}.sql").read_text(encoding="utf-8"))
     raw.close()
     return path
 
@@ -58,6 +59,40 @@ def test_version_1_is_brought_forward_with_its_entries_and_a_copy(tmp_path: Path
     with Logbook.open(copy, read_only=True) as old:
         assert len(old.frame("sittings")) == 1
     assert copy.stat().st_size == len(before)
+
+
+def test_version_2_is_brought_forward_entry_by_entry(tmp_path: Path, clock: Clock, book: Logbook) -> None:
+    """The file holds the very entries of the fixture `book`, written by version 2."""
+    path = old_file(tmp_path, 2)
+    with Logbook.open(path, now=clock) as old:
+        assert old.check() == []
+        for table in set(TABLES) - {"week", "concerts", "guesses"}:
+            pd.testing.assert_frame_equal(old.frame(table), book.frame(table))
+            for entry in book.frame(table)["entry_id"]:
+                pd.testing.assert_frame_equal(old.history(table, entry), book.history(table, entry))
+        assert not old.frame("sittings")["confirmed"].any()
+        last = int(old.frame("sittings")["entry_id"].iloc[-1])
+        old.correct("sittings", last, Sitting(date=date(2026, 3, 6), reed="1-05", play_min=60, confirmed=True))
+        old.add_many([Weekday(weekday="monday", play_min=0), Concert(date=date(2026, 5, 1), play_min=90),
+                      Guess(trial="wetting", unit="s1-1", habit=None, date=date(2026, 3, 7))])
+        assert old.check() == []
+    new = tmp_path / "new.sqlite"
+    Logbook.create(new).close()
+    assert schema_of(path) == schema_of(new)
+    assert (tmp_path / "backups" / "old-2026-03-20-version-2.sqlite").exists()
+
+
+def test_entries_copied_to_version_3_still_cannot_be_changed(tmp_path: Path, clock: Clock) -> None:
+    path = old_file(tmp_path, 2)
+    Logbook.open(path, now=clock).close()
+    raw = sqlite3.connect(path)
+    for change in ("UPDATE sittings SET overall = 9", "DELETE FROM sittings"):
+        with pytest.raises(sqlite3.DatabaseError):
+            raw.execute(change)
+    with pytest.raises(sqlite3.IntegrityError, match="UNIQUE"):  # an entry is superseded once
+        raw.execute("INSERT INTO sittings (entered_at, supersedes, date, reed, play_min, waterlogged, from_memory, "
+                    "unsure_reed, confirmed) VALUES ('t', 1, 'd', '1-01', 1, 0, 0, 0, 0)")
+    raw.close()
 
 
 def test_version_1_is_read_without_changing_a_byte(tmp_path: Path) -> None:
@@ -100,9 +135,9 @@ def test_tables_are_strict_and_limits_hold_in_the_file_too(tmp_path: Path, full_
     shutil.copy(full_file, tmp_path / "x.sqlite")
     raw = sqlite3.connect(tmp_path / "x.sqlite")
     start = ("INSERT INTO sittings "
-             "(entered_at, date, reed, play_min, waterlogged, from_memory, unsure_reed, overall) ")
-    for values in ("('t', 'd', '1-01', 'long', 0, 0, 0, 5)", "('t', 'd', '1-01', 10, 0, 0, 0, 11)",
-                   "('t', 'd', '1-01', 10, 2, 0, 0, 5)", "('t', 'd', NULL, 10, 0, 0, 0, 5)"):
+             "(entered_at, date, reed, play_min, waterlogged, from_memory, unsure_reed, confirmed, overall) ")
+    for values in ("('t', 'd', '1-01', 'long', 0, 0, 0, 0, 5)", "('t', 'd', '1-01', 10, 0, 0, 0, 0, 11)",
+                   "('t', 'd', '1-01', 10, 2, 0, 0, 0, 5)", "('t', 'd', NULL, 10, 0, 0, 0, 0, 5)"):
         with pytest.raises(sqlite3.IntegrityError):
             raw.execute(start + "VALUES " + values)
     raw.close()
