@@ -69,8 +69,7 @@ class Rating(w.VBox):
     """0 to 10 by halves, with the scale's words beside it. Starts empty and can be emptied again."""
 
     def __init__(self, label: str, anchors: Mapping[int, str]) -> None:
-        options = [(f"{n}\n{anchors[n]}" if n in anchors else str(n), n) for n in range(11)]
-        self.whole = w.ToggleButtons(options=options, value=None, description=label)
+        self.whole = w.ToggleButtons(options=_points(anchors), value=None, description=label)
         self.half = w.Checkbox(value=False, description="and a half", indent=False)
         self.empty = w.Button(description="Leave empty", tooltip=f"{label}: leave empty")
         self.empty.on_click(lambda _: self.put(None))
@@ -79,6 +78,14 @@ class Rating(w.VBox):
         self.whole.observe(self._rated, "value")
         super().__init__([self.whole, self.foot])
         self.add_class("reedlab-rating")
+
+    def reword(self, anchors: Mapping[int, str]) -> None:
+        """Put other words beside the points, keeping what is chosen."""
+        options = _points(anchors)
+        if options != list(self.whole.options):
+            kept = self.typed
+            self.whole.options = options
+            self.put(kept)  # new options choose the first one
 
     def _rated(self, change: Mapping[str, Any]) -> None:
         self.foot.layout.display = "none" if change["new"] is None else ""
@@ -97,6 +104,10 @@ class Rating(w.VBox):
         else:
             points = float(value)  # a NumPy number too
             self.whole.value, self.half.value = int(points), points % 1 >= 0.5
+
+
+def _points(anchors: Mapping[int, str]) -> list[tuple[str, int]]:
+    return [(f"{n}\n{anchors[n]}" if n in anchors else str(n), n) for n in range(11)]
 
 
 class Pick(w.Dropdown):

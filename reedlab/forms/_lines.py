@@ -38,19 +38,18 @@ class _Line:
 class DueLines:
     """The lines of a day, kept while the page is open so that nothing typed is lost."""
 
-    def __init__(self, anchors: Mapping[int, str]) -> None:
-        self.anchors = anchors
+    def __init__(self) -> None:
         self.view = w.VBox([])
         self._all: dict[tuple[str, str, date], _Line] = {}
         self._shown: list[_Line] = []
 
-    def show(self, due: Iterable[tuple[Due, tuple[Habit, ...], str | None]], on: date) -> None:
-        """Show a line for each of these (what is due, the ways to choose from, the set-up)."""
+    def show(self, due: Iterable[tuple[Due, tuple[Habit, ...], str | None, Mapping[int, str]]], on: date) -> None:
+        """Show a line for each of these (what is due, the ways to choose from, the set-up, the scale's words)."""
         self._shown = []
-        for one, habits, setup in due:
+        for one, habits, setup, anchors in due:
             key = (one.trial, one.reed, on)
             if key not in self._all:
-                self._all[key] = _Line(one, habits, self.anchors, setup)
+                self._all[key] = _Line(one, habits, anchors, setup)
             self._shown.append(self._all[key])
         self.view.children = [line.view for line in self._shown]
 

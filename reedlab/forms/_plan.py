@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from html import escape
 from typing import TYPE_CHECKING
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from ..plan import Draft
 
 __all__ = ["DESIGN_WORDS", "MATTERS_UNIT", "busy_reeds", "draft_html", "habit_key", "question_html",
-           "reeds_to_offer", "started_html"]
+           "reeds_to_offer", "scale_words", "started_html"]
 
 DESIGN_WORDS = {
     "day_by_day": "Each reed serves both ways, on shuffled days",
@@ -79,12 +80,36 @@ def draft_html(draft: Draft) -> str:
         ("If all goes one way", f"Shuffling alone would give the clearest result {_times(draft.least_p)}; "
                                 f"after losing {'a pair' if p.design == 'day_by_day' else 'a matched set'}, "
                                 f"{_times(draft.least_p_after_loss)}."),
+        ("Your ratings", scale_words(p.scale)),
+        *_rules(p),
     ]
     rows = "".join(f'<tr><th scope="row">{escape(k)}</th><td>{escape(v)}</td></tr>' for k, v in facts)
     remarks = "".join(f"<li>{escape(r)}</li>" for r in without_first_guess(draft.remarks)
                       if not r.startswith(_SAID_BELOW))
     said = f"<h3>Good to know</h3><ul>{remarks}</ul>" if remarks else ""
     return f'<table class="reedlab-table"><tbody>{rows}</tbody></table>{said}{_layouts(draft.layouts)}'
+
+
+def scale_words(scale: Iterable[tuple[int, str]]) -> str:
+    """Return the words of a scale in one line: 2 would not play · 4 practice only."""
+    return " · ".join(f"{points} {words}" for points, words in scale)
+
+
+def _rules(p: Protocol) -> list[tuple[str, str]]:
+    """Return when a reed is done with, where the plan says."""
+    out = []
+    if p.outcome == "good_hours":
+        out.append(("Good", f"Up to {_runs(p.in_a_row)} below {p.good_below:g} points."))
+    if p.outcome == "life_hours":
+        out.append(("Worn out", f"After {_runs(p.in_a_row)} below {p.worn_out_below:g} points."
+                    if p.worn_out_rule == "ratings" else "When you retire it as worn out."))
+    if p.cap_hours is not None:
+        out.append(("Most hours", f"A reed is done after {p.cap_hours:g} playing hours."))
+    return out
+
+
+def _runs(in_a_row: int) -> str:
+    return "one rating" if in_a_row == 1 else f"{in_a_row} ratings in a row"
 
 
 def _points(size: float, outcome: Outcome) -> str:

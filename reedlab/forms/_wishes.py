@@ -14,6 +14,7 @@ from ..errors import InputError
 from ..protocol import OUTCOMES, Habit
 from ..questions import CATALOGUE, Question, own_question
 from ._fields import Choice, Number, Pick, Words, day_picker, folds, note, tick
+from ._marks import MarkControls
 from ._plan import DESIGN_WORDS, MATTERS_UNIT, habit_key, question_html
 
 __all__ = ["OwnWays", "Wishes"]
@@ -84,7 +85,8 @@ class Wishes:
         self.minutes = Number("Minutes you play a day, all reeds", 60)
         self.setup = Pick("Set-up", [])
         self.helper = tick("A helper makes the reeds ready and hides from me which way it was")
-        self.more = w.VBox([w.HBox([self.reeds_a_day, self.minutes, self.setup]), self.helper])
+        self.marks = MarkControls()
+        self.more = w.VBox([w.HBox([self.reeds_a_day, self.minutes, self.setup]), self.helper, self.marks.view])
         self.rest = w.VBox([
             self.words_button, self.words.view, self.reeds_head, self.reeds, self.design,
             w.HBox([self.outcome, self.matters]), w.HBox([self.start, self.days]), self.expected,
@@ -95,6 +97,7 @@ class Wishes:
         self.question.observe(self._question_chosen, "value")
         self.design.observe(self._design_chosen, "value")
         self.outcome.observe(self._outcome_chosen, "value")
+        self.words.sets_hours.observe(self._outcome_chosen, "value")
         self._question_chosen()
 
     @property
@@ -152,6 +155,7 @@ class Wishes:
         if outcome is not None and OUTCOMES[outcome].scale == "difference":
             unit = OUTCOMES[outcome].unit
         self.matters.description = "Smallest difference that matters to you" + (f", {unit}" if unit else "")
+        self.marks.show_for(outcome, sets_hours=self.words.sets_hours.value if q.key == "own" else not q.same_days)
 
     def values(self) -> dict[str, Any]:
         """Return the wishes; raises InputError naming every control to put right."""
@@ -182,6 +186,11 @@ class Wishes:
             question = self.words.question(q)
         except InputError as err:
             faults.append(str(err))
+        for part in (self.marks.marks, self.marks.cap_hours):
+            try:
+                part()
+            except InputError as err:
+                faults += str(err).splitlines()
         if faults:
             raise InputError("\n".join(faults))
         keys = [h.key for h in question.habits]
@@ -196,6 +205,7 @@ class Wishes:
             "minutes_a_day": numbers["minutes_a_day"] or 60.0,
             "expected": None if expected == "none" else expected, "setup": self.setup.typed,
             "masked": "helper" if self.helper.value else "none", "confirmed": self.words.confirmed.value,
+            "marks": self.marks.marks(), "cap_hours": self.marks.cap_hours(),
         }
 
     def _days(self, typed: float | None) -> int | None:

@@ -15,6 +15,7 @@ from ..protocol import Protocol
 from ._book import Book
 from ._fields import Number, Pick, Words, day_picker, note, tick
 from ._form import Form, button, html, rows_table
+from ._plan import scale_words
 from ._today import running
 from ._words import spoken_date, spoken_row, title
 
@@ -46,7 +47,7 @@ class SheetForm(Form):
         self.book = book
         self.trial = Pick("Trial", [])
         self.week = Pick("Week", [])
-        self.rows = w.VBox()
+        self.rows, self.scale = w.VBox(), note("")
         self.lines: list[_Row] = []
         self.save = button("Save the sheet", main=True)
         self.fresh = tick("I wrote these down on the day, not later from memory", True)
@@ -54,7 +55,7 @@ class SheetForm(Form):
         look.layout.display = "none"
         self.show(look, html("<h2>Type in a sheet</h2>"), w.HBox([self.trial, self.week]),
                   note("Fill in what stands on your paper. Leave a row empty that you did not play."),
-                  self.rows, self.fresh, self.save)
+                  self.scale, self.rows, self.fresh, self.save)
         self.trial.observe(self.guarded(self._trial_chosen), "value")
         self.week.observe(self.guarded(self._fill), "value")
         self.save.on_click(self.guarded(self._save))
@@ -92,6 +93,7 @@ class SheetForm(Form):
         """Lay out the rows of the chosen week that are not in the logbook yet."""
         protocol, frames, today = self._protocol, self.book.frames(), self.book.today()
         self.lines = []
+        self.scale.value = "" if protocol is None else note(f"Overall: {scale_words(protocol.scale)}").value
         if protocol is not None and self.week.typed is not None:
             week = week_of(protocol, frames, today=today, number=self.week.typed)
             past = [d for d in week.days if d.on <= today]

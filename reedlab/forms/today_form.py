@@ -44,8 +44,8 @@ class TodayForm(Form):
         self.yesterday = button("Write up yesterday")
         self.editing: int | None = None
         self._frames, self._protocols = self._read()
-        self.entry = EntryControls(self._anchors())
-        self.lines = DueLines(self._anchors())
+        self.entry = EntryControls(self._anchors(None, book.today()))
+        self.lines = DueLines()
         self.head = html("")
         self.show(self.plan, self.saved, self.head, self.entry.needed, self.entry.more_button, self.entry.more,
                   self.lines.view, self.save, self.cancel, self.yesterday, self.past.view,
@@ -74,9 +74,11 @@ class TodayForm(Form):
         self._known: dict[date, list[TrialDay]] = {}
         return self.book.frames(), self.book.protocols()
 
-    def _anchors(self) -> Mapping[int, str]:
-        days = running(self._protocols, self._frames, self.book.today())
-        return dict(days[0].protocol.scale) if days else ANCHORS
+    def _anchors(self, reed: str | None, on: date) -> Mapping[int, str]:
+        """Return the words beside a rating: those of the reed's trial, else of the first trial there is."""
+        days = self._days(on)
+        own = [d for d in days if reed in d.protocol.reeds] or days
+        return dict(own[0].protocol.scale) if own else ANCHORS
 
     def _days(self, on: date) -> list[TrialDay]:
         if on not in self._known:
@@ -146,6 +148,7 @@ class TodayForm(Form):
 
     def _reed_chosen(self) -> None:
         self._show_lines()
+        self.entry.overall.reword(self._anchors(self.entry.reed.typed, self._on()))
         if self.editing is not None and self.entry.habit.typed is not None:
             return
         self.entry.offer_habits(*self._habits_of(self.entry.reed.typed, self._on()))
@@ -155,7 +158,8 @@ class TodayForm(Form):
         on = self._on()
         due = [] if self.editing is not None else [
             d for d in due_now(self._days(on)) if d.rate and not d.done and d.reed != self.entry.reed.typed]
-        self.lines.show([(d, self._habits_of(d.reed, on)[0], self._setup(on)) for d in due], on)
+        self.lines.show([(d, self._habits_of(d.reed, on)[0], self._setup(on), self._anchors(d.reed, on))
+                         for d in due], on)
 
     def _date_chosen(self) -> None:
         on, today = self._on(), self.book.today()

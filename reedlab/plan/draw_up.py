@@ -15,6 +15,7 @@ from ..worlds import World
 from .by_day import lay_out_days
 from .by_reed import lay_out_reeds
 from .draft import Draft
+from .marks import Marks
 from .usable import usable_reeds
 from .wish import Laid, Wish, adjustments, level_for, settle_design, settle_mask, settle_question, slots_a_day
 
@@ -30,6 +31,7 @@ def draw_up(
     adjust: Sequence[str] | None = None, rating: str = "overall", reeds_in_trial: int | None = None,
     left_out: Iterable[str] = (), played: Iterable[str] = (), boxes: pd.DataFrame | None = None,
     world: World | None = None, simulations: int = 1000, confirmed: bool = False,
+    marks: Marks | None = None,
 ) -> Draft:
     """Draw up a trial that can give a fair answer, or refuse with the nearest one that can.
 
@@ -91,6 +93,8 @@ def draw_up(
         Simulated trials of the chosen layout (at least 100); half as many for each other layout.
     confirmed : bool
         The player confirms that both ways keep reeds clean, dry and unshared (see `questions.check_habits`).
+    marks : Marks, optional
+        The words of the scale and the worn-out rule, where the player wants others than the usual.
 
     Returns
     -------
@@ -124,6 +128,7 @@ def draw_up(
         boxes=boxes)
     laid = lay_out_days(wish) if design == "day_by_day" else lay_out_reeds(wish)
     keys = [h.key for h in laid.habits]
+    marks = Marks() if marks is None else marks
     if expected not in (None, "same", *keys):
         raise InputError(f"`expected` is {expected!r}, wanted one of: {', '.join(keys)}, same, or nothing.")
     protocol = Protocol(
@@ -133,7 +138,8 @@ def draw_up(
         slots=laid.slots, rating=rating, level=wish.level, seed=seed, how_dealt=laid.how_dealt,
         adjust=wish.adjust, setup=setup, same_days=asked.same_days, from_new=asked.from_new,
         cap_hours=laid.cap_hours, expected=expected, expected_gap=expected_gap, masked=masked,
-        overrides=laid.overrides)
+        overrides=laid.overrides, scale=marks.scale, worn_out_rule=marks.worn_out_rule,
+        worn_out_below=float(marks.worn_out_below), good_below=float(marks.good_below), in_a_row=marks.in_a_row)
     return Draft(
         protocol=protocol, least_p=laid.least_p, least_p_after_loss=laid.least_p_after_loss,
         least_p_after_reed=laid.least_p_after_reed, forecast=laid.forecast, layouts=laid.layouts,
