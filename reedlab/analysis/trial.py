@@ -16,6 +16,8 @@ from ..tables import Frames
 from .adjust import allowed_for
 from .also_seen import also_seen
 from .blind import BlindTrial, blind
+from .expected_lives import expected_lives
+from .expected_reading import read_expected
 from .fairness import answer_remarks, look_remarks, never_why, uneven_remarks
 from .findings import Reading, read_difference, read_lives
 from .fragile import fragile_lives, fragile_points
@@ -136,9 +138,14 @@ def _readings(protocol: Protocol, frames: Frames, read: _Read, main: Finding, le
         trial = blind(protocol, fewer, until=stand.trial.until)
         return _read(protocol, trial, followed(protocol, fewer, trial), level=level).main
 
-    return all_readings(
+    out = all_readings(
         protocol, frames, main, read.as_done.finding, None if read.damage is None else read.damage.finding,
         read.values, used=read.main.used, level=level, again=again)
+    if read.lives is not None:
+        expected = read_expected(protocol, expected_lives(stand.trial, read.lives), level=level)
+        if expected is not None and sum(expected.events or ()) < sum(expected.units):  # some are reckoned
+            out += (expected,)
+    return out
 
 
 def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float) -> _Read:

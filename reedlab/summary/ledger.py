@@ -83,9 +83,17 @@ def sealed_dict(plan: Protocol) -> dict[str, Any]:
 
 
 def reading_dict(f: Finding | None) -> dict[str, Any] | None:
-    """Return a reading that stands beside the main one, with its name; None if there is none."""
-    return None if f is None else {
-        "outcome": f.outcome, "reading": f.reading, "rating": f.rating or None, **finding_dict(f)}
+    """Return a reading that stands beside the main one, with its name; None if there is none.
+
+    `predicted` counts the reeds, each way, whose life is reckoned from their ratings; None for other readings.
+    """
+    if f is None:
+        return None
+    predicted = None
+    if f.reading == "expected" and f.events is not None:
+        predicted = [n - worn for n, worn in zip(f.units, f.events, strict=True)]
+    return {"outcome": f.outcome, "reading": f.reading, "rating": f.rating or None, **finding_dict(f),
+            "predicted": predicted}
 
 
 def progress_dict(p: Progress) -> dict[str, Any]:

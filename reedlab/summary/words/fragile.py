@@ -7,6 +7,7 @@ import math
 from ...result import Finding, Fragile
 from .. import numbers
 from ..case import Case
+from .expected import READING as EXPECTED
 
 __all__ = ["ReadingRow", "changes_sentence", "fragile_sentences", "readings_table"]
 
@@ -16,7 +17,9 @@ _NAMES = {
     "as_planned": "as planned (this counts)", "as_done": "by what you really did",
     "damage_counts": "breakage counted as an end", "complete": "only sets with nothing missing",
     "no_memory": "without ratings from memory",
+    EXPECTED: "as if every reed went on fading as so far",
 }
+_BETTER, _LEADS = " is better", " would lead"  # a look ahead names no winner
 
 
 def fragile_sentences(case: Case) -> list[str]:
@@ -110,7 +113,7 @@ def changes_sentence(case: Case) -> str:
     rows = readings_table(case)
     if not rows:
         return ""
-    others = [name for name, _, _, says in rows[1:] if says not in ("the same", rows[0][3])]
+    others = [name for name, _, _, says in rows[1:] if says.replace(_LEADS, _BETTER) not in ("the same", rows[0][3])]
     if not others:
         return "Read in each of these ways, it says the same."
     return f"It would say something else if read like this: {'; '.join(others)}."
@@ -149,8 +152,9 @@ def _says(case: Case, f: Finding) -> str:
     zero, low, high = (1.0, 1 / m, m) if ratio else (0.0, -m, m)
     if math.isnan(f.estimate):
         return "can't tell"
-    if low < f.low90 and f.high90 < high and case.verdict == "no_real_difference":
+    ahead = f.reading == EXPECTED
+    if low < f.low90 and f.high90 < high and case.verdict == "no_real_difference" and not ahead:
         return "no difference that matters"
     if f.low > zero or f.high < zero:
-        return f"{case.name('B' if f.low > zero else 'A')} is better"
+        return case.name("B" if f.low > zero else "A") + (_LEADS if ahead else _BETTER)
     return "can't tell"

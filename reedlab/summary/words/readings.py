@@ -7,13 +7,14 @@ import math
 from ...result import Finding
 from ..case import Case
 from . import measure
+from .expected import expected_sentences
 from .ranges import range_sentence
 
 __all__ = ["also_seen_sentences", "other_readings"]
 
 
 def other_readings(case: Case) -> list[str]:
-    """Return a paragraph each for the reading by what was really done and the one that counts breakage."""
+    """Return a paragraph each: by what was really done, with breakage counted, and if reeds faded on as so far."""
     main, result = case.main, case.result
     if main is None or case.is_diary:
         return []
@@ -32,7 +33,7 @@ def other_readings(case: Case) -> list[str]:
             gap = measure.inside(_gap_told(case, found))
             said.append(" ".join([f"{intro}: {gap}", range_sentence(case, found, found.low, found.high),
                                   _agrees(case, main, found)]))
-    return said
+    return [*said, *expected_sentences(case)]
 
 
 def _equal(one: Finding, other: Finding) -> bool:
