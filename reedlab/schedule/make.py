@@ -15,7 +15,7 @@ from .diary import Diary, diary_of
 from .limits import SLOT
 from .own_ways import OwnWays
 from .planner import Planner
-from .usual import Concert, Usual, usual_of
+from .usual import Concert, Usual, usual_from
 
 __all__ = ["schedule", "what_to_play"]
 
@@ -41,11 +41,12 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
         The first day planned; entries of today do not change what is planned for it, except where a reed has left
         service or has been played in a rehearsal or concert.
     usual_min : float or mapping of weekday to float, optional
-        Minutes of practice a day. By weekday from 0 (Monday); one not named is a day off. Default 60, or what the
-        plan's rating slots take if that is more.
+        Minutes of practice a day, in the place of the logbook's week (see `usual_from`). Where neither says
+        anything: 60, or what the plan's rating slots take if that is more.
     days_off : iterable of date or int, optional
         Further days without practice: dates, or weekdays from 0 (Monday).
     concerts : iterable of date or Concert, optional
+        Beside those of the logbook.
     reeds_at_most : int, optional
         Reeds played in practice a day.
     rest_days : int
@@ -65,9 +66,9 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
     slots: dict[int, int] = {}
     for s in protocol.slots:
         slots[s.day] = slots.get(s.day, 0) + 1
-    usual = usual_of(usual_min, days_off, concerts, reeds_at_most, rest_days=rest_days, broken_in=broken_in,
-                     concert_rest_days=concert_rest_days,
-                     default_min=max(value("usual_practice_min"), SLOT * max(slots.values(), default=0)))
+    usual = usual_from(frames, usual_min=usual_min, days_off=days_off, concerts=concerts, rest_days=rest_days,
+                       reeds_at_most=reeds_at_most, broken_in=broken_in, concert_rest_days=concert_rest_days,
+                       default_min=max(value("usual_practice_min"), SLOT * max(slots.values(), default=0)))
     diary = diary_of(protocol, frames, today)
     ways = None if protocol.same_days or not diary.dealt else OwnWays(protocol)
     last = trial_calendar(protocol.start, protocol.days, diary.paused)[-1]

@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Final
 
 from ..errors import InputError
 from ..practice import value
+from ..tables import WEEKDAYS, Frames
 
-__all__ = ["Concert", "Usual", "usual_of"]
+__all__ = ["CONCERT_MIN", "Concert", "Usual", "coming_concerts", "stored_week", "usual_from", "usual_of", "week_unsaid"]
+
+#: Minutes of a concert of which nothing is said: our assumption.
+CONCERT_MIN: Final = 60.0
 
 
 @dataclass(frozen=True)
@@ -17,7 +22,7 @@ class Concert:
     """A concert or another day that matters: `minutes` of playing."""
 
     on: date
-    minutes: float = 60.0
+    minutes: float = CONCERT_MIN
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,3 +113,61 @@ def usual_of(usual_min: float | Mapping[int, float] | None, days_off: Iterable[d
     rest = int(value("concert_rest_days")) if concert_rest_days is None else concert_rest_days
     return Usual(minutes=minutes, weekdays_off=frozenset(weekdays), dates_off=frozenset(dates), concerts=gigs,
                  reeds_at_most=reeds_at_most, rest_days=rest_days, concert_rest_days=rest, broken_in=broken_in)
+
+
+def stored_week(frames: Frames) -> dict[int, float]:
+    """Return the minutes the player has written down for each weekday, 0 (Monday) to 6; empty if none is."""
+    known = zip(frames.week["weekday"], frames.week["play_min"], strict=True)
+    return dict(sorted((WEEKDAYS.index(day), float(minutes)) for day, minutes in known))
+
+
+def coming_concerts(frames: Frames, today: date) -> list[Concert]:
+    """Return the concerts written down for today and later, the next one first."""
+    known = zip(frames.concerts["date"].dt.date, frames.concerts["play_min"], strict=True)
+    return sorted((Concert(on, float(m) if m > 0 else CONCERT_MIN) for on, m in known if on >= today),
+                  key=lambda c: c.on)
+
+
+def usual_from(frames: Frames, *, usual_min: float | Mapping[int, float] | None = None,
+               days_off: Iterable[date | int] = (), concerts: Iterable[date | Concert] = (),
+               reeds_at_most: int | None = None, default_min: float | None = None, rest_days: int = 0,
+               concert_rest_days: int | None = None, broken_in: bool = False) -> Usual:
+    """Return what the player's week allows: as the logbook says, unless a wish says otherwise.
+
+    Parameters
+    ----------
+    frames : Frames
+        Its `week` gives the minutes, its `concerts` the concerts, its `days` the dates off.
+    usual_min : float or mapping of weekday to float, optional
+        Minutes in the place of the logbook's. A number leaves the weekdays off that the logbook has as days off;
+        in a mapping a weekday not named is a day off.
+    days_off, concerts : iterable
+        Further days off and concerts. On one date the concert given here counts.
+    default_min : float, optional
+        Minutes of a weekday of which the logbook says nothing; default 60.
+
+    Raises
+    ------
+    InputError
+        With everything wrong in the wishes.
+    """
+    default = value("usual_practice_min") if default_min is None else default_min
+    week = stored_week(frames)
+    if usual_min is None:
+        usual_min = {i: week.get(i, default) for i in range(7)}
+    elif not isinstance(usual_min, Mapping):
+        usual_min = {i: 0.0 if week.get(i) == 0 else float(usual_min) for i in range(7)}
+    given = [c if isinstance(c, Concert) else Concert(c) for c in concerts]
+    named = {c.on for c in given}
+    stored = [c for c in coming_concerts(frames, date.min) if c.on not in named]
+    off = frames.days.loc[frames.days["day_off"].to_numpy(), "date"].dt.date
+    return usual_of(usual_min, [*days_off, *off], [*stored, *given], reeds_at_most, default_min=default,
+                    rest_days=rest_days, concert_rest_days=concert_rest_days, broken_in=broken_in)
+
+
+def week_unsaid(frames: Frames) -> str | None:
+    """Return a sentence for the player where no week is written down, else None."""
+    if len(frames.week):
+        return None
+    return (f"The plan reckons with {value('usual_practice_min'):g} minutes a day. Say what you really play, and "
+            "your days off and concerts, in My week on the page Today.")
