@@ -199,7 +199,7 @@ class Together:
 
     `protocol` is the first trial's plan and stands for them all in names, outcome and scale. `p_needed` is what
     a winner needs: 1 - level, less what early looks cost. `held` says why sameness was held back ("" where
-    it was not).
+    it was not). `remarks` hold (label, remark) for what may have bent one of the trials.
     """
 
     protocol: Protocol
@@ -215,3 +215,36 @@ class Together:
     ended_early: tuple[str, ...]
     instruments: tuple[str, ...]
     fingerprints: tuple[tuple[str, str], ...]  # (label, fingerprint of the trial's plan)
+    remarks: tuple[tuple[str, Remark], ...] = ()
+
+
+@dataclass(frozen=True)
+class DiaryWay:
+    """What an old diary holds of one way: entries that count, reeds, days with such an entry, first and last day."""
+
+    key: str
+    entries: int
+    reeds: int
+    days: int
+    first: date
+    last: date
+
+
+@dataclass(frozen=True)
+class Diary:
+    """An old diary, described. Nothing in it was shuffled.
+
+    `protocol` says what was done where a plan would say what was dealt. An entry counts if it has a rating made
+    in practice (for lives: whatever it holds). `left_out` are (reason, how many), by what was left out first:
+    "in_trials", "other_ways", "unsure", "unrated" (entries), "both_ways" (reeds on a day), "one_way",
+    "switched", "few_ratings", "little_played", "in_a_trial" (reeds).
+    """
+
+    protocol: Protocol
+    ways: tuple[DiaryWay, DiaryWay]
+    left_out: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def entries(self) -> int:
+        """Entries that count."""
+        return sum(w.entries for w in self.ways)

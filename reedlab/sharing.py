@@ -2,7 +2,8 @@
 
 A shared trial holds the deal, the ratings and the minutes that its answer is worked out from, under a code such
 as P07. It has no name, no date (days are counted from the trial's first), no remark and no words of the
-player's own. Who reads it works the answer out anew with the same analysis.
+player's own. That a reed was worked on, and that the set-up was changed, is told (set-ups by number), for either
+may bend an answer. Who reads it works the answer out anew with the same analysis.
 """
 
 from __future__ import annotations
@@ -75,9 +76,10 @@ def share(protocol: Protocol, frames: Frames, code: str, *, today: date) -> dict
         raise InputError(f"The trial {protocol.trial!r} was never shuffled, so it can't be put together with "
                          "others.")
     reeds = _new_names(protocol.reeds)
+    bare = _bare(protocol, code, reeds, _setups(protocol, frames))
     content = {
         "format": SHARE_FORMAT, "version": _VERSION, "code": code, "plan_sha256": protocol.sha256,
-        "read_on": (today - protocol.start).days, "plan": json.loads(_bare(protocol, code, reeds).to_json()),
+        "read_on": (today - protocol.start).days, "plan": json.loads(bare.to_json()),
         **_rows(protocol, frames, reeds, stand.trial.until)}
     return {**content, "sha256": _seal(content)}
 
@@ -94,7 +96,14 @@ def _new_names(reeds: Iterable[str]) -> dict[str, str]:
     return {f"{b}-{n}": f"{boxes[b]}-{n}" for b, _, n in split}
 
 
-def _bare(protocol: Protocol, code: str, reeds: Mapping[str, str]) -> Protocol:
+def _setups(protocol: Protocol, frames: Frames) -> dict[str, str]:
+    """Return numbers for the set-ups that the trial's reeds were played on, the plan's own first."""
+    sat = frames.sittings[frames.sittings["reed"].isin(protocol.reeds)].sort_values("date", kind="stable")
+    own = [] if protocol.setup is None else [protocol.setup]
+    return {name: f"setup{i}" for i, name in enumerate(dict.fromkeys([*own, *sat["setup"].dropna()]), start=1)}
+
+
+def _bare(protocol: Protocol, code: str, reeds: Mapping[str, str], setups: Mapping[str, str]) -> Protocol:
     """Return a plan without words, dates and the player's own names."""
     blocks = {b: f"set{i}" for i, b in enumerate(dict.fromkeys(u.block for u in protocol.units), start=1)}
     by_reed = protocol.design == "reed_by_reed"
@@ -106,7 +115,8 @@ def _bare(protocol: Protocol, code: str, reeds: Mapping[str, str]) -> Protocol:
     a, b = (Habit(h.key, h.key) for h in protocol.habits)
     return replace(
         protocol, trial=code, question=question, ask="", habits=(a, b), units=units, start=_DAY_ONE,
-        slots=tuple(Slot(s.day, s.order, reeds[s.reed]) for s in protocol.slots), setup=None,
+        slots=tuple(Slot(s.day, s.order, reeds[s.reed]) for s in protocol.slots),
+        setup=None if protocol.setup is None else setups[protocol.setup],
         scale=marks(protocol.scale))
 
 
@@ -121,10 +131,12 @@ def _rows(protocol: Protocol, frames: Frames, reeds: Mapping[str, str], until: d
     sat = sat.sort_values(["date", "order", "sitting"], kind="stable")
     keys = {h.key for h in protocol.habits}
     ratings = dict.fromkeys((protocol.rating, "overall"))
+    setups = _setups(protocol, frames)
     sittings = []
     for row in sat.to_dict("records"):
         kept = {c: row[c] for c in (*_SITTING, *ratings)}
         kept["habit"] = kept["habit"] if kept["habit"] in keys else None
+        kept["setup"] = setups.get(row["setup"])
         sittings.append({"day": _count(row["date"], protocol), "reed": reeds[row["reed"]], **kept})
     air = frames.days
     inside = (air["date"].dt.date >= protocol.start) & (air["date"].dt.date <= until)
@@ -133,12 +145,16 @@ def _rows(protocol: Protocol, frames: Frames, reeds: Mapping[str, str], until: d
     left = frames.retirements[frames.retirements["reed"].isin(list(reeds)).to_numpy()]
     gone = [{"day": _count(r["date"], protocol), "reed": reeds[r["reed"]], "reason": r["reason"]}
             for r in left.to_dict("records") if r["date"].date() <= until]
-    first = dict(zip(frames.reeds["reed"], frames.reeds["first_play"], strict=True))
+    known = frames.reeds.set_index("reed")
+    first, worked = known["first_play"].to_dict(), known["worked_on"].dropna().to_dict()
+    # what was done before the trial is told, but not when
+    since = {r: max(_count(d, protocol), -1) for r, d in worked.items() if d.date() <= until}
     looks = frames.looks[frames.looks["trial"] == protocol.trial]
     row_of = frames.trials[frames.trials["trial"] == protocol.trial]
     ended = row_of["ended"].dropna()
     return _plain({
-        "reeds": [{"reed": new, "first_play": first.get(old)} for old, new in reeds.items()], "sittings": sittings,
+        "reeds": [{"reed": new, "first_play": first.get(old), "worked_on": since.get(old)}
+                  for old, new in reeds.items()], "sittings": sittings,
         "days": days, "retirements": gone, "looks": [_count(d, protocol) for d in looks["date"]],
         "ended": _count(ended.iloc[-1], protocol) if len(ended) else None})
 
@@ -202,7 +218,8 @@ def _frames(plan: Protocol, content: Mapping[str, Any], name: str) -> Frames:
         return plan.start + timedelta(days=int(day))
 
     raw: dict[str, list[dict[str, Any]]] = {
-        "reeds": [{"reed": r["reed"], "box": r["reed"].rpartition("-")[0], "first_play": r["first_play"]}
+        "reeds": [{"reed": r["reed"], "box": r["reed"].rpartition("-")[0], "first_play": r["first_play"],
+                   "worked_on": None if r.get("worked_on") is None else on(r["worked_on"])}
                   for r in content["reeds"]],
         "sittings": [{**{k: v for k, v in s.items() if k != "day"}, "date": on(s["day"]), "sitting": f"s{i}"}
                      for i, s in enumerate(content["sittings"], start=1)],

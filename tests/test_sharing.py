@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from reedlab.analysis.together import combine
@@ -23,6 +24,7 @@ from reedlab.logbook.exchange import import_folder
 from reedlab.protocol import Habit, Protocol
 from reedlab.questions import own_question
 from reedlab.sharing import parts_of, read_shared, share
+from reedlab.summary import together_answer
 from reedlab.tables import Frames, typed
 
 START = date(2026, 3, 2)
@@ -86,6 +88,65 @@ def test_a_shared_trial_holds_no_word_name_or_date_of_the_player() -> None:
                  "2026", "remark", "x0", "choir", "wedding", "friday", "guess", "confirmed", "week"):
         assert word not in text, word
     assert '"P07"' in text
+
+
+def bent(seed: int) -> tuple[Protocol, Frames, date]:
+    """Return a pupil's trial with one reed sanded on the way and a borrowed mouthpiece on three sittings."""
+    own, frames, today = pupil(seed)
+    own = replace(own, setup="grandpa")
+    reeds, sittings = frames.reeds.copy(), frames.sittings.copy()
+    worked = reeds["reed"] == own.reeds[0]
+    reeds["worked_on"] = pd.Series([pd.Timestamp(START) if w else pd.NaT for w in worked], dtype="datetime64[ns]")
+    sittings["setup"] = ["uncle" if i < 3 else "grandpa" for i in range(len(sittings))]
+    return own, replace(frames, reeds=reeds, sittings=sittings), today
+
+
+def test_a_reed_that_was_worked_on_and_a_changed_mouthpiece_are_told_without_a_word_of_the_player() -> None:
+    own, frames, today = bent(3)
+    content = share(own, frames, "P07", today=today)
+    got = read_shared(json.loads(json.dumps(content)))
+    mine, theirs = analyse(own, frames, today=today), analyse(got.protocol, got.frames, today=got.today)
+    for code, fact, many in (("worked_on", "reeds", 1), ("setup_changed", "sittings", 3)):
+        for r in (mine, theirs):
+            assert next(x for x in r.remarks if x.code == code).fact(fact) == many, code
+    for word in ("grandpa", "uncle", "remark", "2026"):
+        assert word not in json.dumps(content)
+
+
+def test_what_may_have_bent_a_pupils_trial_stands_in_the_combined_answer() -> None:
+    shared = [read_shared(share(*bent(s)[:2], f"P{s:02d}", today=bent(s)[2])) for s in (1, 2)]
+    shared.append(read_shared(share(*pupil(3)[:2], "P03", today=pupil(3)[2])))
+    told = together_answer(combine(parts_of(shared, PLAN)))
+    said = {w["code"]: w["text"] for w in told.warnings}
+    assert said["worked_on"].startswith("Reeds were sanded, scraped or clipped in P01 and P02 (2 reeds).")
+    assert said["setup_changed"].startswith("Another mouthpiece or ligature was used in P01 and P02 (6 sittings).")
+    assert said["worked_on"] in told.to_text().replace("\n  ", " ")
+    assert said["setup_changed"] in told.to_html()
+    assert "Sand cane wet" in told.to_html()
+    assert [w["code"] for w in told.to_dict()["warnings"]] == ["worked_on", "setup_changed"]
+    plain = together_answer(combine(parts_of([shared[2], read_shared(share(*pupil(4)[:2], "P04",
+                                                                           today=pupil(4)[2]))], PLAN)))
+    assert plain.warnings == ()
+    assert "Sand cane wet" not in plain.to_html()
+
+
+def test_only_whether_not_when_a_reed_was_worked_on_before_the_trial_is_told() -> None:
+    own, frames, today = bent(3)
+    reeds = frames.reeds.assign(worked_on=frames.reeds["worked_on"] - pd.Timedelta(days=400))
+    content = share(own, replace(frames, reeds=reeds), "P07", today=today)
+    assert [r["worked_on"] for r in content["reeds"]] == [-1, *[None] * (len(own.reeds) - 1)]
+    later = frames.reeds.assign(worked_on=frames.reeds["worked_on"] + pd.Timedelta(days=400))
+    content = share(own, replace(frames, reeds=later), "P07", today=today)
+    assert {r["worked_on"] for r in content["reeds"]} == {None}
+
+
+def test_a_file_from_before_these_were_told_is_still_read() -> None:
+    from reedlab.sharing import _seal
+
+    old = {k: v for k, v in share(*pupil(1)[:2], "P01", today=pupil(1)[2]).items() if k != "sha256"}
+    old["reeds"] = [{k: v for k, v in r.items() if k != "worked_on"} for r in old["reeds"]]
+    old["sittings"] = [{k: v for k, v in s.items() if k != "setup"} for s in old["sittings"]]
+    assert read_shared({**old, "sha256": _seal(old)}).code == "P01"
 
 
 @pytest.mark.parametrize("code", ["Anna", "p07", "P", "07", "PUPIL7", "P07 ", ""])

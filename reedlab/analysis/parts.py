@@ -12,10 +12,12 @@ import numpy.typing as npt
 from ..dealing import IntArray
 from ..errors import InputError
 from ..protocol import OUTCOMES, Protocol
+from ..result import Remark
 from ..tables import Frames
 from ._units import gather
 from .adjust import allowed_for
 from .outcomes import LIVES, life_values, rating_values
+from .quality import kept_remarks
 from .shares import followed, planned_share, share_by_cell, share_by_unit
 from .timing import standing
 
@@ -24,6 +26,8 @@ __all__ = ["Part", "clashes", "read_part"]
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 _EMPTY = np.zeros(0)
+#: Remarks on how a trial was kept that go with it into a combined answer: what may have bent the ratings.
+_CARRIED = ("worked_on", "setup_changed", "plan_not_followed", "missing_days")
 
 
 @dataclass(frozen=True)
@@ -32,7 +36,7 @@ class Part:
 
     Differences have `values`, `effect` (what a gap of one adds to each, as planned) and `done` (as really
     done); lives have `hours`, `worn_out` and `share` (of a unit's sittings on B). `ratings` are all rated
-    cells, blind, to see how the scale was used.
+    cells, blind, to see how the scale was used. `remarks` say what may have bent the trial.
     """
 
     label: str
@@ -50,6 +54,7 @@ class Part:
     worn_out: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=bool))
     share: FloatArray = field(default_factory=lambda: _EMPTY)
     ratings: FloatArray = field(default_factory=lambda: _EMPTY)
+    remarks: tuple[Remark, ...] = ()
     fingerprint: str = ""  # of the plan in the player's own logbook, where it came as a shared trial
 
     @property
@@ -87,20 +92,22 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
                          "some are not there yet.")
     trial, done = stand.trial, followed(protocol, frames, stand.trial)
     blocks = tuple(u.block for u in protocol.units)
+    remarks = tuple(r for r in kept_remarks(protocol, frames, trial, done, today=today) if r.code in _CARRIED)
     if protocol.outcome in LIVES:
         lives = life_values(trial, protocol.outcome)
         units = gather(lives.hours > 0, protocol.arms, blocks, [])
         keep = units.keep
         return Part(label, player, protocol, stand.state, stand.looks, units.is_b, units.block, units.dropped,
                     hours=lives.hours[keep], worn_out=lives.worn_out[keep],
-                    share=share_by_unit(protocol, done)[keep])
+                    share=share_by_unit(protocol, done)[keep], remarks=remarks)
     allowed = allowed_for(protocol)
     values = rating_values(trial, protocol.outcome, tuple(a for a in protocol.adjust if a in allowed))
     units = gather(values.present, protocol.arms, blocks, [])
     keep = units.keep
     return Part(label, player, protocol, stand.state, stand.looks, units.is_b, units.block, units.dropped,
                 values=values.values[keep], effect=values.effect(planned_share(protocol, values))[keep],
-                done=values.effect(share_by_cell(protocol, done, values))[keep], ratings=values.cells.rating)
+                done=values.effect(share_by_cell(protocol, done, values))[keep], ratings=values.cells.rating,
+                remarks=remarks)
 
 
 def clashes(parts: Sequence[Part], matters: float | None = None) -> list[str]:

@@ -127,7 +127,8 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
         protocol=plan, matters=margin, main=found, as_done=done.finding, parts=contributions, spread=spread,
         players=len({p.player for p in parts}), p_needed=alpha, held=held, looks=looks, ended_early=ended,
         instruments=tuple(sorted({p.protocol.instrument for p in parts})),
-        fingerprints=tuple((p.label, p.fingerprint or p.protocol.sha256) for p in parts))
+        fingerprints=tuple((p.label, p.fingerprint or p.protocol.sha256) for p in parts),
+        remarks=tuple((p.label, r) for p in parts for r in p.remarks))
 
 
 def _scale_use(parts: Sequence[Part], column: str) -> ScaleUse:

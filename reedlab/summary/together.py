@@ -11,6 +11,7 @@ from ..practice import CAUTIONS
 from ..result import Finding, Together
 from . import ledger
 from .words import together as words
+from .words.together_remarks import warnings
 
 __all__ = ["TogetherAnswer", "together_answer"]
 
@@ -27,6 +28,8 @@ class TogetherAnswer:
         How big; how sure; do players differ; who adds how much; limits; what next.
     rows : tuple of dict
         One line for each trial: label, gap, range, rests_on, share.
+    warnings : tuple of {"code", "text"}
+        What may have bent one of the trials, by their codes.
     together : Together
         What it was made from.
     """
@@ -35,6 +38,7 @@ class TogetherAnswer:
     summary: str
     sections: tuple[tuple[str, str], ...]
     rows: tuple[dict[str, str], ...]
+    warnings: tuple[dict[str, str], ...]
     together: Together = field(repr=False)
 
     def to_text(self, width: int = 80) -> str:
@@ -46,6 +50,8 @@ class TogetherAnswer:
         parts = [wrapped(self.together.protocol.ask)] if self.together.protocol.ask else []
         parts.append(wrapped(self.headline))
         parts += [f"{title}\n{wrapped(text, '  ')}" for title, text in self.sections]
+        if self.warnings:
+            parts.append("\n".join(["Remarks", *(wrapped(w["text"], "  ") for w in self.warnings)]))
         lines = []
         for r in self.rows:
             share = f"; {r['share']} in 100 of the answer" if r["share"] else ""
@@ -70,7 +76,7 @@ class TogetherAnswer:
             "trials": [{"label": p.label, "player": p.player, "units": list(p.units), "blocks": p.blocks,
                         **{n: _finite(getattr(p, n)) for n in ("estimate", "low", "high", "error", "weight",
                                                                 "without", "p_without")}} for p in t.parts],
-            "headline": self.headline, "summary": self.summary,
+            "warnings": [dict(w) for w in self.warnings], "headline": self.headline, "summary": self.summary,
             "fingerprints": [{"label": name, "sha256": sha} for name, sha in t.fingerprints],
         }
 
@@ -97,8 +103,12 @@ class TogetherAnswer:
             css=Markup(css), ask=self.together.protocol.ask, headline=self.headline, sections=self.sections,
             rows=self.rows, legend=words.legend(self.together), figure=figure,
             alt=f"Each trial's gap and range, and all together. {self.headline}",
-            cautions=[c.text for c in CAUTIONS.values() if "result" in c.shown_with],
+            warnings=self.warnings, cautions=self._cautions(),
             numbers=_numbers(self.together.main, self.together), fingerprints=self.together.fingerprints)
+
+    def _cautions(self) -> list[str]:
+        keys = {"result", *(w["code"] for w in self.warnings)}  # "worked_on" is the key of its caution, too
+        return [c.text for c in CAUTIONS.values() if keys & set(c.shown_with)]
 
     def __str__(self) -> str:
         return self.to_text()
@@ -118,7 +128,7 @@ def together_answer(together: Together) -> TogetherAnswer:
                         *words.differ_sentences(together)[:2 if words.no_answer_at_large(together) else 1],
                         *words.limit_sentences(together)[:2]])
     rows = tuple(words.part_row(together, p) for p in together.parts)
-    return TogetherAnswer(head, summary, sections, rows, together)
+    return TogetherAnswer(head, summary, sections, rows, warnings(together), together)
 
 
 def _finite(x: float) -> float | None:

@@ -12,12 +12,14 @@ from pathlib import Path
 import pytest
 
 from reedlab.protocol import OUTCOMES
-from reedlab.result import TrialResult
-from reedlab.summary import answer
+from reedlab.result import Remark, Together, TrialResult
+from reedlab.summary import answer, together_answer
 from reedlab.summary.page import FRONT
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made
+
+from tests.summary.test_together import NUMBERS, together
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 LONG_ASK = ("Do my reeds stay in better shape over a whole term of rehearsals when I soak them for three minutes "
@@ -67,6 +69,49 @@ def test_every_answer_prints_on_exactly_one_page(tmp_path: Path) -> None:
 def test_the_page_itself_prints_on_one_page(tmp_path: Path) -> None:
     r = made.result("life_hours", "cannot_tell", habits="long", remarks=made.all_remarks())
     assert pages_of(answer(r).to_html(), tmp_path) == 1
+
+
+def classes() -> list[Together]:
+    """Classes of 2, 12 and 30 with every verdict, every remark and long names, as wordy as they can get."""
+    out = []
+    for n in (2, 12, 30):
+        for verdict in NUMBERS:
+            for outcome in ("day_rating", "wear_rate", "life_hours"):
+                t = together(verdict, outcome, players=n)
+                labels = [f"P{i:02d}" for i in range(1, n + 1)]
+                parts = tuple(replace(t.parts[0], label=x, player=x, p_without=0.2 if i % 2 else 0.01)
+                              for i, x in enumerate(labels))
+                facts = (("reeds", 2), ("sittings", 4), ("missing", 9))
+                remarks = tuple((x, Remark(code, facts)) for x in labels for code in (
+                    "worked_on", "setup_changed", "plan_not_followed", "missing_days"))
+                plan = made.plan(outcome, habits="long")
+                out.append(replace(
+                    t, protocol=replace(plan, ask=LONG_ASK), parts=parts, players=n, remarks=remarks, looks=3,
+                    ended_early=tuple(labels), instruments=("alto saxophone", "clarinet"),
+                    fingerprints=tuple((x, "ab12" * 16) for x in labels)))
+    return out
+
+
+@pytest.mark.browser
+@pytest.mark.slow
+@pytest.mark.skipif(CHROMIUM is None, reason="needs chromium")
+def test_every_combined_answer_prints_on_exactly_one_page(tmp_path: Path) -> None:
+    every = [together_answer(t) for t in classes()]
+    head = every[0].to_html().partition("<body>")[0]
+    body = "".join(f"<section>{a._repr_html_()}</section>" for a in every)
+    for size in ("A4", "letter"):
+        style = f"<style>@page {{ size: {size}; }} section + section {{ break-before: page; }}</style>"
+        assert pages_of(f"{head}<body>{style}{body}</body></html>", tmp_path) == len(every), size
+
+
+@pytest.mark.browser
+@pytest.mark.skipif(CHROMIUM is None, reason="needs chromium")
+def test_the_combined_page_itself_prints_on_one_page_with_figure_cautions_and_fingerprints(tmp_path: Path) -> None:
+    html = together_answer(classes()[0]).to_html()
+    assert pages_of(html, tmp_path) == 1
+    printed = re.sub(r"<details.*?</details>", "", html, flags=re.DOTALL)  # the folds are not printed
+    for what in ("<img", "Never share a reed.", "Sand cane wet", "P01 <code>ab12ab12ab12</code>", "P02 <code>"):
+        assert what in printed, what
 
 
 def test_the_gravest_remarks_stand_in_front_and_the_rest_are_counted() -> None:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from reedlab.protocol import OUTCOMES
-from reedlab.result import Contribution, Finding, Spread, Together
+from reedlab.result import Contribution, Finding, Remark, Spread, Together
 from reedlab.summary import together_answer
 from reedlab.summary.figures import PAGE, png, together_figure
 from reedlab.summary.readability import grade
@@ -68,6 +68,20 @@ def test_every_combined_answer_reads_at_grade_eight_in_plain_words(
     assert "It is no rule for anyone else." in whole
     assert "trials that were not handed in" in whole
     json.dumps(told.to_dict(), allow_nan=False)
+
+
+def test_remarks_of_the_trials_read_plainly_and_name_a_few_of_a_large_class() -> None:
+    facts = (("reeds", 1), ("sittings", 4), ("missing", 9))
+    codes = ("worked_on", "setup_changed", "plan_not_followed", "missing_days")
+    for n in (1, 2, 30):
+        every = tuple((f"P{i:02d}", Remark(c, facts)) for i in range(1, n + 1) for c in codes)
+        told = together_answer(replace(together("b_better", "day_rating"), remarks=every))
+        assert [w["code"] for w in told.warnings] == list(codes)
+        for w in told.warnings:
+            assert grade(w["text"]) <= 8.0
+            assert not _BANNED.search(w["text"])
+        assert f"{n} reed{'s' if n > 1 else ''})" in told.warnings[0]["text"]
+        assert ("P06 and 24 more" in told.warnings[0]["text"]) == (n == 30)
 
 
 def test_a_winner_among_these_is_not_told_as_one_for_players_at_large() -> None:

@@ -17,6 +17,7 @@ from ._style import BAND, COLOUR, INK, MARKER, SOFT, TEXT_COLOUR, WIDE, new_figu
 
 __all__ = ["together_figure"]
 
+_ROOMY = 15
 _TICKS = (1.0, 1.25, 1.5, 2.0, 3.0, 4.0, 8.0, 16.0)
 
 
@@ -44,7 +45,8 @@ def together_figure(together: Together, *, width: float = WIDE, titled: bool = T
         rows.append((one, math.nan, _at(case, spread.new_low), _at(case, spread.new_high), "new"))
     m = math.log2(together.matters) if case.is_ratio else together.matters * case.unit_scale(main.outcome)
     reach = _reach(rows, m)
-    fig, axes = new_figure(headline(together) if titled else "", width, 1.05 + 0.3 * (len(rows) + 1))
+    row = 0.3 if len(rows) <= _ROOMY else 0.2  # inches: a large class has to fit on a page
+    fig, axes = new_figure(headline(together) if titled else "", width, 1.05 + row * (len(rows) + 1))
     ax: Axes = axes[0, 0]
     ax.set_xlim(-reach, reach)
     ax.set_ylim(len(rows) + 0.15, -1.1)

@@ -10,6 +10,7 @@ from ...result import Contribution, Progress, Together, TrialResult
 from .. import numbers
 from ..case import Case
 from .ranges import range_sentence
+from .together_remarks import named
 
 __all__ = ["case_of", "differ_sentences", "headline", "legend", "limit_sentences", "next_sentences",
            "no_answer_at_large", "part_row", "share_sentences", "size_sentences", "sure_sentences"]
@@ -151,7 +152,7 @@ def differ_sentences(together: Together) -> list[str]:
             "Going by your log", f"For one more {v.of} like these", 1))
     said.append("This is a rough guide.")
     if v.left_out:
-        said.append(f"Too little to go by in this: {', '.join(v.left_out)}.")
+        said.append(f"Too little to go by in this: {named(v.left_out)}.")
     return said
 
 
@@ -177,17 +178,11 @@ def share_sentences(together: Together) -> list[str]:
     if case.winner and not loose:
         said.append("Leave out any one trial, and the winner is still the same.")
     elif case.winner:
-        said.append(f"Without {_listed(loose)}, no winner could be named, so take the answer with care.")
+        said.append(f"Without {named(loose, 'or')}, no winner could be named, so take the answer with care.")
     empty = [p.label for p in together.parts if not sum(p.units)]
     if empty:
-        said.append(f"Nothing in {_listed(empty)} could be compared, so it adds nothing.")
+        said.append(f"Nothing in {named(empty, 'or')} could be compared, so it adds nothing.")
     return said
-
-
-def _listed(names: list[str]) -> str:
-    if len(names) == 1:
-        return names[0]
-    return f"{', '.join(names[:-1])} or {names[-1]}"
 
 
 def limit_sentences(together: Together) -> list[str]:
@@ -201,7 +196,7 @@ def limit_sentences(together: Together) -> list[str]:
         said.append("The players knew which way was which, and that can sway a rating.")
         said.append("Putting trials together does not undo that.")
     if together.ended_early:
-        said.append(f"Ended before the planned day: {', '.join(together.ended_early)}. A winner needs a bit more "
+        said.append(f"Ended before the planned day: {named(together.ended_early)}. A winner needs a bit more "
                     "for that.")
     if together.looks:
         said.append(f"Someone looked early {numbers.times_over(together.looks)}, and a winner needs a bit more "
