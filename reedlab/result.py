@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 
 import pandas as pd
 
 from .protocol import Protocol
 
-__all__ = ["Contribution", "Finding", "Fragile", "Progress", "Remark", "Settle", "Spread", "Together",
-           "TrialResult", "WhatIf"]
+__all__ = ["Contribution", "Diary", "DiaryWay", "Finding", "Fragile", "Progress", "Remark", "Settle", "Spread",
+           "Together", "TrialResult", "WhatIf"]
 
 
 @dataclass(frozen=True)

@@ -44,7 +44,7 @@ def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangem
     by_reed = protocol.design == "reed_by_reed"
     asked = CATALOGUE.get(protocol.question)
     lasting = asked is not None and not by_reed and protocol.design not in asked.designs
-    if least_p > (1 - protocol.level) + 1e-12:
+    if least_p > (1 - protocol.level) + 1e-12 and protocol.how_dealt != "not":  # no shuffle, no chance to tell of
         yield remark("too_few_blocks", blocks=blocks, units=len(protocol.units), least_p=least_p,
                      arrangements=arrangements)
     if lasting or (by_reed and len(protocol.units) < _FEW_REEDS):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ...questions import CATALOGUE
 from .. import numbers
 from ..case import Case
 
@@ -43,9 +44,16 @@ def why_hint(case: Case) -> list[str]:
 
 
 def fair_trial(case: Case) -> list[str]:
-    """Return the trial that would settle what the diary hints at."""
-    if case.plan.design == "day_by_day":
+    """Return the trial that would settle what the diary hints at: one that its question allows."""
+    asked = CATALOGUE.get(case.plan.question)
+    design = case.plan.design
+    if asked is not None and design not in asked.designs:
+        design = asked.design
+    if design == "day_by_day":
         how = "Let each reed serve both ways, on days that are picked by chance."
+    elif asked is not None and not asked.same_days:
+        how = ("Match reeds of one box that play alike when new. Let chance deal them to the two ways, and play "
+               "both kinds side by side, for the same hours.")
     else:
         how = ("Match reeds of one box that play alike when new. Let chance deal them to the two ways, and play "
                "both kinds on the same days.")

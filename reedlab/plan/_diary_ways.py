@@ -1,0 +1,93 @@
+"""Which question an old diary speaks of, and which two ways its entries name."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pandas as pd
+
+from ..errors import InputError
+from ..protocol import Habit
+from ..questions import CATALOGUE, Question, check_habits, own_question
+from .refuse import unknown_question
+
+__all__ = ["diary_question", "question_of"]
+
+
+def question_of(counts: pd.Series) -> str:
+    """Return the key of the question whose two ways the diary names: "own" where it is none of the catalogue's.
+
+    Parameters
+    ----------
+    counts : Series
+        Entries by the way they name.
+
+    Raises
+    ------
+    InputError
+        The ways of several questions are there.
+    """
+    named = {str(k).casefold() for k in counts.index}
+    found = [q.key for q in CATALOGUE.values() if {h.key.casefold() for h in q.habits} <= named]
+    if len(found) > 1:
+        raise InputError(f"Your diary holds the ways of more than one question ({_told(counts)}). "
+                         f"Say which you mean: {' or '.join(found)}.")
+    return found[0] if found else "own"
+
+
+def diary_question(key: str, counts: pd.Series, *, lasts: bool = True) -> Question:
+    """Return the question with its ways spelt as the diary spells them.
+
+    Parameters
+    ----------
+    key : str
+        Of the catalogue. With "own" the ways are the two that the diary names.
+    counts : Series
+        Entries by the way they name, at least one.
+    lasts : bool
+        For a question of the player's own: its effect may still be there the next day.
+
+    Raises
+    ------
+    InputError
+        The diary names one way only, more than two, or not those of the question.
+    PlanRefused
+        There is no such question, or a way can make ill.
+    """
+    if key not in CATALOGUE:
+        raise unknown_question(key)
+    if len(counts) == 1:
+        only = counts.index[0]
+        raise InputError(f"All {counts.iloc[0]} entries of your diary name one way, '{only}'. To compare, some must "
+                         "name another way. Write what you did in the column `habit`.")
+    base = CATALOGUE[key]
+    if key != "own":
+        return _spelt(base, counts)
+    if len(counts) > 2:
+        raise InputError(f"Your diary names {len(counts)} ways ({_told(counts)}); two can be compared. Write each of "
+                         "the two with the same letters all through, and leave `habit` empty elsewhere.")
+    one, two = (Habit(str(k), str(k).replace("_", " ").replace("-", " ").strip() or str(k))
+                for k in sorted(counts.index))
+    return own_question(f"Which is better for me, {one.name} or {two.name}?", one, two, lasts=lasts)
+
+
+def _spelt(base: Question, counts: pd.Series) -> Question:
+    ways = []
+    for habit in base.habits:
+        same = [str(k) for k in counts.index if str(k).casefold() == habit.key.casefold()]
+        if len(same) > 1:
+            raise InputError(f"Your diary spells one way in more than one manner ({', '.join(same)}). Write it with "
+                             "the same letters all through.")
+        if not same:
+            one, two = (h.key for h in base.habits)
+            raise InputError(
+                f"Your diary names {_told(counts)}. The ways of `{base.key}` are '{one}' and '{two}'. Write these "
+                "words in the column `habit`, or take `own`, a question of your own.")
+        ways.append(replace(habit, key=same[0]))
+    question = base.with_habits(ways[0], ways[1])
+    check_habits(question.habits)
+    return question
+
+
+def _told(counts: pd.Series) -> str:
+    return ", ".join(f"'{k}' {n} time{'s' if n != 1 else ''}" for k, n in counts.items())
