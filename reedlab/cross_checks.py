@@ -15,6 +15,7 @@ from typing import Any, Final, NamedTuple
 
 from .checks import YEARS, nearest, shown
 from .errors import ProtocolError
+from .overlaps import overlap_words, overlaps
 from .protocol import Protocol, trial_calendar
 from .tables import TABLES
 
@@ -57,7 +58,7 @@ def cross_check(rows: Rows, today: date) -> list[CrossFault]:
     rows = {name: rows.get(name, ()) for name in TABLES}
     return [
         *_doubles(rows), *_reed_codes(rows), *_references(rows), *_future(rows, today), *_retired(rows),
-        *_long_days(rows), *_trials(rows), *_habits(rows), *_looks(rows),
+        *_long_days(rows), *_trials(rows), *_overlaps(rows), *_habits(rows), *_looks(rows),
     ]
 
 
@@ -217,6 +218,19 @@ def _plan_matches_row(i: int, row: Row, plan: Protocol) -> Iterator[CrossFault]:
         yield CrossFault("trials", i, "trial", shown(row["trial"]), f"{shown(plan.trial)}, as in the plan")
     if row.get("started") is not None and row["started"] != plan.start:
         yield CrossFault("trials", i, "started", shown(row["started"]), f"{plan.start}, as in the plan")
+
+
+def _overlaps(rows: Rows) -> Iterator[CrossFault]:
+    """A reed serves one trial at a time, by the days as planned: a pause written down later is nobody's fault."""
+    trials = rows["trials"]
+    plans = [(i, plan) for i, r in enumerate(trials)
+             if r.get("protocol") is not None and not isinstance(plan := _protocol(r["protocol"]), str)]
+    for one, two, reeds in overlaps([(plan, trials[i].get("ended")) for i, plan in plans]):
+        (i, first), (j, second) = plans[one], plans[two]
+        if first.trial == second.trial:
+            continue  # told already: a second time
+        at, other = (i, second) if _new(trials[i]) and not _new(trials[j]) else (j, first)
+        yield CrossFault("trials", at, "protocol", *overlap_words(other.trial, reeds))
 
 
 def _habits(rows: Rows) -> Iterator[CrossFault]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as w
 
-from ..errors import InputError, PlanRefused
+from ..errors import EntryRefused, InputError, PlanRefused
 from ..protocol import Protocol
 from ..tables import Frames
 from ._book import Book
@@ -17,7 +17,7 @@ from ._outlook import advise_player, own_world, play_through
 from ._plan import busy_reeds, draft_html, reeds_to_offer, started_html
 from ._today import running
 from ._wishes import Wishes
-from ._words import spoken_date
+from ._words import lines_of, spoken_date
 from .outlook_view import OutlookView
 
 if TYPE_CHECKING:
@@ -138,8 +138,12 @@ class PlanForm(Form):
         if self.name.typed is None:
             self.problem(["Give the trial a name."], head="Not started yet.")
             return
-        with self.book.writing() as logbook:
-            logbook.start_trial(replace(self.draft.protocol, trial=self.name.typed))
+        try:
+            with self.book.writing() as logbook:
+                logbook.start_trial(replace(self.draft.protocol, trial=self.name.typed))
+        except EntryRefused as err:  # another page may have started one meanwhile
+            self.problem(lines_of(err), head="Not started yet. Please put this right:")
+            return
         plan = self.book.protocols()[self.name.typed]
         self._put_away()
         self.wishes.question.put(None)

@@ -19,6 +19,7 @@ from . import _rows
 from ._admission import brought_in
 from ._audit import audit
 from ._file import LogbookFile
+from ._held import still_held
 
 __all__ = ["Logbook"]
 
@@ -87,11 +88,12 @@ class Logbook(LogbookFile):
     def start_trial(self, protocol: Protocol) -> int:
         """Freeze a plan with its fingerprint and return the entry number.
 
-        Raises EntryRefused if its reeds are not in the logbook, or a trial of this name is.
+        Raises EntryRefused if its reeds are not in the logbook or serve in another trial still, or a trial of
+        this name is there.
         """
         return self._add_rows([("trials", {
             "trial": protocol.trial, "started": protocol.start, "protocol_sha256": protocol.sha256,
-            "protocol": protocol.to_json()})])[0]
+            "protocol": protocol.to_json()})], starting=protocol)[0]
 
     def end_trial(self, trial: str, on: date, why: str) -> int:
         """End a trial by hand, on a day and with a reason, and return the entry number."""
@@ -194,7 +196,8 @@ class Logbook(LogbookFile):
             yield self._all_current(), every, write
 
 
-    def _add_rows(self, raw: Sequence[tuple[str, Mapping[str, Any]]]) -> list[int]:
+    def _add_rows(self, raw: Sequence[tuple[str, Mapping[str, Any]]], *,
+                  starting: Protocol | None = None) -> list[int]:
         with self._writing():
             before = self._all_current()
             after = {t: list(rows) for t, rows in before.items()}
@@ -211,6 +214,8 @@ class Logbook(LogbookFile):
                 after[table].append(row)
                 fresh.append((table, row))
             faults += brought_in(before, after, places, self.today)
+            if starting is not None and not faults:
+                faults += still_held(starting, before)
             if faults:
                 raise EntryRefused(faults)
             return [self._insert(table, row) for table, row in fresh]
@@ -239,7 +244,8 @@ class Logbook(LogbookFile):
                     row["sitting"] = old["sitting"]
                 after[table][at] = row
                 places[table, at] = 1
-            faults += brought_in(before, after, places, self.today)
+            faults += [f for f in brought_in(before, after, places, self.today)
+                       if (f.file, f.column) != ("trials", "protocol")]  # a plan at fault must still be ended
             if faults:
                 raise EntryRefused(faults)
             return self._insert(table, row, supersedes=entry_id, withdrawn=values is None)

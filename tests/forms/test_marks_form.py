@@ -197,3 +197,14 @@ def test_sheet_and_typing_it_back_show_the_words_too(book: Book) -> None:
     plan = book.protocols()["One"]
     page = sheet(plan, week_of(plan, book.frames(), today=START + timedelta(days=1)))
     assert "<b>2</b>&nbsp;a duck" in page
+
+
+def test_a_plan_on_reeds_another_page_just_gave_to_a_trial_is_not_started(book: Book) -> None:
+    form = forms.plan(book)
+    draft = draw_up("drying", reed_frame(), start=START, seed=1, instrument="clarinet", simulations=100)
+    form.draft = replace(draft, protocol=a_plan(("1-02", "1-05"), "Three", OWN))
+    form.name.put("Three")
+    form.start.click()
+    assert "Not started yet" in form.message.value
+    assert "Plan: found reed 1-02 in the plan; wanted reeds that serve in no other trial" in form.message.value
+    assert list(book.protocols()) == ["One", "Two"]

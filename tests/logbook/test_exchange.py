@@ -213,8 +213,8 @@ def test_export_only_reads(full_file: Path, tmp_path: Path) -> None:
 def test_plans_with_names_alike_get_files_of_their_own(empty_book: Logbook, tmp_path: Path, book: Logbook) -> None:
     from .conftest import a_plan
 
-    for name in ("Wetting", "wet ting", "wet-ting"):
-        book.start_trial(a_plan(name, start=date(2026, 3, 10)))
+    for n, name in enumerate(("Wetting", "wet ting", "wet-ting")):
+        book.start_trial(a_plan(name, start=date(2026, 3, 10 + 2 * n)))
     export_folder(book, tmp_path / "one")
     names = [p.name for p in (tmp_path / "one" / "protocols").iterdir()]
     assert len({n.casefold() for n in names}) == 4
