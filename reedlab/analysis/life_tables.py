@@ -107,7 +107,7 @@ def log_rank(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
              block: npt.ArrayLike | None = None) -> LogRank:
     """Return the log-rank test of two habits, stratified by block where one is given.
 
-    nan where no unit wore out while both habits were at risk.
+    nan where no unit wore out while both habits were at risk, or all that were left wore out at once.
     """
     t, e = _lives(hours, worn_out)
     groups = _two(arm, t.size)
@@ -184,6 +184,7 @@ def _informative(t: npt.NDArray[np.float64], e: npt.NDArray[np.bool_], b: npt.ND
         here = strata == s
         if len(np.unique(b[here])) == 2 and e[here].any():
             both = min(t[here & (b == 0)].max(), t[here & (b == 1)].max())
-            if (t[here & e] <= both).any():
+            # where all that are left end at once, one habit says no more than the other
+            if any((here & (t > at)).any() or (here & ~e & (t == at)).any() for at in t[here & e] if at <= both):
                 return True
     return False

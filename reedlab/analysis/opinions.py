@@ -140,7 +140,7 @@ def lives_opinions(lives: Lives, used: BoolArray, arms: npt.NDArray[np.str_]) ->
         both = all(who.any() for who in groups.values())
         test = log_rank(lives.hours[used], lives.worn_out[used], arms[used]) if both else None
         if test is None or not np.isfinite(test.p_value):
-            out.append(("log-rank", "not defined: nothing wore out while both were in play", _NAN))
+            out.append(("log-rank", "not defined: nothing wore out while both were in play, or all at once", _NAN))
         else:
             out.append(("log-rank", "chi-square", float(test.chi_square)))
             out.append(("log-rank", "p", float(test.p_value)))

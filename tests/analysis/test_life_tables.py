@@ -128,6 +128,13 @@ def test_log_rank_without_events_is_nan():
     assert np.isnan(log_rank([5, 6], [False, True], ["a", "b"]).chi_square)
 
 
+def test_log_rank_where_all_end_at_once_is_nan():
+    """All worn out at one hour tells nothing apart; one that goes on does."""
+    assert np.isnan(log_rank([4, 4, 4, 4], [True] * 4, ["a", "b", "a", "b"]).p_value)
+    assert np.isnan(log_rank([3, 4, 4], [False, True, True], ["a", "a", "b"], [1, 1, 1]).p_value)
+    assert log_rank([4, 4, 4, 5], [True, True, False, False], ["a", "b", "a", "b"]).chi_square == pytest.approx(0)
+
+
 def test_bad_columns_are_named():
     """Unequal columns, hours of zero, three labels and broken pairs are refused."""
     with pytest.raises(InputError, match="equal, filled"):
