@@ -8,7 +8,7 @@ types of `typed`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, Final
 
@@ -212,9 +212,9 @@ class Frames:
     retirements: pd.DataFrame
     trials: pd.DataFrame
     looks: pd.DataFrame
-    week: pd.DataFrame
-    concerts: pd.DataFrame
-    guesses: pd.DataFrame
+    week: pd.DataFrame = field(default_factory=lambda: empty("week"))
+    concerts: pd.DataFrame = field(default_factory=lambda: empty("concerts"))
+    guesses: pd.DataFrame = field(default_factory=lambda: empty("guesses"))
 
     @classmethod
     def of(cls, **frames: Iterable[Mapping[str, Any]] | pd.DataFrame) -> Frames:

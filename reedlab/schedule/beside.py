@@ -12,6 +12,7 @@ from .days import Line, Unmet, spoken
 from .diary import Diary
 from .limits import SLOT, daily_limit, hours_matter, usual_ramp
 from .share import STEP
+from .shared import Share
 from .usual import Usual
 
 __all__ = ["Beside"]
@@ -20,8 +21,8 @@ __all__ = ["Beside"]
 class Beside:
     """The lines of a day that the trial does not ask for."""
 
-    def __init__(self, diary: Diary, usual: Usual, kept: Kept, today: date) -> None:
-        self.diary, self.usual, self.kept, self.today = diary, usual, kept, today
+    def __init__(self, diary: Diary, usual: Usual, kept: Kept, today: date, part: Share) -> None:
+        self.diary, self.usual, self.kept, self.today, self.part = diary, usual, kept, today, part
         self.protocol: Protocol = diary.protocol
         self.full = hours_matter(self.protocol)
 
@@ -29,8 +30,13 @@ class Beside:
              extra: int) -> list[Line]:
         """Suggest reeds for the rest of the day: to even out the minutes, else a reed outside the trial.
 
+        What other running trials may use of it is left to them.
+
         `room` are the minutes the day's reeds may still be played, `extra` other reeds on the day.
         """
+        left = min(left, self.part.free.get(on, left))
+        if left < STEP:
+            return []
         given = [x.reed for x in lines if x.minutes > 0]
         stand = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
         for x in lines:
@@ -40,7 +46,7 @@ class Beside:
                     and not self.kept.kept(r, on)] for k in stand}
         behind = min(stand, key=lambda k: (stand[k], k))
         gap = max(stand.values()) - min(stand.values())
-        other = [r for r in self.diary.others if self._spare(r, on)]
+        other = [r for r in self.diary.others if self._spare(r, on)] if self.part.others else []
         most = self.usual.reeds_at_most
         if other and (most is None or len(given) + extra < most) and (gap < STEP or not able[behind]):
             best = max(other, key=lambda r: (len(self.diary.played[r]), r))
@@ -108,7 +114,7 @@ class Beside:
     def concert(self, on: date, number: int | None) -> list[Line]:
         """Return the reeds of a concert: the first as long as it may, then the next."""
         concert = next((c for c in self.usual.concerts if c.on == on), None)
-        if concert is None:
+        if concert is None or on in self.kept.elsewhere:
             return []
         reeds = self.kept.reeds.get(on, ())
         own = [r for r in reeds if r in self.protocol.reeds]

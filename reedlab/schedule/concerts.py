@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -28,11 +28,15 @@ _LAST = 3  # sittings that say whether a reed is steady (common practice: the la
 
 @dataclass
 class Kept:
-    """What the concerts ask for: `reeds` by concert date, who is `resting` when, and `break_in` days."""
+    """What the concerts ask for: `reeds` by concert date, who is `resting` when, and `break_in` days.
+
+    The reeds of concerts `elsewhere` were named by another trial.
+    """
 
     reeds: dict[date, tuple[str, ...]] = field(default_factory=dict)
     resting: dict[date, dict[str, date]] = field(default_factory=dict)
     break_in: dict[date, list[tuple[str, float]]] = field(default_factory=dict)
+    elsewhere: frozenset[date] = frozenset()
     unmet: list[Unmet] = field(default_factory=list)
 
     def rests(self, reed: str, on: date) -> bool:
@@ -44,18 +48,23 @@ class Kept:
         return any(reed in reeds for day, reeds in self.reeds.items() if 0 <= (day - on).days <= _NEAR)
 
 
-def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: date, last: date) -> Kept:
+def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: date,
+                      named: Mapping[date, tuple[str, ...]]) -> Kept:
     """Name the reeds for each concert from today on.
 
     Reeds that no trial needs come first, the best and steadiest over their last sittings (set-aside ones too, if
     they are good enough). Reeds of the trial are taken only where those do not reach: then one of each habit,
-    chosen by their first play, never by how they were rated since.
+    chosen by their first play, never by how they were rated since. Of the concerts in `named` another trial has
+    named the reeds; they are only kept out of the way.
     """
-    kept = Kept()
+    kept = Kept(elsewhere=frozenset(named))
     for concert in usual.concerts:
         if concert.on < today:
             continue
         if not diary.protocol.reeds:
+            continue
+        if concert.on in named:
+            kept.reeds[concert.on] = named[concert.on]
             continue
         wanted = max(int(value("concert_reeds")), math.ceil(concert.minutes / value("daily_limit_min") - 1e-9))
         rest = [concert.on - timedelta(days=i) for i in range(1, usual.concert_rest_days + 1)]

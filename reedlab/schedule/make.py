@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ..analysis.blind import runs_until_done
 from ..practice import value
-from ..protocol import Protocol, trial_calendar
+from ..protocol import Protocol
 from ..tables import Frames
 from .concerts import keep_for_concerts
 from .days import PlayDay, Schedule, Unmet, listed, spoken
@@ -15,6 +17,7 @@ from .diary import Diary, diary_of
 from .limits import SLOT
 from .own_ways import OwnWays
 from .planner import Planner
+from .shared import Share, in_order, last_of, share_of, too_long
 from .usual import Concert, Usual, usual_from
 
 __all__ = ["schedule", "what_to_play"]
@@ -30,7 +33,8 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
     """Plan the coming days of a trial from the frozen plan and the diary so far.
 
     Everything follows from the arguments. The habit of a reed (or of a reed's day) is always the one dealt. Days
-    that nothing has upset stay as they were, whenever the schedule is made again.
+    that nothing has upset stay as they were, whenever the schedule is made again. Other running trials of the
+    logbook have their part of each day: the rating slots of all come first (see `shared`).
 
     Parameters
     ----------
@@ -63,19 +67,43 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
     InputError
         With everything wrong in the wishes.
     """
-    slots: dict[int, int] = {}
-    for s in protocol.slots:
-        slots[s.day] = slots.get(s.day, 0) + 1
+    order = in_order(protocol, frames, today)
     usual = usual_from(frames, usual_min=usual_min, days_off=days_off, concerts=concerts, rest_days=rest_days,
                        reeds_at_most=reeds_at_most, broken_in=broken_in, concert_rest_days=concert_rest_days,
-                       default_min=max(value("usual_practice_min"), SLOT * max(slots.values(), default=0)))
-    diary = diary_of(protocol, frames, today)
+                       default_min=max(value("usual_practice_min"), *(SLOT * _most_slots(p) for p in order)))
+    diaries = [diary_of(p, frames, today) for p in order]
+    place = order.index(protocol)
+    ahead = days
+    if days is None:
+        open_end = runs_until_done(protocol) and diaries[place].ended is None
+        ahead = _LONGEST if open_end else max(1, (last_of(protocol, diaries[place].paused) - today).days + 1)
+    made: list[Schedule] = []
+    for k in range(place):
+        share = share_of(k, diaries, made, usual, today, ahead or 1)
+        made.append(_one(diaries[k], usual, share, today, ahead))
+    share = share_of(place, diaries, made, usual, today, ahead or 1)
+    out = _one(diaries[place], usual, share, today, days)
+    if len(order) == 1:
+        return out
+    planned = too_long(out.days, diaries, usual.minutes_on)
+    said = [u for day in planned for u in day.unmet if u not in out.unmet]
+    return replace(out, days=tuple(planned), unmet=(*out.unmet, *said))
+
+
+def _most_slots(protocol: Protocol) -> int:
+    return max(Counter(s.day for s in protocol.slots).values(), default=0)
+
+
+def _one(diary: Diary, usual: Usual, share: Share, today: date, days: int | None) -> Schedule:
+    """Plan one trial with the share of each day that is its own."""
+    protocol = diary.protocol
+    usual = replace(usual, taken=share.taken)
     ways = None if protocol.same_days or not diary.dealt else OwnWays(protocol)
-    last = trial_calendar(protocol.start, protocol.days, diary.paused)[-1]
+    last = last_of(protocol, diary.paused)
     if diary.ended is not None and diary.ended <= today:
         last = today - timedelta(days=1)
-    kept = keep_for_concerts(diary, usual, ways, today, last)
-    plan = Planner(diary, usual, kept, ways, today)
+    kept = keep_for_concerts(diary, usual, ways, today, share.concerts)
+    plan = Planner(diary, usual, kept, ways, today, share)
     out: list[PlayDay] = []
     on, open_end = today, runs_until_done(protocol) and diary.ended is None
     whole = days is None

@@ -14,6 +14,7 @@ from .diary import Diary
 from .limits import SLOT, daily_limit, ramp, rest_of, usual_ramp
 from .own_ways import OwnWays
 from .share import STEP, share
+from .shared import Share
 from .turns import Turn, Turns
 from .usual import Usual
 
@@ -25,8 +26,9 @@ _SLACK = 0.05  # of its minutes that one way may be ahead: our assumption
 class Planner(Beside):
     """Plans the days of one trial in order; `diary` moves along as each day is planned."""
 
-    def __init__(self, diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, today: date) -> None:
-        super().__init__(diary, usual, kept, today)
+    def __init__(self, diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, today: date,
+                 part: Share) -> None:
+        super().__init__(diary, usual, kept, today, part)
         self.ways = ways
         most = int(usual.longest // SLOT)
         if usual.reeds_at_most is not None:
@@ -161,12 +163,12 @@ class Planner(Beside):
         taken: list[Turn] = []
         reeds: list[str] = []
         due = self.turns.due(number)
-        own = sum(t.day == number for t in due)
+        mine = [t for t in due if t.day == number]
         if self.full:  # the hours count, not the turns: a missed one is not made up, the minutes even out anyway
-            due = due[:own] + self.turns.instead(number)
-        for k, turn in enumerate(due):
+            due = self._widening_last([*mine, *self.turns.instead(number)], mine, on, minutes)
+        for turn in due:
             rs = [r for r in turn.reeds if self._here(r, on)]
-            if not rs or any(r in reeds for r in rs) or (self.full and reeds and k >= own):
+            if not rs or any(r in reeds for r in rs) or (self.full and reeds and turn not in mine):
                 continue
             if len(reeds) + len(rs) > room or SLOT * (len(reeds) + len(rs)) > minutes + 1e-9:
                 continue
@@ -176,10 +178,28 @@ class Planner(Beside):
             reeds += rs
         for turn in taken:
             self.turns.take(turn)
-        mine = [r for t in taken if t.day == number for r in t.reeds if r in reeds]
-        mine.sort(key=lambda r: self.fixed.get((number, r), 99))
+        fixed = [r for t in taken if t.day == number for r in t.reeds if r in reeds]
+        fixed.sort(key=lambda r: self.fixed.get((number, r), 99))
         made_up = [r for t in taken if t.day != number for r in t.reeds if r in reeds]
-        return insert_by_chance(self.protocol, number, mine, made_up)
+        return insert_by_chance(self.protocol, number, fixed, made_up)
+
+    def _widening_last(self, due: Sequence[Turn], mine: list[Turn], on: date, minutes: float) -> list[Turn]:
+        """Put off the turns that could only widen the gap, where one way is further ahead than a day evens out.
+
+        That happens where wear or a breakage has left one way alone in a set. Such a turn is taken out of `mine`: it
+        is played only where no other can be.
+        """
+        stand = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
+        behind = min(stand, key=lambda k: (stand[k], k))
+        if max(stand.values()) - stand[behind] <= self._slack(minutes) or not self.both_go_on(on):
+            return list(due)
+        widens = {t for t in due if not any(self.diary.dealt[r] == behind and self._here(r, on) for r in t.reeds)}
+        mine[:] = [t for t in mine if t not in widens]
+        return sorted(due, key=lambda t: t in widens)
+
+    def _slack(self, minutes: float) -> float:
+        """Return by how many minutes one way may be ahead before the other goes first."""
+        return max(minutes / 2, _SLACK * max(self.diary.arm[h.key] for h in self.diary.habits))
 
     def _may(self, reed: str, on: date, number: int) -> bool:
         """Not kept for a concert, rested, and with minutes left."""
@@ -213,7 +233,7 @@ class Planner(Beside):
                 high = {r: h if r in young else low[r] for r, h in high.items()}
             arm = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
             whole = self.ways is not None and self.ways.by_days
-            slack = max(minutes if whole else minutes / 2, _SLACK * max(arm.values()))
+            slack = max(minutes if whole else 0.0, self._slack(minutes))
             if new:  # the habit sets the first days' minutes; what it puts ahead is evened out later
                 slack = max(slack, minutes)
             if not self.both_go_on(on):  # nothing is left to even out

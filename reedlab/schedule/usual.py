@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Final
 
@@ -32,7 +32,8 @@ class Usual:
     `minutes` are the usual minutes of practice from Monday to Sunday. `weekdays_off` (0 is Monday) and
     `dates_off` are days without practice. `reeds_at_most` reeds a day are played in practice (None: as many as the
     minutes allow). A reed rests `rest_days` after each day of play, `concert_rest_days` before a concert.
-    `broken_in` says that the trial's reeds need no break-in before the start, whatever the logbook knows.
+    `broken_in` says that the trial's reeds need no break-in before the start, whatever the logbook knows. `taken`
+    are minutes of a date that other trials need.
     """
 
     minutes: tuple[float, ...]
@@ -43,14 +44,15 @@ class Usual:
     rest_days: int = 0
     concert_rest_days: int = 1
     broken_in: bool = False
+    taken: Mapping[date, float] = field(default_factory=dict)
 
     def off(self, on: date) -> bool:
         """Say whether a date is a known day off (one without minutes is)."""
         return on.weekday() in self.weekdays_off or on in self.dates_off or self.minutes[on.weekday()] <= 0
 
     def minutes_on(self, on: date) -> float:
-        """Return the usual minutes of a date, 0 on a day off."""
-        return 0.0 if self.off(on) else self.minutes[on.weekday()]
+        """Return the usual minutes of a date less those taken, 0 on a day off."""
+        return 0.0 if self.off(on) else max(0.0, self.minutes[on.weekday()] - self.taken.get(on, 0.0))
 
     @property
     def longest(self) -> float:
