@@ -9,8 +9,8 @@ import pandas as pd
 
 from .protocol import Protocol
 
-__all__ = ["Contribution", "Diary", "DiaryWay", "Finding", "Fragile", "Progress", "Remark", "Settle", "Spread",
-           "Together", "TrialResult", "WhatIf"]
+__all__ = ["Contribution", "Diary", "DiaryWay", "Finding", "Fragile", "Guessed", "Guesses", "Progress", "Remark",
+           "Settle", "Spread", "Together", "TrialResult", "WhatIf"]
 
 
 @dataclass(frozen=True)
@@ -103,6 +103,30 @@ class Fragile:
 
 
 @dataclass(frozen=True)
+class Guessed:
+    """Guesses at the units that had one habit, and their blinding index with its range (Bang 2004)."""
+
+    right: int
+    wrong: int
+    unsure: int
+    index: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Guesses:
+    """What the player took the units for where a helper hid it, in the plan's order of habits.
+
+    `asked` is "guessed", "skipped", "not_asked", "opened_early" (so not asked) or "not_reeds" (the units are
+    days, which no one can be asked of later).
+    """
+
+    asked: str
+    habits: tuple[Guessed | None, Guessed | None] = (None, None)
+
+
+@dataclass(frozen=True)
 class Progress:
     """How far and how complete a trial is. Nothing here depends on the habits."""
 
@@ -145,6 +169,7 @@ class TrialResult:
     second_opinion: tuple[tuple[str, str, float], ...] = field(default=())  # (method, quantity, value)
     readings: tuple[Finding, ...] = ()  # the main outcome read in every way, as planned first; no verdicts
     fragile: Fragile | None = None
+    guesses: Guesses | None = None  # None where nothing was hidden, and while sealed
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ from .expected_reading import read_expected
 from .fairness import answer_remarks, look_remarks, never_why, uneven_remarks
 from .findings import Reading, read_difference, read_lives
 from .fragile import fragile_lives, fragile_points
+from .guesses import guesses_of
 from .judge import EARLY_P, final_p, judge
 from .life_values import Lives
 from .opinions import Opinion, difference_opinions, lives_opinions
@@ -122,7 +123,8 @@ def analyse(
         units=units_frame(protocol, trial, read.values, read.lives, read.main.used, share), points=points,
         second_opinion=_opinions(read, arms, points) if side_readings else (),
         readings=_readings(protocol, frames, read, main, level, stand) if side_readings else (),
-        fragile=_fragile(protocol, read, main, alpha) if side_readings else None)
+        fragile=_fragile(protocol, read, main, alpha) if side_readings else None,
+        guesses=guesses_of(protocol, frames))
 
 
 def _fragile(protocol: Protocol, read: _Read, main: Finding, alpha: float) -> Fragile | None:

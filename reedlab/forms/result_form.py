@@ -1,4 +1,7 @@
-"""The answer of a trial, its progress while it runs, and the invented example."""
+"""The answer of a trial, its progress while it runs, and the invented example.
+
+Where a helper hid which way was which, the player is asked to guess once the trial has ended, before the answer.
+"""
 
 from __future__ import annotations
 
@@ -8,10 +11,15 @@ from typing import TYPE_CHECKING
 
 import ipywidgets as w
 
+from ..analysis.guesses import to_ask
+from ..analysis.timing import standing
 from ..clock import TODAY_FILE
+from ..errors import InputError
+from ..protocol import Protocol
 from ._book import Book
 from ._fields import Pick, Words, note
-from ._form import Form, button, html
+from ._form import Form, button, html, rows_table
+from ._guess import GuessQuestions
 from ._today import running
 
 if TYPE_CHECKING:
@@ -39,9 +47,12 @@ class ResultForm(Form):
             html("<h3>Open it before the end?</h3>"),
             note("An early look is written down and makes the final answer a little harder to reach. "
                  "It can hardly ever name a winner."), self.why, self.early])
-        self.show(self.pick, self.page, self.fold)
+        self.guess = GuessQuestions()
+        self.show(self.pick, self.guess.view, self.page, self.fold)
         self.pick.observe(self.guarded(self._show), "value")
         self.early.on_click(self.guarded(self._ask_early))
+        self.guess.save.on_click(self.guarded(self._save_guesses))
+        self.guess.skip.on_click(self.guarded(self._skip_guesses))
         book.on_change(self.guarded(self.refresh))
         self.guarded(self.refresh)()
 
@@ -69,7 +80,12 @@ class ResultForm(Form):
         self.quiet()
         self.page.value = ""
         self.fold.layout.display = "none"
+        self.guess.hide()
         if self.pick.typed is None:
+            return
+        asked = self._to_guess(*self.pick.typed)
+        if asked is not None:
+            self.guess.show(asked)
             return
         self.page.value = '<div class="reedlab-tell" role="status">Reading the trial …</div>'
         try:
@@ -89,6 +105,42 @@ class ResultForm(Form):
         opened = book.reading() if why is None else book.writing()
         with opened as logbook:
             return read_trial(logbook, name, today=book.today(), open_early_why=why)
+
+    def _to_guess(self, whose: str, name: str) -> Protocol | None:
+        """Return the plan whose reeds the player is to guess at now, before the answer; None if nothing is asked."""
+        if whose != _OWN:
+            return None
+        plan, frames = self.book.protocols()[name], self.book.frames()
+        state = standing(plan, frames, today=self.book.today(), open_early=False).state
+        return plan if to_ask(plan, frames, state) else None
+
+    def _guessed_trial(self) -> Protocol | None:
+        """Return the plan still to be guessed at: another page may have opened the answer meanwhile."""
+        return None if self.pick.typed is None else self._to_guess(*self.pick.typed)
+
+    def _save_guesses(self) -> None:
+        plan = self._guessed_trial()
+        if plan is None:
+            self._show()
+            return
+        try:
+            guesses = self.guess.guesses(plan.trial, self.book.today())
+        except InputError as err:
+            self.problem([str(err)])
+            return
+        told = self.guess.told({h.key: h.name for h in plan.habits})
+        with self.book.writing() as logbook:
+            logbook.add_many(guesses)
+        self.done("Saved. This now stands in your logbook:", rows_table(["Reed", "Your guess"], told))
+
+    def _skip_guesses(self) -> None:
+        plan = self._guessed_trial()
+        if plan is None:
+            self._show()
+            return
+        with self.book.writing() as logbook:
+            logbook.add_many(self.guess.skipped(plan.trial, self.book.today()))
+        self.done("Skipped. The answer says so.")
 
     def _ask_early(self) -> None:
         if self.why.typed is None:

@@ -12,6 +12,7 @@ from . import ledger
 from .case import Case
 from .words import fragile, limits, next_steps, readings, running, size, surety
 from .words import headline as _headline
+from .words.guesses import guess_sentences
 from .words.remarks import ORDER, remark_text, sorted_remarks
 
 __all__ = ["Answer", "answer"]
@@ -96,6 +97,7 @@ class Answer:
             "settle": ledger.settle_dict(result.settle),
             "readings": [ledger.reading_dict(f) for f in result.readings],
             "fragile": ledger.fragile_dict(result.fragile),
+            "guesses": ledger.guesses_dict(result.guesses, plan),
             "second_opinion": [
                 {"method": m, "quantity": q, "value": v if math.isfinite(v) else None}
                 for m, q, v in result.second_opinion
@@ -169,7 +171,7 @@ def _sections(case: Case) -> tuple[tuple[str, str], ...]:
     )
     beside = (
         ("Read another way", [s for s in (*readings.other_readings(case), fragile.changes_sentence(case)) if s]),
-        ("How fragile is it?", [" ".join(fragile.fragile_sentences(case))] if case.result.fragile else []),
+        ("How fragile is it?", [" ".join(s) for s in (fragile.fragile_sentences(case), guess_sentences(case)) if s]),
         ("Also seen", readings.also_seen_sentences(case)),
     )
     return (*((title, _paragraph(said)) for title, said in parts if any(said)),

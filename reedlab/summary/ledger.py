@@ -9,12 +9,12 @@ import numpy as np
 
 from ..dealing import counts_of_b, layout_of
 from ..protocol import OUTCOMES, Protocol
-from ..result import Finding, Fragile, Progress, Settle
+from ..result import Finding, Fragile, Guesses, Progress, Settle
 from . import numbers
 from .case import Case
 
 __all__ = [
-    "finding_dict", "fragile_dict", "numbers_table", "progress_dict", "reading_dict", "sealed_dict",
+    "finding_dict", "fragile_dict", "guesses_dict", "numbers_table", "progress_dict", "reading_dict", "sealed_dict",
     "second_opinion_table", "settle_dict",
 ]
 
@@ -114,6 +114,16 @@ def fragile_dict(f: Fragile | None) -> dict[str, Any] | None:
             "expected_gap": _finite(f.expected_gap),
             "what_ifs": [{"kind": w.kind, "block": w.block, "p_value": _finite(w.p_value), "stands": w.stands}
                          for w in f.what_ifs]}
+
+
+def guesses_dict(g: Guesses | None, plan: Protocol) -> dict[str, Any] | None:
+    """Return what was guessed as plain data; None where nothing was hidden."""
+    if g is None:
+        return None
+    return {"asked": g.asked, "habits": [
+        None if h is None else {"key": habit.key, "right": h.right, "wrong": h.wrong, "unsure": h.unsure,
+                                "index": _finite(h.index), "low": _finite(h.low), "high": _finite(h.high)}
+        for habit, h in zip(plan.habits, g.habits, strict=True)]}
 
 
 def settle_dict(s: Settle | None) -> dict[str, Any] | None:

@@ -8,6 +8,7 @@ from ...result import Finding, Fragile
 from .. import numbers
 from ..case import Case
 from .expected import READING as EXPECTED
+from .guesses import hidden_sentence
 
 __all__ = ["ReadingRow", "changes_sentence", "fragile_sentences", "readings_table"]
 
@@ -40,7 +41,7 @@ def _knowing(case: Case, found: Finding, f: Fragile) -> list[str]:
     name = case.name(f.side)
     said = [f"If knowing which was which lifted your ratings with {name} by {size}, no winner could be named."]
     if case.plan.masked == "helper":
-        said.append("A helper hid which was which, so such a lean is less likely.")
+        said.append(hidden_sentence(case))
         return said
     if f.expected is None:
         said.append("You did not say before the start what you expected, so no one can tell which way you leaned.")

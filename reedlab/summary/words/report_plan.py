@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .. import numbers
 from ..case import Case, long_date
+from .guesses import guess_sentences
 from .remarks.on_the_way import EVENED
 
 __all__ = ["analysed", "dealt", "dealt_by_whom", "design", "frozen", "hidden", "how_many", "masked", "measured",
@@ -160,7 +161,7 @@ def dealt_by_whom(case: Case) -> str:
 def masked(case: Case) -> str:
     """Item 11: who knew which way was which."""
     if case.plan.masked == "helper":
-        return "A helper hid which way was which, as far as that could be done."
+        return " ".join(["A helper hid which way was which, as far as that could be done.", *guess_sentences(case)])
     return "Nothing was hidden. You knew which way was which when you rated."
 
 

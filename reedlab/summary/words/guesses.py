@@ -1,0 +1,78 @@
+"""What the player took each reed for, and whether that shows that the hiding failed."""
+
+from __future__ import annotations
+
+from ...result import Guessed, Guesses
+from .. import numbers
+from ..case import Case
+
+__all__ = ["guess_sentences", "hidden_sentence", "knew"]
+
+_NOT = {
+    "skipped": "You skipped the guess at which reed had which way, so no one can say how well it was hidden.",
+    "not_asked": "You were not asked to guess which reed had which way, so no one can say how well it was hidden.",
+    "opened_early": "You were not asked to guess which reed had which way, for the answer was opened early.",
+    "not_reeds": "You were not asked to guess which way was which: weeks later, no one can say that of single days.",
+}
+
+
+def knew(guesses: Guesses | None) -> bool:
+    """Whether the guesses show, for one habit at least, that the player could tell, and no mere lean."""
+    if guesses is None:
+        return False
+    told = [g for g in guesses.habits if g is not None]
+    return any(g.low > 0 for g in told) and not any(g.high < 0 for g in told)
+
+
+def hidden_sentence(case: Case) -> str:
+    """Return how likely a lean is where a helper hid which was which."""
+    if knew(case.result.guesses):
+        return "A helper hid which was which, but by your guesses you could tell, so such a lean is possible."
+    return "A helper hid which was which, so such a lean is less likely."
+
+
+def guess_sentences(case: Case) -> list[str]:
+    """Return what was guessed and what it shows, beside what was expected; empty where nothing was hidden."""
+    found = case.result.guesses
+    if found is None or case.main is None:
+        return []
+    if found.asked != "guessed":
+        return [_NOT[found.asked]]
+    told = [(side, g) for side, g in zip("AB", found.habits, strict=True) if g is not None]
+    said = ["After the end, before the answer, you guessed which way each reed had."]
+    for side, g in told:
+        said += [_counts(case, side, g), _score(g)]
+    return [*said, *_shows(case, found, [g for _, g in told]), _expected(case)]
+
+
+def _counts(case: Case, side: str, g: Guessed) -> str:
+    n = g.right + g.wrong + g.unsure
+    unsure = f", and of {g.unsure} you could not say" if g.unsure else ""
+    return (f"Of {numbers.count(n, 'reed')} with {case.name(side)}, you took {g.right} right and {g.wrong} "
+            f"wrong{unsure}.")
+
+
+def _score(g: Guessed) -> str:
+    at, low, high = (f"{'−' if x < 0 else ''}{numbers.rounded(abs(x), 0.1)}" for x in (g.index, g.low, g.high))
+    return (f"As a score from −1 (all wrong) to 1 (all right), with 0 for the toss of a coin, that is {at}; it could "
+            f"be from {low} to {high}.")
+
+
+def _shows(case: Case, found: Guesses, told: list[Guessed]) -> list[str]:
+    if any(g.low > 0 for g in told) and any(g.high < 0 for g in told):
+        a = found.habits[0]
+        lean = "A" if a is not None and a.low > 0 else "B"
+        return [f"You took most reeds for {case.name(lean)}, whichever way they had: that is a lean, not knowing."]
+    if knew(found):
+        return ["So you could tell, at least in part, and hope may have lifted a rating.",
+                "Or some reeds just played as you had thought that way would."]
+    return ["So nothing shows that you could tell, though with few reeds much can be missed."]
+
+
+def _expected(case: Case) -> str:
+    plan = case.plan
+    if plan.expected == "same":
+        return "Before the start you had expected no difference."
+    if plan.expected in {h.key for h in plan.habits}:
+        return f"Before the start you had expected {case.name_of(plan.expected)} to do better."
+    return "You did not say before the start what you expected."
