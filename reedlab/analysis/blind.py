@@ -88,6 +88,7 @@ class BlindTrial:
     good_below: float
     in_a_row: int
     cap_hours: float | None
+    same_days: bool = True
 
     def __post_init__(self) -> None:
         seen = TRACES & set(self.sittings.columns)
@@ -182,7 +183,8 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
         first_play=np.array([first.get(r, np.nan) for r in reeds], dtype=float),
         retired={r: (d, why) for r, d, why in gone if r in place and d <= end},
         adjust=protocol.adjust, worn_out_rule=protocol.worn_out_rule, worn_out_below=protocol.worn_out_below,
-        good_below=protocol.good_below, in_a_row=protocol.in_a_row, cap_hours=protocol.cap_hours)
+        good_below=protocol.good_below, in_a_row=protocol.in_a_row, cap_hours=protocol.cap_hours,
+        same_days=protocol.same_days)
 
 
 def runs_until_done(protocol: Protocol) -> bool:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-import pandas as pd
-
+from ..analysis.blind import blind
+from ..analysis.first_plays import first_plays
+from ..analysis.progress import due_cells, planned_cells
 from ..practice import value
 from ..protocol import Habit, Protocol, trial_calendar
 from ..schedule import PlayDay, what_to_play
+from ..schedule.diary import Diary, diary_of
 from ..tables import Frames
 
 __all__ = ["Due", "TrialDay", "due_now", "needs_rating", "odd_things", "reeds_in_use", "running",
@@ -41,8 +43,9 @@ class TrialDay:
     """A trial on one date. `state`: "waiting", "paused", "on" or "over"; `day` counts from 1 when "on".
 
     `fixed` is False where the trial fixes no ratings for its days. `play` is the day's whole plan: what is due,
-    what a concert asks for, what rests, and what would suit the rest of the day. `missing` are ratings of days
-    gone by that are not in the book, of reeds still in service then: (trial day, date, reed).
+    what a concert asks for, what rests, and what would suit the rest of the day. `rated` of the `planned` ratings
+    are in the book, made-up ones too. `missing` are those of days gone by that the answer still lacks and that
+    could still be entered: (trial day, date, reed).
     """
 
     protocol: Protocol
@@ -67,28 +70,29 @@ def trial_day(protocol: Protocol, frames: Frames, on: date) -> TrialDay:
     state = "on" if play.state == "day_off" else play.state
     if state == "paused" and on < protocol.start:
         state = "waiting"
-    slots = _slots(protocol)
-    rated = _rated(frames.sittings)
-    done = sum((reed, calendar[d - 1]) in rated for d, _, reed in slots)
-    gone = dict(zip(frames.retirements["reed"], frames.retirements["date"].dt.date, strict=True))
-    missing = tuple((d, calendar[d - 1], reed) for d, _, reed in slots
-                    if calendar[d - 1] < on and (reed, calendar[d - 1]) not in rated
-                    and not (reed in gone and gone[reed] <= calendar[d - 1]))
+    trial = blind(protocol, frames, until=on)
+    slots = planned_cells(trial)
+    asked, done = due_cells(trial, on)
     due = tuple(Due(protocol.trial, x.reed, x.order, None if x.habit is None else protocol.habit(x.habit),
-                    x.done or (x.reed, on) in rated, x.minutes, x.rate, x.kind == "slot") for x in play.owed)
+                    x.done, x.minutes, x.rate, x.kind == "slot") for x in play.owed)
     return TrialDay(protocol, on, state, play.number if state == "on" else None, calendar[0], calendar[-1],
-                    bool(slots), due, done, len(slots), play, missing)
+                    bool(slots), due, len(done), len(slots), play,
+                    tuple(_still_open(protocol, frames, sorted((d, calendar[d - 1], r) for r, d in asked - done))))
 
 
-def _slots(protocol: Protocol) -> list[tuple[int, int | None, str]]:
-    if protocol.slots:
-        return sorted((s.day, s.order, s.reed) for s in protocol.slots)
-    return sorted((d, None, r) for u in protocol.units for r, d in u.cells)
-
-
-def _rated(sittings: pd.DataFrame) -> set[tuple[str, date]]:
-    good = sittings[sittings["overall"].notna() & ~sittings["unsure_reed"]]
-    return set(zip(good["reed"], good["date"].dt.date, strict=True))
+def _still_open(protocol: Protocol, frames: Frames,
+                cells: Iterable[tuple[int, date, str]]) -> Iterator[tuple[int, date, str]]:
+    """Yield the missed ratings that may have been played: no day off, the reed in service and not done with."""
+    gone = dict(zip(frames.retirements["reed"], frames.retirements["date"].dt.date, strict=True))
+    aside = set(frames.reeds.loc[frames.reeds["set_aside"], "reed"])
+    off = set(frames.days.loc[frames.days["day_off"], "date"].dt.date)
+    diary: Diary | None = None
+    for number, on, reed in cells:
+        if on in off or reed in aside or (reed in gone and gone[reed] <= on):
+            continue
+        diary = diary or diary_of(protocol, frames, date.max)
+        if not diary.done(reed) or on <= max(diary.played[reed], default=on):
+            yield number, on, reed
 
 
 def running(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> list[TrialDay]:
@@ -136,8 +140,8 @@ def odd_things(entry: Mapping[str, Any], frames: Frames, days: Iterable[TrialDay
     known = frames.reeds[frames.reeds["reed"] == reed]
     if len(known) and bool(known["set_aside"].iloc[0]):
         out.append(f"{reed} is set aside. Did you play it all the same?")
-    same = frames.sittings[(frames.sittings["reed"] == reed) & (frames.sittings["date"].dt.date == on)]
-    if len(same):
+    same = (frames.sittings["reed"] == reed) & (frames.sittings["date"].dt.date == on)
+    if (same.to_numpy() & ~first_plays(frames)).any():
         out.append(f"{reed} has an entry on {on.isoformat()} already. Is this one more?")
     if entry["play_min"] > 240:
         out.append(f"{entry['play_min']:g} minutes on one reed is a lot. Is that right?")

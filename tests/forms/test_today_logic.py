@@ -148,3 +148,32 @@ def test_second_entry_of_a_reed_and_a_reed_set_aside_are_asked_about() -> None:
 def test_minutes_come_from_the_plan() -> None:
     day = today_logic.trial_day(plan(), book(), START)
     assert [d.minutes for d in day.due] == [10, 10]
+
+
+def test_a_day_off_or_a_reed_set_aside_is_not_called_missing() -> None:
+    later = START + timedelta(days=1)
+    off = book([sitting()], days=[{"date": START, "day_off": True}])
+    assert today_logic.trial_day(plan(), off, later).missing == ()
+    aside = book([sitting()], reeds=[{"reed": r, "box": "1", "set_aside": r == "1-02"} for r in ("1-01", "1-02")])
+    assert today_logic.trial_day(plan(), aside, later).missing == ()
+
+
+def test_a_rating_made_up_on_a_later_day_counts_as_done() -> None:
+    p = plan(design="reed_by_reed", outcome="mean_rating", days=4, dealt=("mouth", "water"),
+             units=(Unit("1-01", "s1", ("1-01",)), Unit("1-02", "s1", ("1-02",))),
+             slots=(Slot(1, 1, "1-01"), Slot(1, 2, "1-02"), Slot(2, 1, "1-01")))
+    rows = [sitting(), sitting(date=START + timedelta(days=1))]
+    third = today_logic.trial_day(p, book(rows), START + timedelta(days=2))
+    assert (third.rated, third.missing) == (2, ((1, START, "1-02"),))
+    rows.append(sitting(reed="1-02", date=START + timedelta(days=2)))
+    fourth = today_logic.trial_day(p, book(rows), START + timedelta(days=3))
+    assert (fourth.rated, fourth.planned, fourth.missing) == (3, 3, ())
+
+
+def test_a_rating_in_a_concert_or_of_another_kind_is_still_missing_for_the_answer() -> None:
+    later = START + timedelta(days=1)
+    rows = [sitting(where="concert"), sitting(reed="1-02")]
+    assert today_logic.trial_day(plan(), book(rows), later).missing == ((1, START, "1-01"),)
+    response = plan(rating="response")
+    rows = [sitting(response=6.0), sitting(reed="1-02")]
+    assert today_logic.trial_day(response, book(rows), later).missing == ((1, START, "1-02"),)
