@@ -15,6 +15,7 @@ from .. import __version__
 from ..clock import day_called, today_in
 from ..errors import InputError, ReedlabError
 from .class_verbs import add_class_verbs
+from .diary_verb import add_diary_verb
 from .page_verb import add_page_verb
 from .paper_verbs import add_verbs
 from .today_verb import add_today_verb
@@ -148,6 +149,7 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("--today", metavar="DATE", help="as of this day")
     add_today_verb(verb)
     add_page_verb(verb)
+    add_diary_verb(verb)
     add_verbs(verb)
     add_class_verbs(verb)
     return parser

@@ -11,8 +11,8 @@ from ._book import Book, bring_up_to_date
 from ._form import Form
 
 __all__ = [
-    "Book", "boxes", "bring_up_to_date", "case", "day", "ear", "end", "first_play", "here", "outing", "plan",
-    "result", "retire", "setup", "sheet", "start", "today", "why", "worked_on",
+    "Book", "boxes", "bring_up_to_date", "case", "day", "ear", "end", "first_play", "here", "old_diary", "outing",
+    "plan", "result", "retire", "setup", "sheet", "start", "today", "why", "worked_on",
 ]
 
 here = Book.here
@@ -65,6 +65,13 @@ def ear(book: Book | None = None) -> Form:
     from .ear_form import EarForm
 
     return EarForm(book or here())
+
+
+def old_diary(book: Book | None = None) -> Form:
+    """Return the reading of an old diary, and the fair trial that would settle it."""
+    from .old_diary_form import OldDiaryForm
+
+    return OldDiaryForm(book or here())
 
 
 def today(book: Book | None = None) -> Form:

@@ -151,7 +151,8 @@ def diary_frames(diary: Diary, frames: Frames, *, today: date) -> Frames:
 
 def _read(frames: Frames, question: str | None, today: date, lasts: bool) -> _Read:
     s = frames.sittings
-    named = s["habit"].notna().to_numpy()
+    past = (s["date"].dt.date <= today).to_numpy()
+    named = s["habit"].notna().to_numpy() & past
     free = free_of_trials(frames, today)
     if not named.any():
         raise InputError("No entry says what was done: the column `habit` is empty. Write one short word for the way "
@@ -168,7 +169,7 @@ def _read(frames: Frames, question: str | None, today: date, lasts: bool) -> _Re
     counts_as = s["overall"].notna().to_numpy() & practice
     rows = free & named & ours & sure
     out = _Read(asked, frames, s[free & sure], s[rows], s[rows & counts_as])
-    out.leave("in_trials", (named & ours & ~free & (s["date"].dt.date <= today).to_numpy()).sum())
+    out.leave("in_trials", (named & ours & ~free).sum())
     out.leave("other_ways", (free & named & ~ours).sum())
     out.leave("unsure", (free & named & ours & ~sure).sum())
     return out
@@ -270,7 +271,7 @@ def _by_day(read: _Read) -> Diary:
     when = used["date"].dt.date
     start, last = when.min(), when.max()
     units, dealt = [], []
-    for (reed, on), habit in done.items():
+    for reed, on, habit in done.reset_index().itertuples(index=False):
         day = (on.date() - start).days + 1
         units.append(Unit(f"{reed}/{day}", str(reed), (str(reed),), ((str(reed), day),)))
         dealt.append(str(habit))

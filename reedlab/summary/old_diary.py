@@ -1,0 +1,146 @@
+"""An old diary in plain words: a hint at most, why no more than that, and the fair trial that would settle it."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import textwrap
+from dataclasses import dataclass, field
+from typing import Any
+
+from markupsafe import escape
+
+from ..outlook import Advice, Option
+from ..result import Diary, TrialResult
+from .answer import Answer, answer
+from .page import context_of, environment
+from .words.forecast import advice_sentences
+from .words.old_diary import (
+    holds_sentences,
+    left_out_sentences,
+    next_sentences,
+    reeds_sentence,
+    rests_sentence,
+)
+
+__all__ = ["DiaryAnswer", "diary_answer"]
+
+_FAIR = "The fair trial that would settle it"
+_HOLDS = "What does your diary hold?"
+_NEXT = "What next?"
+_NAN = math.nan
+
+
+@dataclass(frozen=True)
+class DiaryAnswer:
+    """What an old diary hints at, and the trial that would settle it.
+
+    Attributes
+    ----------
+    hint : Answer
+        Its verdict is "hint_only"; it holds no range and no chance.
+    advice : tuple of str
+        The sentences on the fair trial; the last two say what they rest on.
+    diary : Diary
+        What was read.
+    plans : Advice
+        What the sentences were made from.
+    """
+
+    hint: Answer
+    advice: tuple[str, ...]
+    diary: Diary = field(repr=False)
+    plans: Advice = field(repr=False)
+
+    def to_text(self, width: int = 80) -> str:
+        """Return it for a terminal, wrapped to `width` columns."""
+        def filled(text: str, first: str, rest: str) -> str:
+            return textwrap.fill(text, max(30, width), initial_indent=first, subsequent_indent=rest,
+                                 break_long_words=False, break_on_hyphens=False)
+
+        hint = self.hint
+        parts = [filled(f"{hint.result.protocol.trial}: {hint.result.protocol.ask}", "", ""),
+                 filled(hint.headline, "", "")]
+        parts += [f"{title}\n{filled(text, '  ', '  ')}" for title, text in hint.sections]
+        if hint.warnings:
+            parts.append("\n".join(["Remarks", *(filled(w["text"], "  - ", "    ") for w in hint.warnings)]))
+        parts.append("\n".join([_FAIR, *(filled(s, "  - ", "    ") for s in self.advice)]))
+        return "\n\n".join(parts)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return everything as plain data, ready for JSON without NaN or infinity."""
+        d, a = self.diary, self.plans
+        return {
+            "diary": {
+                "question": d.protocol.question, "design": d.protocol.design, "outcome": d.protocol.outcome,
+                "entries": d.entries, "reeds": len(d.protocol.reeds),
+                "ways": [{**dataclasses.asdict(w), "first": w.first.isoformat(), "last": w.last.isoformat(),
+                          "name": d.protocol.habit(w.key).name} for w in d.ways],
+                "left_out": dict(d.left_out),
+            },
+            "hint": self.hint.to_dict(),
+            "advice": {
+                "sentences": list(self.advice), "minutes_a_day": a.minutes_a_day, "days_limit": a.days_limit,
+                "reeds_at_hand": a.reeds_at_hand, "refused": a.refused, "own_numbers": a.own_numbers,
+                "best": _plan(a.best), "others": [_plan(o) for o in a.others], "nearby": _plan(a.nearby),
+            },
+        }
+
+    def _repr_html_(self) -> str:
+        *said, basis, reeds = self.advice
+        lines = "".join(f"<li>{escape(s)}</li>" for s in said)
+        hint = environment().get_template("answer.html.j2").render(
+            context_of(self.hint) | {"sha": ""})  # nobody froze a plan
+        return (f"{hint}<h2>{_FAIR}</h2><ul>{lines}</ul>"
+                f'<p class="reedlab-quiet">{escape(basis)} {escape(reeds)}</p>')
+
+    def __str__(self) -> str:
+        return self.to_text()
+
+
+def diary_answer(diary: Diary, result: TrialResult, plans: Advice, *, imagined: bool, ratings: int, reeds: int,
+                 told: bool) -> DiaryAnswer:
+    """Put an old diary and the advice that goes with it into words.
+
+    Parameters
+    ----------
+    diary : Diary
+    result : TrialResult
+        The analysis of the diary's plan. Its ranges and chances are dropped: nothing was shuffled.
+    plans : Advice
+        For the same question.
+    imagined : bool
+        The reeds of the advice were made up.
+    ratings, reeds, told
+        What the forecast's spreads rest on (`words.old_diary.rests_sentence`).
+    """
+    hint = answer(_only_a_hint(result))
+    holds = [*holds_sentences(diary), *left_out_sentences(diary)]
+    told_below = " ".join(next_sentences())
+    hint = dataclasses.replace(hint, sections=((_HOLDS, " ".join(holds)), *(
+        (title, told_below if title == _NEXT else text) for title, text in hint.sections)))
+    *said, basis = advice_sentences(plans)
+    return DiaryAnswer(
+        hint,
+        (reeds_sentence(imagined=imagined, instrument=diary.protocol.instrument), *said, basis,
+         rests_sentence(diary, ratings=ratings, reeds=reeds, told=told)), diary, plans)
+
+
+def _only_a_hint(result: TrialResult) -> TrialResult:
+    """Drop what only shuffling could give, and a ratio where one way has no end at all."""
+    f = result.main
+    assert f is not None
+    none: dict[str, Any] = dict.fromkeys(("low", "high", "low90", "high90", "p_value", "least_p"), _NAN)
+    one_sided = f.scale == "ratio" and (math.isinf(f.estimate) or f.estimate == 0)
+    bare = dataclasses.replace(f, estimate=_NAN if one_sided else f.estimate, **none)
+    return dataclasses.replace(result, main=bare, as_done=None, damage_counts=None, also_seen=(), settle=None,
+                               second_opinion=(), readings=(), fragile=None)
+
+
+def _plan(option: Option | None) -> dict[str, Any] | None:
+    if option is None:
+        return None
+    p, seen = option.outlook.protocol, option.outlook
+    return {"kind": option.kind, "question": p.question, "design": p.design, "outcome": p.outcome, "days": option.days,
+            "reeds": option.reeds, "more_reeds": option.more_reeds, "matters": p.matters, "finds": seen.right,
+            "same": seen.same, "useful": seen.useful}
