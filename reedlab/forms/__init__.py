@@ -12,7 +12,7 @@ from ._form import Form
 
 __all__ = [
     "Book", "boxes", "bring_up_to_date", "case", "day", "ear", "end", "first_play", "here", "old_diary", "outing",
-    "plan", "result", "retire", "setup", "sheet", "start", "today", "why", "worked_on",
+    "plan", "result", "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
 ]
 
 here = Book.here
@@ -79,6 +79,13 @@ def today(book: Book | None = None) -> Form:
     from .today_form import TodayForm
 
     return TodayForm(book or here())
+
+
+def week(book: Book | None = None) -> Form:
+    """Return the player's usual week, days off and concerts to come."""
+    from .week_form import WeekForm
+
+    return WeekForm(book or here())
 
 
 def outing(book: Book | None = None) -> Form:
