@@ -106,8 +106,8 @@ class WeekForm(Form):
         if not week and concert is None and not back:
             self.problem(["Fill in your minutes, or the date of a concert."], head="Nothing to save yet.")
             return
-        rows = frames.concerts
-        numbers = [int(n) for n, on in zip(rows["entry_id"], rows["date"].dt.date, strict=True) if on in back]
+        gone = frames.concerts[frames.concerts["date"].dt.date.isin(back)]
+        numbers = [int(n) for n in gone["entry_id"]] if back else []
         with self.book.writing() as logbook:
             for number in numbers:
                 logbook.withdraw("concerts", number)
