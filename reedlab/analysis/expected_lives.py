@@ -5,9 +5,16 @@ plan's mark. One reed's line is uncertain, so its slope and its level are held t
 trial, each by its own error (empirical Bayes: Morris 1983, J. Am. Stat. Assoc. 78, 47-55, from memory; the
 spread between reeds by Paule & Mandel 1982, J. Res. Natl. Bur. Stand. 87, 377-385). A worn-out reed keeps its hours.
 
-That is an extrapolation: a reed that plays well to the end and then fails at once shows nothing beforehand. The
-reading made of it stands beside the test of lives and decides nothing. See `tests/benchmarks/course.py` for when it
-helps.
+That is an extrapolation, so the reading made of it stands beside the test of lives and decides nothing. When it helps
+(`tests/benchmarks/course.py`: 20 reeds, an hour a day, 4,000 trials a cell, our assumed worlds):
+
+- after 14 or 42 days it does not: whatever the truth, it is called in fewer than 5 of 100 trials;
+- after 120 days, with a fifth worn out, it is called in 5 to 18 of 100 where the lives alone are in 2 to 5; the fading
+  itself does about as well, and that is the outcome to plan for;
+- after 240 days it is called in 10 to 33 of 100, the lives alone in 5 to 28, the fading in 6 to 23;
+- where a habit makes reeds fade less and yet end sooner it misleads: after 42 days it calls the wrong way three times
+  as often as the right one, after 120 days as often; after 240 days it finds 7 in 100 where the lives alone find 13;
+- without a difference it is called in no more than 5 of 100, within error, as the shuffling promises.
 """
 
 from __future__ import annotations
@@ -27,7 +34,8 @@ __all__ = ["MOST", "Courses", "ExpectedLives", "courses_of", "expected_hours", "
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 
-#: No reed is expected to last longer than this many times the most hours that any reed of the trial was played.
+#: No reed is expected to last longer than this many times the most hours that any reed of the trial was played. Our
+#: choice: a longer reach finds slower fading more often, and misleads more often.
 MOST = 5.0
 _HALVINGS = 60
 _LEAST_NOISE = 1e-9  # variance of a rating, in squared points: ratings on a line leave none

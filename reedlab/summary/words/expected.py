@@ -8,17 +8,21 @@ from typing import Final
 from ...result import Finding
 from .. import numbers
 from ..case import Case
-from . import measure
-from .ranges import range_sentence
 
 __all__ = ["READING", "expected_sentences"]
 
 READING: Final = "expected"
-_IF: Final = "If every reed went on fading as so far, "
+_ASK: Final = "What if every reed went on fading as so far?"
+_NOT: Final = "A reed can also play well and then fail at once, so this never decides the answer."
 _DO: Final = {"life": "last", "good": "stay good"}
-_MORE: Final = {
-    "life": "reeds would last {size} as many playing hours with {win} as with {lose}.",
-    "good": "reeds would stay good for {size} as many playing hours with {win} as with {lose}.",
+# Both ends favour one habit; each end favours its own; one of them is open.
+_RANGE: Final = {
+    "within": "The range is from {near} to {far} as long with {name}.",
+    "beyond": "The range starts at {near} as long with {name}, and has no end.",
+    "both": "The range goes up to {a_far} as long with {a}, and up to {b_far} as long with {b}.",
+    "one_open": "The range goes up to {far} as long with {name}. With {other}, it has no end.",
+    "open": "The range has no end on either side.",
+    "none": "The range leaves no gap at all.",
 }
 
 
@@ -27,32 +31,54 @@ def expected_sentences(case: Case) -> list[str]:
     found = next((f for f in case.result.readings if f.reading == READING), None)
     if found is None or case.main is None or case.is_diary:
         return []
-    said = [_IF + _gap(case, found)]
+    told = ["There is too little to tell of."]
     if not math.isnan(found.estimate):
-        said.append(f"If so, {measure.inside(range_sentence(case, found, found.low, found.high))}")
-    return [" ".join([*said, *_rests_on(found),
-                      "A reed can also play well and then fail at once, so this never decides the answer."])]
+        told = [_gap(case, found), _range(case, found)]
+    return [" ".join([_ASK, *told, *_rests_on(found), _NOT])]
 
 
 def _gap(case: Case, found: Finding) -> str:
-    kind, side = case.kind_of(found.outcome), case.leaning(found)
-    if math.isnan(found.estimate):
-        return "there is too little to tell of."
+    do, side = _DO[case.kind_of(found.outcome)], case.leaning(found)
     if side is None:
-        return f"reeds would {_DO[kind]} about as long with {case.name('A')} as with {case.name('B')}."
-    gap = case.gap(found, side)
-    size = f"about {case.size(found, gap.best)}" if math.isfinite(gap.best) else "many times"
-    return _MORE[kind].format(size=size, win=case.name(side), lose=case.name("A" if side == "B" else "B"))
+        return f"Then reeds would {do} about as long with {case.name('A')} as with {case.name('B')}."
+    best = case.gap(found, side).best
+    size = f"about {case.size(found, best)}" if math.isfinite(best) else "many times"
+    return f"Then with {case.name(side)}, reeds would {do} {size} as long as with {case.name(_other(side))}."
+
+
+def _range(case: Case, found: Finding) -> str:
+    low, high = found.low, found.high
+    open_low, open_high = low == 0, math.isinf(high)
+    if open_low and open_high:
+        return _RANGE["open"]
+    if low == high == 1:
+        return _RANGE["none"]
+    if low >= 1 or high <= 1:
+        side = "B" if low >= 1 else "A"
+        gap, name = case.gap(found, side), case.name(side)
+        if math.isinf(gap.high):
+            return _RANGE["beyond"].format(near="just" if gap.low == 1 else case.size(found, gap.low), name=name)
+        near = "just as long" if gap.low == 1 else case.size(found, gap.low)
+        return _RANGE["within"].format(near=near, far=case.size(found, gap.high), name=name)
+    if open_low or open_high:
+        side = "B" if open_low else "A"
+        return _RANGE["one_open"].format(far=case.size(found, case.gap(found, side).high), name=case.name(side),
+                                         other=case.name(_other(side)))
+    return _RANGE["both"].format(a=case.name("A"), b=case.name("B"), a_far=case.size(found, low),
+                                 b_far=case.size(found, high))
+
+
+def _other(side: str) -> str:
+    return "A" if side == "B" else "B"
 
 
 def _rests_on(found: Finding) -> list[str]:
     reeds, worn = sum(found.units), sum(found.events or ())
     ahead = reeds - worn
-    end = "came to its end" if worn == 1 else "came to their end"
     if not worn:
-        said = [f"None of these {numbers.count(reeds, 'reed')} came to its end: all of it is reckoned from ratings."]
-    else:
-        said = [f"For {ahead} of {numbers.count(reeds, 'reed')} this is reckoned from ratings; {worn} {end}."]
-        if 2 * ahead > reeds:
-            said.append("So most of it is a look ahead, not what happened.")
+        return [f"None of these {numbers.count(reeds, 'reed')} came to its end, so all of it is a look ahead."]
+    end = "came to its end" if worn == 1 else "came to their end"
+    said = [f"For {ahead} of {numbers.count(reeds, 'reed')} this is worked out from ratings; {worn} {end}."]
+    if 2 * ahead > reeds:
+        said.append("So most of it is a look ahead, not what happened.")
     return said
