@@ -83,6 +83,7 @@ class Wishes:
         self.more_button = w.ToggleButton(value=False, description="More choices")
         self.reeds_a_day = Number("Reeds to rate a day (empty: as suits the plan)")
         self.minutes = Number("Minutes you play a day, all reeds", 60)
+        self._minutes = self.minutes.typed  # what was filled in beforehand
         self.setup = Pick("Set-up", [])
         self.helper = tick("A helper makes the reeds ready and hides from me which way it was")
         self.marks = MarkControls()
@@ -118,6 +119,12 @@ class Wishes:
         self.setup.offer([(s, s) for s in setups])
         if len(setups) and self.setup.typed is None:
             self.setup.put(setups[-1])
+
+    def offer_minutes(self, minutes: float | None) -> None:
+        """Fill in the mean of the player's week, unless the player has put in another number."""
+        if minutes is not None and self.minutes.typed == self._minutes:
+            self.minutes.put(minutes)
+            self._minutes = self.minutes.typed
 
     def _question_chosen(self, *_: object) -> None:
         q = self.base

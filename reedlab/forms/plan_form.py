@@ -9,6 +9,7 @@ import ipywidgets as w
 
 from ..errors import EntryRefused, InputError, PlanRefused
 from ..protocol import Protocol
+from ..schedule import minutes_a_day
 from ..tables import Frames
 from ._book import Book
 from ._fields import Words, note
@@ -60,6 +61,7 @@ class PlanForm(Form):
         """Read the logbook again and offer its reeds and set-ups."""
         frames = self.book.frames()
         self.wishes.offer_reeds(reeds_to_offer(frames), list(frames.setups["setup"]))
+        self.wishes.offer_minutes(minutes_a_day(frames))
 
     def _put_away(self) -> None:
         self.draft = None

@@ -22,6 +22,7 @@ from ._lines import DueLines
 from ._past import PastEntries
 from ._today import Due, TrialDay, due_now, needs_rating, odd_things, reeds_in_use, running
 from ._today_html import plan_html, saved_html
+from ._week import day_notes
 from ._words import faults_in_words, spoken_date, spoken_row
 
 __all__ = ["TodayForm"]
@@ -96,7 +97,8 @@ class TodayForm(Form):
             self._next_entry()  # a new day or a new trial has begun while the page was open
         self._day = today
         days = self._days(today)
-        self.plan.value = plan_html(today, days, bool(len(self._frames.reeds)))
+        notes = day_notes([d.protocol for d in days], self._frames, today)
+        self.plan.value = plan_html(today, days, bool(len(self._frames.reeds)), notes)
         self._offer(due_now(self._days(self._on())))
         self.past.offer(self._frames.sittings, today)
         self._reed_chosen()
