@@ -7,13 +7,13 @@ from datetime import date
 
 from ..protocol import Protocol
 from ..reedcase import running_trials, states, turn
-from ..schedule import Line, PlayDay, what_to_play
+from ..schedule import Line, PlayDay, usual_from, week_unsaid, what_to_play
 from ..tables import Frames
 
 __all__ = ["what_now"]
 
 
-def what_now(protocols: Mapping[str, Protocol], frames: Frames, on: date, *, minutes: float) -> list[str]:
+def what_now(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> list[str]:
     """Return the lines to print for a day.
 
     Parameters
@@ -21,21 +21,26 @@ def what_now(protocols: Mapping[str, Protocol], frames: Frames, on: date, *, min
     protocols : mapping
         Every trial's plan by name.
     frames : Frames
+        Its week, days off and concerts count.
     on : date
-    minutes : float
-        Usual minutes of practice, for days without a trial.
     """
     out = [f"{on:%A} {on.day} {on:%B} {on.year}"]
     running = running_trials(protocols, frames, on)
+    told: set[str] = set()
     for name, plan in running.items():
-        out += ["", *_trial(name, plan, what_to_play(plan, frames, on))]
+        lines = _trial(name, plan, what_to_play(plan, frames, on))
+        out += ["", *(x for n, x in enumerate(lines) if n == 0 or x not in told)]  # one word for all is said once
+        told.update(lines)
     if not running:
-        turns = turn(states(frames, running, on), minutes)
-        out += ["", "No trial is running." + (" Your reeds in turn:" if turns else "")]
+        usual = usual_from(frames)
+        turns = [] if usual.off(on) else turn(states(frames, running, on), usual.minutes_on(on))
+        off = " Today is a day off." if usual.off(on) else ""
+        out += ["", "No trial is running." + off + (" Your reeds in turn:" if turns else "")]
         out += [f"  {t.reed}, {t.minutes:g} minutes ({t.why})" for t in turns]
         if not len(frames.reeds):
             out.append("There are no reeds in this logbook yet.")
-    return out
+    unsaid = week_unsaid(frames)
+    return out if unsaid is None or not len(frames.reeds) else [*out, "", unsaid]
 
 
 def _trial(name: str, plan: Protocol, day: PlayDay) -> list[str]:

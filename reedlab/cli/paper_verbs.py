@@ -42,10 +42,13 @@ def _verb(verb: AddVerb, name: str, job: Callable[[argparse.Namespace], None], t
     sub.add_argument("--today", metavar="DATE", help="as of this day")
     if plan:
         sub.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
-        sub.add_argument("--minutes", type=float, metavar="N", help="minutes you practise a day")
+        sub.add_argument("--minutes", type=float, metavar="N",
+                         help="minutes you practise a day (else your week in the logbook)")
         sub.add_argument("--day-off", action="append", default=[], metavar="DAY",
-                         help="a date as 2026-03-01 or a weekday as sunday; may be said again")
-        sub.add_argument("--concert", action="append", default=[], metavar="DATE", help="may be said again")
+                         help="a date as 2026-03-01 or a weekday as sunday, beside those in the logbook; "
+                              "may be said again")
+        sub.add_argument("--concert", action="append", default=[], metavar="DATE",
+                         help="beside those in the logbook; may be said again")
         sub.add_argument("--reeds-at-most", type=int, metavar="N", help="reeds a day at most")
     return sub
 

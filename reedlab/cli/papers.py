@@ -18,7 +18,8 @@ from ..handout.week import Wishes, week_of
 from ..logbook import Logbook
 from ..logbook.workbook_out import to_fill_in
 from ..read import pick_trial
-from ..schedule import schedule
+from ..schedule import schedule, week_unsaid
+from ..tables import Frames
 
 __all__ = ["Written", "write_calendar", "write_labels", "write_sheet", "write_spreadsheet"]
 
@@ -41,7 +42,8 @@ def write_sheet(logbook: Logbook, path: Path, *, today: date, trial: str | None 
     found = week_of(protocol, frames, today=today, number=week, wishes=wishes)
     _write_page(path, sheet(protocol, found, paper=paper))
     unmet = dict.fromkeys(u.text for d in found.days if d.on >= today for u in d.unmet)
-    return Written(path, ("Open it in a browser and print it: one page a week.", *unmet))
+    return Written(path, ("Open it in a browser and print it: one page a week.", *unmet,
+                          *_unsaid(frames, wishes)))
 
 
 def write_labels(logbook: Logbook, path: Path, *, today: date, paper: str = "a4") -> Written:
@@ -62,7 +64,7 @@ def write_calendar(logbook: Logbook, path: Path, *, today: date, stamp: datetime
     _write(path, calendar(protocol, plan.days, stamp=stamp, at=at, zone=zone, earlier=earlier))
     unmet = dict.fromkeys(u.text for u in plan.unmet)
     return Written(path, ("Open it with your calendar. After a change of plan, write it to the same file again "
-                          "and open it once more.", *unmet))
+                          "and open it once more.", *unmet, *_unsaid(frames, wishes)))
 
 
 def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str | None = None, weeks: int = 4,
@@ -90,7 +92,13 @@ def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str |
     written = set(frames.days["date"].dt.date)
     _write(path, to_fill_in(frames, rows, habits=habits, days=[d for d in days if d not in written], today=today))
     return Written(path, (f"{len(rows)} planned rows to fill in. To read it in: reedlab import {path.name} --into "
-                          f"{logbook.path.name}",))
+                          f"{logbook.path.name}", *_unsaid(frames, wishes)))
+
+
+def _unsaid(frames: Frames, wishes: Wishes | None) -> list[str]:
+    """Say, where nothing is known of the player's minutes, what the plan reckons with."""
+    told = week_unsaid(frames)
+    return [] if told is None or (wishes or {}).get("usual_min") is not None else [told]
 
 
 def _write_page(path: Path, page: str) -> None:

@@ -22,7 +22,6 @@ def add_today_verb(verb: AddVerb) -> None:
 
 def _today(args: argparse.Namespace) -> None:
     from ..logbook import Logbook
-    from ..practice import value
     from .now import what_now
 
     path = Path(args.logbook)
@@ -31,4 +30,4 @@ def _today(args: argparse.Namespace) -> None:
         trials = frames.trials.sort_values(["started", "entry_id"])["trial"]
         protocols = {str(name): logbook.protocol(str(name)) for name in trials}
     on = day_called(args.today, path.parent)
-    print("\n".join(what_now(protocols, frames, on, minutes=value("usual_practice_min"))))
+    print("\n".join(what_now(protocols, frames, on)))

@@ -16,10 +16,12 @@ __all__ = ["plan_html", "saved_html", "what"]
 _NAMED = 3
 
 
-def plan_html(today: date, days: Sequence[TrialDay], any_reeds: bool) -> str:
-    """Return the day's plan: for each running trial where it stands and what to play."""
+def plan_html(today: date, days: Sequence[TrialDay], any_reeds: bool, notes: Sequence[str] = ()) -> str:
+    """Return the day's plan: for each running trial where it stands and what to play, then `notes` on it."""
     out = [f"<h2>{escape(spoken_date(today))}</h2>"]
-    out += [_trial(day) for day in days]
+    said: set[str] = set()
+    out += [_trial(day, said) for day in days]
+    out += [f'<p class="reedlab-quiet">{escape(text)}</p>' for text in notes]
     if not days:
         out.append("<p>No trial is running. You can still write down what you play.</p>" if any_reeds else
                    '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>')
@@ -43,10 +45,10 @@ def what(due: Due) -> str:
     return f"{due.habit.name[:1].upper()}{due.habit.name[1:]}. {due.habit.steps}".strip()
 
 
-def _trial(day: TrialDay) -> str:
+def _trial(day: TrialDay, said: set[str]) -> str:
     name = f"<b>{escape(day.protocol.trial)}</b>"
     if day.state == "waiting":
-        return f"<p>{name} begins on {escape(spoken_date(day.first))}.</p>" + _also(day)
+        return f"<p>{name} begins on {escape(spoken_date(day.first))}.</p>" + _also(day, said)
     if day.state == "paused":
         return f"<p>{name} is paused today.</p>"
     head = f"<p>{name}: day {day.day} of {day.protocol.days}."
@@ -54,9 +56,9 @@ def _trial(day: TrialDay) -> str:
         head += (f" {day.rated} of {day.planned} ratings are in the book."
                  f'<progress value="{day.rated}" max="{day.planned}" aria-label="ratings in the book"></progress>')
     if day.play.state == "day_off":
-        return head + " Today is a day off.</p>" + _missing(day)
+        return head + " Today is a day off.</p>" + _missing(day) + _also(day, said)
     if not day.due:
-        return head + " No reed of it is due today.</p>" + _missing(day) + _also(day)
+        return head + " No reed of it is due today.</p>" + _missing(day) + _also(day, said)
     if all(d.done for d in day.due):
         head += " <b>All done for today.</b>"
     hidden = day.protocol.masked == "helper"
@@ -64,7 +66,7 @@ def _trial(day: TrialDay) -> str:
              "your helper makes it ready" if hidden else what(d), "✓ done" if d.done else "to play"]
             for d in sorted(day.due, key=lambda d: d.order or 99)]
     table = rows_table(["Reed", "Order", "Minutes", "What to do", "State"], rows, cards=True)
-    return head + "</p>" + _missing(day) + table + _also(day)
+    return head + "</p>" + _missing(day) + table + _also(day, said)
 
 
 def _missing(day: TrialDay) -> str:
@@ -77,8 +79,11 @@ def _missing(day: TrialDay) -> str:
             "If you did play, write it up late. If not, leave it.</p>")
 
 
-def _also(day: TrialDay) -> str:
-    """Say what else the day holds: concerts, break-in, rest, and what would suit the time that is left."""
+def _also(day: TrialDay, told: set[str]) -> str:
+    """Say what else the day holds: concerts, break-in, rest, and what would suit the time that is left.
+
+    What was `told` for another trial already is not said again.
+    """
     said = []
     for x in day.play.lines:
         minutes = f", about {x.minutes:g} minutes" if x.minutes else ""
@@ -90,5 +95,6 @@ def _also(day: TrialDay) -> str:
             said.append(f"Let {x.reed} rest.")
         elif x.kind == "free":
             said.append(f"For the rest of your practice {x.reed} would suit{minutes}; that is up to you.")
-    said += [u.text for u in day.play.unmet]
+    said = [text for text in dict.fromkeys([*said, *(u.text for u in day.play.unmet)]) if text not in told]
+    told.update(said)
     return f"<p>{escape(' '.join(said))}</p>" if said else ""

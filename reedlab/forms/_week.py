@@ -12,7 +12,7 @@ from ..schedule.pauses import days_off_to_pause
 from ..tables import WEEKDAYS, Frames
 from ._words import spoken_date
 
-__all__ = ["concert_words", "days_off_cost", "pause_words", "week_html"]
+__all__ = ["concert_words", "day_notes", "days_off_cost", "pause_words", "week_html"]
 
 
 def week_html(frames: Frames, today: date) -> str:
@@ -52,3 +52,18 @@ def pause_words(cost: Mapping[str, Sequence[date]]) -> str:
         out.append(f"The trial \"{trial}\" would lose its ratings on {len(days)} day{'s' if len(days) > 1 else ''} off "
                    f"({some}): a rating cannot move to another day.")
     return " ".join([*out, "Pause it on them, and the rest moves along: nothing is lost, and it ends that much later."])
+
+
+def day_notes(protocols: Sequence[Protocol], frames: Frames, today: date) -> list[str]:
+    """Return what to say below the day's plan of running trials: minutes never said, days off that cost ratings."""
+    if not protocols:
+        return []
+    told = week_unsaid(frames)
+    out = [] if told is None else [told.replace("on the page Today", "at the foot of this page")]
+    cost = days_off_cost(protocols, frames, today)
+    for trial, days in cost.items():
+        out.append(f"{len(days)} day{'s' if len(days) > 1 else ''} off would cost \"{trial}\" ratings. My week, at the "
+                   "foot of this page, can pause it on them.")
+    out += [f"\"{p.trial}\" goes by your rating of {p.rating}: you find it under More." for p in protocols
+            if p.rating != "overall"]
+    return out

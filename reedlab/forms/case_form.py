@@ -8,8 +8,9 @@ from ..reedcase import CaseView, open_case
 from ..worlds import World
 from ._book import Book
 from ._case_html import box_html, concert_html, gone_html, reeds_html, today_html
-from ._fields import Words, day_picker, note
+from ._fields import Pick, Words, day_picker, note
 from ._form import Form, button, html
+from ._week import concert_words
 from ._words import spoken_date
 
 __all__ = ["CaseForm"]
@@ -22,6 +23,7 @@ class CaseForm(Form):
         super().__init__()
         self.book = book
         self.today, self.reeds, self.box, self.gone = html(""), html(""), html(""), html("")
+        self.known = Pick("Your concerts to come", [], empty="another day")
         self.concert = day_picker("Concert on", None)
         self.picks = html("")
         self.why = Words("Why do you want to see them now?")
@@ -31,9 +33,10 @@ class CaseForm(Form):
             note("Ratings and hours left of reeds in a running trial are sealed. Opening them is an early look at "
                  "the trial: it is written down and makes the final answer a little harder to reach."),
             self.why, self.early])
-        self.show(self.today, html("<h2>For a concert</h2>"), self.concert, self.picks,
+        self.show(self.today, html("<h2>For a concert</h2>"), w.HBox([self.known, self.concert]), self.picks,
                   html("<h2>Every reed</h2>"), self.reeds, self.fold, html("<h2>The next box</h2>"), self.box,
                   html("<h2>What reeds die of here</h2>"), self.gone)
+        self.known.observe(self.guarded(self._concert_chosen), "value")
         self.concert.observe(self.guarded(self._show_picks), "value")
         self.early.on_click(self.guarded(self._ask))
         self._case: CaseView | None = None
@@ -52,10 +55,25 @@ class CaseForm(Form):
         self.box.value = box_html(case)
         self.gone.value = gone_html(case)
         self.fold.layout.display = "" if case.sealed else "none"
+        self._offer_concerts(case)
         self._show_picks()
+
+    def _offer_concerts(self, case: CaseView) -> None:
+        """Offer the concerts of the logbook, the next one first and chosen unless the player chose a day."""
+        self.known.offer([(concert_words(c), c.on) for c in case.concerts])
+        self.known.layout.display = "" if case.concerts else "none"
+        if self.concert.value is not None and self.concert.value < self.book.today():
+            self.concert.value = None
+        if case.concerts and self.concert.value is None:
+            self.known.put(case.concerts[0].on)
+
+    def _concert_chosen(self) -> None:
+        if self.known.typed is not None:
+            self.concert.value = self.known.typed
 
     def _show_picks(self) -> None:
         on = self.concert.value
+        self.known.put(on)
         self.picks.value = ""
         if on is None or self._case is None:
             return

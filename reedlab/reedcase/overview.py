@@ -10,7 +10,7 @@ from typing import Final
 from ..analysis.defaults import Defaults
 from ..analysis.spreads import own_numbers
 from ..protocol import Protocol
-from ..schedule import PlayDay, what_to_play
+from ..schedule import Concert, PlayDay, coming_concerts, stored_week, usual_from, what_to_play
 from ..tables import Frames
 from .lasting import LifeBelief, Span, belief, reserve, span
 from .ready import ON_THE_GO, ConcertPick, Turn, for_concert, turn
@@ -29,6 +29,7 @@ class CaseView:
     `lives` are hours left by reed, without those of a sealed trial. `plans` are the running trials' plans for the
     day; `turns` what to play where none runs. `counted` reeds stand behind `box_days`, the days until fewer than
     `ON_THE_GO` of them are left; None where that is so already. `open_by` is the careful end of it, less a week.
+    `concerts` are those to come that the logbook knows.
     """
 
     on: date
@@ -46,6 +47,7 @@ class CaseView:
     gone: tuple[Retired, ...]
     costs: tuple[BoxCost, ...]
     sealed: tuple[str, ...]
+    concerts: tuple[Concert, ...] = ()
 
     def for_concert(self, on: date) -> list[ConcertPick]:
         """Return every reed for a concert on a date, those that are ready first."""
@@ -73,14 +75,18 @@ def open_case(frames: Frames, protocols: Mapping[str, Protocol], on: date, defau
     reeds = tuple(states(frames, running, on, opened=opened, noise_sd=own["noise_sd"].value))
     plans = {name: what_to_play(p, frames, on) for name, p in running.items()}
     minutes = own["minutes_a_day"].value
+    usual = usual_from(frames)
+    now = usual.minutes_on(on) if stored_week(frames) or usual.off(on) else minutes  # else what was played so far
     in_use = [r for r in reeds if not r.set_aside and (r.play_days > 0 or r.trial is not None)]
     days = reserve(life, [r.hours for r in in_use], minutes * (1 - own["day_off"].value) / 60, ON_THE_GO)
     sealed = {r.reed for r in reeds if r.sealed}
     return CaseView(
         on=on, reeds=reeds, lives={r.reed: span(life, r.hours) for r in reeds if r.reed not in sealed}, life=life,
         median_h=own["life_median_h"].value, minutes_a_day=minutes, plans=plans,
-        turns=() if any(p.state == "on" for p in plans.values()) else tuple(turn(reeds, minutes)),
+        turns=() if now <= 0 or any(p.state == "on" for p in plans.values()) else tuple(
+            turn(reeds, now)),
         counted=len(in_use), unplayed=sum(not r.set_aside and r.play_days == 0 and r.trial is None for r in reeds),
         box_days=days, open_by=on if days is None else on + timedelta(days=max(0, int(days.low) - _AHEAD)),
         gone=tuple(retired(frames, on)), costs=tuple(box_costs(frames, on, sealed=sealed)),
-        sealed=tuple(sorted({r.trial for r in reeds if r.sealed and r.trial is not None})))
+        sealed=tuple(sorted({r.trial for r in reeds if r.sealed and r.trial is not None})),
+        concerts=tuple(coming_concerts(frames, on)))

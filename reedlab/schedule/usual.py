@@ -11,7 +11,10 @@ from ..errors import InputError
 from ..practice import value
 from ..tables import WEEKDAYS, Frames
 
-__all__ = ["CONCERT_MIN", "Concert", "Usual", "coming_concerts", "stored_week", "usual_from", "usual_of", "week_unsaid"]
+__all__ = [
+    "CONCERT_MIN", "Concert", "Usual", "coming_concerts", "minutes_a_day", "stored_week", "usual_from", "usual_of",
+    "week_unsaid",
+]
 
 #: Minutes of a concert of which nothing is said: our assumption.
 CONCERT_MIN: Final = 60.0
@@ -121,6 +124,12 @@ def stored_week(frames: Frames) -> dict[int, float]:
     """Return the minutes the player has written down for each weekday, 0 (Monday) to 6; empty if none is."""
     known = zip(frames.week["weekday"], frames.week["play_min"], strict=True)
     return dict(sorted((WEEKDAYS.index(day), float(minutes)) for day, minutes in known))
+
+
+def minutes_a_day(frames: Frames) -> float | None:
+    """Return the mean of the week's minutes over the days that are not off, to the nearest five; None if unsaid."""
+    played = [m for m in stored_week(frames).values() if m > 0]
+    return max(5.0, 5.0 * round(sum(played) / len(played) / 5)) if played else None
 
 
 def coming_concerts(frames: Frames, today: date) -> list[Concert]:

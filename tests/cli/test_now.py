@@ -29,7 +29,7 @@ def frames(**more: list[dict[str, object]]) -> Frames:
 
 
 def told(plan: Protocol, on: date, **more: list[dict[str, object]]) -> str:
-    return "\n".join(what_now({plan.trial: plan}, frames(**more), on, minutes=60))
+    return "\n".join(what_now({plan.trial: plan}, frames(**more), on))
 
 
 def test_reed_minutes_and_way_of_the_day_are_said() -> None:
@@ -62,7 +62,7 @@ def test_day_off_pause_and_waiting_are_said() -> None:
 
 
 def test_without_a_trial_reeds_take_turns() -> None:
-    said = "\n".join(what_now({}, frames(), START, minutes=60))
+    said = "\n".join(what_now({}, frames(), START))
     assert "No trial is running. Your reeds in turn:" in said
     assert said.count("break-in, day 1 of 3") == 3
 

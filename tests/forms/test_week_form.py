@@ -60,7 +60,7 @@ def test_one_save_writes_the_week_and_a_concert(book: Book) -> None:
     form.play_min.put(75)
     form.save.click()
     assert "Saved" in said(form)
-    assert minutes(book) == {d: 45 for d in WEEKDAYS[:5]} | {"saturday": 90, "sunday": 0}
+    assert minutes(book) == dict.fromkeys(WEEKDAYS[:5], 45) | {"saturday": 90, "sunday": 0}
     assert book.frames().concerts["play_min"].tolist() == [75]
     assert "Sat 90, Sun off" in form.state.value
     assert "Saturday 14 March 2026, 75 minutes" in form.state.value
