@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import pandas as pd
 
+from .analysis.first_plays import played_beyond_first
 from .analysis.spreads import OwnNumbers
 from .analysis.timing import standing
 from .analysis.trial import analyse
@@ -82,7 +83,7 @@ def read_diary(
     plans = advise(
         asked, reeds, minutes_a_day=_minutes(world), days_limit=asked.days[asked.outcome_for(asked.design)],
         start=today, seed=_SEED, instrument=plan.instrument, world=world, trials=trials, step=step,
-        played=sorted(set(frames.sittings["reed"])), outcome=plan.outcome if life else None, **more)
+        played=played_beyond_first(frames), outcome=plan.outcome if life else None, **more)
     return diary_answer(diary, result, plans, imagined=imagined, ratings=own.ratings, reeds=own.reeds,
                         told=_told(own))
 
@@ -95,7 +96,7 @@ def _at_hand(frames: Frames, instrument: str, question: Question, today: date) -
     r = frames.reeds
     gone = busy | set(frames.retirements["reed"])
     if question.from_new:
-        gone |= set(frames.sittings["reed"])
+        gone |= set(played_beyond_first(frames))
     free = r["box"].isin(boxes) & ~r["set_aside"] & ~r["reed"].isin(gone)
     return typed("reeds", r[free].sort_values("reed"))
 

@@ -1,13 +1,16 @@
-"""Rows of sittings that the plan fills in beforehand, for the spreadsheet and for typing a sheet back in. Pure."""
+"""Rows of sittings that the plan fills in beforehand, and a sitting's place in its day. Pure."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from datetime import date
 from typing import Any, Final
+
+import pandas as pd
 
 from .tables import TABLES, Field
 
-__all__ = ["PLANNED", "PREFILLED", "left_empty"]
+__all__ = ["PLANNED", "PREFILLED", "free_place", "left_empty"]
 
 #: How long the plan says to play: a further column beside those of the table, read by nobody but the player.
 PLANNED: Final = Field("plan_min", "float", "Minutes planned", low=0, high=720)
@@ -29,3 +32,27 @@ def left_empty(table: str, cells: Mapping[str, Any], *, spreadsheet: bool = True
     if table == "sittings":
         return PLANNED.name in said and said <= PREFILLED
     return table == "days" and spreadsheet and said == {"date"}
+
+
+def free_place(sittings: pd.DataFrame, on: date, *, wanted: int | None = None,
+               besides: Iterable[int | None] = ()) -> int | None:
+    """Return the place in the day's order for one more sitting; None on a day with more than there are places for.
+
+    Parameters
+    ----------
+    sittings : DataFrame
+        The logbook's. Those of the day without a place count as played before.
+    on : date
+    wanted : int, optional
+        The place the plan gives; it is kept if it is free.
+    besides : iterable of int or None
+        Places given on this day already, not in the logbook yet.
+    """
+    today = sittings.loc[sittings["date"].dt.date == on, "order"]
+    more = list(besides)
+    taken = {int(n) for n in today.dropna()} | {n for n in more if n is not None}
+    if wanted is not None and wanted not in taken:
+        return wanted
+    place = max([*taken, len(today) + len(more)], default=0) + 1
+    most = TABLES["sittings"].field("order").high
+    return None if most is not None and place > most else place

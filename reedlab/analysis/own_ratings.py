@@ -13,6 +13,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from reedlab.analysis.first_plays import first_plays
 from reedlab.analysis.variance_parts import full_rank
 from reedlab.tables import Frames
 
@@ -64,19 +65,20 @@ class OwnRatings:
 def reed_hours(frames: Frames, ramp_min: Sequence[float]) -> pd.DataFrame:
     """Return each sitting with the reed's playing hours before it.
 
-    Adds to the sittings `before_h` (hours, from new), `play_day` (1 on the reed's first day of play; nan if
-    it was broken in unlogged; `ramp_min` is then added to its hours: our assumption).
-    Sittings of an unsure reed are left out.
+    Adds to the sittings `before_h` (hours, from new), `play_day` (1 on the reed's first day of play after its first
+    play, which has 0; nan if it was broken in unlogged; `ramp_min` is then added to its hours: our assumption) and
+    `is_first` (the first play). Sittings of an unsure reed are left out.
     """
-    s = frames.sittings
+    s = frames.sittings.assign(is_first=first_plays(frames))
     s = s.loc[~s["unsure_reed"] & s["reed"].notna()].sort_values(["date", "order", "sitting"], kind="stable")
     minutes = s["play_min"].fillna(0.0)
     s = s.assign(before_h=(minutes.groupby(s["reed"]).cumsum() - minutes) / 60)
-    first = s.groupby("reed")["date"].min()
+    later = s.loc[~s["is_first"]]
+    first = later.groupby("reed")["date"].min()
     played = frames.reeds.drop_duplicates("reed").set_index("reed")["first_played"].reindex(first.index)
     old = (first - played).dt.days > _LOGGED_FROM_NEW_DAYS
-    is_old = _look_up(s["reed"], old).astype(bool)
-    play_day = s.groupby("reed")["date"].rank(method="dense")
+    is_old = s["reed"].isin(old.index[old])
+    play_day = later.groupby("reed")["date"].rank(method="dense").reindex(s.index).fillna(0.0)
     return s.assign(before_h=s["before_h"] + np.where(is_old, sum(ramp_min) / 60, 0.0),
                     play_day=play_day.where(~is_old)).reset_index(drop=True)
 

@@ -14,6 +14,7 @@ from ..questions import CATALOGUE
 from ..result import Remark
 from ..tables import Frames
 from .blind import BlindTrial
+from .first_plays import first_plays
 from .life_values import Lives
 from .outcomes import RATINGS
 from .progress import due_cells, planned_cells
@@ -94,7 +95,7 @@ def kept_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial, done: Fo
         yield remark("plan_not_followed", sittings=done.off, logged=done.logged, share=done.off / done.logged)
     if done.silent and done.silent / len(done.rows) >= _SILENT - 1e-12:
         yield remark("habit_not_logged", sittings=done.silent, share=done.silent / len(done.rows))
-    yield from _overplayed(protocol, mine)
+    yield from _overplayed(protocol, mine[~first_plays(frames)[mine.index]])
     yield from _drift(frames, trial)
     yield from _setups(protocol, mine)
     worked = frames.reeds[frames.reeds["reed"].isin(protocol.reeds) & frames.reeds["worked_on"].notna()]

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from reedlab import practice
 from reedlab.analysis.defaults import PRIOR, Defaults, Prior
 from reedlab.analysis.ear import EarResult
+from reedlab.analysis.first_plays import first_plays
 from reedlab.analysis.held_spreads import Held, hold_spreads
 from reedlab.analysis.own_ratings import OwnRatings, own_ratings, reed_hours
 from reedlab.analysis.variance_parts import Part, Parts
@@ -291,7 +292,7 @@ def _playing(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Pri
 
     Minutes are those written down: the median over days played. Forgotten sittings make them too few.
     """
-    minutes = frames.sittings.groupby("date")["play_min"].sum()
+    minutes = frames.sittings[~first_plays(frames)].groupby("date")["play_min"].sum()
     logs = np.log(minutes[minutes > 0].to_numpy(dtype=float))
     n = len(logs)
     spread0 = math.sqrt(math.log1p(d.minutes_cv**2))
@@ -323,7 +324,7 @@ def _days_off(frames: Frames) -> tuple[int, int]:
     A day off is one marked as such; where most days of playing have no row of their own, one between the
     first sitting and the last without a sitting.
     """
-    played = frames.sittings["date"].dropna().drop_duplicates()
+    played = frames.sittings.loc[~first_plays(frames), "date"].dropna().drop_duplicates()
     rows = frames.days.drop_duplicates("date")
     paused, rows = rows.loc[rows["pause"], "date"], rows.loc[~rows["pause"]]
     if len(played) and played.isin(rows["date"]).mean() >= 0.5:

@@ -65,6 +65,7 @@ def deal_plan(args: argparse.Namespace) -> None:
     """Deal a pupil's own reeds from a class's plan and start the trial."""
     from datetime import timedelta
 
+    from ..analysis.first_plays import played_beyond_first
     from ..classroom import deal_for
     from ..logbook import Logbook
     from ..logbook.class_files import read_plan_file
@@ -79,7 +80,7 @@ def deal_plan(args: argparse.Namespace) -> None:
             raise InputError("Your logbook needs a box of reeds first." if not kinds else
                              f"Your logbook holds reeds for {', '.join(kinds)}. Keep one logbook for each.")
         gone = set(frames.retirements["reed"])
-        played = set(frames.sittings["reed"])
+        played = played_beyond_first(frames)
         draft = deal_for(plan, frames.reeds, start=start, seed=secrets.randbelow(2**31), instrument=kinds[0],
                          trial=args.trial or f"{plan.question} {start.isoformat()}", boxes=frames.boxes,
                          expected=args.expected, left_out=[*gone, *args.left_out], played=played)

@@ -11,11 +11,12 @@ import pandas as pd
 
 from ..checks import read_row
 from ..plan.first_play import FIRST_PLAY_STEPS
+from ..planned import free_place
 from ..practice import ANCHORS, CAUTIONS, value
-from ..records import Reed
+from ..records import Reed, Sitting
 from ..tables import TABLES, Frames
 from ._book import Book
-from ._fields import Pick, Rating, Stiffness, Words, tick
+from ._fields import Number, Pick, Rating, Stiffness, Words, tick
 from ._first_play import BoxStage, box_stage, boxes_to_play
 from ._form import Form, button, html, rows_table
 from ._words import faults_in_words, spoken_row
@@ -36,11 +37,12 @@ class FirstPlayForm(Form):
         self.turn = html("")
         self.overall = Rating("Overall", ANCHORS)
         self.stiffness = Stiffness()
+        self.minutes = Number("Minutes played", value("first_play_min"))
         self.aside = tick("Set it aside (I would not play on it, or I want it for a concert)")
         self.remark = Words("Remark, in your own words")
         self.save = button("Save this reed", main=True)
         self.skip = button("Not today: play it later")
-        self.entry = w.VBox([self.overall, w.HBox([self.stiffness, self.remark]), self.aside,
+        self.entry = w.VBox([self.overall, w.HBox([self.stiffness, self.minutes, self.remark]), self.aside,
                              w.HBox([self.save, self.skip])])
         self.sort = w.VBox([])
         self.show(self.steps, self.box, self.turn, self.entry)
@@ -87,12 +89,15 @@ class FirstPlayForm(Form):
         reed = self._reed()
         if reed is None:
             return
-        old = _row(self.book.frames(), reed)
+        frames, today = self.book.frames(), self.book.today()
+        old = _row(frames, reed)
         values, faults = read_row("reeds", {
             **old, "first_play": self.overall.typed, "first_stiffness": self.stiffness.typed,
-            "first_played": self.book.today(), "set_aside": self.aside.value,
-            "remark": self.remark.typed or old["remark"]})
-        lines = faults_in_words(faults)
+            "first_played": today, "set_aside": self.aside.value, "remark": self.remark.typed or old["remark"]})
+        sitting, more = read_row("sittings", {
+            "date": today, "reed": reed, "play_min": self.minutes.typed, "where": "practice",
+            "order": free_place(frames.sittings, today)})
+        lines = faults_in_words([*faults, *more])
         if values["first_play"] is None and not any(f.column == "first_play" for f in faults):
             lines.append("Overall: it is empty. How did the reed play, from 0 to 10?")
         if values["first_stiffness"] is None:
@@ -100,13 +105,16 @@ class FirstPlayForm(Form):
         if lines:
             self.problem(lines)
             return
-        with self.book.writing() as logbook:
+        with self.book.writing() as logbook, logbook.together():
+            played = logbook.add(Sitting(**sitting))  # its minutes; the rating stands with the reed
             number = logbook.put(Reed(**values))
         for control in (self.overall, self.stiffness, self.remark):
             control.put(None)
+        self.minutes.put(value("first_play_min"))
         self.aside.value = False
-        frame = self.book.frames().reeds
-        row = spoken_row("reeds", frame[frame["entry_id"] == number].iloc[0].to_dict())
+        frames = self.book.frames()
+        row = spoken_row("reeds", _entry(frames.reeds, number))
+        row["Minutes"] = spoken_row("sittings", _entry(frames.sittings, played))["Minutes"]
         self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))
 
     # --- set aside -------------------------------------------------------------------------------
@@ -138,6 +146,10 @@ class FirstPlayForm(Form):
                 logbook.put(record)
         now = sorted(r for r, aside in wanted.items() if aside)
         self.done(f"Saved. Set aside: {', '.join(now) or 'none'}.")
+
+
+def _entry(frame: pd.DataFrame, number: int) -> dict[Any, Any]:
+    return frame[frame["entry_id"] == number].iloc[0].to_dict()
 
 
 def _row(frames: Frames, reed: str) -> dict[str, Any]:

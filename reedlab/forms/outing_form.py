@@ -5,6 +5,7 @@ from __future__ import annotations
 import ipywidgets as w
 
 from ..checks import read_row
+from ..planned import free_place
 from ..records import Sitting
 from ._book import Book
 from ._fields import Choice, Number, Pick, day_picker, note
@@ -47,7 +48,7 @@ class OutingForm(Form):
             return
         frames = self.book.frames()
         odd = odd_things(values, frames, running(self.book.protocols(), frames, values["date"]))
-        record = Sitting(**values)
+        record = Sitting(**{**values, "order": free_place(frames.sittings, values["date"])})
         if odd:
             self.ask(odd, lambda: self._write(record))
         else:

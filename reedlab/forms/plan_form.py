@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as w
 
+from ..analysis.first_plays import played_beyond_first
 from ..errors import EntryRefused, InputError, PlanRefused
 from ..protocol import Protocol
 from ..schedule import minutes_a_day
@@ -99,7 +100,7 @@ class PlanForm(Form):
         self.message.value = '<div class="reedlab-tell" role="status">Working out the plan …</div>'
         question = wishes.pop("question")
         world = own_world(frames)
-        more: dict[str, Any] = {"boxes": frames.boxes, "played": sorted(set(frames.sittings["reed"]))}
+        more: dict[str, Any] = {"boxes": frames.boxes, "played": played_beyond_first(frames)}
         limit = wishes["days"] or question.days[wishes["outcome"] or question.outcomes[0]]
         refused: PlanRefused | None = None
         seen: Outlook | None = None

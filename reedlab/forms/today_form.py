@@ -10,6 +10,7 @@ from typing import Any
 import pandas as pd
 
 from ..checks import read_row
+from ..planned import free_place
 from ..practice import ANCHORS, CAUTIONS
 from ..protocol import Habit, Protocol
 from ..records import Sitting
@@ -227,7 +228,7 @@ class TodayForm(Form):
             self._write([values])
 
     def _write(self, rows: Sequence[Mapping[str, Any]]) -> None:
-        records = [Sitting(**row) for row in rows]
+        records = [Sitting(**row) for row in self._placed(rows)]
         with self.book.writing() as logbook:
             if self.editing is not None:
                 numbers = [logbook.correct("sittings", self.editing, records[0])]
@@ -240,6 +241,20 @@ class TodayForm(Form):
         self._next_entry()
         self.refresh()
         self.done("Saved. This now stands in your logbook:", self._read_back(numbers))
+
+    def _placed(self, rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+        """Give each row its place in its day; a changed entry keeps the one it has unless its day changes."""
+        log = self._frames.sittings
+        if self.editing is not None:
+            mine = log["entry_id"] == self.editing
+            if (log.loc[mine, "date"].dt.date == rows[0]["date"]).all():
+                return [dict(rows[0])]
+            log = log[~mine]
+        out: list[dict[str, Any]] = []
+        for row in rows:
+            given = [r["order"] for r in out if r["date"] == row["date"]]
+            out.append({**row, "order": free_place(log, row["date"], besides=given)})
+        return out
 
     def _read_back(self, numbers: Sequence[int]) -> str:
         with self.book.reading() as logbook:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pandas as pd
 
+from ..analysis.first_plays import first_plays
 from ..checks import nearest, read_row, shown
 from ..errors import EntryRefused, Fault
-from ..planned import PLANNED, left_empty
+from ..planned import PLANNED, free_place, left_empty
 from ..protocol import Protocol
 from ..records import Sitting
 from ..schedule import PlayDay
@@ -32,9 +33,10 @@ class TypedBack:
 def planned_rows(protocol: Protocol, days: Iterable[PlayDay], frames: Frames) -> list[dict[str, Any]]:
     """Return a row of `sittings` for each planned line, with `plan_min`, to be filled in.
 
-    Reeds that have an entry on their day already are left out. With a helper the habit is left out.
+    Reeds that have an entry on their day already, other than their first play, are left out. With a helper the
+    habit is left out.
     """
-    log = frames.sittings
+    log = frames.sittings[~first_plays(frames)]
     there = set(zip(log["date"].dt.date, log["reed"], strict=True))
     hidden = protocol.masked == "helper"
     return [{"date": day.on, "order": line.order, "reed": line.reed, "habit": None if hidden else line.habit,
@@ -82,7 +84,16 @@ def typed_back(rows: Sequence[Mapping[str, Any]], frames: Frames) -> TypedBack:
             places.append(n)
     if faults:
         raise EntryRefused(faults)
-    return TypedBack(tuple(out), tuple(places), len(rows) - len(out))
+    return TypedBack(_placed(out, log), tuple(places), len(rows) - len(out))
+
+
+def _placed(sittings: Sequence[Sitting], log: pd.DataFrame) -> tuple[Sitting, ...]:
+    """Give each sitting its place in its day: the plan's where it is free, then the next ones, in the order typed."""
+    places: dict[int, int | None] = {}
+    for n in sorted(range(len(sittings)), key=lambda n: sittings[n].order is None):
+        given = [places[m] for m in places if sittings[m].date == sittings[n].date]
+        places[n] = free_place(log, sittings[n].date, wanted=sittings[n].order, besides=given)
+    return tuple(replace(s, order=places[n]) for n, s in enumerate(sittings))
 
 
 def _told(row: Sequence[Any]) -> tuple[Any, ...]:

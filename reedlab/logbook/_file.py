@@ -93,10 +93,13 @@ class LogbookFile:
 
     @contextmanager
     def _writing(self) -> Iterator[None]:
-        """One transaction; whatever fails takes all of it back."""
+        """One transaction; whatever fails takes all of it back. Within another one it is part of that."""
         if self._read_only:
             raise LogbookError("This logbook was opened for reading only. Nothing was saved.")
         self._be_open()
+        if self._connection.in_transaction:
+            yield
+            return
         try:
             self._connection.execute("BEGIN IMMEDIATE")
             try:
@@ -112,6 +115,9 @@ class LogbookFile:
     @contextmanager
     def _reading(self) -> Iterator[None]:
         self._be_open()
+        if self._connection.in_transaction:
+            yield
+            return
         try:
             self._connection.execute("BEGIN")
             try:

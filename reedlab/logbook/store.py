@@ -58,6 +58,12 @@ class Logbook(LogbookFile):
         """Add records, all or none, and return their entry numbers. Much quicker than one by one."""
         return self._add_rows([(r.table, _rows.as_mapping(r)) for r in records])
 
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Make what is added, put, corrected or withdrawn within one: all of it or nothing."""
+        with self._writing():
+            yield
+
     def put(self, record: Record) -> int:
         """Add a record, or correct the row with the same key (a day, a reed ...), and return its entry number.
 

@@ -30,10 +30,10 @@ class ReedState:
     """One reed on one day.
 
     `hours` are playing hours; `at_least` is True where it was broken in before the logbook knew it, so that the
-    usual break-in was added. `play_days` are days of play in the logbook. `step` is 0 for a reed that is broken
-    in, else which day of its break-in comes next (1 is the first). `trial` names the running trial it serves in.
-    Where that is sealed (`sealed`), `recent` and `trend` are empty. `recent` holds its last six ratings, oldest
-    first. `trend` is "down", "up", "steady" or None (too few).
+    usual break-in was added. `play_days` are days of play in the logbook, without the short first play. `step` is 0
+    for a reed that is broken in, else which day of its break-in comes next (1 is the first). `trial` names the
+    running trial it serves in. Where that is sealed (`sealed`), `recent` and `trend` are empty. `recent` holds its
+    last six ratings, oldest first. `trend` is "down", "up", "steady" or None (too few).
     """
 
     reed: str
@@ -99,9 +99,10 @@ def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened:
             continue
         sittings = by_reed.get(reed, played.iloc[:0])
         dates = sorted(set(sittings["date"].dt.date))
+        days = sorted(set(sittings.loc[~sittings["is_first"], "date"].dt.date))
         unlogged = bool(len(sittings)) and bool(sittings["play_day"].isna().all())
         today_min = float(sittings.loc[sittings["date"].dt.date == on, "play_min"].sum())
-        before = sum(d < on for d in dates)
+        before = sum(d < on for d in days)
         step = 0 if unlogged or before >= len(RAMP) else before + 1
         name, plan = plan_of.get(reed, (None, None))
         sealed = name is not None and name not in opened
@@ -112,7 +113,7 @@ def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened:
         out.append(ReedState(
             reed=reed, box=str(row["box"]),
             hours=_hours(sittings),
-            at_least=unlogged, play_days=len(dates), first=first, last_played=dates[-1] if dates else None,
+            at_least=unlogged, play_days=len(days), first=first, last_played=dates[-1] if dates else None,
             today_min=today_min, limit_min=_limit(plan, reed, step, frames, on),
             step=step, set_aside=bool(row["set_aside"]), worked_on=bool(pd.notna(row["worked_on"])), trial=name,
             sealed=sealed, first_play=float(row["first_play"]) if pd.notna(row["first_play"]) else None,

@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 
 from ..analysis.blind import runs_until_done
+from ..analysis.first_plays import first_plays
 from ..analysis.life_values import rule_index
 from ..protocol import OUTCOMES, Habit, Protocol
 from ..tables import Frames
@@ -23,7 +24,8 @@ class Diary:
     """What happened up to yesterday; `play` adds what is planned, day by day.
 
     `played[reed][date]` are minutes of every reed; `total` and `arm` minutes within the trial, by reed and by
-    the habit dealt; `rated` the dates of practice ratings; `gone` the day a reed left service.
+    the habit dealt; `rated` the dates of practice ratings; `gone` the day a reed left service; `tried` the day and
+    minutes of its first play.
     """
 
     protocol: Protocol
@@ -40,6 +42,7 @@ class Diary:
     rated: dict[str, list[date]] = field(default_factory=lambda: defaultdict(list))
     scores: dict[str, list[tuple[date, float]]] = field(default_factory=lambda: defaultdict(list))
     first_play: dict[str, float] = field(default_factory=dict)
+    tried: dict[str, tuple[date, float]] = field(default_factory=dict)
     today_minutes: dict[str, float] = field(default_factory=dict)
     today_practice: dict[str, float] = field(default_factory=dict)
     today_done: set[str] = field(default_factory=set)
@@ -83,8 +86,9 @@ class Diary:
         return self.in_service(reed, on) and not self.done(reed)
 
     def play_days(self, reed: str, before: date) -> int:
-        """Return on how many days before a date a reed was played."""
-        return sum(d < before for d in self.played[reed])
+        """Return on how many days before a date a reed was played; its first play alone makes no day."""
+        day, minutes = self.tried.get(reed, (None, 0.0))
+        return sum(d < before and (d != day or m > minutes + 1e-6) for d, m in self.played[reed].items())
 
     def rested(self, reed: str, on: date, days: int) -> bool:
         """Say whether a reed has had so many days of rest before a date."""
@@ -135,11 +139,13 @@ def diary_of(protocol: Protocol, frames: Frames, today: date) -> Diary:
     ratings: dict[str, list[float]] = defaultdict(list)
     rows = frames.sittings
     own = rows[protocol.rating].to_numpy(dtype=float)
-    for reed, when, minutes, overall, rating, where, unsure in sorted(
+    for reed, when, minutes, overall, rating, where, unsure, first in sorted(
             zip(rows["reed"], rows["date"].dt.date, rows["play_min"], rows["overall"], own, rows["where"],
-                rows["unsure_reed"], strict=True), key=lambda r: r[1]):
+                rows["unsure_reed"], first_plays(frames), strict=True), key=lambda r: r[1]):
         if unsure or when > today:
             continue
+        if first:
+            diary.tried[reed] = (when, float(minutes))
         practice = where in (None, "practice")
         if when == today:
             if practice:

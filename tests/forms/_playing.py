@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from reedlab import forms
+from reedlab.analysis.first_plays import first_plays
 from reedlab.forms import Book
 
 
@@ -32,6 +33,12 @@ def new_book(folder: Path, clock: Clock) -> Book:
 def said(form: Any) -> str:
     """Return the form's message as a player reads it."""
     return unescape(re.sub(r"<[^>]+>", " ", form.message.value))
+
+
+def sittings(book: Book) -> Any:
+    """Return the sittings after the first play of each reed."""
+    frames = book.frames()
+    return frames.sittings[~first_plays(frames)]
 
 
 def add_box(book: Book, reeds: int = 10, name: str | None = None) -> None:

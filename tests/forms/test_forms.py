@@ -212,7 +212,7 @@ def test_today_saves_reads_back_and_goes_on_to_the_next_reed(in_trial: Book) -> 
     form.entry.overall.put(7.5)
     form.save.click()
     assert all(word in said(form) for word in ("Saved", reed, "7.5"))
-    row = in_trial.frames().sittings.iloc[0]
+    row = playing.sittings(in_trial).iloc[0]
     assert (row["reed"], row["overall"], row["play_min"]) == (reed, 7.5, 10)
     assert form.entry.reed.typed not in (None, reed)
     assert form.entry.overall.typed is None
@@ -227,7 +227,7 @@ def test_today_wants_a_rating_for_a_due_reed_and_loses_nothing_typed(in_trial: B
     assert (form.entry.play_min.value, form.entry.remark.value) == ("12,5", "squeaky")
     form.entry.overall.put(6)
     form.save.click()
-    assert in_trial.frames().sittings["play_min"].tolist() == [12.5]
+    assert playing.sittings(in_trial)["play_min"].tolist() == [12.5]
 
 
 @pytest.mark.parametrize(("minutes", "word"), [("1800", "Minutes"), ("-5", "Minutes"), ("ten", "Minutes"),
@@ -239,7 +239,7 @@ def test_today_refuses_impossible_minutes(in_trial: Book, minutes: str, word: st
     form.save.click()
     assert "Not saved" in said(form)
     assert word in said(form)
-    assert len(in_trial.frames().sittings) == 0
+    assert len(playing.sittings(in_trial)) == 0
 
 
 def test_today_refuses_a_day_that_has_not_come(in_trial: Book, clock: Any) -> None:
@@ -248,7 +248,7 @@ def test_today_refuses_a_day_that_has_not_come(in_trial: Book, clock: Any) -> No
     form.entry.date.value = clock.on + timedelta(days=1)
     form.save.click()
     assert "up to today" in said(form)
-    assert len(in_trial.frames().sittings) == 0
+    assert len(playing.sittings(in_trial)) == 0
 
 
 def test_today_asks_about_an_odd_entry_and_keeps_it_only_after_yes(in_trial: Book) -> None:
@@ -258,26 +258,26 @@ def test_today_asks_about_an_odd_entry_and_keeps_it_only_after_yes(in_trial: Boo
     form.entry.overall.put(5)
     form.save.click()
     assert "Is this right?" in said(form)
-    assert len(in_trial.frames().sittings) == 0
+    assert len(playing.sittings(in_trial)) == 0
     form._no.click()
     assert form.entry.overall.typed == 5
     form.save.click()
     form._yes.click()
-    assert in_trial.frames().sittings["habit"].tolist() == [other]
+    assert playing.sittings(in_trial)["habit"].tolist() == [other]
 
 
 def test_today_changes_an_entry_and_history_keeps_the_old_one(in_trial: Book) -> None:
     form = forms.today(in_trial)
     form.entry.overall.put(5)
     form.save.click()
-    number = int(in_trial.frames().sittings["entry_id"].iloc[0])
+    number = int(playing.sittings(in_trial)["entry_id"].iloc[0])
     form.past.pick.put(number)
     form.past.change.click()
     assert form.entry.overall.typed == 5
     form.entry.overall.put(8)
     form.save.click()
     assert "Saved" in said(form)
-    now = in_trial.frames().sittings
+    now = playing.sittings(in_trial)
     assert now["overall"].tolist() == [8]
     with in_trial.reading() as logbook:
         assert logbook.history("sittings", int(now["entry_id"].iloc[0]))["overall"].tolist() == [5, 8]
@@ -294,11 +294,11 @@ def test_today_takes_an_entry_back_after_yes(in_trial: Book) -> None:
     form = forms.today(in_trial)
     form.entry.overall.put(5)
     form.save.click()
-    form.past.pick.put(int(in_trial.frames().sittings["entry_id"].iloc[0]))
+    form.past.pick.put(int(playing.sittings(in_trial)["entry_id"].iloc[0]))
     form.past.remove.click()
-    assert len(in_trial.frames().sittings) == 1
+    assert len(playing.sittings(in_trial)) == 1
     form._yes.click()
-    assert len(in_trial.frames().sittings) == 0
+    assert len(playing.sittings(in_trial)) == 0
 
 
 def test_list_of_earlier_entries_shows_no_rating(in_trial: Book) -> None:

@@ -327,3 +327,22 @@ def test_a_season_of_sittings_is_added_at_once_and_read_quickly(tmp_path: Path, 
         book.add_many([Sitting(date=d.date(), reed=f"1-{n:02d}", play_min=12, overall=7)
                        for d in days for n in range(1, 8)])
         assert len(book.frames().sittings) == 2100
+
+
+def test_together_is_all_or_nothing(book: Logbook) -> None:
+    before = len(book.frame("sittings"))
+
+    def half() -> None:
+        with book.together():
+            book.add(Sitting(date=date(2026, 3, 7), reed="1-01", play_min=5))
+            book.put(Reed(reed="1-01", box="none"))
+
+    with pytest.raises(EntryRefused):
+        half()
+    assert len(book.frame("sittings")) == before
+    with book.together():
+        book.add(Sitting(date=date(2026, 3, 7), reed="1-01", play_min=5))
+        number = book.put(Reed(reed="1-01", box="1", first_play=5.0))
+        assert len(book.frame("sittings")) == before + 1
+    assert len(book.frame("sittings")) == before + 1
+    assert number in set(book.frame("reeds")["entry_id"])
