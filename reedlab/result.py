@@ -24,7 +24,9 @@ class Finding:
     """
 
     outcome: str
-    reading: str  # "as_planned", "as_done", "damage_counts", "also_seen", "complete", "no_memory", "together"
+    #: "as_planned", "as_done", "damage_counts", "also_seen", "complete", "no_memory", "together", "expected" (lives
+    #: if every reed went on fading as so far; those not among `events` are reckoned)
+    reading: str
     scale: str  # "difference" or "ratio"
     estimate: float
     low: float
