@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any, Final
 
@@ -10,7 +10,7 @@ import pandas as pd
 
 from .tables import TABLES, Field
 
-__all__ = ["PLANNED", "PREFILLED", "free_place", "left_empty"]
+__all__ = ["PLANNED", "PREFILLED", "free_place", "left_empty", "placed"]
 
 #: How long the plan says to play: a further column beside those of the table, read by nobody but the player.
 PLANNED: Final = Field("plan_min", "float", "Minutes planned", low=0, high=720)
@@ -56,3 +56,28 @@ def free_place(sittings: pd.DataFrame, on: date, *, wanted: int | None = None,
     place = max([*taken, len(today) + len(more)], default=0) + 1
     most = TABLES["sittings"].field("order").high
     return None if most is not None and place > most else place
+
+
+def placed(rows: Sequence[Mapping[str, Any]], sittings: pd.DataFrame, *,
+           changed: int | None = None) -> list[dict[str, Any]]:
+    """Return rows of sittings to be saved with their places in their days.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        In the order they were played.
+    sittings : DataFrame
+        The logbook's.
+    changed : int, optional
+        The entry that the one row takes the place of: it keeps its place, unless its day changes.
+    """
+    if changed is not None:
+        mine = sittings["entry_id"] == changed
+        if (sittings.loc[mine, "date"].dt.date == rows[0]["date"]).all():
+            return [dict(rows[0])]
+        sittings = sittings[~mine]
+    out: list[dict[str, Any]] = []
+    for row in rows:
+        given = [r["order"] for r in out if r["date"] == row["date"]]
+        out.append({**row, "order": free_place(sittings, row["date"], besides=given)})
+    return out

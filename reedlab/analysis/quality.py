@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
 import numpy as np
@@ -79,10 +79,10 @@ def kept_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial, done: Fo
     rows = trial.sittings
     if protocol.design == "day_by_day":
         planned = set(planned_cells(trial)) | {c for u in trial.units for c in u.cells}
-        extra = sum((r, d) not in planned for r, d, ok in
-                    zip(rows["reed"], rows["day"], rows["rated"], strict=True) if ok)
+        extra = [row for r, d, ok, row in zip(rows["reed"], rows["day"], rows["rated"], rows["row"], strict=True)
+                 if ok and (r, d) not in planned]
         if extra:
-            yield remark("unplanned_ratings", sittings=extra)
+            yield remark("unplanned_ratings", sittings=len(extra), confirmed=_confirmed(frames, extra))
     mine = own_sittings(protocol, frames, trial)
     unsure = int(mine["unsure_reed"].sum())
     if unsure:
@@ -92,7 +92,9 @@ def kept_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial, done: Fo
     if n_rated and told.sum() / n_rated >= _MEMORY - 1e-12:
         yield remark("from_memory", sittings=int(told.sum()), share=float(told.sum() / n_rated))
     if done.logged and done.off / done.logged > _OFF + 1e-12:
-        yield remark("plan_not_followed", sittings=done.off, logged=done.logged, share=done.off / done.logged)
+        off = done.rows.loc[(done.rows["done"] != done.rows["dealt"]).to_numpy(), "row"]
+        yield remark("plan_not_followed", sittings=done.off, logged=done.logged, share=done.off / done.logged,
+                     confirmed=_confirmed(frames, off))
     if done.silent and done.silent / len(done.rows) >= _SILENT - 1e-12:
         yield remark("habit_not_logged", sittings=done.silent, share=done.silent / len(done.rows))
     yield from _overplayed(protocol, mine[~first_plays(frames)[mine.index]])
@@ -115,6 +117,11 @@ def own_sittings(protocol: Protocol, frames: Frames, trial: BlindTrial) -> pd.Da
     return s[keep.to_numpy()]
 
 
+def _confirmed(frames: Frames, rows: Iterable[int]) -> int:
+    """Return how many of these sittings the player confirmed when the form asked."""
+    return int(frames.sittings["confirmed"].to_numpy()[list(rows)].sum())
+
+
 def _overplayed(protocol: Protocol, mine: pd.DataFrame) -> Iterator[Remark]:
     usual = value("daily_limit_min")
     ramp = FACTS["break_in_ramp_min"].value
@@ -122,20 +129,22 @@ def _overplayed(protocol: Protocol, mine: pd.DataFrame) -> Iterator[Remark]:
     own = {(habit, fact): v for habit, fact, v in protocol.overrides}
     key_of = {u.reeds[0]: k for u, k in zip(protocol.units, protocol.dealt, strict=True) if not u.cells}
     sure = mine[~mine["unsure_reed"].to_numpy()]
-    times, reeds = 0, set()
+    times, confirmed, reeds = 0, 0, set()
     for reed, rows in sure.groupby("reed"):
         habit = key_of.get(str(reed), "")
         limit = own.get((habit, "daily_limit_min"), usual)
         steps = ramp if protocol.from_new else ()
         if own.get((habit, "break_in_ramp_min")) == 0:
             steps = ()
-        for nth, minutes in enumerate(rows.groupby("date")["play_min"].sum()):
+        days = rows.groupby("date").agg(minutes=("play_min", "sum"), said=("confirmed", "any"))
+        for nth, (minutes, said) in enumerate(days.itertuples(index=False)):
             allowed = min(limit, steps[nth]) if nth < len(steps) else limit
             if minutes > allowed * _OVER + 1e-9:
                 times += 1
+                confirmed += bool(said)
                 reeds.add(reed)
     if times:
-        yield remark("overplayed", reed_days=times, reeds=len(reeds), limit_min=usual)
+        yield remark("overplayed", reed_days=times, reeds=len(reeds), limit_min=usual, confirmed=confirmed)
 
 
 def _drift(frames: Frames, trial: BlindTrial) -> Iterator[Remark]:

@@ -59,18 +59,21 @@ _KINDS = (
        "a matched set is read over less than half the hours its longest-played reed has, because another reed "
        "of the set was played far less", True),
     _K("half_squares", ("squares",), "2 x 2 squares in which one or more of the four ratings are missing", True),
-    _K("unplanned_ratings", ("sittings",),
-       "day by day: rated sittings of a reed on a day it was not dealt; they do not count", True),
+    _K("unplanned_ratings", ("sittings", "confirmed"),
+       "day by day: rated sittings of a reed on a day it was not dealt; they do not count; `confirmed` of them were "
+       "confirmed when they were entered", True),
     _K("unsure_reed", ("sittings",), "sittings marked 'not sure which reed': left out", True),
     _K("from_memory", ("sittings", "share"),
        "a tenth or more of the rated sittings were written down later from memory", True),
-    _K("plan_not_followed", ("sittings", "logged", "share"),
-       "more than one in twenty of the sittings with a logged habit used the other one (`share` off plan)", True),
+    _K("plan_not_followed", ("sittings", "logged", "share", "confirmed"),
+       "more than one in twenty of the sittings with a logged habit used the other one (`share` off plan); "
+       "`confirmed` of them were confirmed", True),
     _K("habit_not_logged", ("sittings", "share"),
        "a tenth or more of the sittings do not say which habit was used; read as done as dealt", True),
-    _K("overplayed", ("reed_days", "reeds", "limit_min"),
+    _K("overplayed", ("reed_days", "reeds", "limit_min", "confirmed"),
        "reeds played past their daily limit (ramp for new reeds, the habit's own limit where it is the "
-       "question): `reed_days` times, on `reeds` reeds; `limit_min` the usual limit", True),
+       "question): `reed_days` times, on `reeds` reeds; `limit_min` the usual limit; `confirmed` times it was "
+       "confirmed", True),
     _K("weather_drifted", ("kind", "early", "late"),
        "air in the last third of the trial differs from the first third: `kind` 'humidity' (15 % or more) or "
        "'temperature' (5 degrees or more)", True),

@@ -29,7 +29,7 @@ _SHORT: Final = {
     "first_stiffness": "First stiffness", "set_aside": "Set aside", "first_played": "First played",
     "setup": "Set-up",
     "worked_on": "Worked on since", "price": "Price", "mouthpiece": "Mouthpiece", "ligature": "Ligature",
-    "protocol": "Plan",
+    "protocol": "Plan", "confirmed": "Confirmed by you",
 }
 _HIDDEN: Final = ("sitting", "order", "protocol", "protocol_sha256")
 

@@ -48,7 +48,7 @@ class OutingForm(Form):
             return
         frames = self.book.frames()
         odd = odd_things(values, frames, running(self.book.protocols(), frames, values["date"]))
-        record = Sitting(**{**values, "order": free_place(frames.sittings, values["date"])})
+        record = Sitting(**{**values, "order": free_place(frames.sittings, values["date"]), "confirmed": bool(odd)})
         if odd:
             self.ask(odd, lambda: self._write(record))
         else:

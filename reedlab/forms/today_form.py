@@ -10,7 +10,7 @@ from typing import Any
 import pandas as pd
 
 from ..checks import read_row
-from ..planned import free_place
+from ..planned import placed
 from ..practice import ANCHORS, CAUTIONS
 from ..protocol import Habit, Protocol
 from ..records import Sitting
@@ -201,7 +201,9 @@ class TodayForm(Form):
                 said.append("Overall: it is empty. How did the reed play, from 0 to 10?")
             lines += [f"{row['reed']}: {line}" for line in said] if len(rows) > 1 else said
             if not said:
-                odd += odd_things(values, self._frames, days)
+                found = odd_things(values, self._frames, days)
+                values["confirmed"] = bool(found)  # it is saved only after a yes
+                odd += found
             read.append(values)
         if lines:
             self.problem(lines)
@@ -222,13 +224,14 @@ class TodayForm(Form):
         others = self._frames.sittings[self._frames.sittings["entry_id"] != self.editing]
         frames = Frames.of(**{**vars(self._frames), "sittings": others})
         odd = odd_things(values, frames, self._days(values["date"]))
+        values["confirmed"] = bool(odd)
         if odd:
             self.ask(odd, lambda: self._write([values]))
         else:
             self._write([values])
 
     def _write(self, rows: Sequence[Mapping[str, Any]]) -> None:
-        records = [Sitting(**row) for row in self._placed(rows)]
+        records = [Sitting(**row) for row in placed(rows, self._frames.sittings, changed=self.editing)]
         with self.book.writing() as logbook:
             if self.editing is not None:
                 numbers = [logbook.correct("sittings", self.editing, records[0])]
@@ -241,20 +244,6 @@ class TodayForm(Form):
         self._next_entry()
         self.refresh()
         self.done("Saved. This now stands in your logbook:", self._read_back(numbers))
-
-    def _placed(self, rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
-        """Give each row its place in its day; a changed entry keeps the one it has unless its day changes."""
-        log = self._frames.sittings
-        if self.editing is not None:
-            mine = log["entry_id"] == self.editing
-            if (log.loc[mine, "date"].dt.date == rows[0]["date"]).all():
-                return [dict(rows[0])]
-            log = log[~mine]
-        out: list[dict[str, Any]] = []
-        for row in rows:
-            given = [r["order"] for r in out if r["date"] == row["date"]]
-            out.append({**row, "order": free_place(log, row["date"], besides=given)})
-        return out
 
     def _read_back(self, numbers: Sequence[int]) -> str:
         with self.book.reading() as logbook:

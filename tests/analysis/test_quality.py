@@ -148,7 +148,7 @@ def test_unsure_from_memory_unplanned_mouldy_worked_on_and_other_setup() -> None
              retirements=[{"reed": "1-04", "date": on(14), "reason": "mouldy"}])
     assert facts(r, "unsure_reed") == {"sittings": 1}
     assert facts(r, "from_memory")["sittings"] == 4
-    assert facts(r, "unplanned_ratings") == {"sittings": 1}
+    assert facts(r, "unplanned_ratings") == {"sittings": 1, "confirmed": 0}
     assert facts(r, "setup_changed") == {"setups": 2, "sittings": 3}
     assert facts(r, "worked_on") == {"reeds": 1, "names": "1-02"}
     assert facts(r, "mouldy") == {"reeds": 1, "names": "1-04"}
@@ -157,10 +157,28 @@ def test_unsure_from_memory_unplanned_mouldy_worked_on_and_other_setup() -> None
 def test_overplayed_reeds_but_not_where_the_habit_is_to_play_on() -> None:
     p = by_reed((4, 4), days=4)
     rows = [{**r, "play_min": 100} for r in rated(p, steady)]
-    assert facts(read(p, rows), "overplayed") == {"reed_days": 16, "reeds": 8, "limit_min": 60}
+    assert facts(read(p, rows), "overplayed") == {"reed_days": 16, "reeds": 8, "limit_min": 60,
+                                                    "confirmed": 0}
     free = dataclasses.replace(p, overrides=((A.key, "daily_limit_min", 720.0), (B.key, "daily_limit_min", 30.0)))
     assert facts(read(free, rows), "overplayed")["reeds"] == 4
     assert "overplayed" not in codes(read(p, [{**r, "play_min": 75} for r in rows]))
+
+
+def test_what_was_confirmed_when_it_was_entered_is_counted() -> None:
+    p = by_reed((4, 4), days=4)
+    rows = [{**r, "play_min": 100} for r in rated(p, steady)]
+    rows[0]["confirmed"] = True
+    rows.append({**rows[0], "sitting": None, "play_min": 1, "overall": None})  # that reed and day once
+    assert facts(read(p, rows), "overplayed")["confirmed"] == 1
+    p = squares()
+    rows = rated(p, steady)
+    for k, row in enumerate(rows[:4]):
+        row["habit"] = A.key if row["habit"] == B.key else B.key
+        row["confirmed"] = k < 3
+    rows.append({"date": on(1), "reed": "1-03", "play_min": 10, "overall": 9, "confirmed": True})
+    r = read(p, rows)
+    assert facts(r, "plan_not_followed")["confirmed"] == 3
+    assert facts(r, "unplanned_ratings") == {"sittings": 1, "confirmed": 1}
 
 
 def test_new_reeds_have_their_ramp() -> None:

@@ -201,3 +201,54 @@ def test_a_typed_sheet_keeps_the_plans_places_where_they_are_free(in_trial: Book
     form.save.click()
     assert "Saved: 3 rows" in said(form)
     assert dict(orders(in_trial)) == {"1-01": 1, "1-03": 2, "1-04": 3, "1-02": 4}
+
+
+def test_an_odd_entry_is_kept_as_confirmed_and_an_ordinary_one_is_not(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    form.entry.overall.put(6)
+    form.save.click()
+    assert in_trial.frames().sittings["confirmed"].tolist() == [False]
+    form.entry.reed.put("1-01")  # not on the plan of the day, and over its limit
+    form.entry.play_min.put(90)
+    form.entry.overall.put(5)
+    form.save.click()
+    assert "Is this right?" in said(form)
+    assert len(in_trial.frames().sittings) == 1
+    form._yes.click()
+    assert "Confirmed by you" in said(form)
+    assert in_trial.frames().sittings["confirmed"].tolist() == [False, True]
+
+
+def test_a_slip_put_right_is_no_longer_confirmed(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    form.entry.play_min.put(90)
+    form.entry.overall.put(6)
+    form.save.click()
+    form._yes.click()
+    assert in_trial.frames().sittings["confirmed"].tolist() == [True]
+    form.past.pick.put(int(in_trial.frames().sittings["entry_id"].iloc[0]))
+    form.past.change.click()
+    form.entry.play_min.put(9)
+    form.save.click()
+    assert in_trial.frames().sittings["confirmed"].tolist() == [False]
+
+
+def test_of_a_days_lines_only_the_odd_one_is_kept_as_confirmed(in_trial: Book) -> None:
+    form = forms.today(in_trial)
+    form.entry.overall.put(6)
+    line = form.lines._shown[0]
+    line.play_min.put(90)
+    line.overall.put(7)
+    form.save.click()
+    form._yes.click()
+    assert in_trial.frames().sittings["confirmed"].tolist() == [False, True]
+
+
+def test_a_long_rehearsal_is_kept_as_confirmed(in_trial: Book) -> None:
+    form = forms.outing(in_trial)
+    form.where.put("rehearsal")
+    form.reed.put("1-01")
+    form.play_min.put(100)
+    form.save.click()
+    form._yes.click()
+    assert in_trial.frames().sittings["confirmed"].tolist() == [True]

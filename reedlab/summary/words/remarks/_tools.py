@@ -9,7 +9,7 @@ from typing import Any, Final
 from ... import numbers
 from ...case import Case
 
-__all__ = ["SENTENCES", "Facts", "Sentence", "agree", "hours", "listed", "reeds", "sittings", "told", "writes"]
+__all__ = ["SENTENCES", "Facts", "Sentence", "agree", "confirmed", "hours", "listed", "reeds", "sittings", "told", "writes"]
 
 Facts = Mapping[str, Any]
 Sentence = Callable[[Facts, Case], str]
@@ -53,6 +53,18 @@ def sittings(n: Any) -> str:
 def agree(n: Any, one: str, many: str) -> str:
     """Return the form that goes with the count."""
     return one if round(float(n)) == 1 else many
+
+
+def confirmed(f: Facts, of: str, c: Case) -> str:
+    """Say how many of these odd things were confirmed when they were entered; while the trial runs, ask for the rest."""
+    every, said = round(float(f[of])), round(float(f.get("confirmed", 0)))
+    if said >= every:
+        return " You confirmed this." if every == 1 else " You confirmed each of them."
+    known = f" You confirmed {said} of them." if said else ""
+    if c.main is not None:
+        return known
+    rest = "the others" if said else agree(every, "it", "them")
+    return f"{known} Please look at {rest}: a slip can still be put right."
 
 
 def hours(h: Any) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ... import numbers
 from ...case import Case
-from ._tools import Facts, agree, hours, listed, reeds, sittings, told, writes
+from ._tools import Facts, agree, confirmed, hours, listed, reeds, sittings, told, writes
 
 __all__ = ["EVENED"]
 
@@ -51,7 +51,7 @@ def _(f: Facts, c: Case) -> str:
 @writes("unplanned_ratings")
 def _(f: Facts, c: Case) -> str:
     return (f"You rated a reed on a day that was not planned for it in {sittings(f['sittings'])}. Those "
-            "ratings do not count.")
+            f"ratings do not count.{confirmed(f, 'sittings', c)}")
 
 
 @writes("unsure_reed")
@@ -68,7 +68,7 @@ def _(f: Facts, c: Case) -> str:
 @writes("plan_not_followed")
 def _(f: Facts, c: Case) -> str:
     return (f"In {round(float(f['sittings']))} of {sittings(f['logged'])}, you used the other way than "
-            "planned. That can make a true gap look smaller.")
+            f"planned. That can make a true gap look smaller.{confirmed(f, 'sittings', c)}")
 
 
 @writes("habit_not_logged")
@@ -81,7 +81,7 @@ def _(f: Facts, c: Case) -> str:
 def _(f: Facts, c: Case) -> str:
     return (f"On {reeds(f['reeds'])} you played past the daily limit, "
             f"{numbers.times_over(float(f['reed_days']))} in all. The usual limit is "
-            f"{round(float(f['limit_min']))} minutes, and less for a new reed.")
+            f"{round(float(f['limit_min']))} minutes, and less for a new reed.{confirmed(f, 'reed_days', c)}")
 
 
 @writes("weather_drifted")
