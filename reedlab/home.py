@@ -27,7 +27,7 @@ __all__ = ["LOGBOOK", "PAGES", "Prepared", "find_logbook", "lab_command", "lab_e
 LOGBOOK = "reeds.logbook"
 #: The pages, in the order a player meets them.
 PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "case.ipynb", "result.ipynb", "ear.ipynb",
-         "why.ipynb")
+         "why.ipynb", "class.ipynb")
 
 _RECORD = ".reedlab-pages.json"
 _IDLE_S = 1800  # a page that was closed, or a phone that fell asleep, keeps nothing running

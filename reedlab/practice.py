@@ -85,15 +85,15 @@ class Caution:
 
 
 _CAUTIONS = (
-    Caution("sharing", "Never share a reed.", ("first_play", "result", "today"),
+    Caution("sharing", "Never share a reed.", ("first_play", "result", "today", "class"),
             "Marshall & Levy 2011, Int. J. Environ. Health Res. 21, 275-285: bacteria on all 20 instruments"),
     Caution("mould", "Throw a mouldy reed away and clean its case. A cough or short breath that stays: "
-            "stop playing and see a doctor.", ("retire", "result"), _CP),
+            "stop playing and see a doctor.", ("retire", "result", "class"), _CP),
     Caution("cleaning", "Never mix cleaning agents. Rinse well, and write down any disinfectant: it is a "
             "habit of its own.", ("plan",), _CP),
     Caution("dust", "Sand cane wet, with fresh air and a mask. Mind the knife.", ("worked_on",), _CP),
     Caution("pain", "Stop when it hurts. A day off is a day off, never a fault in the trial.",
             ("today", "plan"), _CP),
-    Caution("defer", "Your teacher, your doctor and local rules come first.", ("plan", "result"), _CP),
+    Caution("defer", "Your teacher, your doctor and local rules come first.", ("plan", "result", "class"), _CP),
 )
 CAUTIONS: Final = MappingProxyType({c.key: c for c in _CAUTIONS})

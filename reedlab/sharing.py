@@ -28,11 +28,11 @@ from .errors import ExchangeError, Fault, InputError, ProtocolError
 from .protocol import Habit, Protocol, Slot, Unit
 from .tables import Frames
 
-__all__ = ["SHARE_FORMAT", "Shared", "parts_of", "read_shared", "share"]
+__all__ = ["CODE", "SHARE_FORMAT", "Shared", "parts_of", "read_shared", "share"]
 
 SHARE_FORMAT: Final = "reedlab shared trial"
 _VERSION: Final = 1
-_CODE: Final = re.compile(r"[A-Z]{1,3}[0-9]{1,4}")
+CODE: Final = re.compile(r"[A-Z]{1,3}[0-9]{1,4}")
 _WORD: Final = re.compile(r"[a-z_]{1,24}")
 _DAY_ONE: Final = date(2000, 1, 1)  # shared days are counted; this is only where the counting starts
 _SITTING: Final = ("order", "play_min", "habit", "where", "from_memory", "unsure_reed")
@@ -66,7 +66,7 @@ def share(protocol: Protocol, frames: Frames, code: str, *, today: date) -> dict
     InputError
         The code looks like a name, the trial still runs, or it was never shuffled.
     """
-    if not _CODE.fullmatch(code):
+    if not CODE.fullmatch(code):
         raise InputError(f"`code` is {code!r}; wanted one to three capital letters and a number, such as P07. "
                          "Never use a name.")
     stand = standing(protocol, frames, today=today, open_early=False)
@@ -200,7 +200,7 @@ def read_shared(content: Any, name: str = "file") -> Shared:
         raise refuse("a shared trial that was changed after it was made", "the file just as it was made")
     try:
         code, plan = str(content["code"]), Protocol.from_json(json.dumps(content["plan"]))
-        if not _CODE.fullmatch(code):
+        if not CODE.fullmatch(code):
             raise ValueError(f"the code {code[:20]!r}")
         frames = _frames(plan, content, name)
         today = plan.start + timedelta(days=int(content["read_on"]))

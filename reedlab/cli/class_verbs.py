@@ -8,9 +8,14 @@ import secrets
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..clock import today_in
 from ..errors import InputError
+
+if TYPE_CHECKING:
+    from ..classwork import Shelf
+    from ..sharing import Shared
 
 __all__ = ["add_class_verbs", "deal_plan", "make_plan", "put_together", "share_trial"]
 
@@ -42,7 +47,7 @@ def add_class_verbs(verb: Verb) -> None:
     given.add_argument("-o", "--output", required=True, metavar="FILE")
     given.add_argument("--today", metavar="DATE", help="read it as of this day")
     joined = verb("together", put_together, "put shared trials of one question together")
-    joined.add_argument("files", nargs="+", metavar="FILE")
+    joined.add_argument("files", nargs="+", metavar="FILE", help="shared trials, or a folder of them")
     joined.add_argument("--plan", metavar="PLAN", help="the class's plan, to check the trials against")
     joined.add_argument("--matters", type=float, metavar="GAP", help="where the trials' own differ")
     joined.add_argument("--json", action="store_true", help="for programs")
@@ -65,8 +70,7 @@ def deal_plan(args: argparse.Namespace) -> None:
     """Deal a pupil's own reeds from a class's plan and start the trial."""
     from datetime import timedelta
 
-    from ..analysis.first_plays import played_beyond_first
-    from ..classroom import deal_for
+    from ..classwork import deal_own
     from ..logbook import Logbook
     from ..logbook.class_files import read_plan_file
 
@@ -74,16 +78,8 @@ def deal_plan(args: argparse.Namespace) -> None:
     path = Path(args.logbook)
     start = _day(args.start, path.parent) if args.start else today_in(path.parent) + timedelta(days=1)
     with Logbook.open(path) as logbook:
-        frames = logbook.frames()
-        kinds = sorted(set(frames.boxes["instrument"]))
-        if len(kinds) != 1:
-            raise InputError("Your logbook needs a box of reeds first." if not kinds else
-                             f"Your logbook holds reeds for {', '.join(kinds)}. Keep one logbook for each.")
-        gone = set(frames.retirements["reed"])
-        played = played_beyond_first(frames)
-        draft = deal_for(plan, frames.reeds, start=start, seed=secrets.randbelow(2**31), instrument=kinds[0],
-                         trial=args.trial or f"{plan.question} {start.isoformat()}", boxes=frames.boxes,
-                         expected=args.expected, left_out=[*gone, *args.left_out], played=played)
+        draft = deal_own(plan, logbook.frames(), start=start, seed=secrets.randbelow(2**31), trial=args.trial,
+                         left_out=args.left_out, expected=args.expected)
         logbook.start_trial(draft.protocol)
     print(f"Started: {draft.protocol.trial}, from {start.isoformat()}, {draft.protocol.days} days.")
     for said in draft.remarks:
@@ -92,36 +88,43 @@ def deal_plan(args: argparse.Namespace) -> None:
 
 def share_trial(args: argparse.Namespace) -> None:
     """Write one ended trial to a file that can be handed on."""
+    from ..classwork import hand_in
     from ..logbook import Logbook
-    from ..logbook.class_files import write_share_file
-    from ..read import pick_trial
-    from ..sharing import share
 
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:
-        name = pick_trial(logbook, args.trial)
-        content = share(logbook.protocol(name), logbook.frames(), args.code, today=_day(args.today, path.parent))
-    write_share_file(args.output, content)
-    print(f"Written to {args.output}, under the code {args.code}: the deal, ratings, minutes and the room's air, "
-          "and nothing else.")
+        hand_in(logbook, args.code, Path(args.output), today=_day(args.today, path.parent), trial=args.trial)
+    print(f"Written to {args.output}, under the code {args.code}: the deal, ratings, minutes, the room's air, and "
+          "whether a reed was worked on or the set-up changed. Nothing else.")
 
 
 def put_together(args: argparse.Namespace) -> None:
     """Combine shared trials and print the answer."""
-    from ..analysis.together import combine
+    from .. import classwork
     from ..logbook.class_files import read_plan_file, read_share_file
-    from ..sharing import parts_of
-    from ..summary import together_answer
 
     plan = None if args.plan is None else read_plan_file(args.plan)
-    found = combine(parts_of([read_share_file(f) for f in args.files], plan), matters=args.matters)
-    answer = together_answer(found)
+    shared = []
+    for name in args.files:
+        if Path(name).is_dir():
+            shared += _of_folder(classwork.look_through(Path(name)))
+        else:
+            shared.append(read_share_file(name))
+    answer = classwork.put_together(shared, plan, matters=args.matters)
     if args.page:
         Path(args.page).write_text(answer.to_html(), encoding="utf-8")
     if args.json:
         print(json.dumps(answer.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         print(answer.to_text())
+
+
+def _of_folder(shelf: Shelf) -> list[Shared]:
+    """Return what was handed in to a folder; a file that can't be read is no reason to leave it out unsaid."""
+    if shelf.troubles:
+        raise InputError("\n".join([f"In {shelf.folder}, these can't be read. Mend them or take them away:",
+                                    *(f"  {name}: {why}" for name, why in shelf.troubles)]))
+    return [s for _, s in shelf.handed_in]
 
 
 def _day(text: str | None, folder: Path) -> date:

@@ -11,8 +11,9 @@ from ._book import Book, bring_up_to_date
 from ._form import Form
 
 __all__ = [
-    "Book", "boxes", "bring_up_to_date", "case", "day", "ear", "end", "first_play", "here", "old_diary", "outing",
-    "plan", "result", "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
+    "Book", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",
+    "class_plan", "class_together", "day", "ear", "end", "first_play", "here", "old_diary", "outing", "plan", "result",
+    "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
 ]
 
 here = Book.here
@@ -142,3 +143,45 @@ def why() -> Form:
     from .why_form import WhyForm
 
     return WhyForm()
+
+
+def class_files(book: Book | None = None) -> Form:
+    """Return what the class's folder holds, and the control that takes in files that were sent."""
+    from .class_files_form import ClassFilesForm
+
+    return ClassFilesForm(book or here())
+
+
+def class_plan(book: Book | None = None) -> Form:
+    """Return the teacher's form for the plan to hand out."""
+    from .class_plan_form import ClassPlanForm
+
+    return ClassPlanForm(book or here())
+
+
+def class_deal(book: Book | None = None) -> Form:
+    """Return the pupil's form that deals their own reeds from the class's plan."""
+    from .class_deal_form import ClassDealForm
+
+    return ClassDealForm(book or here())
+
+
+def class_hand_in(book: Book | None = None) -> Form:
+    """Return the pupil's form that writes an ended trial to a small file."""
+    from .class_hand_in_form import ClassHandInForm
+
+    return ClassHandInForm(book or here())
+
+
+def class_paper(book: Book | None = None) -> Form:
+    """Return the teacher's form for pupils on paper."""
+    from .class_paper_form import ClassPaperForm
+
+    return ClassPaperForm(book or here())
+
+
+def class_together(book: Book | None = None) -> Form:
+    """Return the teacher's form that puts together what was handed in."""
+    from .class_together_form import ClassTogetherForm
+
+    return ClassTogetherForm(book or here())

@@ -61,6 +61,11 @@ def test_a_class_goes_all_the_way_from_one_plan_to_one_answer(
     assert got["verdict"] in ("a_better", "b_better")
     assert got["players"] == 3
     assert [t["label"] for t in got["trials"]] == ["P01", "P02", "P03"]
+    assert main(["together", str(tmp_path), "--plan", str(plan), "--json"]) == 0  # the whole folder
+    assert json.loads(capsys.readouterr().out) == got
+    (tmp_path / "p9.json").write_text("{}")
+    assert main(["together", str(tmp_path)]) == 2
+    assert "p9.json: no shared trial" in capsys.readouterr().err
 
 
 def test_faults_of_the_user_end_with_two_and_one_message(
