@@ -130,6 +130,24 @@ def test_plain_averages_are_those_of_pandas_day_by_day() -> None:
     assert found.progress.sittings_rated == len(rows)
 
 
+@pytest.mark.parametrize("days", [12, 80])
+def test_the_gap_compares_each_reed_with_itself(days: int) -> None:
+    """The mean of the reeds' own gaps, each weighed by how much both ways were used; also for a long diary."""
+    rows = by_day(days, seed=3)
+    frames = logbook(rows)
+    diary = old_diary(frames, today=TODAY)
+    found = analyse(diary.protocol, diary_frames(diary, frames, today=TODAY), today=TODAY, side_readings=False).main
+    gaps, weights = [], []
+    for reed in sorted({r["reed"] for r in rows}):
+        mouth, water = ([r["overall"] for r in rows if (r["reed"], r["habit"]) == (reed, k)]
+                        for k in ("mouth", "water"))
+        gaps.append(sum(water) / len(water) - sum(mouth) / len(mouth))
+        weights.append(len(water) * len(mouth) / (len(water) + len(mouth)))
+    assert found is not None
+    assert found.exact == (days == 12)
+    assert found.estimate == pytest.approx(sum(g * w for g, w in zip(gaps, weights, strict=True)) / sum(weights))
+
+
 def test_plain_averages_are_means_of_reed_means_reed_by_reed() -> None:
     rows = by_reed()
     frames = logbook(rows)
