@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import ipywidgets as w
 
 from ..reedcase import CaseView, open_case
@@ -40,6 +42,7 @@ class CaseForm(Form):
         self.concert.observe(self.guarded(self._show_picks), "value")
         self.early.on_click(self.guarded(self._ask))
         self._case: CaseView | None = None
+        self._offered: date | None = None  # the concert chosen for the player
         book.on_change(self.guarded(self.refresh))
         self.guarded(self.refresh)()
 
@@ -62,10 +65,10 @@ class CaseForm(Form):
         """Offer the concerts of the logbook, the next one first and chosen unless the player chose a day."""
         self.known.offer([(concert_words(c), c.on) for c in case.concerts])
         self.known.layout.display = "" if case.concerts else "none"
-        if self.concert.value is not None and self.concert.value < self.book.today():
-            self.concert.value = None
-        if case.concerts and self.concert.value is None:
-            self.known.put(case.concerts[0].on)
+        passed = self.concert.value is not None and self.concert.value < self.book.today()
+        if passed or self.concert.value == self._offered:
+            self._offered = case.concerts[0].on if case.concerts else None
+            self.concert.value = self._offered
 
     def _concert_chosen(self) -> None:
         if self.known.typed is not None:

@@ -78,3 +78,34 @@ def test_command_reads_only_and_prints_the_day(tmp_path: Path, capsys: pytest.Ca
     assert main(["today", str(tmp_path / "empty.logbook")]) == 0
     assert "There are no reeds in this logbook yet." in capsys.readouterr().out
     assert main(["today", str(tmp_path / "nowhere")]) == 2
+
+
+def test_the_week_of_the_logbook_counts_and_its_lack_is_said_once() -> None:
+    assert told(PLAN, START).count("60 minutes a day") == 1
+    week = [{"weekday": START.strftime("%A").casefold(), "play_min": 0}, {"weekday": "tuesday", "play_min": 30}]
+    said = told(PLAN, START, week=week)
+    assert "a day off" in said
+    assert "60 minutes a day" not in said
+    off = "\n".join(what_now({}, frames(week=week), START))
+    assert "No trial is running. Today is a day off." in off
+    assert "break-in" not in off
+
+
+def test_a_concert_of_the_logbook_is_told_on_its_day() -> None:
+    played: list[dict[str, object]] = [
+        {"date": START - timedelta(days=d), "reed": r, "play_min": 30, "overall": 8}
+        for r in ("1-02", "1-03") for d in (3, 4, 5, 6)]
+    assert "(for the concert)" in told(PLAN, START, sittings=played, concerts=[{"date": START, "play_min": 60}])
+
+
+def test_what_two_trials_share_is_said_once() -> None:
+    from dataclasses import replace
+
+    other = replace(PLAN, trial="Wetting again", dealt=("water", "mouth"),
+                    units=(Unit("a", "s", ("1-02",), (("1-02", 1),)), Unit("b", "s", ("1-02",), (("1-02", 2),))),
+                    slots=(Slot(1, 1, "1-02"), Slot(2, 1, "1-02")))
+    rows = [{"trial": p.trial, "started": START, "protocol_sha256": p.sha256, "protocol": p.to_json()}
+            for p in (PLAN, other)]
+    both = frames(trials=rows, week=[{"weekday": "monday", "play_min": 15}])
+    said = "\n".join(what_now({p.trial: p for p in (PLAN, other)}, both, START))
+    assert said.count("The ratings of your 2 trials take 20 minutes") == 1

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import icalendar
@@ -13,7 +13,8 @@ import pytest
 from reedlab.cli import main
 from reedlab.logbook import Logbook
 from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Day, Reed, Sitting
+from reedlab.records import Box, Concert, Day, Reed, Sitting, Weekday
+from reedlab.tables import WEEKDAYS
 
 START = date(2026, 3, 2)
 REEDS = ("1-01", "1-02", "1-03", "1-04")
@@ -89,11 +90,15 @@ def test_spreadsheet_filled_in_comes_back_and_can_be_filled_in_further(
         book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "fill.xlsx"
     assert main(["spreadsheet", str(book), "-o", str(out)]) == 0
-    offered = int(capsys.readouterr().out.split(" planned rows")[0].split()[-1])
-    assert offered >= 27  # two weeks of two a day, one entered already; missed ones come again
+    said = " ".join(capsys.readouterr().out.split())
+    offered = int(said.split(" planned rows")[0].split()[-1])
+    assert offered == 27  # two weeks of two a day, one entered already; a missed one stands once
+    assert "3 missed ratings are planned anew on a later day" in said
     made = openpyxl.load_workbook(out)
     sheet = made["sittings"]
     titles = [c.value for c in sheet[1]]
+    on, reed = sheet.cell(2, 1).value.date(), sheet.cell(2, titles.index("reed") + 1).value
+    assert on == START + timedelta(days=2)
     for name, value in {"play_min": 11, "overall": 6.5}.items():
         sheet.cell(2, titles.index(name) + 1).value = value
     made.save(out)
@@ -104,7 +109,7 @@ def test_spreadsheet_filled_in_comes_back_and_can_be_filled_in_further(
     with Logbook.open(book, read_only=True) as logbook:
         rows = logbook.frame("sittings")
     new = rows[rows["overall"] == 6.5].iloc[0]
-    assert (new["date"].date(), new["reed"], new["play_min"]) == (START, "1-04", 11)
+    assert (new["date"].date(), new["reed"], new["play_min"]) == (on, reed, 11)
 
 
 def test_a_whole_logbook_goes_out_and_in_as_a_spreadsheet(book: Path, tmp_path: Path) -> None:
@@ -154,3 +159,37 @@ def test_bad_input_ends_with_2_and_harms_nothing(words: list[str], says: str, bo
     assert "Traceback" not in err
     assert not new.exists()
     assert (taken.read_text(), xlsx.read_text(), digest(book)) == ("my own words", "my own words", before)
+
+
+def test_sheet_calendar_and_spreadsheet_take_the_week_and_concerts_of_the_logbook(
+        book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "plan.ics"
+    assert main(["calendar", str(book), "-o", str(out)]) == 0
+    assert "60 minutes a day" in " ".join(capsys.readouterr().out.split())
+    days = set(starts(out).values())
+    assert {date(2026, 3, 6), date(2026, 3, 8)} <= days
+    with Logbook.open(book) as logbook:
+        logbook.add_many([Weekday(weekday=d, play_min=0 if d in ("friday", "sunday") else 40) for d in WEEKDAYS])
+        logbook.add(Concert(date=date(2026, 3, 7), play_min=45))
+    assert main(["calendar", str(book), "-o", str(tmp_path / "new.ics")]) == 0
+    assert "60 minutes a day" not in " ".join(capsys.readouterr().out.split())
+    now = set(starts(tmp_path / "new.ics").values())
+    assert not {date(2026, 3, 6), date(2026, 3, 8), date(2026, 3, 13)} & now
+    assert main(["sheet", str(book), "-o", str(tmp_path / "s.html")]) == 0
+    page = (tmp_path / "s.html").read_text(encoding="utf8")
+    assert "concert" in page
+    assert main(["spreadsheet", str(book), "-o", str(tmp_path / "s.xlsx"), "--weeks", "2"]) == 0
+    rows = openpyxl.load_workbook(tmp_path / "s.xlsx")["sittings"].iter_rows(min_row=2, values_only=True)
+    planned = {r[0].date() for r in rows if r[0] is not None}
+    assert date(2026, 3, 5) in planned
+    assert date(2026, 3, 6) not in planned
+
+
+def test_minutes_on_the_command_line_override_the_week_but_not_its_days_off(book: Path, tmp_path: Path) -> None:
+    with Logbook.open(book) as logbook:
+        logbook.add_many([Weekday(weekday=d, play_min=0 if d == "friday" else 10) for d in WEEKDAYS])
+    few, more = tmp_path / "few.ics", tmp_path / "more.ics"
+    assert main(["calendar", str(book), "-o", str(few)]) == 0
+    assert main(["calendar", str(book), "-o", str(more), "--minutes", "60"]) == 0
+    assert date(2026, 3, 6) not in set(starts(more).values())
+    assert more.read_text(encoding="utf8").count("1-0") > few.read_text(encoding="utf8").count("1-0")

@@ -150,3 +150,58 @@ def test_a_day_off_in_a_day_by_day_trial_can_be_paused_and_nothing_is_lost(book:
     paused = book.frames().days.loc[book.frames().days["pause"], "date"].dt.date.tolist()
     assert paused == [start + timedelta(days=3), start + timedelta(days=10)]
     assert form.lost.value == ""
+
+
+def test_today_says_what_it_reckons_with_until_a_week_is_saved(book: Book, clock: Any) -> None:
+    playing.add_box(book)
+    today = forms.today(book)
+    assert "60 minutes a day" not in today.plan.value  # no trial, no plan
+    playing.play_all_first(book, clock)
+    playing.start_trial(book)
+    today.refresh()
+    assert today.plan.value.count("60 minutes a day") == 1
+    form = forms.week(book)
+    fill(form)
+    form.days[WEEKDAYS[(clock.on.weekday() + 1) % 7]].put(0)
+    form.save.click()
+    assert "60 minutes a day" not in today.plan.value  # the page's forms agree
+    assert "3 days off would cost" in today.plan.value
+    clock.next()
+    today.refresh()
+    assert "Today is a day off." in today.plan.value
+    assert "are lost" in today.plan.value
+
+
+def test_the_plan_form_takes_the_mean_of_the_days_that_are_played(book: Book) -> None:
+    plan = forms.plan(book)
+    assert plan.wishes.minutes.typed == "60"
+    form = forms.week(book)
+    fill(form, 45, saturday=95, sunday=0)
+    form.save.click()
+    assert plan.wishes.minutes.typed == "55"
+    plan.wishes.minutes.put(30)
+    form.days["monday"].put(120)
+    form.save.click()
+    assert plan.wishes.minutes.typed == "30"
+
+
+def test_the_reed_case_offers_the_next_concert(book: Book, clock: Any) -> None:
+    playing.add_box(book)
+    case = forms.case(book)
+    assert case.known.layout.display == "none"
+    form = forms.week(book)
+    for day in (20, 14):
+        form.concert.value = date(2026, 3, day)
+        form.save.click()
+    assert case.known.layout.display == ""
+    assert case.concert.value == date(2026, 3, 14)
+    assert "Saturday 14 March 2026" in case.picks.value
+    case.known.put(date(2026, 3, 20))
+    assert "Friday 20 March 2026" in case.picks.value
+    case.concert.value = date(2026, 3, 16)
+    assert case.known.typed is None
+    assert "Monday 16 March 2026" in case.picks.value
+    clock.on = date(2026, 3, 18)
+    case.refresh()
+    assert case.concert.value == date(2026, 3, 20)
+    assert said(case) == ""

@@ -154,3 +154,19 @@ def test_good_hours_of_a_box_end_when_a_reed_is_below_rehearsal_twice_running() 
 def test_empty_logbook_has_an_empty_case() -> None:
     case = open_case(Frames.of(), {}, ON, World())
     assert (case.reeds, case.turns, case.box_days) == ((), (), None)
+
+
+def test_turns_follow_the_week_of_the_logbook_and_its_days_off() -> None:
+    rows = [sat(r, n, 30) for r in REEDS for n in (1, 2, 3, 4)]
+    week = [{"weekday": "friday", "play_min": 25}]  # ON is a Friday
+    short = open_case(book(rows, week=week), {}, ON, World())
+    assert sum(t.minutes for t in short.turns) == 25
+    assert sum(t.minutes for t in open_case(book(rows), {}, ON, World()).turns) > 25
+    assert open_case(book(rows, week=[{"weekday": "friday", "play_min": 0}]), {}, ON, World()).turns == ()
+    assert open_case(book(rows, days=[{"date": ON, "day_off": True}]), {}, ON, World()).turns == ()
+
+
+def test_concerts_to_come_are_known_to_the_case() -> None:
+    frames = book([], concerts=[{"date": ON + timedelta(days=n), "play_min": 50} for n in (7, -3, 0)])
+    assert [(c.on, c.minutes) for c in open_case(frames, {}, ON, World()).concerts] == [
+        (ON, 50), (ON + timedelta(days=7), 50)]
