@@ -74,8 +74,8 @@ def _wishes(args: argparse.Namespace) -> Wishes:
 
 
 def _run(args: argparse.Namespace, name: str, **more: Any) -> None:
+    from .. import papers
     from ..logbook import Logbook
-    from . import papers
 
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
 
 import pandas as pd
@@ -12,13 +14,13 @@ from ..analysis.first_plays import first_plays
 from ..checks import nearest, read_row, shown
 from ..errors import EntryRefused, Fault
 from ..planned import PLANNED, free_place, left_empty
-from ..protocol import Protocol
+from ..protocol import Protocol, trial_calendar
 from ..records import Sitting
 from ..schedule import PlayDay
 from ..tables import TABLES, Frames
 from .week import to_play
 
-__all__ = ["TypedBack", "planned_rows", "typed_back"]
+__all__ = ["TypedBack", "planned_rows", "typed_back", "without_repeats"]
 
 
 @dataclass(frozen=True)
@@ -42,6 +44,47 @@ def planned_rows(protocol: Protocol, days: Iterable[PlayDay], frames: Frames) ->
     return [{"date": day.on, "order": line.order, "reed": line.reed, "habit": None if hidden else line.habit,
              "setup": protocol.setup, PLANNED.name: line.minutes}
             for day in days for line in to_play(day) if (day.on, line.reed) not in there]
+
+
+def without_repeats(protocol: Protocol, rows: Sequence[dict[str, Any]], days: Iterable[PlayDay], frames: Frames,
+                    today: date) -> list[dict[str, Any]]:
+    """Leave out the rows of days gone by whose rating or minutes are planned anew from `today` on.
+
+    Parameters
+    ----------
+    protocol, frames
+    rows : sequence of dict
+        `planned_rows` of `days`.
+    days : iterable of PlayDay
+        Days gone by, as they were planned, and days to come.
+    today : date
+    """
+    if protocol.design == "day_by_day":
+        return list(rows)  # a rating is of its day: it is not made up on another
+    coming = [d for d in days if d.on >= today]
+    left = Counter({reed: -n for reed, n in _made_up(protocol, coming).items()})
+    paused = frames.days.loc[frames.days["pause"], "date"].dt.date
+    gone = {n for n, on in enumerate(trial_calendar(protocol.start, protocol.days, paused), start=1) if on < today}
+    left.update(s.reed for s in protocol.slots if s.day in gone)
+    s = frames.sittings
+    done = s["overall"].notna() & ~s["unsure_reed"] & (s["where"].isna() | (s["where"] == "practice"))
+    in_time = (s["date"].dt.date >= protocol.start) & (s["date"].dt.date < today)
+    left.subtract(s.loc[done & in_time, "reed"])
+    kept = []
+    for row in reversed(rows):  # the newest are remembered best
+        if row["date"] < today:
+            if not protocol.same_days or left[row["reed"]] <= 0:
+                continue
+            left[row["reed"]] -= 1
+        kept.append(row)
+    return kept[::-1]
+
+
+def _made_up(protocol: Protocol, coming: Sequence[PlayDay]) -> Counter[str]:
+    """Return how many ratings of each reed the coming days hold beyond those that the plan put there."""
+    numbers = {d.number for d in coming}
+    held = Counter(x.reed for d in coming for x in to_play(d) if x.rate)
+    return held - Counter(s.reed for s in protocol.slots if s.day in numbers)
 
 
 def typed_back(rows: Sequence[Mapping[str, Any]], frames: Frames) -> TypedBack:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from collections import Counter
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
 
 from reedlab.errors import EntryRefused
-from reedlab.handout.typed_back import planned_rows, typed_back
+from reedlab.handout.typed_back import planned_rows, typed_back, without_repeats
 from reedlab.handout.week import week_of
+from reedlab.protocol import Slot, Unit
 from reedlab.records import Sitting
 
 from ._plans import START, a_logbook, a_plan
@@ -77,3 +79,43 @@ def test_a_sheet_typed_in_twice_is_refused() -> None:
         typed_back(made, frames)
     made[0]["overall"] = 6  # the same reed played a second time that day is another row
     assert len(typed_back(made, frames).sittings) == 1
+
+
+def to_fill(today: date, sittings: list[dict[str, Any]], **changes: Any) -> list[tuple[date, str]]:
+    """Return the rows of both weeks, as the spreadsheet shows them."""
+    plan, frames = a_plan(days=14, **changes), a_logbook(sittings=sittings)
+    days = [d for n in (1, 2) for d in week_of(plan, frames, today=today, number=n).days]
+    rows = without_repeats(plan, planned_rows(plan, days, frames), days, frames, today)
+    return [(r["date"], r["reed"]) for r in rows]
+
+
+def rated(on: date, *reeds: str) -> list[dict[str, Any]]:
+    return [{"sitting": f"{on}{r}", "date": on, "reed": r, "play_min": 10, "overall": 7} for r in reeds]
+
+
+@pytest.mark.parametrize("missed", range(1, 6))
+def test_each_rating_that_is_missing_has_one_row(missed: int) -> None:
+    today = START + timedelta(days=missed)
+    made = to_fill(today, rated(START, "2-01"))
+    assert len(made) == len(set(made))
+    assert Counter(r for _, r in made) <= Counter({"2-01": 6, "2-02": 7, "2-03": 7, "2-04": 7})
+
+
+def test_after_the_end_each_missed_rating_keeps_one_row() -> None:
+    made = to_fill(START + timedelta(days=14), rated(START, "2-01"))
+    assert len(made) == len(set(made)) == 27
+    assert Counter(r for _, r in made) == Counter({"2-01": 6, "2-02": 7, "2-03": 7, "2-04": 7})
+
+
+def test_day_by_day_a_missed_rating_keeps_its_row() -> None:
+    cells = tuple(Unit(f"u{d}", f"s{(d - 1) // 2}", ("2-01",), (("2-01", d),)) for d in range(1, 15))
+    made = to_fill(START + timedelta(days=3), [], design="day_by_day", outcome="day_rating", units=cells,
+                   dealt=("case", "open") * 7, slots=tuple(Slot(d, 1, "2-01") for d in range(1, 15)))
+    assert [on for on, _ in made] == [START + timedelta(days=k) for k in range(14)]
+
+
+def test_where_the_way_sets_the_hours_missed_days_come_later_and_have_no_row() -> None:
+    today = START + timedelta(days=3)
+    made = to_fill(today, [], outcome="wear_rate", same_days=False, cap_hours=5.0, matters=0.1)
+    assert made
+    assert all(on >= today for on, _ in made)

@@ -9,7 +9,8 @@ from typing import Any, Final
 from ... import numbers
 from ...case import Case
 
-__all__ = ["SENTENCES", "Facts", "Sentence", "agree", "confirmed", "hours", "listed", "reeds", "sittings", "told", "writes"]
+__all__ = ["SENTENCES", "Facts", "Sentence", "agree", "confirmed", "hours", "listed", "reeds", "sittings", "told",
+           "writes"]
 
 Facts = Mapping[str, Any]
 Sentence = Callable[[Facts, Case], str]
@@ -56,7 +57,7 @@ def agree(n: Any, one: str, many: str) -> str:
 
 
 def confirmed(f: Facts, of: str, c: Case) -> str:
-    """Say how many of these odd things were confirmed when they were entered; while the trial runs, ask for the rest."""
+    """Say how many odd things were confirmed when they were entered; while the trial runs, ask for the rest."""
     every, said = round(float(f[of])), round(float(f.get("confirmed", 0)))
     if said >= every:
         return " You confirmed this." if every == 1 else " You confirmed each of them."

@@ -1,4 +1,4 @@
-"""From a logbook to files to take along, for the command line: sheet, labels, calendar, spreadsheet."""
+"""From a logbook to files to take along: sheet, labels, calendar, spreadsheet."""
 
 from __future__ import annotations
 
@@ -8,18 +8,18 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any, Final
 
-from ..analysis.blind import runs_until_done
-from ..errors import InputError
-from ..handout.calendar import calendar, is_ours
-from ..handout.labels import codes_in_use, labels
-from ..handout.sheet import sheet
-from ..handout.typed_back import planned_rows
-from ..handout.week import Wishes, week_of
-from ..logbook import Logbook
-from ..logbook.workbook_out import to_fill_in
-from ..read import pick_trial
-from ..schedule import schedule, week_unsaid
-from ..tables import Frames
+from .analysis.blind import runs_until_done
+from .errors import InputError
+from .handout.calendar import calendar, is_ours
+from .handout.labels import codes_in_use, labels
+from .handout.sheet import sheet
+from .handout.typed_back import planned_rows, without_repeats
+from .handout.week import Wishes, week_of
+from .logbook import Logbook
+from .logbook.workbook_out import to_fill_in
+from .read import pick_trial
+from .schedule import schedule, week_unsaid
+from .tables import Frames
 
 __all__ = ["Written", "write_calendar", "write_labels", "write_sheet", "write_spreadsheet"]
 
@@ -77,6 +77,7 @@ def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str |
     frames = logbook.frames()
     rows: list[Mapping[str, Any]] = []
     habits: tuple[Any, ...] = ()
+    again = 0
     days = [today + timedelta(days=k) for k in range(7 * weeks)]
     if len(frames.trials):
         protocol = logbook.protocol(pick_trial(logbook, trial))
@@ -87,12 +88,22 @@ def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str |
             if first.weeks is None or first.number + k <= first.weeks:
                 found.append(week_of(protocol, frames, today=today, number=first.number + k, wishes=wishes))
         planned = [d for w in found for d in w.days]
-        rows = list(planned_rows(protocol, planned, frames))
+        every = planned_rows(protocol, planned, frames)
+        rows = list(without_repeats(protocol, every, planned, frames, today))
+        again = len(every) - len(rows)
         days = [d.on for d in planned]
     written = set(frames.days["date"].dt.date)
     _write(path, to_fill_in(frames, rows, habits=habits, days=[d for d in days if d not in written], today=today))
     return Written(path, (f"{len(rows)} planned rows to fill in. To read it in: reedlab import {path.name} --into "
-                          f"{logbook.path.name}", *_unsaid(frames, wishes)))
+                          f"{logbook.path.name}", *_again(again), *_unsaid(frames, wishes)))
+
+
+def _again(rows: int) -> list[str]:
+    if not rows:
+        return []
+    what = "1 missed rating is" if rows == 1 else f"{rows} missed ratings are"
+    return [f"{what} planned anew on a later day, so only the new day has a row. If you did play one, write it in a "
+            "row of your own."]
 
 
 def _unsaid(frames: Frames, wishes: Wishes | None) -> list[str]:
