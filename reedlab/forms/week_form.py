@@ -34,6 +34,7 @@ class WeekForm(Form):
         self.pause = button("Pause the trial on my days off")
         self.fold = w.ToggleButton(value=False, description="Change my week, or add a concert")
         self.every, self.fill = Number("Same every day", hint="for example 60"), button("Put it in all seven")
+        self.fill.layout.align_self = "flex-end"  # beside its field, not as tall as field and label
         self.days = {name: Number(name.capitalize()) for name in WEEKDAYS}
         self.concert, self.play_min = day_picker("Concert on", None), Number("Minutes of the concert", CONCERT_MIN)
         self.coming = w.VBox([])
