@@ -14,13 +14,16 @@ from ._words import spoken_date
 __all__ = ["plan_html", "saved_html", "what"]
 
 _NAMED = 3
+_SHARED = "trials_too_long"
 
 
 def plan_html(today: date, days: Sequence[TrialDay], any_reeds: bool, notes: Sequence[str] = ()) -> str:
     """Return the day's plan: for each running trial where it stands and what to play, then `notes` on it."""
     out = [f"<h2>{escape(spoken_date(today))}</h2>"]
-    said: set[str] = set()
+    shared = list(dict.fromkeys(u.text for day in days for u in day.play.unmet if u.code == _SHARED))
+    said = set(shared)  # of all trials together: said once, below them
     out += [_trial(day, said) for day in days]
+    out += [f"<p>{escape(text)}</p>" for text in shared]
     out += [f'<p class="reedlab-quiet">{escape(text)}</p>' for text in notes]
     if not days:
         out.append("<p>No trial is running. You can still write down what you play.</p>" if any_reeds else

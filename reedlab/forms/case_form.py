@@ -26,6 +26,7 @@ class CaseForm(Form):
         self.book = book
         self.today, self.reeds, self.box, self.gone = html(""), html(""), html(""), html("")
         self.known = Pick("Your concerts to come", [], empty="another day")
+        self.known.add_class("reedlab-wide")
         self.concert = day_picker("Concert on", None)
         self.picks = html("")
         self.why = Words("Why do you want to see them now?")

@@ -177,3 +177,19 @@ def test_a_rating_in_a_concert_or_of_another_kind_is_still_missing_for_the_answe
     response = plan(rating="response")
     rows = [sitting(response=6.0), sitting(reed="1-02")]
     assert today_logic.trial_day(response, book(rows), later).missing == ((1, START, "1-02"),)
+
+
+def test_what_concerns_all_trials_is_said_once_below_them() -> None:
+    from reedlab.forms._today_html import plan_html
+
+    other = plan(trial="Again", units=(Unit("s1-a", "s1", ("1-03",), (("1-03", 1),)),
+                                       Unit("s1-b", "s1", ("1-03",), (("1-03", 2),))),
+                 slots=(Slot(1, 1, "1-03"), Slot(2, 1, "1-03")))
+    plans = {p.trial: p for p in (plan(), other)}
+    frames = book(week=[{"weekday": "monday", "play_min": 20}], trials=[
+        {"trial": p.trial, "started": START, "protocol_sha256": p.sha256, "protocol": p.to_json()}
+        for p in plans.values()])
+    days = today_logic.running(plans, frames, START)
+    page = plan_html(START, days, True, ["a note"])
+    assert page.count("The ratings of your 2 trials take 30 minutes") == 1
+    assert page.index("Again") < page.index("The ratings of your 2 trials") < page.index("a note")
