@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -18,7 +17,7 @@ from .own_ways import OwnWays
 from .share import STEP
 from .usual import Concert, Usual
 
-__all__ = ["Kept", "keep_for_concerts"]
+__all__ = ["Kept", "days_to_break_in", "keep_for_concerts"]
 
 _SETTLED = 3  # days before the concert after which ratings no longer change the choice: our assumption
 _NEAR = 7  # days before a concert in which its reeds get no free play: our assumption
@@ -49,13 +48,14 @@ class Kept:
 
 
 def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: date,
-                      named: Mapping[date, tuple[str, ...]]) -> Kept:
+                      named: Mapping[date, tuple[str, ...]], unready: Mapping[date, Collection[str]]) -> Kept:
     """Name the reeds for each concert from today on.
 
     Reeds that no trial needs come first, the best and steadiest over their last sittings (set-aside ones too, if
     they are good enough). Reeds of the trial are taken only where those do not reach: then one of each habit,
     chosen by their first play, never by how they were rated since. Of the concerts in `named` another trial has
-    named the reeds; they are only kept out of the way.
+    named the reeds; they are only kept out of the way. `unready` are reeds of the trial that the coming days will
+    not have broken in by a concert's date.
     """
     kept = Kept(elsewhere=frozenset(named))
     for concert in usual.concerts:
@@ -76,7 +76,8 @@ def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: d
             names.append(found[0])
             for day, minutes in found[1]:
                 kept.break_in.setdefault(day, []).append((found[0], minutes))
-        names += _of_the_trial(diary, usual, kept, ways, concert, rest, wanted - len(names), today)
+        names += _of_the_trial(diary, usual, kept, ways, concert, rest, wanted - len(names), today,
+                               unready.get(concert.on, ()))
         if len(names) < wanted:
             short = "No reed" if not names else f"Only {listed(names)}"
             kept.unmet.append(Unmet(
@@ -87,6 +88,15 @@ def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: d
             if day >= today:
                 kept.resting.setdefault(day, {}).update(dict.fromkeys(names, concert.on))
     return kept
+
+
+def days_to_break_in(protocol: Protocol, usual: Usual, on: date) -> int:
+    """Return on how many days a reed of the trial must have been played before a concert on a date.
+
+    None where the reeds are broken in before the start and the date comes after it.
+    """
+    ready = not protocol.from_new and (usual.broken_in or on > protocol.start)
+    return 0 if ready else len(usual_ramp())
 
 
 def _free_then(kept: Kept, gap: int, reed: str, on: date) -> bool:
@@ -127,7 +137,7 @@ def _room(kept: Kept, usual: Usual, diary: Diary, on: date) -> float:
     """Return the minutes that a day has left for a break-in: the trial's own ten minutes a reed stay."""
     there, most = kept.break_in.get(on, []), usual.reeds_at_most
     number = diary.number(on)
-    slots = sum(s.day == number for s in diary.protocol.slots) if number is not None else 0
+    slots = diary.slots_on[number] if number is not None else 0
     if most is not None and len(there) + min(slots, most) >= most:
         return 0.0
     return STEP * ((usual.minutes_on(on) - SLOT * slots - sum(m for _, m in there)) // STEP)
@@ -145,19 +155,16 @@ def _last_days(days: Sequence[date], wanted: int, rest: int, played: date | None
 
 
 def _of_the_trial(diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, concert: Concert,
-                  rest: Sequence[date], wanted: int, today: date) -> list[str]:
+                  rest: Sequence[date], wanted: int, today: date, unready: Collection[str]) -> list[str]:
     if wanted <= 0:
         return []
     protocol: Protocol = diary.protocol
-    early = concert.on <= protocol.start  # later ones come after the break-in that goes before the start
     until = min([concert.on, *rest]) - timedelta(days=1)
-    open_ = {diary.number(d) for d in usual.days_between(today, until) if d not in diary.dates_off}
-    coming = Counter(s.reed for s in protocol.slots if s.day in open_)
-    ready = not protocol.from_new and (usual.broken_in or not early)
+    open_ = sum(d not in diary.dates_off and d not in diary.paused for d in usual.days_between(today, until))
     fit = [r for r in protocol.reeds
            if diary.in_service(r, concert.on) and r not in diary.worn
            and not any(diary.played[r].get(d, 0) > 0 for d in rest)
-           and (ready or diary.play_days(r, today) + coming.get(r, 0) >= len(usual_ramp()))
+           and r not in unready and diary.play_days(r, today) + open_ >= days_to_break_in(protocol, usual, concert.on)
            and _free_then(kept, len(rest), r, concert.on)]
     days = {diary.number(d) for d in [*rest, concert.on]}
     planned = {(s.reed, s.day) for s in protocol.slots if s.day in days}

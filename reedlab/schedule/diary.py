@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -24,8 +25,8 @@ class Diary:
     """What happened up to yesterday; `play` adds what is planned, day by day.
 
     `played[reed][date]` are minutes of every reed; `total` and `arm` minutes within the trial, by reed and by
-    the habit dealt; `rated` the dates of practice ratings; `gone` the day a reed left service; `tried` the day and
-    minutes of its first play.
+    the habit dealt; `rated` the dates of practice ratings; `gone` the day a reed left service, `worn` the day it met
+    the rule of wear; `tried` the day and minutes of its first play.
     """
 
     protocol: Protocol
@@ -33,7 +34,7 @@ class Diary:
     dates_off: frozenset[date]
     ended: date | None
     gone: dict[str, date]
-    worn: set[str]
+    worn: dict[str, date]
     aside: frozenset[str]
     others: tuple[str, ...]
     played: dict[str, dict[date, float]] = field(default_factory=lambda: defaultdict(dict))
@@ -55,7 +56,7 @@ class Diary:
                 self.cell.update(dict.fromkeys(unit.cells, key))
             else:
                 self.dealt.update(dict.fromkeys(unit.reeds, key))
-        self._first_number = (self.protocol.start, 1)
+        self.slots_on = Counter(s.day for s in self.protocol.slots)
 
     def habit_of(self, reed: str, number: int | None) -> str | None:
         """Return the key of the habit dealt to a reed on a trial day; it is never anything else."""
@@ -81,6 +82,33 @@ class Diary:
         cap = self.protocol.cap_hours
         return reed in self.worn or (cap is not None and self.total[reed] >= 60 * cap - 1e-6)
 
+    def counts(self, reed: str, on: date) -> bool:
+        """Say whether minutes of a reed on a date belong to the trial."""
+        return on >= self.protocol.start or (self.protocol.from_new and reed in self.dealt)
+
+    def finished(self, reed: str) -> date | None:
+        """Return the day on which a reed left service or was done, the first of them; None while it goes on."""
+        if reed in self.aside:
+            return date.min
+        ends = [d for d in (self.gone.get(reed), self.worn.get(reed)) if d is not None]
+        if self.protocol.cap_hours is not None:
+            total = 0.0
+            for d, m in sorted(self.played[reed].items()):
+                total += m if self.counts(reed, d) else 0.0
+                if total >= 60 * self.protocol.cap_hours - 1e-6:
+                    ends.append(d)
+                    break
+        return min(ends, default=None)
+
+    def branch(self) -> Diary:
+        """Return a copy to plan ahead in, which leaves this one as it is."""
+        out = copy(self)
+        out.played = defaultdict(dict, {r: dict(days) for r, days in self.played.items()})
+        out.total = defaultdict(float, self.total)
+        out.arm = defaultdict(float, self.arm)
+        out.rated = defaultdict(list, {r: list(days) for r, days in self.rated.items()})
+        return out
+
     def needed(self, reed: str, on: date) -> bool:
         """In service and not done."""
         return self.in_service(reed, on) and not self.done(reed)
@@ -98,7 +126,7 @@ class Diary:
         """Write down what is planned, as if it had been played."""
         if minutes > 0:
             self.played[reed][on] = self.played[reed].get(on, 0.0) + minutes
-        if on >= self.protocol.start or (self.protocol.from_new and reed in self.dealt):
+        if self.counts(reed, on):
             self.total[reed] += minutes
             if habit is not None:
                 self.arm[habit] += minutes
@@ -131,12 +159,12 @@ def diary_of(protocol: Protocol, frames: Frames, today: date) -> Diary:
         paused=frozenset(frames.days.loc[frames.days["pause"].to_numpy(), "date"].dt.date),
         dates_off=frozenset(frames.days.loc[frames.days["day_off"].to_numpy(), "date"].dt.date),
         ended=None if ended.empty else ended.iloc[-1].date(),
-        gone=dict(zip(left["reed"], left["date"].dt.date, strict=True)), worn=set(),
+        gone=dict(zip(left["reed"], left["date"].dt.date, strict=True)), worn={},
         aside=frozenset(frames.reeds.loc[frames.reeds["set_aside"].to_numpy(), "reed"]),
         others=tuple(_others(protocol, frames, today)),
         first_play={r: float(v) for r, v in zip(frames.reeds["reed"], frames.reeds["first_play"], strict=True)
                     if pd.notna(v)})
-    ratings: dict[str, list[float]] = defaultdict(list)
+    ratings: dict[str, list[tuple[date, float]]] = defaultdict(list)
     rows = frames.sittings
     own = rows[protocol.rating].to_numpy(dtype=float)
     for reed, when, minutes, overall, rating, where, unsure, first in sorted(
@@ -160,19 +188,21 @@ def diary_of(protocol: Protocol, frames: Frames, today: date) -> Diary:
         if not np.isnan(overall):
             diary.scores[reed].append((when, float(overall)))
         if when >= protocol.start or protocol.from_new:
-            ratings[reed].append(float(overall))
+            ratings[reed].append((when, float(overall)))
     if OUTCOMES[protocol.outcome].scale == "ratio":
-        diary.worn = set(_worn(protocol, ratings))
+        diary.worn = dict(_worn(protocol, ratings))
     return diary
 
 
-def _worn(protocol: Protocol, ratings: dict[str, list[float]]) -> Iterator[str]:
+def _worn(protocol: Protocol, ratings: Mapping[str, Sequence[tuple[date, float]]]) -> Iterator[tuple[str, date]]:
     if protocol.outcome == "life_hours" and protocol.worn_out_rule != "ratings":
         return
     below = protocol.good_below if protocol.outcome == "good_hours" else protocol.worn_out_below
     for reed in protocol.reeds:
-        if ratings[reed] and int(rule_index(np.array(ratings[reed]), below, protocol.in_a_row)) >= 0:
-            yield reed
+        if ratings[reed]:
+            at = int(rule_index(np.array([y for _, y in ratings[reed]]), below, protocol.in_a_row))
+            if at >= 0:
+                yield reed, ratings[reed][at][0]
 
 
 def _others(protocol: Protocol, frames: Frames, today: date) -> Iterator[str]:

@@ -11,19 +11,19 @@ from ..analysis.blind import runs_until_done
 from ..practice import value
 from ..protocol import Protocol
 from ..tables import Frames
-from .concerts import keep_for_concerts
 from .days import PlayDay, Schedule, Unmet, listed, spoken
 from .diary import Diary, diary_of
+from .evenness import minutes_of_both, too_uneven
 from .limits import SLOT
 from .own_ways import OwnWays
 from .planner import Planner
+from .ready import kept_and_ready
 from .shared import Share, in_order, last_of, share_of, too_long
 from .usual import Concert, Usual, usual_from
 
 __all__ = ["schedule", "what_to_play"]
 
 _LONGEST = 1000  # days planned ahead at most
-_UNEVEN = 0.10
 
 
 def schedule(protocol: Protocol, frames: Frames, *, today: date,
@@ -77,6 +77,8 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
     if days is None:
         open_end = runs_until_done(protocol) and diaries[place].ended is None
         ahead = _LONGEST if open_end else max(1, (last_of(protocol, diaries[place].paused) - today).days + 1)
+    elif len(order) > 1 and usual.concerts:  # the reeds named for a concert depend on the days before it
+        ahead = max(days, (usual.concerts[-1].on - today).days + 1)
     made: list[Schedule] = []
     for k in range(place):
         share = share_of(k, diaries, made, usual, today, ahead or 1)
@@ -102,7 +104,7 @@ def _one(diary: Diary, usual: Usual, share: Share, today: date, days: int | None
     last = last_of(protocol, diary.paused)
     if diary.ended is not None and diary.ended <= today:
         last = today - timedelta(days=1)
-    kept = keep_for_concerts(diary, usual, ways, today, share.concerts)
+    kept = kept_and_ready(diary, usual, ways, today, share)
     plan = Planner(diary, usual, kept, ways, today, share)
     out: list[PlayDay] = []
     on, open_end = today, runs_until_done(protocol) and diary.ended is None
@@ -117,6 +119,11 @@ def _one(diary: Diary, usual: Usual, share: Share, today: date, days: int | None
     unmet = [*kept.unmet, *(u for d in out for u in d.unmet)]
     if whole and out[-1].state != "over":
         unmet += _at_the_end(diary, usual, plan, last, open_end, len(out) == _LONGEST)
+    if whole and too_uneven(minutes_of_both(diary)):
+        unmet.append(Unmet("minutes_uneven", "The two ways did not get the same minutes: too much has gone otherwise. "
+                           "The result says so." if out[-1].state == "over" else
+                           "The two ways will not get the same minutes: too much has gone otherwise for the days that "
+                           "are left. The result will say so."))
     return Schedule(protocol.trial, tuple(out), tuple(unmet), dict(kept.reeds), dict(diary.arm))
 
 
@@ -171,8 +178,4 @@ def _at_the_end(diary: Diary, usual: Usual, plan: Planner, last: date, open_end:
     if late:
         out.append(Unmet("break_in_late", f"{', '.join(late)} will not be broken in by {spoken(protocol.start)}. "
                          "Start later, or play more minutes before.", protocol.start, late))
-    minutes = [diary.arm[h.key] for h in diary.habits]
-    if plan.both_go_on(last) and max(minutes) - min(minutes) > _UNEVEN * max(minutes) + 1e-9:
-        out.append(Unmet("minutes_uneven", "The two ways will not get the same minutes: too much has gone "
-                         "otherwise for the days that are left. The result will say so."))
     return out

@@ -167,12 +167,16 @@ class Planner(Beside):
         if self.full:  # the hours count, not the turns: a missed one is not made up, the minutes even out anyway
             due = self._widening_last([*mine, *self.turns.instead(number)], mine, on, minutes)
         for turn in due:
+            if self.full and reeds and turn not in mine:
+                continue
             rs = [r for r in turn.reeds if self._here(r, on)]
-            if not rs or any(r in reeds for r in rs) or (self.full and reeds and turn not in mine):
+            if not rs or any(r in reeds for r in rs):
                 continue
             if len(reeds) + len(rs) > room or SLOT * (len(reeds) + len(rs)) > minutes + 1e-9:
                 continue
             if not all(self._may(r, on, number) for r in rs):
+                continue
+            if not self.full and turn not in mine and self._tips(reeds, rs, on, number, minutes):
                 continue
             taken.append(turn)
             reeds += rs
@@ -196,6 +200,22 @@ class Planner(Beside):
         widens = {t for t in due if not any(self.diary.dealt[r] == behind and self._here(r, on) for r in t.reeds)}
         mine[:] = [t for t in mine if t not in widens]
         return sorted(due, key=lambda t: t in widens)
+
+    def _tips(self, reeds: Sequence[str], more: Sequence[str], on: date, number: int, minutes: float) -> bool:
+        """Say whether making up a missed turn today would leave one way too far ahead; then it waits."""
+        if not self.both_go_on(on):
+            return False
+        before, after = (self._gap_after(rs, on, number, minutes) for rs in (reeds, [*reeds, *more]))
+        return after > before and after > max(2 * SLOT, _SLACK * max(self.diary.arm[h.key] for h in self.diary.habits))
+
+    def _gap_after(self, reeds: Sequence[str], on: date, number: int, minutes: float) -> float:
+        """Return how far one way is ahead after a day of slots, if the rest of the day goes to the other."""
+        stand = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
+        for r in reeds:
+            stand[self.diary.dealt[r]] += SLOT
+        behind = min(stand, key=lambda k: (stand[k], k))
+        room = sum(self._room(r, on, number) - SLOT for r in reeds if self.diary.dealt[r] == behind)
+        return max(0.0, max(stand.values()) - stand[behind] - max(0.0, min(room, minutes - SLOT * len(reeds))))
 
     def _slack(self, minutes: float) -> float:
         """Return by how many minutes one way may be ahead before the other goes first."""
@@ -234,8 +254,8 @@ class Planner(Beside):
             arm = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
             whole = self.ways is not None and self.ways.by_days
             slack = max(minutes if whole else 0.0, self._slack(minutes))
-            if new:  # the habit sets the first days' minutes; what it puts ahead is evened out later
-                slack = max(slack, minutes)
+            if new:  # the habit sets the first days' minutes; what it puts ahead is evened out on the days left
+                slack = max(slack, min(minutes, SLOT * (self.protocol.days - number)))
             if not self.both_go_on(on):  # nothing is left to even out
                 slack = math.inf
             given = share(reeds, low, high, minutes, habit, arm, self.diary.total, slack)

@@ -39,6 +39,7 @@ class Turns:
         self.cut = False
         self.all = list(self._laid_out(diary.protocol, most))
         self.open = self._still_open()
+        self.parts = list({t.reeds: t for t in self.all}.values())
 
     def _laid_out(self, protocol: Protocol, most: int) -> Iterable[Turn]:
         block = {r: u.block for u in protocol.units for r in u.reeds}
@@ -85,8 +86,8 @@ class Turns:
     def instead(self, number: int) -> list[Turn]:
         """Return turns that could fill a day whose own reeds cannot be played: those with fewest minutes first."""
         total = self.diary.total
-        parts = {t.reeds: Turn(number, t.block, t.reeds, t.part) for t in self.all}
-        return sorted(parts.values(), key=lambda t: (sum(total[r] for r in t.reeds) / len(t.reeds), t.reeds))
+        parts = sorted(self.parts, key=lambda t: (sum(total[r] for r in t.reeds) / len(t.reeds), t.reeds))
+        return [Turn(number, t.block, t.reeds, t.part) for t in parts]
 
     def take(self, turn: Turn) -> None:
         """Mark a turn as planned."""
