@@ -23,14 +23,16 @@ from reedlab.plan import draw_up
 from reedlab.protocol import Protocol
 from reedlab.questions import CATALOGUE
 from reedlab.schedule import PlayDay, schedule, what_to_play
-from reedlab.tables import Frames, typed
+from reedlab.tables import TABLES, Frames, typed
 
-from .diary_rules import LIMIT, Wishes, broken_rules, own, reeds_done
+from .diary_minutes import Tally
+from .diary_rules import Wishes, broken_rules, reeds_done
 
 START = date(2026, 3, 2)
 ASKED = [(q.key, d, o) for q in CATALOGUE.values() for d in q.designs for o in q.outcomes_for(d)
          if (q.key, d) != ("cut_or_strength", "reed_by_reed")]
 
+TENTH = 0.10
 _EMPTY = {"bool": False, "Int64": pd.NA, "float64": np.nan}
 
 
@@ -45,8 +47,10 @@ class Told:
     moved: list[str] = field(default_factory=list)
     compared: int = 0
     uneven: float = 0.0
-    best: float = 0.0
-    flagged: bool = False
+    fair: float = 0.0
+    knowing: float = 0.0
+    said: bool = False
+    cut: bool = False
     lost: int = 0
     codes: Counter = field(default_factory=Counter)
 
@@ -82,6 +86,7 @@ class Player:
         self.fade = {r: rng.uniform(0.1, 0.4) for r in self.reeds["reed"]}
         self.level = dict(zip(self.reeds["reed"], self.reeds["first_play"] + 1, strict=True))
         self.hours: Counter = Counter()
+        self.within: Counter = Counter()  # hours within the trial
         boxes = sorted(set(self.reeds["box"]))
         self.boxes = typed("boxes", [{"box": b, "instrument": "clarinet"} for b in boxes])
         self.trials = typed("trials", [{
@@ -99,10 +104,12 @@ class Player:
 
     def _made(self) -> Frames:
         made = {"boxes": self.boxes, "reeds": self.reeds, "trials": self.trials}
-        for name, rows in (("days", self.days), ("retirements", self.left), ("setups", []), ("looks", [])):
-            if name not in self.fixed or len(self.fixed[name]) != len(rows):
-                self.fixed[name] = typed(name, rows)
-            made[name] = self.fixed[name]
+        for name in TABLES:
+            rows = {"days": self.days, "retirements": self.left}.get(name, [])
+            if name not in made and name != "sittings":
+                if name not in self.fixed or len(self.fixed[name]) != len(rows):
+                    self.fixed[name] = typed(name, rows)
+                made[name] = self.fixed[name]
         if len(self.rows) < 2:
             return Frames(**made, sittings=typed("sittings", self.rows))
         few = self.fixed.setdefault("sittings", typed("sittings", self.rows[-1:]))
@@ -124,13 +131,14 @@ class Player:
             return True
         cap = p.cap_hours or 1e9
         done = reeds_done(p, frames, today)
-        left = [r for r in self.here() if r in p.reeds and r not in done and self.hours[r] < cap - 0.1]
+        left = [r for r in self.here() if r in p.reeds and r not in done and self.within[r] < cap - 1e-6]
         return len({p.habit_for(r, 1) for r in left}) == 2
 
     def sit(self, on: date, reed: str, minutes: float, where: str, habit: str | None, rate: bool) -> None:
         if minutes <= 0 or reed not in self.here():
             return
         self.hours[reed] += minutes / 60
+        self.within[reed] += minutes / 60 if on >= self.protocol.start or self.protocol.from_new else 0.0
         rating = None
         if rate:
             raw = self.level[reed] - self.fade[reed] * self.hours[reed] + self.rng.normal(0, 0.7)
@@ -182,17 +190,6 @@ class Player:
         return as_planned and len(self.left) == before
 
 
-def reach(protocol: Protocol, day: PlayDay, minutes: float) -> tuple[float, float]:
-    """Return the least and most that a day's planned reeds could set the second habit ahead, slots kept."""
-    reeds = {x.reed: x.habit for x in day.lines if x.kind in ("slot", "play") and x.habit is not None}
-    keys = [h.key for h in protocol.habits]
-    count = [sum(h == k for h in reeds.values()) for k in keys]
-    most = [c * (own(protocol, k, "daily_limit_min") or LIMIT) for c, k in zip(count, keys, strict=True)]
-    least = [10.0 * c for c in count]
-    top = [min(most[i], max(least[i], minutes - least[1 - i])) for i in (0, 1)]
-    return least[1] - top[0], top[1] - least[0]
-
-
 def one_diary(seed: int, *, longest: int = 90, every: int = 10) -> Told:
     """Live one diary through and check its schedules."""
     player = Player(seed)
@@ -200,8 +197,8 @@ def one_diary(seed: int, *, longest: int = 90, every: int = 10) -> Told:
     asked = wishes.asked()
     told = Told(player.asked)
     today = START - timedelta(days=int(player.rng.integers(0, 20)))
-    last, gap = None, 0.0
-    followed, both, until = False, True, START
+    last, tally = None, Tally()
+    followed, both = False, True
     dealt = p.sha256
     while told.days < longest:
         frames = player.frames()
@@ -224,45 +221,25 @@ def one_diary(seed: int, *, longest: int = 90, every: int = 10) -> Told:
         if day.state == "over":
             break
         both = both and player.both(frames, today)
-        until = today + timedelta(days=1) if both else until
         told.days += 1
         rows = len(player.rows)
         done = reeds_done(p, frames, today)
         followed = player.live(day) and reeds_done(p, player.frames(), today + timedelta(days=1)) == done
-        usual = wishes.usual_min.get(today.weekday(), 0.0)
-        new = player.rows[rows:]
-        if new and both and day.number is not None:
-            a, b = reach(p, day, usual)
-            for r in new:  # concerts and rehearsals are not the schedule's choice
-                h = p.habit_for(r["reed"], day.number)
-                if r["where"] != "practice" and h is not None:
-                    sign = 1 if h.key == p.habits[1].key else -1
-                    a, b = a + sign * r["play_min"], b + sign * r["play_min"]
-            gap += min(max(-gap, a), b)
+        if both and (day.number is not None or p.from_new):  # new reeds: what is played before the start counts too
+            tally.add(p, wishes, frames, day, player.rows[rows:])
         today += timedelta(days=1)
     if p.sha256 != dealt:
         told.broken.append(f"{seed}: the plan changed")
-    _minutes(told, player, gap, until)
-    return told
-
-
-def _minutes(told: Told, player: Player, gap: float, until: date) -> None:
-    p, arm = player.protocol, Counter()
     frames = player.frames()
-    paused = set(frames.days.loc[frames.days["pause"], "date"].dt.date)
-    for r in player.rows:
-        on = r["date"]
-        if p.start <= on < until and on not in paused:
-            number = sum(p.start + timedelta(days=i) not in paused for i in range((on - p.start).days + 1))
-            h = p.habit_for(r["reed"], number)
-            if h is not None:
-                arm[h.key] += r["play_min"]
-    a, b = (arm[h.key] for h in p.habits)
-    most = max(a, b, 1.0)
-    told.uneven = abs(a - b) / most
-    told.best = abs(gap) / most
-    told.flagged = bool(told.codes["minutes_uneven"])
+    plan = schedule(p, frames, today=today, **asked)  # after the last day: is it said how it ended?
+    told.schedules += 1
+    told.broken += [f"{seed} {player.asked} made {today}: {x}" for x in broken_rules(p, frames, today, wishes, plan)]
+    told.said = any(u.code == "minutes_uneven" for u in plan.unmet)
+    told.cut = plan.days[0].state != "over"
+    told.uneven = abs(tally.minutes[0] - tally.minutes[1]) / max(*tally.minutes, 1.0)
+    told.fair, told.knowing = tally.fair(), tally.knowing()
     told.lost = sum(r["reed"] in p.reeds for r in player.left)
+    return told
 
 
 def main() -> int:
@@ -292,15 +269,22 @@ def report(told: list[Told]) -> None:
     print(f"Schedules compared after a day as planned: {sum(t.compared for t in told)}; changed: {len(moved)}")
     for x in moved[:10]:
         print("  ", x)
-    uneven = np.array([t.uneven for t in told])
-    can = np.array([t.best <= 0.10 for t in told])
-    even = uneven <= 0.10
-    print(f"Minutes of the two ways within 10 %: {even.sum()} of {len(told)}; where feasible in hindsight: "
-          f"{(even & can).sum()} of {can.sum()}. Median gap {100 * np.median(uneven):.1f} %, "
-          f"largest {100 * uneven.max():.0f} %.")
-    for t in sorted((t for t in told if t.uneven > 0.10), key=lambda t: -t.uneven)[:25]:
-        print(f"   {t.asked}: {100 * t.uneven:.0f} %, best possible {100 * t.best:.0f} %, said {t.flagged}, "
-              f"{t.days} days, {t.lost} reeds lost")
+    off = sorted((t for t in told if t.uneven > TENTH), key=lambda t: -t.uneven)
+    even = len(told) - len(off)
+    missed = [t for t in off if t.fair <= TENTH]
+    ahead = [t for t in off if t.fair > TENTH >= t.knowing]
+    never = len(off) - len(missed) - len(ahead)
+    print(f"Minutes of the two ways within 10 %: {even} of {len(told)}; where feasible: {even} of "
+          f"{even + len(missed)}. Median gap {100 * float(np.median([t.uneven for t in told])):.1f} %.")
+    print(f"The {len(off)} others: {never} that no schedule could have evened out, {len(ahead)} only one that knew "
+          f"the days to come, {len(missed)} where the days left would have done.")
+    ended = [t for t in off if not t.cut]
+    print(f"Said so in the end: {sum(t.said for t in ended)} of {len(ended)} that ended uneven; "
+          f"{sum(t.said for t in off if t.cut)} of {len(off) - len(ended)} still running when the diary stops "
+          "(those are asked about their end).")
+    for t in off:
+        print(f"   {t.asked}: {100 * t.uneven:.0f} %, best {100 * t.fair:.0f} %, knowing all {100 * t.knowing:.0f} %, "
+              f"said {t.said}, {t.days} days{', running' * t.cut}, {t.lost} reeds lost")
     codes: Counter = Counter()
     for t in told:
         codes.update(set(t.codes))

@@ -41,20 +41,20 @@ def own(protocol: Protocol, habit: str | None, name: str) -> float | None:
     return next((v for h, n, v in protocol.overrides if h == habit and n == name), None)
 
 
-def reeds_done(protocol: Protocol, frames: Frames, today: date) -> set[str]:
-    """Reeds that met the rule of the plan before a date: two ratings running below the mark (lives only)."""
+def reeds_done(protocol: Protocol, frames: Frames, today: date) -> dict[str, date]:
+    """Reeds that met the rule of the plan before a date, and when: two ratings running below the mark (lives only)."""
     mark = {"life_hours": protocol.worn_out_below, "good_hours": protocol.good_below}.get(protocol.outcome)
     s = frames.sittings
     run: dict[str, int] = defaultdict(int)
-    out = set()
+    out: dict[str, date] = {}
     if mark is None:
         return out
     for reed, when, y in sorted(zip(s["reed"], s["date"].dt.date, s["overall"], strict=True), key=lambda r: r[1]):
         if when < today and y == y and (when >= protocol.start or protocol.from_new):
             run[reed] = run[reed] + 1 if y < mark else 0
-            if run[reed] >= protocol.in_a_row:
-                out.add(reed)
-    return out & set(protocol.reeds)
+            if run[reed] >= protocol.in_a_row and reed in protocol.reeds:
+                out.setdefault(reed, when)
+    return out
 
 
 class Past:
@@ -105,6 +105,7 @@ def broken_rules(protocol: Protocol, frames: Frames, today: date, wishes: Wishes
                 minutes[reed][on] = minutes[reed].get(on, 0) + m
     if protocol.design == "reed_by_reed" and protocol.same_days:
         yield from _sets_together(protocol, past, plan)
+    yield from _uneven_said(protocol, past, plan)
     for on in wishes.concerts:
         if plan.days[0].on <= on <= plan.days[-1].on and plan.days[0].state != "over":
             named = plan.concerts.get(on, ())
@@ -188,6 +189,38 @@ def _one_reed(protocol: Protocol, past: Past, wishes: Wishes, day: PlayDay, reed
         yield f"{on}: {reed} plays without its {rest} days of rest"
 
 
+def _uneven_said(protocol: Protocol, past: Past, plan: Schedule) -> Iterator[str]:
+    """The minutes of the two ways, past and planned, are a tenth apart at the end if and only if it is said."""
+    got = dict.fromkeys((h.key for h in protocol.habits), 0.0)
+    total: dict[str, float] = defaultdict(float)
+    played = {d for days in past.minutes.values() for d in days}
+    number, on = 0, protocol.start
+    if protocol.from_new:  # the reeds start new: whatever is played on them counts, before the first day too
+        on = min(played, default=on)
+    while on <= max(played, default=protocol.start):
+        if protocol.design == "reed_by_reed":
+            going = [r for r in protocol.reeds if not _gone_or_done(protocol, past, r, on, total)]
+            if len({protocol.habit_for(r, 1) for r in going}) < 2:
+                break
+        number += on not in past.paused and on >= protocol.start
+        for r in protocol.reeds:
+            m = past.minutes[r].get(on, 0.0)
+            habit = protocol.habit_for(r, number)
+            total[r] += m
+            if habit is not None:
+                got[habit.key] += m
+        on += timedelta(days=1)
+    low, high = sorted(got.values())
+    said = any(u.code == "minutes_uneven" for u in plan.unmet)
+    if (high - low > 0.10 * high + 1e-6) != said:
+        yield f"minutes {low:g} and {high:g} at the end, said: {said}"
+
+
+def _gone_or_done(protocol: Protocol, past: Past, reed: str, on: date, total: Mapping[str, float]) -> bool:
+    return (past.gone.get(reed, on) < on or past.done.get(reed, on) < on
+            or (protocol.cap_hours is not None and total[reed] >= 60 * protocol.cap_hours - 1e-6))
+
+
 def _sets_together(protocol: Protocol, past: Past, plan: Schedule) -> Iterator[str]:
     """The part of a set that the plan puts on one day is planned on one day, whichever that is."""
     if any(u.code == "sets_apart" for u in plan.unmet):
@@ -205,7 +238,7 @@ def _sets_together(protocol: Protocol, past: Past, plan: Schedule) -> Iterator[s
         for b, parts in groups.items():
             mine = {r for r in here if block[r] == b}
             gone = {r for r, d in past.gone.items() if d <= day.on}
-            alive = set(protocol.reeds) - done - gone
+            alive = set(protocol.reeds) - set(done) - gone
             if mine and not _covered(mine, parts, alive):
                 yield f"{day.on}: of set {b} only {sorted(mine)}"
 
