@@ -225,9 +225,9 @@ class Spread:
 class Together:
     """The combined answer of several trials of one question.
 
-    `protocol` is the first trial's plan and stands for them all in names, outcome and scale. `p_needed` is what
-    a winner needs: 1 - level, less what early looks cost. `held` says why sameness was held back ("" where
-    it was not). `remarks` hold (label, remark) for what may have bent one of the trials.
+    `protocol` is the first trial's plan and stands for them all in names, outcome and scale (masked only if
+    all were). `p_needed` is what a winner needs: 1 - level, less what early looks cost. `held` says why
+    sameness was held back ("" where it was not). `remarks` hold (label, remark) for what may have bent one of the trials.
     """
 
     protocol: Protocol

@@ -123,6 +123,8 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
                         scale_use=use)
     if differ and held == "as_done":
         held = "players_differ"
+    if any(p.protocol.masked == "none" for p in parts):  # one who knew is enough for the caution to stand
+        plan = replace(plan, masked="none")
     return Together(
         protocol=plan, matters=margin, main=found, as_done=done.finding, parts=contributions, spread=spread,
         players=len({p.player for p in parts}), p_needed=alpha, held=held, looks=looks, ended_early=ended,

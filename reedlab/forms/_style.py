@@ -25,6 +25,7 @@ STYLE: Final = r"""<style>
   line-height: 1.25; padding: 8px 14px; border: 1px solid #767676; border-radius: 4px; white-space: normal;
   overflow: visible; text-overflow: clip; background: #ffffff; color: #1a1a1a; margin: 3px 4px 3px 0; }
 .reedlab .jupyter-widgets.widget-inline-hbox.reedlab-wide { flex: 1 1 24rem; max-width: 44rem; }
+.reedlab .widget-vbox > .jupyter-widgets.widget-inline-hbox.reedlab-wide { flex: none; }
 .reedlab > .jupyter-button, .reedlab .widget-vbox > .jupyter-button { align-self: flex-start; }
 .reedlab .jupyter-button:hover { background: #eef4f9; }
 .reedlab .jupyter-button:focus-visible, .reedlab input:focus-visible, .reedlab select:focus-visible {
@@ -66,6 +67,7 @@ STYLE: Final = r"""<style>
   vertical-align: top; }
 .reedlab-table th { background: #f0f0f0; color: #1a1a1a; }
 .reedlab-quiet { color: #555555; }
+.reedlab a { color: #005a94; text-decoration: underline; }
 .reedlab h2 { font-size: 1.35rem; margin: 14px 0 4px 0; } .reedlab h3 { font-size: 1.1rem; margin: 12px 0 2px 0; }
 .reedlab p { margin: 4px 0 6px 0; }
 .reedlab summary { min-height: 44px; line-height: 44px; cursor: pointer; color: #005a94; font-weight: 600; }

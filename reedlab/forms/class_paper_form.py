@@ -41,7 +41,7 @@ class ClassPaperForm(Form):
         self.pupil = Pick("Pupil", [], empty="choose a pupil")
         self.sheet = w.VBox([])
         self.write = button("Write this pupil's file")
-        self.typing = w.VBox([self.pupil, self.sheet, self.write])
+        self.typing = w.VBox([html("<h3>A pupil's filled sheets</h3>"), self.pupil, self.sheet, self.write])
         self._suggested: str | None = None
         self.show(html("<h3>A new pupil</h3>"), w.HBox([self.plan, self.code]),
                   w.HBox([self.instrument, self.start]), w.HBox([self.first]),

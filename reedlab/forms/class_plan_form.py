@@ -9,17 +9,18 @@ from typing import Any
 import ipywidgets as w
 
 from ..classroom import class_plan
-from ..errors import InputError
+from ..errors import InputError, PlanRefused
 from ..logbook.class_files import write_plan_file
 from ..plan.marks import Marks
 from ..practice import ANCHORS
-from ..protocol import OUTCOMES
+from ..protocol import DESIGNS, OUTCOMES
 from ..questions import CATALOGUE, Question
 from ._book import Book
 from ._class import class_folder, plan_html
 from ._fields import Choice, Number, Pick, Words, folds, note
 from ._form import Form, button, html
 from ._plan import DESIGN_WORDS, question_html
+from ._wishes import OwnWays
 
 __all__ = ["ClassPlanForm"]
 
@@ -32,9 +33,12 @@ class ClassPlanForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.question = Pick("What do you want to know?", [(q.title, q.key) for q in CATALOGUE.values()
-                                                          if q.key != "own"], empty="choose a question")
+        self.question = Pick("What do you want to know?", [(q.title, q.key) for q in CATALOGUE.values()],
+                             empty="choose a question")
         self.about = html("")
+        self.words_button = w.ToggleButton(value=False, description="Change the words")
+        self.words = OwnWays()
+        self.words.confirmed.layout.display = "none"  # it is the player's own word, which no file can carry
         self.design = Choice("How", [])
         self.outcome = Pick("What counts", [])
         self.rating = Choice("Rated by", _RATINGS, "overall")
@@ -47,13 +51,15 @@ class ClassPlanForm(Form):
         self.scale_view = w.HBox(list(self.scale.values()))
         self.name = Words("Name of the file")
         self.save = button("Write the plan to hand out", main=True)
-        self.rest = w.VBox([self.about, self.design, w.HBox([self.outcome, self.rating]),
+        self.rest = w.VBox([self.about, self.words_button, self.words.view, self.design,
+                            w.HBox([self.outcome, self.rating]),
                             w.HBox([self.matters, self.days]), w.HBox([self.reeds_a_day, self.minutes]),
                             self.scale_button, self.scale_view,
                             note("All pupils use the same question, scale and length. Each has their own reeds, dealt "
                                  "afresh."), self.name, self.save])
         self.show(self.question, self.rest)
         folds(self.scale_button, self.scale_view)
+        folds(self.words_button, self.words.view)
         self.question.observe(self.guarded(self._chosen), "value")
         self.design.observe(self.guarded(self._design_chosen), "value")
         self.outcome.observe(self.guarded(self._outcome_chosen), "value")
@@ -71,9 +77,13 @@ class ClassPlanForm(Form):
         if q is None:
             return
         self.about.value = question_html(q)
-        self.design.options = [(DESIGN_WORDS[d], d) for d in q.designs]
+        own = q.key == "own"
+        self.words.show_for(q)
+        self.words_button.value = own
+        designs = DESIGNS if own else q.designs
+        self.design.options = [(DESIGN_WORDS[d], d) for d in designs]
         self.design.put(q.design)
-        self.design.layout.display = "" if len(q.designs) > 1 else "none"
+        self.design.layout.display = "" if len(designs) > 1 else "none"
         self.name.put(f"class plan {q.key}")
         self._design_chosen()
 
@@ -81,7 +91,7 @@ class ClassPlanForm(Form):
         q, design = self._base, self.design.typed
         if q is None or design is None:
             return
-        outcomes = q.outcomes_for(design)
+        outcomes = q.outcomes_for(design) or tuple(o for o, known in OUTCOMES.items() if design in known.designs)
         self.outcome.offer([(OUTCOMES[o].title, o) for o in outcomes])
         if self.outcome.typed is None:
             self.outcome.put(outcomes[0])
@@ -98,18 +108,28 @@ class ClassPlanForm(Form):
 
     def _save(self) -> None:
         try:
+            question = self._question()
             wishes = self._wishes()
             scale = Marks(scale=tuple((p, c.typed) for p, c in self.scale.items() if c.typed is not None)).scale
+            plan = class_plan(question, scale=dict(scale), **wishes)
+        except PlanRefused as err:
+            self.problem([err.reason, f"Instead: {err.instead}"], head="This would not give a fair answer.")
+            return
         except InputError as err:
             self.problem(str(err).splitlines(), head="Not written yet. Please put this right:")
             return
-        plan = class_plan(self.question.typed, scale=dict(scale), **wishes)
         path = class_folder(self.book) / f"{self.name.typed}.json"
         path.parent.mkdir(parents=True, exist_ok=True)
         write_plan_file(path, plan)
         self.book.tell_forms()
         self.done("Written. Hand this file out, just as it is:",
                   f"<p><code>{escape(str(path.resolve()))}</code></p>{plan_html(plan)}")
+
+    def _question(self) -> Question:
+        base = self._base
+        if base is None:
+            raise InputError("Choose a question first.")
+        return self.words.question(base)
 
     def _wishes(self) -> dict[str, Any]:
         """Return what `class_plan` takes; InputError naming every control to put right."""

@@ -347,3 +347,11 @@ def test_of_trials_without_any_difference_no_more_than_one_in_twenty_names_a_win
         wrong += compare(s.values, s.is_b, s.block).p_value <= 0.05
     assert wrong / runs <= 0.05 + 2.5 * math.sqrt(0.05 * 0.95 / runs)
     assert wrong > 0  # and it can fail
+
+
+def test_what_a_helper_hid_counts_as_hidden_only_if_it_was_hidden_from_all() -> None:
+    hidden = replace(PLAN, masked="helper")
+    one, two, three = (part(f"P{i}", [5, 6, 4, 7, 5, 6 + i], [0, 1, 0, 1, 0, 1], [0, 0, 1, 1, 2, 2], plan=plan)
+                       for i, plan in enumerate((hidden, hidden, PLAN)))
+    assert combine([one, two]).protocol.masked == "helper"
+    assert combine([one, three]).protocol.masked == "none"

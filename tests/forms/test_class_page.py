@@ -110,6 +110,37 @@ def test_the_teacher_writes_one_plan_with_question_scale_and_length(book: Book) 
     assert "there already" in said(form)
 
 
+def test_the_teachers_own_question_and_words_go_into_the_plan(book: Book) -> None:
+    form = forms.class_plan(book)
+    form.question.put("own")
+    form.save.click()
+    assert "effect is still there the next day" in said(form)
+    form.words.lasts.put(False)
+    form.words.ask.put("Does a warm mouthpiece help?")
+    for name, words in zip(form.words.names, ("a cold mouthpiece", "a warm mouthpiece"), strict=True):
+        name.put(words)
+    form.design.put("day_by_day")
+    form.save.click()
+    assert "Hand this file out" in said(form), said(form)
+    plan = read_plan_file(book.path.parent / "class" / "class plan own.json")
+    assert (plan.ask, plan.design, plan.outcome, plan.lasts) == ("Does a warm mouthpiece help?", "day_by_day",
+                                                                 "day_rating", False)
+    assert {h.name for h in plan.habits} == {"a cold mouthpiece", "a warm mouthpiece"}
+
+
+def test_a_question_of_ones_own_that_lasts_is_not_asked_day_by_day(book: Book) -> None:
+    form = forms.class_plan(book)
+    form.question.put("own")
+    form.words.lasts.put(True)
+    form.words.ask.put("Does sealing the cane help?")
+    for name, words in zip(form.words.names, ("a sealed reed", "a bare reed"), strict=True):
+        name.put(words)
+    form.design.put("day_by_day")
+    form.save.click()
+    assert "would not give a fair answer" in said(form)
+    assert not (book.path.parent / "class").exists()
+
+
 def test_a_scale_with_too_few_words_or_a_bad_file_name_is_not_written(book: Book) -> None:
     form = forms.class_plan(book)
     form.question.put("wetting")

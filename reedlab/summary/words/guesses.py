@@ -40,20 +40,22 @@ def guess_sentences(case: Case) -> list[str]:
         return [_NOT[found.asked]]
     told = [(side, g) for side, g in zip("AB", found.habits, strict=True) if g is not None]
     said = ["After the end, before the answer, you guessed which way each reed had."]
-    for side, g in told:
-        said += [_counts(case, side, g), _score(g)]
+    for i, (side, g) in enumerate(told):
+        said += [_counts(case, side, g), _score(g, first=i == 0)]
     return [*said, *_shows(case, found, [g for _, g in told]), _expected(case)]
 
 
 def _counts(case: Case, side: str, g: Guessed) -> str:
     n = g.right + g.wrong + g.unsure
     unsure = f", and of {g.unsure} you could not say" if g.unsure else ""
-    return (f"Of {numbers.count(n, 'reed')} with {case.name(side)}, you took {g.right} right and {g.wrong} "
+    return (f"Of {numbers.count(n, 'reed')} with {case.name(side)}, you guessed {g.right} right and {g.wrong} "
             f"wrong{unsure}.")
 
 
-def _score(g: Guessed) -> str:
+def _score(g: Guessed, *, first: bool) -> str:
     at, low, high = (f"{'−' if x < 0 else ''}{numbers.rounded(abs(x), 0.1)}" for x in (g.index, g.low, g.high))
+    if not first:
+        return f"Here the score is {at}; it could be from {low} to {high}."
     return (f"As a score from −1 (all wrong) to 1 (all right), with 0 for the toss of a coin, that is {at}; it could "
             f"be from {low} to {high}.")
 

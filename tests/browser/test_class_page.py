@@ -1,0 +1,57 @@
+"""A teacher and a pupil on the class page: the plan, the deal, the files that come in, one answer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.forms._playing import Clock
+from tests.forms.test_class_page import handed_in, with_reeds
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+
+
+def test_a_class_goes_from_a_plan_to_one_answer_on_its_page(player: Any, tmp_path: Path) -> None:
+    clock = Clock()
+    sent = [handed_in(tmp_path / code, clock, code, seed) for seed, code in enumerate(("P01", "P02", "P03"), start=1)]
+    with_reeds(player.folder, clock)
+    (player.folder / "class" / "plan.json").unlink()
+    player.day(clock())
+    player.tab.set_viewport_size({"width": 1280, "height": 3000})
+    player.open("class")
+
+    teacher = player.form("What do you want to know?")
+    teacher.get_by_label("What do you want to know?").select_option("Water or mouth")
+    teacher.get_by_label("Days", exact=True).fill("8")
+    teacher.get_by_role("button", name="Write the plan to hand out").click()
+    teacher.get_by_text("Hand this file out, just as it is").wait_for()
+
+    pupil = player.form("The class's plan")
+    pupil.get_by_label("The class's plan").select_option(index=1)
+    pupil.get_by_role("button", name="No difference").click()
+    pupil.get_by_role("button", name="Deal my reeds").click()
+    pupil.get_by_role("heading", name="Your plan").wait_for()
+    pupil.get_by_role("button", name="Start this trial").click()
+    pupil.get_by_text("Started. This now stands in your logbook").wait_for()
+
+    files = player.form("Add files you were sent")
+    with player.tab.expect_file_chooser() as chooser:
+        files.get_by_role("button", name="Add files you were sent").click()
+    chooser.value.set_files([str(s) for s in sent])
+    files.get_by_text("In the folder: P01").wait_for()
+
+    together = player.form("Put them together")
+    together.get_by_role("button", name="Put them together").click()
+    together.get_by_text("Over 3 trials together").wait_for()
+    together.get_by_role("button", name="Write this as a page to print").click()
+    together.get_by_text("Open it in a browser to print it on one page").wait_for()
+
+    assert (player.folder / "class" / "together.html").is_file()
+    assert player.too_small() == []
+    assert player.cut_off() == []
+    assert player.too_wide() == []
+    assert player.faint() == []
+    assert player.troubles == []
+    assert player.outside == []
