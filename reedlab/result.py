@@ -227,7 +227,8 @@ class Together:
 
     `protocol` is the first trial's plan and stands for them all in names, outcome and scale (masked only if
     all were). `p_needed` is what a winner needs: 1 - level, less what early looks cost. `held` says why
-    sameness was held back ("" where it was not). `remarks` hold (label, remark) for what may have bent one of the trials.
+    sameness was held back ("" where it was not). `remarks` hold (label, remark) for what may have bent one of
+    the trials.
     """
 
     protocol: Protocol
