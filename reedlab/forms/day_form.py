@@ -11,7 +11,7 @@ from ..errors import InputError
 from ..records import Day
 from ..tables import Frames
 from ._book import Book
-from ._fields import Number, Words, day_picker, note
+from ._fields import Number, Words, day_picker, note, tick
 from ._form import Form, button, html, rows_table
 from ._words import faults_in_words, spoken_date, spoken_row
 
@@ -30,14 +30,20 @@ class DayForm(Form):
         self.humidity, self.temp = Number("Humidity of the room, %"), Number("Temperature, °C")
         self.remark = Words("Remark on the day")
         self.date = day_picker("Date", book.today())
+        self.off, self.paused = tick("A day off"), tick("The trial is paused")
         self.save = button("Save the day", main=True)
         self.first, self.last = day_picker("First day away", None), day_picker("Last day away", None)
         self.pause = button("Pause the trial")
         self.show(w.HBox([self.day_off]), note("A day off is never a fault. Stop when it hurts."),
-                  w.HBox([self.humidity, self.temp]), w.HBox([self.date, self.remark]), self.save,
+                  w.HBox([self.humidity, self.temp]), w.HBox([self.date, self.remark]),
+                  w.HBox([self.off, self.paused]), self.save,
                   html("<h3>Holiday or illness</h3>"),
                   note("Pausing moves the rest of the trial back by as many days."),
                   w.HBox([self.first, self.last]), self.pause)
+        self._known = (False, False)  # the ticks as the logbook has them for the date
+        self.date.observe(self.guarded(self._show_ticks), "value")
+        book.on_change(self.guarded(self.refresh))
+        self.guarded(self._show_ticks)()
         self.day_off.on_click(self.guarded(self._day_off))
         self.save.on_click(self.guarded(self._save))
         self.pause.on_click(self.guarded(self._pause))
@@ -50,6 +56,16 @@ class DayForm(Form):
         old = days.iloc[0].to_dict()
         return {k: (None if v != v else v) for k, v in old.items() if k not in ("entry_id", "entered_at")}
 
+    def refresh(self) -> None:
+        """Read the logbook again; ticks that are being changed stay as they are."""
+        if (self.off.value, self.paused.value) == self._known:
+            self._show_ticks()
+
+    def _show_ticks(self) -> None:
+        row = self._row(self.date.value, self.book.frames()) if self.date.value is not None else {}
+        self._known = bool(row.get("day_off")), bool(row.get("pause"))
+        self.off.value, self.paused.value = self._known
+
     def _day_off(self) -> None:
         on = self.book.today()
         values, _ = read_row("days", {**self._row(on, self.book.frames()), "day_off": True})
@@ -59,17 +75,36 @@ class DayForm(Form):
         if self.date.value is None:
             raise InputError("Choose a date.")
         said = {"humidity_pct": self.humidity.typed, "temp_c": self.temp.typed, "remark": self.remark.typed}
-        if all(v is None for v in said.values()):
-            self.problem(["Fill in the humidity, the temperature or a remark."], head="Nothing to save yet.")
+        ticks = (self.off.value, self.paused.value)
+        if all(v is None for v in said.values()) and ticks == self._known:
+            self.problem(["Fill in the humidity, the temperature or a remark, or change a tick."],
+                         head="Nothing to save yet.")
+            return
+        if ticks[1] != self._known[1] and self.date.value < self.book.today():
+            self.problem(["The trial is paused: this can be changed for today and later only. The days since are "
+                          "counted from it."])
             return
         old = self._row(self.date.value, self.book.frames())
-        values, faults = read_row("days", {**old, **{k: v for k, v in said.items() if v is not None}})
+        values, faults = read_row("days", {**old, **{k: v for k, v in said.items() if v is not None},
+                                           "day_off": ticks[0], "pause": ticks[1]})
         if faults:
             self.problem(faults_in_words(faults))
             return
+        if self.date.value > self.book.today() and not any(v for k, v in values.items() if k != "date"):
+            self._take_back(self.date.value)  # a day to come of which nothing is left to say
+            self._show_ticks()
+            return
         self._put([Day(**values)], "Saved. This now stands in your logbook:")
+        self._show_ticks()
         for control in (self.humidity, self.temp, self.remark):
             control.put(None)
+
+    def _take_back(self, on: date) -> None:
+        frame = self.book.frames().days
+        with self.book.writing() as logbook:
+            for number in frame.loc[frame["date"].dt.date == on, "entry_id"]:
+                logbook.withdraw("days", int(number))
+        self.done(f"Saved: {spoken_date(on)} is a day like others again.")
 
     def _pause(self) -> None:
         first, last = self.first.value, self.last.value or self.first.value

@@ -327,6 +327,42 @@ def test_day_off_is_one_tap_and_keeps_the_air_already_entered(book: Book, clock:
     assert (row["humidity_pct"], row["temp_c"], bool(row["day_off"])) == (45, 20.5, True)
 
 
+def test_a_day_off_to_come_is_ticked_ahead_and_taken_back(book: Book, clock: Any) -> None:
+    form = forms.day(book)
+    form.date.value = clock.on + timedelta(days=3)
+    form.off.value = True
+    form.save.click()
+    assert "Day off" in said(form)
+    row = book.frames().days.iloc[0]
+    assert (row["date"].date(), bool(row["day_off"])) == (clock.on + timedelta(days=3), True)
+    form.date.value = clock.on
+    assert form.off.value is False
+    form.date.value = clock.on + timedelta(days=3)
+    assert form.off.value is True
+    form.off.value = False
+    form.save.click()
+    assert not book.frames().days["day_off"].any()
+    form.save.click()
+    assert "change a tick" in said(form)
+
+
+def test_a_pause_to_come_can_be_lifted_but_not_one_that_has_passed(in_trial: Book, clock: Any) -> None:
+    form = forms.day(in_trial)
+    form.first.value, form.last.value = clock.on, clock.on + timedelta(days=1)
+    form.pause.click()
+    assert form.paused.value is True
+    clock.next()
+    form.date.value = clock.on
+    form.paused.value = False
+    form.save.click()
+    assert in_trial.frames().days["pause"].tolist() == [True, False]
+    form.date.value = clock.on - timedelta(days=1)
+    form.paused.value = False
+    form.save.click()
+    assert "today and later only" in said(form)
+    assert in_trial.frames().days["pause"].tolist() == [True, False]
+
+
 def test_pause_shifts_the_trial(in_trial: Book, clock: Any) -> None:
     form = forms.day(in_trial)
     form.first.value = form.last.value = clock.on
