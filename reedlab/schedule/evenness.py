@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
+from .days import Unmet
 from .diary import Diary
 
-__all__ = ["UNEVEN", "minutes_of_both", "too_uneven"]
+__all__ = ["UNEVEN", "minutes_of_both", "too_uneven", "uneven_end"]
 
 UNEVEN = 0.10  # of the minutes of the way that got more: our assumption
 
@@ -31,6 +32,13 @@ def too_uneven(minutes: Mapping[str, float]) -> bool:
     """Say whether one habit got over a tenth fewer minutes than the other."""
     low, high = min(minutes.values()), max(minutes.values())
     return high - low > UNEVEN * high + 1e-9
+
+
+def uneven_end(*, over: bool) -> Unmet:
+    """Return the sentence for an uneven end; which way got more is not said."""
+    happened = ("The two ways did not get the same minutes: too much went otherwise." if over else
+                "The two ways will not get the same minutes: too much has gone otherwise for the days that are left.")
+    return Unmet("minutes_uneven", f"{happened} Bear it in mind when you read the result.")
 
 
 def _one_way_alone(diary: Diary) -> date | None:

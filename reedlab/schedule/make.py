@@ -13,7 +13,7 @@ from ..protocol import Protocol
 from ..tables import Frames
 from .days import PlayDay, Schedule, Unmet, listed, spoken
 from .diary import Diary, diary_of
-from .evenness import minutes_of_both, too_uneven
+from .evenness import minutes_of_both, too_uneven, uneven_end
 from .limits import SLOT
 from .own_ways import OwnWays
 from .planner import Planner
@@ -120,10 +120,7 @@ def _one(diary: Diary, usual: Usual, share: Share, today: date, days: int | None
     if whole and out[-1].state != "over":
         unmet += _at_the_end(diary, usual, plan, last, open_end, len(out) == _LONGEST)
     if whole and too_uneven(minutes_of_both(diary)):
-        unmet.append(Unmet("minutes_uneven", "The two ways did not get the same minutes: too much has gone otherwise. "
-                           "The result says so." if out[-1].state == "over" else
-                           "The two ways will not get the same minutes: too much has gone otherwise for the days that "
-                           "are left. The result will say so."))
+        unmet.append(uneven_end(over=out[-1].state == "over"))
     return Schedule(protocol.trial, tuple(out), tuple(unmet), dict(kept.reeds), dict(diary.arm))
 
 
