@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 
 from reedlab.protocol import Protocol
-from reedlab.schedule import Schedule
+from reedlab.schedule import Schedule, schedule, what_to_play
 from reedlab.summary.readability import grade
 
 from ._plans import START, follow, made, on, owed, plan, sat, slots
+from .test_two_trials import frames, two
 
 
 def of(p: Protocol, place: int, reeds: list[str] | None = None) -> list[str]:
@@ -117,3 +118,14 @@ def test_the_reeds_named_for_a_concert_are_broken_in_by_then() -> None:
             days: list[date] = [d.on for d in s.days for x in d.lines
                                 if x.reed == reed and x.minutes > 0 and d.on < on(concert)]
             assert len(set(days)) >= 3, (concert, reed)
+
+
+@pytest.mark.parametrize("concert", [6, 9, 11])
+def test_with_two_trials_the_day_names_the_same_concert_reeds_as_the_whole_schedule(concert: int) -> None:
+    first, second = two("wetting", "break_in")
+    both = frames(first, second)
+    wishes: dict[str, Any] = {"usual_min": 90, "days_off": [on(2), on(5)], "concerts": [on(concert)]}
+    for p in (first, second):
+        s = schedule(p, both, today=START, **wishes)
+        assert what_to_play(p, both, START, **wishes) == s.days[0]
+        assert schedule(p, both, today=START, days=7, **wishes).concerts == s.concerts
