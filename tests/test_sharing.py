@@ -132,10 +132,10 @@ def test_what_may_have_bent_a_pupils_trial_stands_in_the_combined_answer() -> No
 
 def test_only_whether_not_when_a_reed_was_worked_on_before_the_trial_is_told() -> None:
     own, frames, today = bent(3)
-    reeds = frames.reeds.assign(worked_on=frames.reeds["worked_on"] - pd.Timedelta(days=400))
+    reeds = frames.reeds.assign(worked_on=frames.reeds["worked_on"] - timedelta(days=400))
     content = share(own, replace(frames, reeds=reeds), "P07", today=today)
     assert [r["worked_on"] for r in content["reeds"]] == [-1, *[None] * (len(own.reeds) - 1)]
-    later = frames.reeds.assign(worked_on=frames.reeds["worked_on"] + pd.Timedelta(days=400))
+    later = frames.reeds.assign(worked_on=frames.reeds["worked_on"] + timedelta(days=400))
     content = share(own, replace(frames, reeds=later), "P07", today=today)
     assert {r["worked_on"] for r in content["reeds"]} == {None}
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
-import pandas as pd
 import pytest
 
 from reedlab import forms
@@ -38,7 +38,7 @@ def masked(folder: Path, clock: Clock, **more: Any) -> Book:
         logbook.start_trial(plan)
     clock.next(40)
     with book.writing() as logbook:
-        logbook.add_many([Sitting(date=plan.start + pd.Timedelta(days=s.day - 1), reed=s.reed, order=s.order,
+        logbook.add_many([Sitting(date=plan.start + timedelta(days=s.day - 1), reed=s.reed, order=s.order,
                                   play_min=6, overall=5 + (s.day % 3)) for s in plan.slots])
     clock.on = plan.start
     return book
