@@ -26,7 +26,7 @@ __all__ = ["LOGBOOK", "PAGES", "Prepared", "find_logbook", "lab_command", "lab_e
 #: The logbook's file name in the player's folder.
 LOGBOOK = "reeds.logbook"
 #: The pages, in the order a player meets them.
-PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "case.ipynb", "result.ipynb", "ear.ipynb",
+PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "case.ipynb", "paper.ipynb", "result.ipynb", "ear.ipynb",
          "why.ipynb", "class.ipynb")
 
 _RECORD = ".reedlab-pages.json"

@@ -94,8 +94,7 @@ def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str |
         days = [d.on for d in planned]
     written = set(frames.days["date"].dt.date)
     _write(path, to_fill_in(frames, rows, habits=habits, days=[d for d in days if d not in written], today=today))
-    return Written(path, (f"{len(rows)} planned rows to fill in. To read it in: reedlab import {path.name} --into "
-                          f"{logbook.path.name}", *_again(again), *_unsaid(frames, wishes)))
+    return Written(path, (f"{len(rows)} planned rows to fill in.", *_again(again), *_unsaid(frames, wishes)))
 
 
 def _again(rows: int) -> list[str]:

@@ -27,11 +27,12 @@ def first_plays(frames: Frames) -> npt.NDArray[np.bool_]:
     day = dict(zip(frames.reeds["reed"], frames.reeds["first_played"], strict=True))
     on = s["reed"].map(day).to_numpy(dtype="datetime64[ns]") if len(s) else np.zeros(0, dtype="datetime64[ns]")
     at_first = (s["date"].to_numpy(dtype="datetime64[ns]") == on) & ~s["unsure_reed"].to_numpy()
-    places = np.flatnonzero(at_first)
+    places = [int(i) for i in np.flatnonzero(at_first)]
     order = s["order"].to_numpy(dtype=float, na_value=np.inf)
+    reeds = list(s["reed"])
     first: dict[str, int] = {}
     for i in sorted(places, key=lambda i: (order[i], i)):
-        first.setdefault(s["reed"].iat[i], int(i))
+        first.setdefault(reeds[i], i)
     out = np.zeros(len(s), dtype=bool)
     out[list(first.values())] = True
     short = s["play_min"].to_numpy(dtype=float) <= _LONGEST

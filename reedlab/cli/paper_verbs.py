@@ -108,3 +108,4 @@ def _calendar(args: argparse.Namespace) -> None:
 
 def _spreadsheet(args: argparse.Namespace) -> None:
     _run(args, "write_spreadsheet", trial=args.trial, weeks=args.weeks, wishes=_wishes(args))
+    print(f"To read it in: reedlab import {Path(args.out).name} --into {Path(args.logbook).name}")

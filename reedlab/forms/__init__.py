@@ -12,8 +12,8 @@ from ._form import Form
 
 __all__ = [
     "Book", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",
-    "class_plan", "class_together", "day", "ear", "end", "first_play", "here", "old_diary", "outing", "plan", "result",
-    "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
+    "class_plan", "class_together", "day", "ear", "end", "first_play", "here", "old_diary", "outing", "paper", "plan",
+    "result", "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
 ]
 
 here = Book.here
@@ -129,6 +129,13 @@ def result(book: Book | None = None) -> Form:
     from .result_form import ResultForm
 
     return ResultForm(book or here())
+
+
+def paper(book: Book | None = None) -> Form:
+    """Return the buttons that make the sheet, the labels, the calendar and the spreadsheet."""
+    from .paper_form import PaperForm
+
+    return PaperForm(book or here())
 
 
 def sheet(book: Book | None = None) -> Form:

@@ -20,7 +20,7 @@ class MarkControls:
     """Folded away in the plan: all of it has a usual answer, and is frozen with the plan."""
 
     def __init__(self) -> None:
-        self.anchors = {points: Words(f"{points} points means", words) for points, words in ANCHORS.items()}
+        self.anchors = {points: Words(f"{points} points mean", words) for points, words in ANCHORS.items()}
         self.rule = Choice("When is a reed worn out?", [("By its ratings", "ratings"), ("When I say so", "player")],
                            _USUAL.worn_out_rule)
         self.below = Number("Worn out below, points", _USUAL.worn_out_below)

@@ -46,6 +46,7 @@ class SheetForm(Form):
         super().__init__()
         self.book = book
         self.trial = Pick("Trial", [])
+        self.trial.add_class("reedlab-wide")
         self.week = Pick("Week", [])
         self.rows, self.scale = w.VBox(), note("")
         self.lines: list[_Row] = []
