@@ -208,7 +208,7 @@ def test_an_ordinary_day_takes_at_most_eight_interactions_and_one_save(with_reed
     today.get_by_text("All done for today.").wait_for()
 
 
-@pytest.mark.parametrize("page", ["plan", "today", "case", "result"])
+@pytest.mark.parametrize("page", ["plan", "today", "case", "paper", "result"])
 def test_controls_are_big_enough_and_no_label_is_cut_off(with_reeds: Any, page: str) -> None:
     player = with_reeds
     player.open(page)
