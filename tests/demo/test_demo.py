@@ -119,11 +119,10 @@ def test_a_folder_that_is_not_a_demo_is_not_written_over(tmp_path: Path) -> None
 
 @pytest.mark.slow
 def test_the_shipped_data_are_made_anew_from_the_seed(tmp_path: Path) -> None:
-    """`python -m reedlab.demo FOLDER` gives the shipped logbook files byte for byte."""
-    write_demo(tmp_path / "again")
-    shipped = demo_data_dir() / "logbook"
-    made = tmp_path / "again" / "logbook"
-    names = sorted(p.relative_to(shipped) for p in shipped.rglob("*") if p.is_file())
+    """`python -m reedlab.demo FOLDER` gives the shipped files byte for byte, but for the picture of an answer."""
+    made, shipped = tmp_path / "again", demo_data_dir()
+    write_demo(made)
+    names = sorted(p.relative_to(shipped) for p in shipped.rglob("*") if p.is_file() and p.name != "answer.png")
     assert names == sorted(p.relative_to(made) for p in made.rglob("*") if p.is_file())
     stale = [str(n) for n in names if (shipped / n).read_bytes() != (made / n).read_bytes()]
     assert stale == []
