@@ -69,7 +69,7 @@ def _too_small(case: Case, found: Finding) -> list[str]:
     zero = 1.0 if found.scale == "ratio" else 0.0
     side = "B" if found.low > zero else "A" if found.high < zero else None
     if side:
-        said.append(f"There may be a small gap in favour of {case.name(side)}, too small to matter to you.")
+        said.append(f"There is most likely a small gap in favour of {case.name(side)}, too small to matter to you.")
     return said
 
 
@@ -84,4 +84,4 @@ def usual_hours(case: Case) -> str:
             parts.append(f"With {case.name(side)}, more than half of the reeds were still going at the end.")
         else:
             parts.append(f"With {case.name(side)}, half of the reeds were done by about {numbers.hours(h)}.")
-    return " ".join(parts)
+    return " ".join([*parts, "This allows for reeds still going."])

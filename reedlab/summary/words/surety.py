@@ -11,9 +11,9 @@ from . import diary
 __all__ = ["still_true_sentences", "surety_sentences"]
 
 
-_SAME_POINTS = ("If the true gap were as big as {gap}, a trial as even as this would come up at most 5 times "
+_SAME_POINTS = ("If the true gap were as big as {gap}, a gap as small as this would come up at most 5 times "
                 "in 100.")
-_SAME_RATIO = ("If reeds truly went {gap} with one of them, a trial as even as this would come up at most 5 "
+_SAME_RATIO = ("If reeds truly went {gap} with one of them, a gap as small as this would come up at most 5 "
                "times in 100.")
 
 
@@ -67,13 +67,16 @@ def still_true_sentences(case: Case) -> list[str]:
     if found is None or case.is_diary or math.isnan(found.estimate):
         return []
     hits, of = numbers.out_of(found.level)
-    said = [f"A range made in this way holds the true gap in about {hits} of {of} trials."]
+    said = [f"Ranges worked out like this one hold the true gap in about {hits} of {of} trials."]
     if case.winner:
-        often = "at most 5" if case.plan.same_days or found.scale == "ratio" else "about 5 to 7"
+        apart = not case.plan.same_days and found.scale != "ratio" and case.plan.level <= 0.95
+        often = "about 5 to 7" if apart else "at most 5"
         said.append(f"With two ways that are just alike, {often} trials in 100 name a winner by luck, and this "
                     "could be one of them." if found.level >= 0.95 else _LOOSE)
     elif case.verdict == "no_real_difference":
-        said.append("A small gap may well be there; it would be too small to matter to you.")
+        zero = 1.0 if found.scale == "ratio" else 0.0
+        if found.low <= zero <= found.high:
+            said.append("A small gap may well be there; it would be too small to matter to you.")
     else:
         said.append("Not finding a gap is not the same as finding that there is none.")
     return said

@@ -23,10 +23,10 @@ def _(f: Facts, c: Case) -> str:
 def _(f: Facts, c: Case) -> str:
     what = {"reed": "reed", "diagonal": "pair of ratings", "sitting": "day of play"}[c.plan.unit_kind]
     plural = {"reed": "reeds", "diagonal": "pairs of ratings", "sitting": "days of play"}[c.plan.unit_kind]
-    why = (f"with fewer than {numbers.count(f['fewest'], 'rating')}" if c.plan.unit_kind == "reed"
-           else "without a rating")
     left_out = f"{numbers.count(f['units'], what, plural)} {agree(f['units'], 'was', 'were')} left out"
-    return f"{left_out}, {why} ({listed(f['names'])})."
+    if c.plan.unit_kind == "reed":
+        return f"{left_out}, with fewer than {numbers.count(f['fewest'], 'rating')} ({listed(f['names'])})."
+    return f"{left_out}: none was rated ({listed(f['names'])} in the plan)."
 
 
 @writes("block_lost")
