@@ -11,7 +11,7 @@ from ..reedcase import CaseView, ConcertPick, LifeBelief, ReedState, Span, death
 from ..reedcase.ready import ON_THE_GO
 from ..reedcase.states import RAMP
 from ._form import rows_table
-from ._words import REASONS, spoken_date
+from ._words import NO_REEDS, REASONS, spoken_date
 
 __all__ = ["box_html", "concert_html", "gone_html", "reeds_html", "today_html"]
 
@@ -34,7 +34,7 @@ def today_html(case: CaseView) -> str:
                              ("✓ done, " if x.done else "") + why])
     rows += [[t.reed, f"{t.minutes:g}", t.why] for t in case.turns]
     if not rows:
-        return "<p>Nothing asks to be played today.</p>"
+        return "<p>Nothing asks to be played today.</p>" if case.reeds else NO_REEDS
     return rows_table(["Reed", "Minutes", "Why"], rows)
 
 
@@ -43,7 +43,7 @@ def reeds_html(case: CaseView) -> str:
     named = {x.reed: x.kind for p in case.plans.values() for x in p.lines} | {t.reed: "turn" for t in case.turns}
     rows = [_row(r, case, named.get(r.reed)) for r in sorted(case.reeds, key=lambda r: (r.set_aside, r.reed))]
     if not rows:
-        return '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>'
+        return NO_REEDS
     table = rows_table(["Reed", "Played", "Age", "Stage", "Today", "Last played", "Ratings", "Hours left"], rows,
                        cards=True)
     added = " A + marks a reed whose break-in came before its first entry; the usual minutes were added." if any(

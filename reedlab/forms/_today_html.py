@@ -9,7 +9,7 @@ from html import escape
 from ..tables import Frames
 from ._form import rows_table
 from ._today import Due, TrialDay
-from ._words import spoken_date
+from ._words import NO_REEDS, spoken_date
 
 __all__ = ["plan_html", "saved_html", "what"]
 
@@ -27,7 +27,7 @@ def plan_html(today: date, days: Sequence[TrialDay], any_reeds: bool, notes: Seq
     out += [f'<p class="reedlab-quiet">{escape(text)}</p>' for text in notes]
     if not days:
         out.append("<p>No trial is running. You can still write down what you play.</p>" if any_reeds else
-                   '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>')
+                   NO_REEDS)
     return "".join(out)
 
 

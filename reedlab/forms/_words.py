@@ -12,8 +12,9 @@ from ..checks import ValueFault
 from ..errors import EntryRefused, ReedlabError
 from ..tables import TABLES
 
-__all__ = ["REASONS", "faults_in_words", "lines_of", "spoken_date", "spoken_row", "title"]
+__all__ = ["NO_REEDS", "REASONS", "faults_in_words", "lines_of", "spoken_date", "spoken_row", "title"]
 
+NO_REEDS: Final = '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>'
 REASONS: Final = {
     "worn_out": "Worn out", "damaged": "Chipped or cracked", "mouldy": "Mouldy", "lost": "Lost",
     "given_away": "Given away", "by_choice": "Still fine; my choice",

@@ -36,9 +36,11 @@ class CaseForm(Form):
             note("Ratings and hours left of reeds in a running trial are sealed. Opening them is an early look at "
                  "the trial: it is written down and makes the final answer a little harder to reach."),
             self.why, self.early])
-        self.show(self.today, html("<h2>For a concert</h2>"), w.HBox([self.known, self.concert]), self.picks,
-                  html("<h2>Every reed</h2>"), self.reeds, self.fold, html("<h2>The next box</h2>"), self.box,
-                  html("<h2>What reeds die of here</h2>"), self.gone)
+        self.in_use = w.VBox([
+            html("<h2>For a concert</h2>"), w.HBox([self.known, self.concert]), self.picks,
+            html("<h2>Every reed</h2>"), self.reeds, self.fold, html("<h2>The next box</h2>"), self.box])
+        self.left = w.VBox([html("<h2>What reeds die of here</h2>"), self.gone])
+        self.show(self.today, self.in_use, self.left)
         self.known.observe(self.guarded(self._concert_chosen), "value")
         self.concert.observe(self.guarded(self._show_picks), "value")
         self.early.on_click(self.guarded(self._ask))
@@ -59,6 +61,8 @@ class CaseForm(Form):
         self.box.value = box_html(case)
         self.gone.value = gone_html(case)
         self.fold.layout.display = "" if case.sealed else "none"
+        self.in_use.layout.display = "" if case.reeds else "none"  # nothing is shown of no reeds
+        self.left.layout.display = "" if case.reeds or case.gone else "none"
         self._offer_concerts(case)
         self._show_picks()
 

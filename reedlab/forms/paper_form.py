@@ -17,6 +17,7 @@ from ._book import Book
 from ._fields import Choice, Number, Pick, Words, note
 from ._form import Form, button, html
 from ._today import running
+from ._words import NO_REEDS
 
 __all__ = ["PaperForm"]
 
@@ -53,11 +54,13 @@ class PaperForm(Form):
             self.at, self.calendar, answers[2]])
         self.back = w.VBox([html("<h4>Back from a spreadsheet</h4>"), self.filled, self.read_in, answers[4]])
         self.none = html("")
-        self.show(self.none, self.paper, self.of_trial, html("<h3>For the reed case</h3>"),
-                  note("A label for each slot, to cut out. It tells nothing of the ways."), self.labels, answers[1],
-                  self.dates, html("<h3>To fill in anywhere</h3>"),
-                  note("A spreadsheet with the rows of the plan. Fill in minutes and ratings and read it in again."),
-                  self.weeks, self.spreadsheet, answers[3], self.back)
+        self.of_reeds = w.VBox([
+            self.paper, self.of_trial, html("<h3>For the reed case</h3>"),
+            note("A label for each slot, to cut out. It tells nothing of the ways."), self.labels, answers[1],
+            self.dates, html("<h3>To fill in anywhere</h3>"),
+            note("A spreadsheet for minutes and ratings, to read in again. The rows of a running trial stand in it."),
+            self.weeks, self.spreadsheet, answers[3]])
+        self.show(self.none, self.of_reeds, self.back)
         for (control, job), answer in zip(jobs, answers, strict=True):
             control.on_click(self._said_in(answer))
             control.on_click(self.guarded(job))
@@ -85,8 +88,10 @@ class PaperForm(Form):
         if self.trial.typed is None and self._protocols:
             going = running(self._protocols, self.book.frames(), self.book.today())
             self.trial.put(going[-1].protocol.trial if going else list(self._protocols)[-1])
-        self.none.value = "" if self._protocols else (
+        reeds = bool(len(self.book.frames().reeds))
+        self.none.value = "" if self._protocols else NO_REEDS if not reeds else (
             '<p>No trial yet: no sheet, no calendar. <a href="plan.ipynb">Plan one</a>.</p>')
+        self.of_reeds.layout.display = "" if reeds else "none"
         for part in (self.of_trial, self.dates):
             part.layout.display = "" if self._protocols else "none"
         self._offer_weeks()

@@ -54,9 +54,10 @@ class SheetForm(Form):
         self.fresh = tick("I wrote these down on the day, not later from memory", True)
         look = html(_STYLE)
         look.layout.display = "none"
-        self.show(look, html("<h2>Type in a sheet</h2>"), w.HBox([self.trial, self.week]),
-                  note("Fill in what stands on your paper. Leave a row empty that you did not play."),
-                  self.scale, self.rows, self.fresh, self.save)
+        self.which = w.HBox([self.trial, self.week])
+        self.how = note("Fill in what stands on your paper. Leave a row empty that you did not play.")
+        self.show(look, html("<h2>Type in a sheet</h2>"), self.which, self.how, self.scale, self.rows, self.fresh,
+                  self.save)
         self.trial.observe(self.guarded(self._trial_chosen), "value")
         self.week.observe(self.guarded(self._fill), "value")
         self.save.on_click(self.guarded(self._save))
@@ -103,7 +104,9 @@ class SheetForm(Form):
             self.lines += [_Row(None, protocol, own) for _ in range(_OWN_ROWS)]
         self.rows.children = [line.view for line in self.lines]
         empty = not self.lines
-        self.save.layout.display = "none" if empty else ""
+        for part in (self.how, self.scale, self.fresh, self.save):
+            part.layout.display = "none" if empty else ""
+        self.which.layout.display = "" if self._protocols else "none"
         if empty:
             self.rows.children = [note("There is no week of a trial to type in yet.")]
 

@@ -37,6 +37,15 @@ def test_case_opens_on_an_empty_folder_without_writing(tmp_path: Path) -> None:
     assert not book.exists
 
 
+def test_case_without_reeds_says_where_to_begin_and_shows_no_empty_part(tmp_path: Path, book: Book) -> None:
+    form = forms.case(forms.here(tmp_path / "none.logbook"))
+    assert "Begin with" in text(form.today.value)
+    assert (form.in_use.layout.display, form.left.layout.display) == ("none", "none")
+    form = forms.case(book)
+    assert "Begin with" not in text(form.today.value)
+    assert (form.in_use.layout.display, form.left.layout.display) == ("", "")
+
+
 def test_case_seals_the_running_trial_and_opening_it_is_an_early_look(book: Book) -> None:
     form = forms.case(book)
     assert form.reeds.value.count(">sealed<") == 2 * 4  # ratings and hours left of its four reeds

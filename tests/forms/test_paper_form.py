@@ -70,7 +70,7 @@ def test_what_was_made_is_said_below_its_own_button_and_nowhere_else(book: Book)
     form = PaperForm(book)
     form.labels.click()
     labels = form.message
-    at = list(form.children)
+    at = list(form.of_reeds.children)
     assert at[at.index(form.labels) + 1] is labels
     form.sheet.click()
     assert form.of_trial.children[-1] is form.message
@@ -198,3 +198,14 @@ def test_it_opens_on_an_empty_folder_without_writing(tmp_path: Path) -> None:
     made = Book(tmp_path / "reeds.logbook", lambda: START)
     assert said(forms.paper(made)) == ""
     assert not list(tmp_path.iterdir())
+
+
+def test_without_reeds_the_page_says_where_to_begin_and_offers_nothing_to_make(tmp_path: Path) -> None:
+    made = Book(tmp_path / "reeds.logbook", lambda: START)
+    form = forms.paper(made)
+    assert "Begin with" in form.none.value
+    assert form.of_reeds.layout.display == "none"
+    with made.writing() as logbook:
+        logbook.add_many([Box(box="1", instrument="clarinet"), Reed(reed="1-01", box="1")])
+    assert "No trial yet" in form.none.value
+    assert form.of_reeds.layout.display == ""

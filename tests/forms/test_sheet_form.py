@@ -124,3 +124,12 @@ def test_without_a_trial_there_is_nothing_to_type_in(tmp_path: Path) -> None:
     form = SheetForm(Book(tmp_path / "none.logbook", lambda: START))
     assert form.lines == []
     assert form.save.layout.display == "none"
+
+
+def test_nothing_to_fill_in_or_tick_is_shown_where_no_trial_has_a_week(tmp_path: Path, book: Book) -> None:
+    form = SheetForm(Book(tmp_path / "empty.logbook", lambda: START))
+    assert "no week of a trial" in form.rows.children[0].value
+    parts = ("which", "how", "scale", "fresh", "save")
+    assert [getattr(form, p).layout.display for p in parts] == ["none"] * 5
+    form = SheetForm(book)
+    assert not any(getattr(form, p).layout.display for p in parts)
