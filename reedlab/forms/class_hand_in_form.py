@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from html import escape
 
+import ipywidgets as w
+
 from ..classwork import hand_in
 from ..errors import InputError
 from ._book import Book
@@ -23,9 +25,11 @@ class ClassHandInForm(Form):
         self.trial = Pick("Trial", [], empty="choose a trial")
         self.code = Words("The code that your teacher gave you", hint="such as P07; never a name")
         self.save = button("Write my file", main=True)
-        self.show(self.trial, self.code, self.save, note(
+        self.rest = w.VBox([self.trial, self.code, self.save, note(
             "The file holds the deal, your ratings and minutes and the room's air, and whether a reed was worked on or "
-            "the mouthpiece changed. It holds no name, no date and nothing you wrote."))
+            "the mouthpiece changed. It holds no name, no date and nothing you wrote.")])
+        self.none = note("There is no trial in your logbook yet. Start from the class's plan first, above.")
+        self.show(self.none, self.rest)
         self.save.on_click(self.guarded(self._save))
         book.on_change(self.guarded(self.refresh))
         self.guarded(self.refresh)()
@@ -33,6 +37,7 @@ class ClassHandInForm(Form):
     def refresh(self) -> None:
         """Offer the trials again, the newest first."""
         names = list(reversed(self.book.protocols()))
+        self.none.layout.display, self.rest.layout.display = ("none", "") if names else ("", "none")
         self.trial.offer([(n, n) for n in names])
         if self.trial.typed is None and names:
             self.trial.put(names[0])

@@ -43,10 +43,13 @@ class ClassPaperForm(Form):
         self.write = button("Write this pupil's file")
         self.typing = w.VBox([html("<h3>A pupil's filled sheets</h3>"), self.pupil, self.sheet, self.write])
         self._suggested: str | None = None
-        self.show(html("<h3>A new pupil</h3>"), w.HBox([self.plan, self.code]),
-                  w.HBox([self.instrument, self.start]), w.HBox([self.first]),
-                  note("One number for each reed, 0 to 10 by halves; a dash where it was not tried. The pupil pencils "
-                       "1-01, 1-02 and so on on the reeds."), self.make, self.typing)
+        self.none = note("Make the class's plan first, or add its file, above.")
+        self.new = w.VBox([
+            html("<h3>A new pupil</h3>"), w.HBox([self.plan, self.code]), w.HBox([self.instrument, self.start]),
+            w.HBox([self.first]),
+            note("One number for each reed, 0 to 10 by halves; a dash where it was not tried. The pupil pencils "
+                 "these codes on the reeds: 1-01, 1-02 and so on."), self.make])
+        self.show(self.none, self.new, self.typing)
         self.make.on_click(self.guarded(self._make))
         self.pupil.observe(self.guarded(self._chosen), "value")
         self.write.on_click(self.guarded(self._write))
@@ -57,6 +60,7 @@ class ClassPaperForm(Form):
         """Look for plans and pupils again."""
         shelf = shelf_of(self.book)
         self.plan.offer(plan_options(shelf))
+        self.none.layout.display, self.new.layout.display = ("none", "") if shelf.plans else ("", "none")
         if self.plan.typed is None and len(shelf.plans) == 1:
             self.plan.put(shelf.plans[0][0].name)
         if self.code.typed in (None, self._suggested):

@@ -30,9 +30,8 @@ class ClassTogetherForm(Form):
         self.read = button("Put them together", main=True)
         self.page = html("")
         self.write = button("Write this as a page to print")
-        self.show(self.plan, self.files,
-                  note("Wait until all are in, and put them together once. Leave nobody out for what came out."),
-                  self.read, self.page, self.write)
+        self.once = note("Wait until all are in, and put them together once. Leave nobody out for what came out.")
+        self.show(self.plan, self.files, self.once, self.read, self.page, self.write)
         self.read.on_click(self.guarded(self._read))
         self.write.on_click(self.guarded(self._write))
         book.on_change(self.guarded(self.refresh))
@@ -45,6 +44,8 @@ class ClassTogetherForm(Form):
         self.plan.offer(plan_options(shelf))
         if self.plan.typed is None and len(shelf.plans) == 1:
             self.plan.put(shelf.plans[0][0].name)
+        for part in (self.plan, self.once, self.read):
+            part.layout.display = "" if shelf.handed_in or shelf.troubles else "none"
         here = {path.name: f"{s.code} ({path.name})" for path, s in shelf.handed_in}
         if set(here) != set(self.ticks):
             off = {name for name, t in self.ticks.items() if not t.value}

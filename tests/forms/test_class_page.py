@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from datetime import datetime, timedelta
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -85,6 +86,14 @@ def test_a_caution_against_sharing_reeds_stands_at_the_top(book: Book) -> None:
     form = forms.class_files(book)
     assert CAUTIONS["sharing"].text in form.children[1].value
     assert "There are none yet" in form.seen.value
+
+
+def test_parts_that_cannot_be_used_yet_say_what_comes_first(book: Book) -> None:
+    hand_in, paper, together = forms.class_hand_in(book), forms.class_paper(book), forms.class_together(book)
+    assert "Start from the class's plan first" in unescape(hand_in.none.value)
+    assert "Make the class's plan first" in unescape(paper.none.value)
+    hidden = (hand_in.rest, paper.new, together.plan, together.once, together.read)
+    assert [part.layout.display for part in hidden] == ["none"] * 5
 
 
 def test_the_teacher_writes_one_plan_with_question_scale_and_length(book: Book) -> None:
