@@ -19,7 +19,7 @@ def week_html(frames: Frames, today: date) -> str:
     """Return the week and the coming concerts in a few words."""
     said = week_unsaid(frames)
     if said is not None:
-        said = said.replace("My week on the page Today", "the fields below")
+        said = said.replace("in My week on the page Today", "below")
     else:
         week = stored_week(frames)
         said = ", ".join(f"{name[:3].capitalize()} {_minutes(week.get(i))}" for i, name in enumerate(WEEKDAYS))

@@ -132,8 +132,9 @@ class FirstPlayForm(Form):
         save = button("Save what is set aside")
         save.on_click(self.guarded(lambda: self._save_aside({k: t.value for k, t in ticks.items()})))
         view = w.VBox([
-            html("<h3>Set aside</h3><p>Your first-play ratings, best first. Tick the reeds you would not play on, "
-                 "and those you want for a concert. They are left out of the trial. You can take them back.</p>"),
+            html("<h3>Set aside</h3><p>Your first-play ratings, box by box, the best first. Tick the reeds you would "
+                 "not play on, and those you want for a concert. They are left out of the trial. You can take "
+                 "them back.</p>"),
             w.HBox(list(ticks.values())), save])
         return view
 
