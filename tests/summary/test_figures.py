@@ -225,3 +225,12 @@ def test_coloured_words_and_lines_stand_out_on_white() -> None:
     assert contrast(COLOUR["A"]) == pytest.approx(5.19, abs=0.01)  # Okabe & Ito 2008, contrast computed
     assert contrast(COLOUR["B"]) == pytest.approx(3.87, abs=0.01)
     assert all(contrast(c) >= 4.5 for c in (*TEXT_COLOUR.values(), SOFT, INK))
+
+
+@pytest.mark.parametrize(("reeds", "width", "shape"), [
+    (4, 4.5, (2, 2)), (4, 7.5, (1, 4)), (5, 7.5, (2, 3)), (3, 4.5, (1, 3))])
+def test_no_reed_stands_alone_below_a_full_row(reeds: int, width: float, shape: tuple[int, int]) -> None:
+    result = made.result("day_rating", "b_better")
+    points = result.points.assign(reed=[f"1-{k % reeds + 1:02d}" for k in range(len(result.points))])
+    grid = drawn.ratings_figure(replace(result, points=points), width=width).axes[0].get_gridspec()
+    assert (grid.nrows, grid.ncols) == shape

@@ -31,6 +31,7 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         reeds.sort(key=lambda r: (str(side_of[r]), str(r)))
     columns = min(len(reeds), 4 if width > 5 else 3 if width > 4 else 2)
     rows = math.ceil(len(reeds) / columns)
+    columns = math.ceil(len(reeds) / rows)  # the rows alike, no reed left alone in the last
     over = "playing hours" if x == "hours" else "days"
     what = {"response": "response", "tone": "tone", "stiffness": "stiffness"}.get(case.plan.rating, "")
     said = f"How you rated {what + ' on ' if what else ''}each reed over the {over} of the trial."
