@@ -109,3 +109,12 @@ def test_computer_shows_the_phone_pages_alone_through_voila(player: Any) -> None
     assert status(f"{player.address}/voila/render/result.ipynb?token=only-for-this-test")[0] == 404
     player.tab.goto(f"{player.address}/voila?token=only-for-this-test")
     assert player.tab.url.endswith("/voila/render/today.ipynb")
+
+
+@pytest.mark.parametrize("page", ["today", "case"])
+def test_a_page_that_the_phone_does_not_get_is_named_but_not_linked_there(player: Any, page: str) -> None:
+    player.open_on_phone(page)
+    link = player.tab.locator('.reedlab a[href="plan.ipynb"]:visible')
+    assert link.count() == 1
+    assert link.evaluate("e => [getComputedStyle(e).pointerEvents, getComputedStyle(e, '::after').content]") == [
+        "none", '" on the computer"']
