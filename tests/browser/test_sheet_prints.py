@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -89,6 +90,22 @@ def test_nothing_of_a_page_is_cut_off_and_codes_can_be_read(tab: Any, paper: str
     assert min(px for px, _ in seen["codes"]) >= 16  # 12 pt
     assert max(over for _, over in seen["codes"]) <= 0
     assert min(seen["rows"]) / 96 * 25.4 >= 4.9  # mm to write in
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+def test_a_way_of_a_few_words_stands_whole_in_its_row(tab: Any, paper: str) -> None:
+    plan, frames = a_plan(2, False)
+    plan = replace(plan, dealt=("level", "low") * 6,
+                   habits=(Habit("level", "the reed level with the tip"), Habit("low", "the reed a hair lower")))
+    tab.emulate_media(media="print")
+    tab.set_viewport_size({"width": round(PAPERS[paper].width / 25.4 * 96), "height": 1200})
+    tab.set_content(sheet(plan, week_of(plan, frames, today=START), paper=paper))
+    over = tab.evaluate("""() => [...document.querySelectorAll('td.way > div')]
+        .filter(e => e.textContent.includes('the reed'))
+        .map(e => [e.scrollWidth - e.clientWidth, e.scrollHeight - e.clientHeight])""")
+    assert len(over) == 14
+    assert max(max(x) for x in over) <= 1
+    assert printed(tab, tab.content())[0] == 1
 
 
 def test_picture_of_the_page_is_grey_and_dark_enough(tab: Any, tmp_path: Path) -> None:
