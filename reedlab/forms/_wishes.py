@@ -76,6 +76,7 @@ class Wishes:
         self.reeds_head = w.HTML()
         self.design = Choice("How", [])
         self.outcome = Pick("What counts", [])
+        self.outcome.add_class("reedlab-wide")  # its choices are whole phrases
         self.matters = Number("Smallest difference that matters to you")
         self.start = day_picker("First day", today)
         self.days = Number("Days")
