@@ -47,7 +47,8 @@ class ClassDealForm(Form):
         self.rest = w.VBox([self.about, html("<h3>Your reeds</h3>"),
                             note("Untick what the trial should leave alone. Give new reeds their first play before."),
                             self.reeds, self.start, self.expected, self.helper, self.draw])
-        self.show(self.plan, self.rest, self.frozen)
+        self.none = note("Make the class's plan first, or add your teacher's file, above.")
+        self.show(self.none, self.plan, self.rest, self.frozen)
         self.plan.observe(self.guarded(self._chosen), "value")
         self.draw.on_click(self.guarded(self._draw))
         self.begin.on_click(self.guarded(self._begin))
@@ -57,6 +58,7 @@ class ClassDealForm(Form):
     def refresh(self) -> None:
         """Look for plans and reeds again; a deal that is shown stays until one of them changes."""
         options = plan_options(shelf_of(self.book))
+        self.none.layout.display, self.plan.layout.display = ("none", "") if options else ("", "none")
         if options != list(self.plan.options)[1:]:
             self.plan.offer(options)
         offered = reeds_to_offer(self.book.frames())

@@ -92,8 +92,10 @@ def test_parts_that_cannot_be_used_yet_say_what_comes_first(book: Book) -> None:
     hand_in, paper, together = forms.class_hand_in(book), forms.class_paper(book), forms.class_together(book)
     assert "Start from the class's plan first" in unescape(hand_in.none.value)
     assert "Make the class's plan first" in unescape(paper.none.value)
-    hidden = (hand_in.rest, paper.new, together.plan, together.once, together.read)
-    assert [part.layout.display for part in hidden] == ["none"] * 5
+    deal = forms.class_deal(book)
+    assert "add your teacher's file" in unescape(deal.none.value)
+    hidden = (deal.plan, hand_in.rest, paper.new, together.plan, together.once, together.read)
+    assert [part.layout.display for part in hidden] == ["none"] * 6
 
 
 def test_the_teacher_writes_one_plan_with_question_scale_and_length(book: Book) -> None:
