@@ -182,7 +182,7 @@ def _remarks(wish: Wish, laid: Laid) -> tuple[str, ...]:
         if wish.design == "reed_by_reed":
             out.append("Asked day by day, this question would need fewer reeds."
                        if "day_by_day" in wish.question.designs and not wish.lives else
-                       "More reeds of one box, or more days, would raise that.")
+                       "More reeds of one box, or more days, make a true difference easier to find.")
     used = {r for u in laid.units for r in u.reeds}
     worked = [r for r in wish.usable.worked_on if r in used]
     if worked:

@@ -387,3 +387,9 @@ def test_the_first_guess_is_near_what_playing_every_sitting_gives(a_day: int) ->
     got = judge_batch(batch_trials(simulate(bare, world, 2000, 3, fresh_deals=True)), full=True)
     right = ((got.p_value <= 0.05) & (got.estimate > 0)).mean()
     assert draft.chance == pytest.approx(right, abs=0.12)
+
+
+def test_what_makes_a_weak_plan_stronger_is_said_in_words_that_stand_alone() -> None:
+    said = plan("drying").remarks
+    assert "More reeds of one box, or more days, make a true difference easier to find." in said
+    assert not any(r.endswith("raise that.") for r in said)
