@@ -16,8 +16,9 @@ from typing import Any, Final, NamedTuple
 from .checks import YEARS, nearest, shown
 from .errors import ProtocolError
 from .overlaps import overlap_words, overlaps
-from .protocol import Protocol, trial_calendar
+from .protocol import Protocol
 from .tables import TABLES
+from .trial.calendar import calendar_with
 
 __all__ = ["CrossFault", "cross_check", "key_of", "reed_number"]
 
@@ -241,8 +242,7 @@ def _habits(rows: Rows) -> Iterator[CrossFault]:
         plan = _protocol(row["protocol"]) if row.get("protocol") is not None else "no plan"
         if isinstance(plan, str):
             continue
-        end = trial_calendar(plan.start, min(plan.days, 3660), paused)[-1]
-        end = min(end, row["ended"]) if row.get("ended") is not None else end
+        end = calendar_with(plan, paused, row.get("ended")).last_counted
         for reed in plan.reeds:
             spans[reed].append((plan.start, end, plan))
     for i, row in enumerate(rows["sittings"]):

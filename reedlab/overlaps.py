@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import date, timedelta
-from typing import Final, NamedTuple
+from datetime import date
+from typing import NamedTuple
 
-from .protocol import Protocol, trial_calendar
+from .protocol import Protocol
+from .trial.calendar import calendar_with
 
 __all__ = ["Overlap", "overlap_words", "overlaps"]
-
-_LONGEST: Final = 3660  # days; a plan by hand may claim any length
 
 
 class Overlap(NamedTuple):
@@ -36,7 +35,7 @@ def overlaps(plans: Sequence[tuple[Protocol, date | None]], paused: Iterable[dat
     An old diary (not shuffled, nothing planned) holds no reed.
     """
     skip = set(paused)
-    spans = [(p.start, _last(p, ended, skip), set(p.reeds), n) for n, (p, ended) in enumerate(plans)
+    spans = [(p.start, calendar_with(p, skip, ended).last_held, set(p.reeds), n) for n, (p, ended) in enumerate(plans)
              if p.how_dealt != "not" or p.slots]
     spans.sort(key=lambda s: (s[0], s[3]))
     out = []
@@ -45,11 +44,6 @@ def overlaps(plans: Sequence[tuple[Protocol, date | None]], paused: Iterable[dat
             if start <= last and start <= other_last and reeds & others:
                 out.append(Overlap(n, m, tuple(sorted(reeds & others))))
     return out
-
-
-def _last(plan: Protocol, ended: date | None, paused: set[date]) -> date:
-    last = trial_calendar(plan.start, min(plan.days, _LONGEST), paused)[-1]
-    return last if ended is None else min(last, ended - timedelta(days=1))
 
 
 def overlap_words(trial: str, reeds: Sequence[str]) -> tuple[str, str]:

@@ -8,7 +8,6 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any, Final
 
-from .analysis.blind import runs_until_done
 from .errors import InputError
 from .handout.calendar import calendar, is_ours
 from .handout.labels import codes_in_use, labels
@@ -20,6 +19,7 @@ from .logbook.workbook_out import to_fill_in
 from .read import pick_trial
 from .schedule import schedule, week_unsaid
 from .tables import Frames
+from .trial.calendar import runs_until_done
 
 __all__ = ["Written", "write_calendar", "write_labels", "write_sheet", "write_spreadsheet"]
 

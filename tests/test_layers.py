@@ -12,7 +12,7 @@ import pytest
 import reedlab
 
 PACKAGE = Path(reedlab.__file__).parent
-CORE = {"errors", "practice", "tables", "records", "protocol", "result", "outlook", "dealing", "questions"}
+CORE = {"errors", "practice", "tables", "records", "protocol", "result", "outlook", "dealing", "questions", "trial"}
 NUMERIC_LIBRARIES = {"numpy", "scipy", "pandas", "statsmodels", "pingouin", "joblib", "tqdm"}
 PLAIN_STDLIB = set(sys.stdlib_module_names) - {
     "sqlite3", "os", "pathlib", "shutil", "tempfile", "io", "time", "random", "subprocess", "socket", "urllib",
@@ -29,6 +29,7 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
                 NUMERIC_LIBRARIES | {"jinja2", "markupsafe", "icalendar"}),
     "worlds": (CORE | {"analysis"}, NUMERIC_LIBRARIES),
     "dealing": (CORE, NUMERIC_LIBRARIES),
+    "trial": (CORE, {"numpy", "pandas"}),
     "questions": (CORE, NUMERIC_LIBRARIES),
     "summary": (CORE, NUMERIC_LIBRARIES | {"matplotlib", "seaborn", "jinja2", "markupsafe"}),
 }
@@ -74,7 +75,7 @@ def test_part_imports_only_what_its_layer_allows(part: str) -> None:
     assert not wrong
 
 
-@pytest.mark.parametrize("part", ["analysis", "plan", "schedule", "reedcase", "cli/now", "worlds", "dealing"])
+@pytest.mark.parametrize("part", ["analysis", "plan", "schedule", "reedcase", "cli/now", "worlds", "dealing", "trial"])
 def test_numbers_read_no_clock_and_no_global_random_state(part: str) -> None:
     banned = ("date.today", "datetime.now", "time.time", "np.random.seed", "np.random.rand", "np.random.normal",
               "open(")

@@ -11,17 +11,18 @@ reed". Their minutes always count. Their ratings count for a rating outcome on t
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from ..errors import InputError
-from ..protocol import Protocol, Unit, trial_calendar
+from ..protocol import Protocol, Unit
 from ..tables import Frames
+from ..trial.calendar import calendar_of
 
-__all__ = ["TRACES", "BlindTrial", "Cells", "blind", "last_day", "playing_hours", "runs_until_done"]
+__all__ = ["TRACES", "BlindTrial", "Cells", "blind", "playing_hours"]
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -124,11 +125,6 @@ class BlindTrial:
             humidity=np.array([self.humidity.get(int(d), np.nan) for d in days], dtype=float))
 
 
-def last_day(protocol: Protocol, frames: Frames) -> date:
-    """Return the date of the last trial day, pauses skipped."""
-    return _calendar(protocol, frames)[-1]
-
-
 def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> BlindTrial:
     """Take every trace of the habits out of a trial.
 
@@ -140,9 +136,10 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
         The last day to read (today, or the day the trial was ended). Rows after it, and after the last trial
         day, do not count. A trial that runs until its reeds are worn out or capped has no last day.
     """
-    calendar = _calendar(protocol, frames)
+    days = calendar_of(protocol, frames)
+    calendar = days.dates(frames.sittings["date"].max().date() if len(frames.sittings) else None)
     end = until if until is not None else calendar[-1]
-    if not runs_until_done(protocol):
+    if not days.open_end:
         end = min(end, calendar[-1])
     reeds = protocol.reeds
     place = {r: i for i, r in enumerate(reeds)}
@@ -177,7 +174,7 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
     gone = zip(left["reed"], left["date"].dt.date, left["reason"], strict=True)
     return BlindTrial(
         design=protocol.design, unit_kind=protocol.unit_kind, units=protocol.units, reeds=reeds,
-        slots=tuple((s.day, s.reed) for s in protocol.slots), calendar=tuple(calendar),
+        slots=tuple((s.day, s.reed) for s in protocol.slots), calendar=calendar,
         planned_days=protocol.days, until=end, sittings=rows,
         humidity={i: float(humid[d]) for i, d in enumerate(calendar, start=1) if d in humid and d <= end},
         first_play=np.array([first.get(r, np.nan) for r in reeds], dtype=float),
@@ -185,27 +182,6 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
         adjust=protocol.adjust, worn_out_rule=protocol.worn_out_rule, worn_out_below=protocol.worn_out_below,
         good_below=protocol.good_below, in_a_row=protocol.in_a_row, cap_hours=protocol.cap_hours,
         same_days=protocol.same_days)
-
-
-def runs_until_done(protocol: Protocol) -> bool:
-    """Say whether the trial has no last day: it runs until every reed is worn out or reaches its cap."""
-    return (not protocol.same_days and protocol.cap_hours is not None
-            and protocol.outcome in ("life_hours", "good_hours"))
-
-
-def _calendar(protocol: Protocol, frames: Frames) -> list[date]:
-    paused = frames.days.loc[frames.days["pause"].to_numpy(), "date"].dt.date
-    days = protocol.days
-    calendar = trial_calendar(protocol.start, days, paused)
-    if runs_until_done(protocol) and len(frames.sittings):
-        last = frames.sittings["date"].max().date()
-        skip = set(paused)
-        day = calendar[-1]
-        while day < last:
-            day += timedelta(days=1)
-            if day not in skip:
-                calendar.append(day)
-    return calendar
 
 
 def playing_hours(place: IntArray, minutes: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -7,7 +7,8 @@ from datetime import date
 
 from ..protocol import OUTCOMES, Protocol
 from ..tables import Frames
-from .blind import BlindTrial, blind, last_day, runs_until_done
+from ..trial.calendar import calendar_of
+from .blind import BlindTrial, blind
 from .outcomes import life_values
 
 __all__ = ["Standing", "standing"]
@@ -42,12 +43,9 @@ def standing(protocol: Protocol, frames: Frames, *, today: date, open_early: boo
     then. Ended by hand before that, it is "ended_early".
     """
     row = frames.trials[frames.trials["trial"] == protocol.trial]
-    ended, why = None, ""
-    if len(row) and row["ended"].notna().iloc[-1]:
-        ended = row["ended"].iloc[-1].date()
-        why = row["ended_why"].iloc[-1] or ""
-    if ended is not None and ended > today:
-        ended = None
+    days = calendar_of(protocol, frames)
+    ended = days.ended if days.stopped(today) else None
+    why = "" if days.ended is None else row["ended_why"].iloc[-1] or ""
     until = today if ended is None else ended
     trial = blind(protocol, frames, until=until)
 
@@ -57,9 +55,7 @@ def standing(protocol: Protocol, frames: Frames, *, today: date, open_early: boo
         all_done, unfinished = bool(done.all()), int((~done).sum())
     else:
         all_done = False
-    open_end = runs_until_done(protocol)
-    last = last_day(protocol, frames)
-    passed = not open_end and today > last
+    open_end, last, passed = days.open_end, days.last, days.passed(today)
     if protocol.how_dealt == "not":
         state = "diary"
     elif all_done or passed:

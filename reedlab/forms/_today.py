@@ -11,10 +11,11 @@ from ..analysis.blind import blind
 from ..analysis.first_plays import first_plays
 from ..analysis.progress import due_cells, planned_cells
 from ..practice import value
-from ..protocol import Habit, Protocol, trial_calendar
+from ..protocol import Habit, Protocol
 from ..schedule import PlayDay, what_to_play
 from ..schedule.diary import Diary, diary_of
 from ..tables import Frames
+from ..trial.calendar import calendar_of
 
 __all__ = ["Due", "TrialDay", "due_now", "needs_rating", "odd_things", "reeds_in_use", "running",
            "trial_day"]
@@ -64,8 +65,7 @@ class TrialDay:
 
 def trial_day(protocol: Protocol, frames: Frames, on: date) -> TrialDay:
     """Return where a trial stands on a date. Nothing in it depends on how the reeds were rated."""
-    paused = set(frames.days.loc[frames.days["pause"], "date"].dt.date)
-    calendar = trial_calendar(protocol.start, protocol.days, paused)
+    calendar = calendar_of(protocol, frames).dates()
     play = what_to_play(protocol, frames, on)
     state = "on" if play.state == "day_off" else play.state
     if state == "paused" and on < protocol.start:
@@ -97,8 +97,7 @@ def _still_open(protocol: Protocol, frames: Frames,
 
 def running(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> list[TrialDay]:
     """Return every trial that is neither over nor ended by hand, as it stands on a date."""
-    ended = set(frames.trials.loc[frames.trials["ended"].notna(), "trial"])
-    days = [trial_day(p, frames, on) for name, p in protocols.items() if name not in ended]
+    days = [trial_day(p, frames, on) for p in protocols.values() if not calendar_of(p, frames).over(on)]
     return [d for d in days if d.state != "over"]
 
 

@@ -14,10 +14,11 @@ from ..analysis.first_plays import first_plays
 from ..checks import nearest, read_row, shown
 from ..errors import EntryRefused, Fault
 from ..planned import PLANNED, free_place, left_empty
-from ..protocol import Protocol, trial_calendar
+from ..protocol import Protocol
 from ..records import Sitting
 from ..schedule import PlayDay
 from ..tables import TABLES, Frames
+from ..trial.calendar import calendar_of
 from .week import to_play
 
 __all__ = ["TypedBack", "planned_rows", "typed_back", "without_repeats"]
@@ -63,8 +64,7 @@ def without_repeats(protocol: Protocol, rows: Sequence[dict[str, Any]], days: It
         return list(rows)  # a rating is of its day: it is not made up on another
     coming = [d for d in days if d.on >= today]
     left = Counter({reed: -n for reed, n in _made_up(protocol, coming).items()})
-    paused = frames.days.loc[frames.days["pause"], "date"].dt.date
-    gone = {n for n, on in enumerate(trial_calendar(protocol.start, protocol.days, paused), start=1) if on < today}
+    gone = {n for n, on in enumerate(calendar_of(protocol, frames).dates(), start=1) if on < today}
     left.update(s.reed for s in protocol.slots if s.day in gone)
     s = frames.sittings
     done = s["overall"].notna() & ~s["unsure_reed"] & (s["where"].isna() | (s["where"] == "practice"))

@@ -9,11 +9,11 @@ from typing import Final, TypedDict
 
 import pandas as pd
 
-from ..analysis.blind import runs_until_done
 from ..errors import InputError
-from ..protocol import Protocol, trial_calendar
+from ..protocol import Protocol
 from ..schedule import Concert, Line, PlayDay, schedule
 from ..tables import Frames
+from ..trial.calendar import calendar_of
 
 __all__ = ["Week", "Wishes", "to_play", "week_of"]
 
@@ -66,9 +66,9 @@ def week_of(protocol: Protocol, frames: Frames, *, today: date, number: int | No
         If the trial has no such week.
     """
     start = protocol.start
-    paused = set(frames.days.loc[frames.days["pause"], "date"].dt.date)
-    last = trial_calendar(start, protocol.days, paused)[-1]
-    weeks = None if runs_until_done(protocol) else (last - start).days // 7 + 1
+    calendar = calendar_of(protocol, frames)
+    last = calendar.last
+    weeks = None if calendar.open_end else (last - start).days // 7 + 1
     if number is None:
         number = max((today - start) // _WEEK + 1, 1)
         number = number if weeks is None else min(number, weeks)

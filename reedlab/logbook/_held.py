@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ..analysis.blind import runs_until_done
 from ..errors import Fault, ProtocolError
 from ..overlaps import overlap_words, overlaps
 from ..protocol import Protocol
+from ..trial.calendar import runs_until_done
 
 __all__ = ["still_held"]
 

@@ -14,7 +14,6 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from ..analysis.blind import last_day, runs_until_done
 from ..analysis.timing import standing
 from ..errors import InputError
 from ..practice import value
@@ -22,6 +21,7 @@ from ..protocol import Protocol, Unit
 from ..questions import Question
 from ..result import Diary, DiaryWay
 from ..tables import Frames
+from ..trial.calendar import calendar_of
 from ._diary_ways import diary_question, question_of
 
 __all__ = ["diary_frames", "diary_question_of", "free_of_trials", "old_diary"]
@@ -115,7 +115,8 @@ def free_of_trials(frames: Frames, today: date) -> _Bools:
         mine: _Bools = np.array(s["reed"].isin(plan.reeds), dtype=bool)
         if not plan.from_new:
             mine &= (when >= plan.start).to_numpy()
-        end = None if runs_until_done(plan) else last_day(plan, frames)
+        days = calendar_of(plan, frames)
+        end = None if days.open_end else days.last
         if pd.notna(stop):
             end = stop.date() if end is None else min(end, stop.date())
         if end is not None:

@@ -16,6 +16,7 @@ from ..protocol import Protocol
 from ..schedule import what_to_play
 from ..schedule.limits import daily_limit
 from ..tables import Frames
+from ..trial.calendar import calendar_of
 
 __all__ = ["RAMP", "ReedState", "running_trials", "states"]
 
@@ -67,9 +68,9 @@ class ReedState:
 
 def running_trials(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> dict[str, Protocol]:
     """Return the trials that are started or waiting, not over, paused ones too."""
-    ended = set(frames.trials.loc[frames.trials["ended"].notna(), "trial"])
     return {name: p for name, p in protocols.items()
-            if name not in ended and p.how_dealt != "not" and what_to_play(p, frames, on).state != "over"}
+            if p.how_dealt != "not" and not calendar_of(p, frames).over(on)
+            and what_to_play(p, frames, on).state != "over"}
 
 
 def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened: Collection[str] = (),

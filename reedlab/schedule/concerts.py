@@ -110,7 +110,7 @@ def _outside(diary: Diary, usual: Usual, kept: Kept, concert: Concert, rest: Seq
     out = []
     last = min([concert.on, *rest]) - timedelta(days=1)
     days = [d for d in usual.days_between(today, last)
-            if d not in diary.dates_off and d not in diary.paused] if last >= today else []
+            if d not in diary.dates_off and d not in diary.calendar.paused] if last >= today else []
     for reed in diary.others:
         if reed in named or not diary.in_service(reed, concert.on):
             continue
@@ -160,7 +160,7 @@ def _of_the_trial(diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, 
         return []
     protocol: Protocol = diary.protocol
     until = min([concert.on, *rest]) - timedelta(days=1)
-    open_ = sum(d not in diary.dates_off and d not in diary.paused for d in usual.days_between(today, until))
+    open_ = sum(d not in diary.dates_off and d not in diary.calendar.paused for d in usual.days_between(today, until))
     fit = [r for r in protocol.reeds
            if diary.in_service(r, concert.on) and r not in diary.worn
            and not any(diary.played[r].get(d, 0) > 0 for d in rest)

@@ -11,11 +11,11 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from ..analysis.blind import runs_until_done
 from ..analysis.first_plays import first_plays
 from ..analysis.life_values import rule_index
 from ..protocol import OUTCOMES, Habit, Protocol
 from ..tables import Frames
+from ..trial.calendar import TrialCalendar, calendar_of, going
 
 __all__ = ["Diary", "diary_of"]
 
@@ -30,9 +30,8 @@ class Diary:
     """
 
     protocol: Protocol
-    paused: frozenset[date]
+    calendar: TrialCalendar
     dates_off: frozenset[date]
-    ended: date | None
     gone: dict[str, date]
     worn: dict[str, date]
     aside: frozenset[str]
@@ -66,10 +65,7 @@ class Diary:
 
     def number(self, on: date) -> int | None:
         """Return the trial day of a date; None before the start and on a paused day."""
-        start = self.protocol.start
-        if on < start or on in self.paused:
-            return None
-        return (on - start).days + 1 - sum(start <= d < on for d in self.paused)
+        return self.calendar.number(on)
 
     def in_service(self, reed: str, on: date) -> bool:
         """Say whether a reed can be planned on a date: not gone, and not a reed of the trial set aside."""
@@ -152,13 +148,11 @@ def diary_of(protocol: Protocol, frames: Frames, today: date) -> Diary:
     Sittings marked "not sure which reed" are left out. A reed is worn out by the plan's rule of ratings, where the
     question is about lives.
     """
-    ended = frames.trials.loc[frames.trials["trial"] == protocol.trial, "ended"].dropna()
     left = frames.retirements
     diary = Diary(
         protocol=protocol,
-        paused=frozenset(frames.days.loc[frames.days["pause"].to_numpy(), "date"].dt.date),
+        calendar=calendar_of(protocol, frames),
         dates_off=frozenset(frames.days.loc[frames.days["day_off"].to_numpy(), "date"].dt.date),
-        ended=None if ended.empty else ended.iloc[-1].date(),
         gone=dict(zip(left["reed"], left["date"].dt.date, strict=True)), worn={},
         aside=frozenset(frames.reeds.loc[frames.reeds["set_aside"].to_numpy(), "reed"]),
         others=tuple(_others(protocol, frames, today)),
@@ -207,14 +201,7 @@ def _worn(protocol: Protocol, ratings: Mapping[str, Sequence[tuple[date, float]]
 
 def _others(protocol: Protocol, frames: Frames, today: date) -> Iterator[str]:
     """Yield the reeds of this instrument that no running trial needs."""
-    taken = set(protocol.reeds)
-    for name, ended, text in zip(frames.trials["trial"], frames.trials["ended"], frames.trials["protocol"],
-                                 strict=True):
-        if name == protocol.trial or pd.notna(ended) or not text:
-            continue
-        other = Protocol.from_json(text)
-        if runs_until_done(other) or other.start + timedelta(days=other.days) >= today:
-            taken.update(other.reeds)
+    taken = set(protocol.reeds).union(*(plan.reeds for plan in going(frames, today).values()))
     instrument = dict(zip(frames.boxes["box"], frames.boxes["instrument"], strict=True))
     for reed, box in zip(frames.reeds["reed"], frames.reeds["box"], strict=True):
         if reed not in taken and instrument.get(box, protocol.instrument) == protocol.instrument:

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 
-from ..analysis.blind import runs_until_done
 from ..practice import value
 from ..protocol import Protocol
 from ..tables import Frames
@@ -18,7 +17,7 @@ from .limits import SLOT
 from .own_ways import OwnWays
 from .planner import Planner
 from .ready import kept_and_ready
-from .shared import Share, in_order, last_of, share_of, too_long
+from .shared import Share, in_order, share_of, too_long
 from .usual import Concert, Usual, usual_from
 
 __all__ = ["schedule", "what_to_play"]
@@ -75,8 +74,8 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
     place = order.index(protocol)
     ahead = days
     if days is None:
-        open_end = runs_until_done(protocol) and diaries[place].ended is None
-        ahead = _LONGEST if open_end else max(1, (last_of(protocol, diaries[place].paused) - today).days + 1)
+        mine = diaries[place].calendar
+        ahead = _LONGEST if mine.open_end and mine.ended is None else max(1, (mine.last - today).days + 1)
     elif len(order) > 1 and usual.concerts:  # the reeds named for a concert depend on the days before it
         ahead = max(days, (usual.concerts[-1].on - today).days + 1)
     made: list[Schedule] = []
@@ -101,13 +100,11 @@ def _one(diary: Diary, usual: Usual, share: Share, today: date, days: int | None
     protocol = diary.protocol
     usual = replace(usual, taken=share.taken)
     ways = None if protocol.same_days or not diary.dealt else OwnWays(protocol)
-    last = last_of(protocol, diary.paused)
-    if diary.ended is not None and diary.ended <= today:
-        last = today - timedelta(days=1)
+    last = today - timedelta(days=1) if diary.calendar.stopped(today) else diary.calendar.last
     kept = kept_and_ready(diary, usual, ways, today, share)
     plan = Planner(diary, usual, kept, ways, today, share)
     out: list[PlayDay] = []
-    on, open_end = today, runs_until_done(protocol) and diary.ended is None
+    on, open_end = today, diary.calendar.open_end and diary.calendar.ended is None
     whole = days is None
     while len(out) < (_LONGEST if days is None else days):
         if _over(diary, on, last, open_end):

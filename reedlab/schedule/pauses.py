@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from ..protocol import Protocol
 from ..tables import Frames
+from ..trial.calendar import paused_days
 from .usual import usual_from
 
 __all__ = ["days_off_to_pause"]
@@ -23,7 +24,7 @@ def days_off_to_pause(protocol: Protocol, frames: Frames, today: date) -> list[d
     if not numbers:
         return []
     usual = usual_from(frames)
-    paused = set(frames.days.loc[frames.days["pause"].to_numpy(), "date"].dt.date)
+    paused = paused_days(frames)
     played = set(frames.sittings["date"].dt.date)
     out: list[date] = []
     on, number = protocol.start, 1  # the trial day that `on` is, unless it is paused

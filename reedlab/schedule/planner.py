@@ -43,7 +43,7 @@ class Planner(Beside):
         number = self.diary.number(on)
         off = self.usual.off(on) or on in self.diary.dates_off
         concert = self.concert(on, number)
-        if on in self.diary.paused:
+        if on in self.diary.calendar.paused:
             return self._close(on, "paused", None, concert, 0.0, [])
         if number is None:
             lines, left = ([], 0.0) if off else self.before_the_start(on)

@@ -5,19 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
-from functools import lru_cache
 
-import pandas as pd
-
-from ..analysis.blind import runs_until_done
-from ..protocol import Protocol, trial_calendar
+from ..protocol import Protocol
 from ..tables import Frames
+from ..trial.calendar import going
 from .days import Line, PlayDay, Schedule, Unmet, spoken
 from .diary import Diary
 from .limits import SLOT, hours_matter
 from .usual import Usual
 
-__all__ = ["Share", "in_order", "last_of", "share_of", "slot_minutes", "too_long"]
+__all__ = ["Share", "in_order", "share_of", "slot_minutes", "too_long"]
 
 _KINDS = ("slot", "play", "break_in", "free")  # a concert's minutes are not those of practice
 
@@ -37,46 +34,23 @@ class Share:
     concerts: Mapping[date, tuple[str, ...]] = field(default_factory=dict)
 
 
-@lru_cache(maxsize=64)
-def _read(text: str) -> Protocol:
-    return Protocol.from_json(text)
-
-
 def in_order(protocol: Protocol, frames: Frames, today: date) -> list[Protocol]:
     """Return the trials that are not over yet, `protocol` among them, in the order they are planned.
 
     First those that own their rating slots only, then those to which the hours matter; of each kind the one that
     started first.
     """
-    paused = _paused(frames)
-    out = [protocol]
-    rows = frames.trials
-    for name, ended, text in zip(rows["trial"], rows["ended"], rows["protocol"], strict=True):
-        if name == protocol.trial or not text or (pd.notna(ended) and ended.date() <= today):
-            continue
-        other = _read(text)
-        over = not runs_until_done(other) and last_of(other, paused) < today
-        if not over and (other.how_dealt != "not" or other.slots):
-            out.append(other)
-    return sorted(out, key=lambda p: (hours_matter(p), p.start, p.trial))
-
-
-def _paused(frames: Frames) -> frozenset[date]:
-    return frozenset(frames.days.loc[frames.days["pause"].to_numpy(), "date"].dt.date)
-
-
-def last_of(protocol: Protocol, paused: Iterable[date]) -> date:
-    """Return the last planned day of a trial."""
-    return trial_calendar(protocol.start, protocol.days, set(paused))[-1]
+    plans = {**going(frames, today), protocol.trial: protocol}
+    return sorted(plans.values(), key=lambda p: (hours_matter(p), p.start, p.trial))
 
 
 def slot_minutes(diary: Diary, on: date) -> float:
     """Return the minutes that a trial's rating slots take on a date, by its frozen plan."""
     protocol, number = diary.protocol, diary.number(on)
-    if number is None or (diary.ended is not None and on >= diary.ended):
+    if number is None or diary.calendar.over(on):
         return 0.0
     if number > protocol.days:
-        return 2 * SLOT if runs_until_done(protocol) else 0.0
+        return 2 * SLOT  # it goes on until its reeds are done
     reeds = {s.reed for s in protocol.slots if s.day == number} or {
         r for u in protocol.units for r, d in u.cells if d == number}
     if not reeds and not protocol.slots and not diary.cell:  # dealt by hand: no days are named

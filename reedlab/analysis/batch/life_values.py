@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from ..blind import playing_hours, runs_until_done
+from ...trial.calendar import runs_until_done
+from ..blind import playing_hours
 from ..life_values import rule_index
 from .trials import BatchTrials
 

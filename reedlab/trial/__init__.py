@@ -1,0 +1,1 @@
+"""A trial as the plan froze it: its calendar."""
