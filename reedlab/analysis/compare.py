@@ -91,7 +91,8 @@ def compare(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike | N
     -----
     Every way to deal the same number of each arm within each block is equally likely. The estimate is
     Σ w·(mean_B − mean_A) / Σ w with w = n_A·n_B/(n_A+n_B); p is twice the smaller tail, at most 1, the
-    observed arrangement counted, ties within 1e-9·max(1, Σ|outcome|). `least_p` is the design's,
+    observed arrangement counted; sums within 1e-9·max(1, Σ|outcome|) are equal, each outcome taken from its
+    block's mean first, so that a number added to all of them changes nothing. `least_p` is the design's,
     2 / arrangements. Sources: Fisher 1935; Schuirmann 1987 for the two one-sided tests.
     """
     faults: list[str] = []

@@ -20,11 +20,11 @@ import numpy.typing as npt
 
 from ..dealing import Labels, counts_of_b, layout_of
 from ..errors import InputError
-from .shuffles import EXACT_LIMIT, SAMPLES, FloatArray, Shuffles, block_centred
+from .shuffles import EXACT_LIMIT, SAMPLES, FloatArray, Shuffles, block_centred, tie_of
 
 __all__ = ["LinearBatch", "LinearTest", "linear_test", "linear_test_batch", "rejected_count"]
 
-_TIE = 1e-9  # of max(1, Σ|value|): sums this close are equal
+_TIE = 1e-9  # of Σ|effect|: turns this close to 0 are none
 _SLACK = 1e-12  # rejected means p <= 1 - level + this
 _CELLS = 4_000_000  # numbers held at once by a batch
 
@@ -181,7 +181,7 @@ class _Steps:
         self.slope = shuffles.observed_sums(block_centred(v, layout))
         self.gap = shuffles.sums(self.u) - self.top[:, None]
         self.turn = shuffles.observed_sums(v)[:, None] - shuffles.sums(v)
-        self.tie = _TIE * np.maximum(1.0, np.abs(u).sum(axis=1))
+        self.tie = tie_of(self.u, u)
         self.level_tie = _TIE * np.abs(v).sum(axis=1)
 
     def tails(self, d: float) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:

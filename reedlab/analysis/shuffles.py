@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from ..dealing import BoolArray, Layout, draw_from
 
-__all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "SAMPLES", "FloatArray", "Shuffles", "block_centred", "subset_sums"]
+__all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "SAMPLES", "FloatArray", "Shuffles", "block_centred", "subset_sums", "tie_of"]
 
 FloatArray: TypeAlias = npt.NDArray[np.float64]
 
@@ -25,6 +25,21 @@ EXACT_LIMIT: Final = 2**22
 SAMPLES: Final = 100_000
 #: Used when no seed is given, so that the same data always give the same answer.
 DEFAULT_SEED: Final = 1935
+
+
+_TIE: Final = 1e-9
+_ROUNDING: Final = 4 * np.finfo(float).eps  # of what was given: digits that a large common level has cost
+
+
+def tie_of(centred: FloatArray, raw: FloatArray) -> FloatArray:
+    """Return how close two sums must be to count as equal, (k, n) and (k, n) -> (k,).
+
+    1e-9·max(1, Σ|centred|): the level that all units share tells nothing of a difference, so adding a number to
+    every outcome moves no tie. The second part is what rounding to 16 digits did to the outcomes as given.
+    """
+    out: FloatArray = np.maximum(_TIE * np.maximum(1.0, np.abs(centred).sum(axis=1)),
+                                 _ROUNDING * np.abs(raw).sum(axis=1))
+    return out
 
 
 class Shuffles:

@@ -12,7 +12,7 @@ from ...protocol import OUTCOMES
 from ..judge import EARLY_P, decide, final_p
 from ..randomise import linear_test
 from ..scale_use import ratings_used
-from ..shuffles import EXACT_LIMIT, FloatArray
+from ..shuffles import EXACT_LIMIT, FloatArray, tie_of
 from ..verdict import SAMENESS_P
 from .life_ratios import LifeTails, crossings
 from .life_values import batch_lives
@@ -85,10 +85,10 @@ class _Linear:
     def __init__(self, u: FloatArray, v: FloatArray, deals: Deals, rows: IntArray) -> None:
         self.deals, self.rows = deals, rows
         used = deals.used[rows]
-        self.tie = _TIE * np.maximum(1.0, np.abs(np.where(used, u, 0.0)).sum(axis=1))
         self.v = np.where(used, v, 0.0)
         self.level_tie = _TIE * np.abs(self.v).sum(axis=1)
         self.u, self.turn = deals.centred(u, rows), deals.centred(v, rows)
+        self.tie = tie_of(self.u, np.where(used, u, 0.0))
         self.top, self.slope = deals.observed(self.u, rows), deals.observed(self.turn, rows)
 
     def tails(self, d: float | FloatArray, where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
