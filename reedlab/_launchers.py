@@ -6,6 +6,8 @@ import shlex
 import sys
 from pathlib import Path
 
+from .filing import write_file
+
 __all__ = ["write_launcher"]
 
 _NAME = "Open my reeds"
@@ -81,9 +83,7 @@ def write_launcher(folder: Path, *, system: str = sys.platform, python: str = sy
 def _write(path: Path, text: str, *, run: bool) -> Path:
     data = text.encode("utf-8")
     if not path.exists() or path.read_bytes() != data:
-        path.write_bytes(data)
-    if run:
-        path.chmod(path.stat().st_mode | 0o111)
+        write_file(path, data, run=run)
     return path
 
 

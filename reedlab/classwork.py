@@ -17,6 +17,7 @@ from .analysis.first_plays import played_beyond_first
 from .analysis.together import combine
 from .classroom import ClassPlan, deal_for
 from .errors import InputError, ReedlabError
+from .filing import make_folder, write_file
 from .handout.sheet import sheet
 from .handout.week import week_of
 from .logbook import Logbook
@@ -119,7 +120,7 @@ def hand_in(logbook: Logbook, code: str, path: Path, *, today: date, trial: str 
     """Write one ended trial of a logbook to a small file; InputError or LogbookError as `share` and the file do."""
     name = pick_trial(logbook, trial)
     content = share(logbook.protocol(name), logbook.frames(), code, today=today)
-    path.parent.mkdir(parents=True, exist_ok=True)
+    make_folder(path.parent)
     write_share_file(path, content)
 
 
@@ -165,7 +166,7 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
         faults.append(f"{code} handed in a trial already. Give another code.")
     if faults:
         raise InputError("\n".join(faults))
-    folder.mkdir(parents=True, exist_ok=True)
+    make_folder(folder)
     made: list[Path] = [book]
     try:
         with Logbook.create(book) as logbook:
@@ -176,7 +177,7 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
             logbook.start_trial(draft.protocol)
             for number, page in _sheets(logbook, today=today, paper=paper):
                 path = folder / f"{code} week {number}.html"
-                path.write_text(page, encoding="utf8")
+                write_file(path, page, new=True)
                 made.append(path)
     except BaseException:
         for path in made:

@@ -17,6 +17,7 @@ from typing import Any
 
 from ._launchers import write_launcher
 from .errors import InputError
+from .filing import write_file
 from .phone import PHONE_AT, home_address, page_address, told_for_phone
 from .resources import notebooks_dir
 
@@ -86,8 +87,8 @@ def _fill(folder: Path, launcher: bool) -> Prepared:
             if _cells_print(page.read_bytes()) not in (prints[name], record.get(name)):
                 kept.append(_keep(page))
             renewed.append(page)
-        page.write_bytes(fresh)
-    record_path.write_text(json.dumps(prints, indent=1) + "\n", encoding="utf-8")
+        write_file(page, fresh)
+    write_file(record_path, json.dumps(prints, indent=1) + "\n")
     if launcher:
         before = {p.name for p in folder.iterdir()}
         made += [p for p in write_launcher(folder) if p.name not in before]
@@ -117,7 +118,8 @@ def _keep(page: Path) -> Path:
     while True:
         copy = page.with_name(f"{page.stem} (my copy {number}).ipynb")
         if not copy.exists():
-            return page.rename(copy)
+            write_file(copy, page.read_bytes(), new=True)
+            return copy
         number += 1
 
 

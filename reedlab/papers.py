@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from .errors import InputError
+from .filing import make_folder, write_file
 from .handout.calendar import calendar, is_ours
 from .handout.labels import codes_in_use, labels
 from .handout.sheet import sheet
@@ -93,7 +94,9 @@ def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str |
         again = len(every) - len(rows)
         days = [d.on for d in planned]
     written = set(frames.days["date"].dt.date)
-    _write(path, to_fill_in(frames, rows, habits=habits, days=[d for d in days if d not in written], today=today))
+    make_folder(path.parent)
+    write_file(path, to_fill_in(frames, rows, habits=habits, days=[d for d in days if d not in written], today=today),
+               new=True)
     return Written(path, (f"{len(rows)} planned rows to fill in.", *_again(again), *_unsaid(frames, wishes)))
 
 
@@ -118,8 +121,5 @@ def _write_page(path: Path, page: str) -> None:
 
 
 def _write(path: Path, content: bytes) -> None:
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(content)
-    except OSError as err:
-        raise InputError(f"The file {path} could not be written: {err.strerror or err}.") from err
+    make_folder(path.parent)
+    write_file(path, content)

@@ -235,7 +235,7 @@ def test_the_plan_file_comes_back_as_it_was_and_a_changed_one_is_refused(tmp_pat
     path = tmp_path / "class.json"
     write_plan_file(path, PLAN)
     assert read_plan_file(path) == PLAN
-    with pytest.raises(LogbookError, match="there already"):
+    with pytest.raises(InputError, match="there already"):
         write_plan_file(path, PLAN)
     path.write_text(path.read_text().replace('"days": 10', '"days": 12'))
     with pytest.raises(ExchangeError, match="changed after it was made"):
@@ -271,7 +271,7 @@ def test_shared_files_are_written_once_and_read_back(tmp_path: Path) -> None:
     write_share_file(path, content)
     assert read_share_file(path).code == "P01"
     assert path.stat().st_size < 60_000
-    with pytest.raises(LogbookError, match="there already"):
+    with pytest.raises(InputError, match="there already"):
         write_share_file(path, content)
     path.write_bytes(b"\xff\xfe\x00")
     with pytest.raises(ExchangeError, match="no text"):

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from ..clock import today_in
 from ..errors import InputError
+from ..filing import write_file
 
 if TYPE_CHECKING:
     from ..classwork import Shelf
@@ -112,7 +113,7 @@ def put_together(args: argparse.Namespace) -> None:
             shared.append(read_share_file(name))
     answer = classwork.put_together(shared, plan, matters=args.matters)
     if args.page:
-        Path(args.page).write_text(answer.to_html(), encoding="utf-8")
+        write_file(args.page, answer.to_html())
     if args.json:
         print(json.dumps(answer.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
     else:

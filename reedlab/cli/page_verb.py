@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from ..clock import day_called
 from ..errors import InputError
+from ..filing import write_file
 
 if TYPE_CHECKING:
     from ..summary import Answer
@@ -48,10 +49,7 @@ def write_page(answer: Answer, path: Path, *, report: bool = False) -> Path:
     if path.suffix.lower() not in (".html", ".htm"):
         raise InputError(f"`-o` is {str(path)!r}; wanted a file whose name ends in .html.")
     text = answer.report_html() if report else answer.to_html()
-    try:
-        path.write_text(text, encoding="utf8")
-    except OSError as err:
-        raise InputError(f"{path} cannot be written ({err.strerror}). Choose a folder of your own.") from err
+    write_file(path, text)
     return path
 
 

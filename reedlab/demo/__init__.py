@@ -5,12 +5,12 @@ The data travel with reedlab; `python -m reedlab.demo FOLDER` makes them anew fr
 
 from __future__ import annotations
 
-import shutil
 from datetime import date, datetime, time
 from pathlib import Path
 
 from ..clock import TODAY_FILE
 from ..errors import InputError
+from ..filing import write_file
 from ..home import find_logbook, prepare_folder
 from ..logbook import Logbook
 from ..logbook.exchange import import_folder
@@ -46,5 +46,5 @@ def set_up_demo(folder: Path) -> Path:
     except BaseException:
         path.unlink(missing_ok=True)  # half a demo is no demo
         raise
-    shutil.copyfile(source / TODAY_FILE, folder / TODAY_FILE)
+    write_file(folder / TODAY_FILE, (source / TODAY_FILE).read_bytes())
     return path

@@ -12,6 +12,7 @@ from typing import Any
 
 from ..clock import TODAY_FILE
 from ..errors import InputError
+from ..filing import write_file
 from ..logbook import Logbook
 from ..logbook.exchange import export_folder
 from ..read import read_trial
@@ -79,10 +80,9 @@ def write_demo(folder: Path) -> dict[str, Any]:
                 target.rmdir()
             export_folder(logbook, target)
             truths = _truths(story, logbook)
-    (folder / TODAY_FILE).write_text(story.today.isoformat() + "\n", encoding="utf8")
-    (folder / "truth.json").write_text(json.dumps(truths, indent=2, ensure_ascii=False, allow_nan=False) + "\n",
-                                       encoding="utf8")
-    (folder / "README.md").write_text(_readme(truths), encoding="utf8")
+    write_file(folder / TODAY_FILE, story.today.isoformat() + "\n")
+    write_file(folder / "truth.json", json.dumps(truths, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    write_file(folder / "README.md", _readme(truths))
     return truths
 
 

@@ -10,6 +10,7 @@ import ipywidgets as w
 
 from ..classroom import PLAN_FORMAT, ClassPlan
 from ..errors import ExchangeError, Fault
+from ..filing import make_folder, write_file
 from ..practice import CAUTIONS
 from ..sharing import read_shared
 from ._book import Book
@@ -66,9 +67,9 @@ class ClassFilesForm(Form):
         if faults:
             self.problem(faults, head="Not taken in yet. Please put this right:")
             return
-        class_folder(self.book).mkdir(parents=True, exist_ok=True)
+        make_folder(class_folder(self.book))
         for name, text in texts.items():
-            (class_folder(self.book) / name).write_text(text, encoding="utf-8", newline="\n")
+            write_file(class_folder(self.book) / name, text)
         self.book.tell_forms()
         self.done(f"In the folder: {', '.join(texts)}.")
 

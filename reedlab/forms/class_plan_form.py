@@ -10,6 +10,7 @@ import ipywidgets as w
 
 from ..classroom import class_plan
 from ..errors import InputError, PlanRefused
+from ..filing import make_folder
 from ..logbook.class_files import write_plan_file
 from ..plan.marks import Marks
 from ..practice import ANCHORS
@@ -119,7 +120,7 @@ class ClassPlanForm(Form):
             self.problem(str(err).splitlines(), head="Not written yet. Please put this right:")
             return
         path = class_folder(self.book) / f"{self.name.typed}.json"
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
         write_plan_file(path, plan)
         self.book.tell_forms()
         self.done("Written. Hand this file out, just as it is:",

@@ -8,6 +8,7 @@ import ipywidgets as w
 
 from ..classwork import put_together
 from ..errors import InputError
+from ..filing import write_file
 from ..summary import TogetherAnswer
 from ._book import Book
 from ._class import class_folder, plan_called, plan_options, shelf_of
@@ -82,6 +83,6 @@ class ClassTogetherForm(Form):
         if self.answer is None:
             raise InputError("Put them together first.")
         path = class_folder(self.book) / "together.html"
-        path.write_text(self.answer.to_html(), encoding="utf8")
+        write_file(path, self.answer.to_html())
         self.done("Written. Open it in a browser to print it on one page:",
                   f"<p><code>{escape(str(path.resolve()))}</code></p>")

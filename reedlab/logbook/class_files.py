@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from ..classroom import ClassPlan
 from ..errors import ExchangeError, Fault, LogbookError
+from ..filing import write_file
 from ..sharing import Shared, read_shared
 
 __all__ = ["read_plan_file", "read_share_file", "write_plan_file", "write_share_file"]
@@ -17,8 +18,8 @@ _LARGEST: Final = 20_000_000  # bytes; a trial of a year takes a few hundred tho
 
 
 def write_plan_file(path: str | Path, plan: ClassPlan) -> None:
-    """Write a class's plan; LogbookError if the file stands already or can't be written."""
-    _write(Path(path), plan.to_json())
+    """Write a class's plan; InputError if the file stands already or can't be written."""
+    write_file(path, plan.to_json(), new=True)
 
 
 def read_plan_file(path: str | Path) -> ClassPlan:
@@ -27,8 +28,8 @@ def read_plan_file(path: str | Path) -> ClassPlan:
 
 
 def write_share_file(path: str | Path, content: Mapping[str, Any]) -> None:
-    """Write one shared trial; LogbookError if the file stands already or can't be written."""
-    _write(Path(path), json.dumps(content, ensure_ascii=False, allow_nan=False, indent=1) + "\n")
+    """Write one shared trial; InputError if the file stands already or can't be written."""
+    write_file(path, json.dumps(content, ensure_ascii=False, allow_nan=False, indent=1) + "\n", new=True)
 
 
 def read_share_file(path: str | Path) -> Shared:
@@ -40,16 +41,6 @@ def read_share_file(path: str | Path) -> Shared:
         fault = Fault(name, None, None, "no shared trial", "a file made with `reedlab share`")
         raise ExchangeError([fault]) from err
     return read_shared(content, name)
-
-
-def _write(path: Path, text: str) -> None:
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
-        raise LogbookError(f"{path} is there already. Name a new file.") from None
-    except OSError as err:
-        raise LogbookError(f"{path} could not be written: {err.strerror or err}.") from err
 
 
 def _text(path: Path) -> str:

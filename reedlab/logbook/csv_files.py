@@ -151,8 +151,11 @@ def _check_header(sheet: Sheet, line: int, known: Sequence[str], needed: Sequenc
 
 
 def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
-    """Write one file: UTF-8, commas, one line feed after each line."""
-    with path.open("w", encoding="utf-8", newline="") as file:
+    """Write one new file, line by line: UTF-8, commas, one line feed after each line.
+
+    For a folder that `filing.write_folder` puts in place: until then a half-written file harms nothing.
+    """
+    with path.open("x", encoding="utf-8", newline="") as file:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(header)
         writer.writerows(rows)

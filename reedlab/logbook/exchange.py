@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import shutil
-import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from ..errors import ExchangeError, Fault, LogbookError
+from ..filing import write_file, write_folder
 from ..tables import TABLES
 from . import layout
 from .csv_files import write_csv
@@ -21,6 +20,10 @@ from .store import Logbook
 from .workbook import Cells, cell_name, sheet_name
 
 __all__ = ["Report", "export_folder", "import_folder", "plan_names"]
+
+
+#: What an earlier export left, to be replaced.
+_OURS: Final = frozenset({layout.PACKAGE, layout.HISTORY, layout.PROTOCOLS, *(f"{t}.csv" for t in TABLES)})
 
 
 @dataclass(frozen=True)
@@ -120,21 +123,13 @@ def _sorted(faults: Iterable[Fault]) -> list[Fault]:
 def export_folder(logbook: Logbook, path: str | Path) -> None:
     """Write a logbook as a tidy folder with its `datapackage.json`.
 
-    Raises LogbookError if the folder holds other things; an earlier export in it is replaced.
+    Raises LogbookError if the folder holds other things, InputError if it cannot be written. An earlier export in it
+    is replaced, whole or not at all.
     """
     target = Path(path)
     _be_ours(target)
     entries = logbook.entries()
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=target.parent, prefix=".export-") as made:
-            _write(entries, Path(made))
-            _clear(target)
-            target.mkdir(exist_ok=True)
-            for item in sorted(Path(made).iterdir()):
-                shutil.move(item, target / item.name)
-    except OSError as err:
-        raise LogbookError(f"The folder {target} could not be written: {err.strerror or err}.") from err
+    write_folder(target, lambda made: _write(entries, made), ours=_OURS.__contains__)
 
 
 def _be_ours(target: Path) -> None:
@@ -150,18 +145,6 @@ def _be_ours(target: Path) -> None:
             ours = False
         if not ours:
             raise LogbookError(f"The folder {target} holds other things. Name a new or empty folder.")
-
-
-def _clear(target: Path) -> None:
-    """Take away an earlier export, and nothing else."""
-    names = [layout.PACKAGE, *(f"{t}.csv" for t in TABLES), *(f"{layout.HISTORY}/{t}.csv" for t in TABLES)]
-    for name in names:
-        (target / name).unlink(missing_ok=True)
-    for plan in (target / layout.PROTOCOLS).glob("*.json"):
-        plan.unlink()
-    for folder in (layout.HISTORY, layout.PROTOCOLS):
-        if (target / folder).is_dir():
-            (target / folder).rmdir()
 
 
 def _write(entries: Mapping[str, tuple[list[dict[str, Any]], list[dict[str, Any]]]], folder: Path) -> None:
@@ -180,8 +163,8 @@ def _write(entries: Mapping[str, tuple[list[dict[str, Any]], list[dict[str, Any]
         (folder / layout.PROTOCOLS).mkdir()
     for row in (*entries["trials"][0], *entries["trials"][1]):
         place = folder / layout.PROTOCOLS / plans[row["trial"], row["protocol_sha256"]]
-        place.write_text(_pretty(json.loads(row["protocol"])), encoding="utf-8", newline="\n")
-    (folder / layout.PACKAGE).write_text(_pretty(describe(described), sort=False), encoding="utf-8", newline="\n")
+        write_file(place, _pretty(json.loads(row["protocol"])))
+    write_file(folder / layout.PACKAGE, _pretty(describe(described), sort=False))
 
 
 def _pretty(value: Any, sort: bool = True) -> str:

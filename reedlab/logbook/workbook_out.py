@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -16,7 +17,8 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ..checks import YEARS, wanted
-from ..errors import LogbookError
+from ..errors import InputError
+from ..filing import could_not, make_folder, write_file
 from ..planned import PLANNED
 from ..protocol import Habit
 from ..tables import TABLES, Field, Frames
@@ -86,12 +88,12 @@ def to_fill_in(frames: Frames, planned: Iterable[Mapping[str, Any]], *, habits: 
 def export_workbook(logbook: Logbook, path: str | Path) -> None:
     """Write a whole logbook to a new .xlsx file: a sheet for each table, its history and the frozen plans.
 
-    `import_folder` reads it back without loss. Raises LogbookError if the file is there already or cannot be
+    `import_folder` reads it back without loss. Raises InputError if the file is there already or cannot be
     written.
     """
     target = Path(path)
     if target.exists():
-        raise LogbookError(f"{target} is there already. Name a new file.")
+        raise InputError(f"{target} is there already. Name a new file.")
     entries = logbook.entries()
     plans = plan_names([*entries["trials"][1], *entries["trials"][0]])
     book = Workbook()
@@ -106,11 +108,8 @@ def export_workbook(logbook: Logbook, path: str | Path) -> None:
             _fill(book.create_sheet(), sheet_name(file), layout.fields_of(table, history=history), made, {})
     if plans:
         _write_plans(book.create_sheet(PLANS_SHEET), plans, [*entries["trials"][1], *entries["trials"][0]])
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_bytes(_bytes(book))
-    except OSError as err:
-        raise LogbookError(f"The file {target} could not be written: {err.strerror or err}.") from err
+    make_folder(target.parent)
+    write_file(target, _bytes(book), new=True, private=True)
 
 
 def _fill(sheet: Worksheet, title: str, fields: Sequence[Field], rows: Iterable[Mapping[str, Any]],
@@ -208,5 +207,8 @@ def _write_plans(sheet: Worksheet, plans: Mapping[tuple[str, str], str],
 
 def _bytes(book: Workbook) -> bytes:
     out = io.BytesIO()
-    book.save(out)
+    try:
+        book.save(out)
+    except OSError as err:  # it is put together in the system's folder for scratch files
+        raise could_not("spreadsheet", tempfile.gettempdir(), err) from err
     return out.getvalue()

@@ -41,5 +41,5 @@ def test_a_file_that_cannot_be_written_is_told_plainly(
 ) -> None:
     assert main(["page", str(demo), "--trial", "Water or mouth", "-o", str(tmp_path / name)]) == 2
     told = capsys.readouterr().err
-    assert "wanted a file whose name ends in .html" in told or "cannot be written" in told
+    assert "wanted a file whose name ends in .html" in told or "could not be written" in told
     assert not (tmp_path / name).exists()

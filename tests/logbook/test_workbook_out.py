@@ -11,7 +11,7 @@ from typing import Any
 import openpyxl
 import pytest
 
-from reedlab.errors import LogbookError
+from reedlab.errors import InputError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
 from reedlab.logbook.workbook_out import export_workbook, to_fill_in
@@ -93,6 +93,6 @@ def test_plan_longer_than_a_cell_is_kept_in_parts(
 
 def test_a_file_that_is_there_is_never_written_over(book: Logbook, tmp_path: Path) -> None:
     shutil.copy(book.path, tmp_path / "all.xlsx")
-    with pytest.raises(LogbookError, match="there already"):
+    with pytest.raises(InputError, match="there already"):
         export_workbook(book, tmp_path / "all.xlsx")
     assert (tmp_path / "all.xlsx").read_bytes() == book.path.read_bytes()
