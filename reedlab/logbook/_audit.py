@@ -20,7 +20,10 @@ def audit(connection: sqlite3.Connection, today: date) -> list[str]:
     """Return one sentence for everything that is wrong; an empty list if the logbook is sound."""
     words = [r[0] for r in connection.execute("PRAGMA integrity_check")]
     if words != ["ok"]:
-        return [f"The file is damaged: {w}. Use the newest sound copy in `backups`." for w in words]
+        return [f"The file is damaged inside. {_rows.WAY_BACK}"]
+    damaged = [said for table in TABLES for said in _rows.damage(connection, table)]
+    if damaged:
+        return [*damaged, _rows.WAY_BACK]
     told = [f"In {table}, entry {row} takes the place of an entry that is not there."
             for table, row, *_ in connection.execute("PRAGMA foreign_key_check")]
     rows = {}

@@ -4,19 +4,39 @@ from __future__ import annotations
 
 import dataclasses
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from typing import Any
 
 from ..errors import LogbookError
 from ..records import Record
 from ..tables import TABLES, Field
+from ._seal import FIRST, sealed
 from .schema import quoted
 
-__all__ = ["META", "as_mapping", "current", "entry", "every", "insert", "sitting_name", "stamp"]
+__all__ = ["META", "WAY_BACK", "EntryDamaged", "as_mapping", "current", "damage", "entry", "every", "insert",
+           "sitting_name", "stamp"]
 
 #: What every entry carries besides its own columns.
 META = ("entry_id", "entered_at", "supersedes", "withdrawn")
+_SEAL = ("sha256_before", "sha256")
+_TICKS = {t.name: frozenset(f.name for f in t.fields if f.kind == "bool") for t in TABLES.values()}
+
+
+class EntryDamaged(LogbookError):
+    """Entries no longer say what was entered: their seals do not fit. `entries`: table and number of each."""
+
+    def __init__(self, entries: Sequence[tuple[str, int]]) -> None:
+        self.entries = tuple(entries)
+        some = ", ".join(f"entry {n} of {table}" for table, n in self.entries[:5])
+        more = f" and {len(self.entries) - 5} more" if len(self.entries) > 5 else ""
+        super().__init__(f"The logbook is damaged: {some}{more} no longer say{'s' if len(self.entries) == 1 else ''} "
+                         f"what was written down. Nothing was saved. {WAY_BACK}")
+
+
+#: Where every word on damage ends.
+WAY_BACK = ("Go back to a sound copy: on the Start page under \"Earlier copies\", or with `reedlab restore` "
+            "and the logbook.")
 
 
 def as_mapping(record: Record) -> dict[str, Any]:
@@ -29,6 +49,8 @@ def _to_sql(field: Field, value: Any) -> Any:
         return None
     if field.kind == "date":
         return value.isoformat()
+    if field.kind == "float":
+        return float(value) + 0.0  # SQLite keeps no minus before a zero
     return int(value) if field.kind == "bool" else value
 
 
@@ -48,17 +70,23 @@ def _read(source: str, connection: sqlite3.Connection, where: str = "",
           values: tuple[Any, ...] = ()) -> list[dict[str, Any]]:
     """Read a table, or the view of its current rows."""
     spec = TABLES[source.removeprefix("current_")]
-    columns = ", ".join(quoted(c) for c in (*spec.columns, *META))
+    columns = ", ".join(quoted(c) for c in (*spec.columns, *META, *_SEAL))
     by = [quoted(c) + (" IS NULL, " + quoted(c) if c == "order" else "")
           for c in ("date", "order") if c in spec.columns]
     order = ", ".join([*by, "entry_id"])
     found = connection.execute(f"SELECT {columns} FROM {quoted(source)} {where} ORDER BY {order}", values)
     n = len(spec.fields)
-    return [
-        {f.name: _from_sql(f, v) for f, v in zip(spec.fields, row, strict=False)}
-        | dict(zip(META, row[n:], strict=True))
-        for row in found
-    ]
+    names, ticks = spec.columns, _TICKS[spec.name]
+    rows, damaged = [], []
+    for row in found:
+        if sealed(spec.name, row[n:-2], names, row[:n], ticks, row[-2]) != row[-1]:
+            damaged.append((spec.name, row[n]))
+        elif not damaged:
+            rows.append({f.name: _from_sql(f, v) for f, v in zip(spec.fields, row, strict=False)}
+                        | dict(zip(META, row[n:-2], strict=True)))
+    if damaged:
+        raise EntryDamaged(damaged)
+    return rows
 
 
 def current(connection: sqlite3.Connection, table: str) -> list[dict[str, Any]]:
@@ -77,17 +105,38 @@ def entry(connection: sqlite3.Connection, table: str, entry_id: int) -> dict[str
     return found[0] if found else None
 
 
+def damage(connection: sqlite3.Connection, table: str) -> list[str]:
+    """Return a sentence for each entry of a table whose seal does not fit, and for each gap; reads row by row."""
+    spec, told, before = TABLES[table], [], FIRST
+    columns = ", ".join(quoted(c) for c in (*spec.columns, *META, *_SEAL))
+    n = len(spec.fields)
+    for row in connection.execute(f"SELECT {columns} FROM {quoted(table)} ORDER BY entry_id"):
+        if sealed(table, row[n:-2], spec.columns, row[:n], _TICKS[table], row[-2]) != row[-1]:
+            told.append(f"Entry {row[n]} of {table} no longer says what was written down.")
+        elif row[-2] != before and not told:
+            told.append(f"Before entry {row[n]} of {table} something was lost, or was put in by another program.")
+        before = row[-1]
+    return told
+
+
 def insert(
     connection: sqlite3.Connection, table: str, row: Mapping[str, Any], *, entered_at: str,
     supersedes: int | None = None, withdrawn: bool = False, entry_id: int | None = None,
 ) -> int:
-    """Write one entry and return its number."""
+    """Write one entry after the last of its table, sealed, and return its number."""
     spec = TABLES[table]
-    columns = ", ".join(quoted(c) for c in (*spec.columns, *META))
-    values = [*(_to_sql(f, row[f.name]) for f in spec.fields), entry_id, entered_at, supersedes, int(withdrawn)]
+    last = connection.execute(
+        f"SELECT entry_id, sha256 FROM {quoted(table)} ORDER BY entry_id DESC LIMIT 1").fetchone()
+    number, before = (0, FIRST) if last is None else last
+    own = [_to_sql(f, row[f.name]) for f in spec.fields]
+    own_number = int(number) + 1 if entry_id is None else entry_id
+    meta = [own_number, entered_at, supersedes, int(withdrawn)]
+    seal = sealed(table, meta, spec.columns, own, _TICKS[table], before)
+    columns = ", ".join(quoted(c) for c in (*spec.columns, *META, *_SEAL))
+    values = [*own, *meta, before, seal]
     marks = ", ".join("?" * len(values))
-    done = connection.execute(f"INSERT INTO {quoted(table)} ({columns}) VALUES ({marks})", values)
-    return int(done.lastrowid or 0)
+    connection.execute(f"INSERT INTO {quoted(table)} ({columns}) VALUES ({marks})", values)
+    return own_number
 
 
 def sitting_name(day: date, reed: str, taken: set[str]) -> str:

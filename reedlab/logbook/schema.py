@@ -1,8 +1,8 @@
 """The SQLite schema, made from `tables.TABLES`, and its versions.
 
 Every table keeps all entries for good: `entry_id`, `entered_at` (UTC), `supersedes` (the entry this one
-replaces) and `withdrawn` (1 for an entry that only takes an earlier one back). The current rows are those
-that are neither superseded nor withdrawn.
+replaces), `withdrawn` (1 for an entry that only takes an earlier one back) and its seal (`_seal`). The current
+rows are those that are neither superseded nor withdrawn.
 
 A change of the schema raises `VERSION` by one and adds the step to `MIGRATIONS`. Steps written once are
 not changed again.
@@ -16,12 +16,12 @@ from typing import Final
 
 from ..errors import LogbookError
 from ..tables import TABLES, Field, Table
-from . import _version_3
+from . import _version_3, _version_4
 
 __all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "create", "migrate", "quoted", "require_sqlite"]
 
 APPLICATION_ID: Final = 0x52454544  # "REED"
-VERSION: Final = 3
+VERSION: Final = 4
 _OLDEST_SQLITE: Final = (3, 37, 0)  # STRICT tables
 _SQL_TYPE: Final = {"text": "TEXT", "choice": "TEXT", "date": "TEXT", "int": "INTEGER", "float": "REAL",
                     "bool": "INTEGER"}
@@ -49,6 +49,7 @@ def table_sql(table: Table) -> str:
         "entered_at TEXT NOT NULL",
         f"supersedes INTEGER UNIQUE REFERENCES {quoted(table.name)} (entry_id)",
         "withdrawn INTEGER NOT NULL DEFAULT 0 CHECK (withdrawn IN (0, 1))",
+        *_version_4.SEAL,
         *(_column_sql(f) for f in table.fields),
         "CHECK (withdrawn = 0 OR supersedes IS NOT NULL)",
         "CHECK (supersedes < entry_id)",
@@ -79,6 +80,7 @@ def create(connection: sqlite3.Connection) -> None:
     for table in TABLES.values():
         connection.execute(table_sql(table))
     _guard(connection, tuple(TABLES))
+    _index(connection)
     connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
     connection.execute(f"PRAGMA user_version = {VERSION}")
 
@@ -96,6 +98,12 @@ def _guard(connection: sqlite3.Connection, tables: tuple[str, ...]) -> None:
             f"NOT IN (SELECT supersedes FROM {table} WHERE supersedes IS NOT NULL)")
 
 
+def _index(connection: sqlite3.Connection) -> None:
+    for table, *columns in _version_4.INDEXES:
+        names = ", ".join(quoted(c) for c in columns)
+        connection.execute(f"CREATE INDEX {quoted('_'.join([table, 'by', *columns]))} ON {quoted(table)} ({names})")
+
+
 def _to_2(connection: sqlite3.Connection) -> None:
     _guard(connection, ("boxes", "setups", "reeds", "sittings", "days", "retirements", "trials", "looks"))
 
@@ -105,8 +113,15 @@ def _to_3(connection: sqlite3.Connection) -> None:
     _guard(connection, ("sittings", *_version_3.NEW))
 
 
+def _to_4(connection: sqlite3.Connection) -> None:
+    tables = ("boxes", "setups", "reeds", "sittings", "days", "retirements", "trials", "looks", *_version_3.NEW)
+    _version_4.step(connection, tables)
+    _guard(connection, tables)
+    _index(connection)
+
+
 #: From each older version, the step to the next one.
-MIGRATIONS: Final[Mapping[int, Step]] = {1: _to_2, 2: _to_3}
+MIGRATIONS: Final[Mapping[int, Step]] = {1: _to_2, 2: _to_3, 3: _to_4}
 
 
 def migrate(connection: sqlite3.Connection, steps: Mapping[int, Step] | None = None,

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from reedlab.errors import EntryRefused, ExchangeError
-from reedlab.logbook import Logbook
+from reedlab.logbook import Logbook, _rows
 from reedlab.logbook.exchange import export_folder, import_folder
 from reedlab.protocol import Habit, Protocol, Slot, Unit
 from reedlab.records import Box, Day, Reed, Retirement, Sitting
@@ -132,10 +132,9 @@ def test_import_by_hand_is_refused_in_dealt_csv_or_trials_csv(hand: Callable[...
 
 def test_check_names_a_pair_that_came_in_before_and_both_can_be_ended(started: Logbook) -> None:
     late = plan("second", START + DAY)
-    started._connection.execute(
-        "INSERT INTO trials (entered_at, withdrawn, trial, started, protocol_sha256, protocol) "
-        "VALUES ('2026-03-02T08:00:00Z', 0, ?, ?, ?, ?)",
-        (late.trial, late.start.isoformat(), late.sha256, late.to_json()))
+    row = {"trial": late.trial, "started": late.start, "ended": None, "ended_why": None,
+           "protocol_sha256": late.sha256, "protocol": late.to_json()}
+    _rows.insert(started._connection, "trials", row, entered_at="2026-03-02T08:00:00Z")
     (told,) = started.check()
     assert "trials second" in told
     assert "'first' has them" in told

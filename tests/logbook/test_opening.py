@@ -150,8 +150,8 @@ def test_entry_cut_short_by_a_crash_is_taken_back_on_opening(tmp_path: Path, ful
     raw.execute("PRAGMA cache_size = 1")
     raw.execute("BEGIN IMMEDIATE")
     for n in range(2000):  # enough to spill half-written pages into the file
-        raw.execute("INSERT INTO boxes (entered_at, box, instrument, remark) VALUES ('x', ?, 'clarinet', ?)",
-                    (f"b{n}", "y" * 500))
+        raw.execute("INSERT INTO boxes (entered_at, box, instrument, remark, sha256_before, sha256) "
+                    "VALUES ('x', ?, 'clarinet', ?, zeroblob(32), zeroblob(32))", (f"b{n}", "y" * 500))
     crashed = tmp_path / "crashed"
     shutil.copytree(path.parent, crashed)
     raw.execute("ROLLBACK")

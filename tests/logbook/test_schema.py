@@ -19,7 +19,7 @@ from reedlab.tables import TABLES
 from .conftest import Clock
 
 #: A change of the tables needs a new version with its step forward: then change this line too.
-FINGERPRINT = {3: "524c819aa53cbcf5"}
+FINGERPRINT = {4: "cbc23a67827da66a"}
 
 
 def test_tables_have_not_changed_without_a_new_version() -> None:
@@ -90,8 +90,9 @@ def test_entries_copied_to_version_3_still_cannot_be_changed(tmp_path: Path, clo
         with pytest.raises(sqlite3.DatabaseError):
             raw.execute(change)
     with pytest.raises(sqlite3.IntegrityError, match="UNIQUE"):  # an entry is superseded once
-        raw.execute("INSERT INTO sittings (entered_at, supersedes, date, reed, play_min, waterlogged, from_memory, "
-                    "unsure_reed, confirmed) VALUES ('t', 1, 'd', '1-01', 1, 0, 0, 0, 0)")
+        raw.execute("INSERT INTO sittings (entered_at, sha256_before, sha256, supersedes, date, reed, play_min, "
+                    "waterlogged, from_memory, unsure_reed, confirmed) "
+                    "VALUES ('t', zeroblob(32), zeroblob(32), 1, 'd', '1-01', 1, 0, 0, 0, 0)")
     raw.close()
 
 
@@ -135,9 +136,10 @@ def test_tables_are_strict_and_limits_hold_in_the_file_too(tmp_path: Path, full_
     shutil.copy(full_file, tmp_path / "x.sqlite")
     raw = sqlite3.connect(tmp_path / "x.sqlite")
     start = ("INSERT INTO sittings "
-             "(entered_at, date, reed, play_min, waterlogged, from_memory, unsure_reed, confirmed, overall) ")
+             "(entered_at, date, reed, play_min, waterlogged, from_memory, unsure_reed, confirmed, overall, "
+             "sha256_before, sha256) ")
     for values in ("('t', 'd', '1-01', 'long', 0, 0, 0, 0, 5)", "('t', 'd', '1-01', 10, 0, 0, 0, 0, 11)",
                    "('t', 'd', '1-01', 10, 2, 0, 0, 0, 5)", "('t', 'd', NULL, 10, 0, 0, 0, 0, 5)"):
         with pytest.raises(sqlite3.IntegrityError):
-            raw.execute(start + "VALUES " + values)
+            raw.execute(start + "VALUES " + values.replace(")", ", zeroblob(32), zeroblob(32))"))
     raw.close()
