@@ -24,6 +24,7 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     "plan": (CORE | {"analysis", "worlds"}, NUMERIC_LIBRARIES),
     "schedule": (CORE | {"analysis", "plan"}, NUMERIC_LIBRARIES),
     "reedcase": (CORE | {"analysis", "schedule"}, NUMERIC_LIBRARIES),
+    "screens": (CORE | {"analysis", "checks", "planned", "schedule", "trial"}, NUMERIC_LIBRARIES),
     "cli/now": (CORE | {"reedcase", "schedule"}, set()),
     "handout": (CORE | {"analysis", "checks", "planned", "schedule"},
                 NUMERIC_LIBRARIES | {"jinja2", "markupsafe", "icalendar"}),
@@ -75,7 +76,8 @@ def test_part_imports_only_what_its_layer_allows(part: str) -> None:
     assert not wrong
 
 
-@pytest.mark.parametrize("part", ["analysis", "plan", "schedule", "reedcase", "cli/now", "worlds", "dealing", "trial"])
+@pytest.mark.parametrize("part", ["analysis", "plan", "schedule", "reedcase", "screens", "cli/now", "worlds",
+                                  "dealing", "trial"])
 def test_numbers_read_no_clock_and_no_global_random_state(part: str) -> None:
     banned = ("date.today", "datetime.now", "time.time", "np.random.seed", "np.random.rand", "np.random.normal",
               "open(")

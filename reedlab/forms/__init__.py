@@ -7,8 +7,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from ._book import Book, bring_up_to_date
-from ._form import Form
+
+if TYPE_CHECKING:
+    from ._form import Form
 
 __all__ = [
     "Book", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",

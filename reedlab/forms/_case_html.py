@@ -10,8 +10,8 @@ from typing import Final
 from ..reedcase import CaseView, ConcertPick, LifeBelief, ReedState, Span, deaths
 from ..reedcase.ready import ON_THE_GO
 from ..reedcase.states import RAMP
-from ._form import rows_table
-from ._words import NO_REEDS, REASONS, spoken_date
+from ..screens.words import REASONS, spoken_date
+from ._form import NO_REEDS, rows_table
 
 __all__ = ["box_html", "concert_html", "gone_html", "reeds_html", "today_html"]
 

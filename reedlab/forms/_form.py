@@ -5,14 +5,16 @@ from __future__ import annotations
 import traceback
 from collections.abc import Callable, Iterable, Sequence
 from html import escape
-from typing import Any
+from typing import Any, Final
 
 import ipywidgets as w
 
 from ..errors import ReedlabError
 from ._style import STYLE
 
-__all__ = ["Form", "button", "html", "rows_table"]
+__all__ = ["NO_REEDS", "Form", "button", "html", "rows_table"]
+
+NO_REEDS: Final = '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>'
 
 
 def html(text: str) -> w.HTML:

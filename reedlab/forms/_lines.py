@@ -10,8 +10,8 @@ from typing import Any
 import ipywidgets as w
 
 from ..protocol import Habit
+from ..screens.due import Due
 from ._fields import Choice, Number, Rating
-from ._today import Due
 
 __all__ = ["DueLines"]
 

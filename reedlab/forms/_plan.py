@@ -12,10 +12,10 @@ import pandas as pd
 from ..practice import CAUTIONS
 from ..protocol import OUTCOMES, Outcome, Protocol, trial_calendar
 from ..questions import Question
+from ..screens.words import spoken_date
 from ..tables import Frames
 from ._form import rows_table
 from ._outlook import without_first_guess
-from ._words import spoken_date
 
 if TYPE_CHECKING:
     from ..plan import Draft

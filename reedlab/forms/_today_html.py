@@ -6,21 +6,19 @@ from collections.abc import Sequence
 from datetime import date
 from html import escape
 
+from ..screens.due import Due, TrialDay
+from ..screens.today import also_today, not_in_the_book, shared_words, way_words
+from ..screens.words import spoken_date
 from ..tables import Frames
-from ._form import rows_table
-from ._today import Due, TrialDay
-from ._words import NO_REEDS, spoken_date
+from ._form import NO_REEDS, rows_table
 
-__all__ = ["plan_html", "saved_html", "what"]
-
-_NAMED = 3
-_SHARED = "trials_too_long"
+__all__ = ["plan_html", "saved_html"]
 
 
 def plan_html(today: date, days: Sequence[TrialDay], any_reeds: bool, notes: Sequence[str] = ()) -> str:
     """Return the day's plan: for each running trial where it stands and what to play, then `notes` on it."""
     out = [f"<h2>{escape(spoken_date(today))}</h2>"]
-    shared = list(dict.fromkeys(u.text for day in days for u in day.play.unmet if u.code == _SHARED))
+    shared = shared_words(days)
     said = set(shared)  # of all trials together: said once, below them
     out += [_trial(day, said) for day in days]
     out += [f"<p>{escape(text)}</p>" for text in shared]
@@ -41,13 +39,6 @@ def saved_html(frames: Frames, today: date) -> str:
     return f'<p class="reedlab-quiet">Saved for today: {escape(", ".join(said))}.</p>'
 
 
-def what(due: Due) -> str:
-    """Return in words what to do with a reed."""
-    if due.habit is None:
-        return "as you like"
-    return f"{due.habit.name[:1].upper()}{due.habit.name[1:]}. {due.habit.steps}".strip()
-
-
 def _trial(day: TrialDay, said: set[str]) -> str:
     name = f"<b>{escape(day.protocol.trial)}</b>"
     if day.state == "waiting":
@@ -66,38 +57,20 @@ def _trial(day: TrialDay, said: set[str]) -> str:
         head += " <b>All done for today.</b>"
     hidden = day.protocol.masked == "helper"
     rows = [[d.reed, d.order or "any", f"{d.minutes:g}",
-             "your helper makes it ready" if hidden else what(d), "✓ done" if d.done else "to play"]
+             _what(d, hidden), "✓ done" if d.done else "to play"]
             for d in sorted(day.due, key=lambda d: d.order or 99)]
     table = rows_table(["Reed", "Order", "Minutes", "What to do", "State"], rows, cards=True)
     return head + "</p>" + _missing(day) + table + _also(day, said)
 
 
 def _missing(day: TrialDay) -> str:
-    if not day.missing:
-        return ""
-    last = [f"{reed} on {on:%A} {on.day} {on:%B}" for _, on, reed in day.missing[-_NAMED:]]
-    more = len(day.missing) - len(last)
-    first = f"{more} earlier, and " if more else ""
-    return (f'<p class="reedlab-quiet">Not in the book: {escape(first + ", ".join(last))}. '
-            "If you did play, write it up late. If not, leave it.</p>")
+    return "".join(f'<p class="reedlab-quiet">{escape(text)}</p>' for text in not_in_the_book(day))
 
 
 def _also(day: TrialDay, told: set[str]) -> str:
-    """Say what else the day holds: concerts, break-in, rest, and what would suit the time that is left.
-
-    What was `told` for another trial already is not said again.
-    """
-    said = []
-    for x in day.play.lines:
-        minutes = f", about {x.minutes:g} minutes" if x.minutes else ""
-        if x.kind == "concert":
-            said.append(f"{x.reed} is for the concert{minutes}.")
-        elif x.kind == "break_in":
-            said.append(f"Break in {x.reed}{minutes}.")
-        elif x.kind == "rest":
-            said.append(f"Let {x.reed} rest.")
-        elif x.kind == "free":
-            said.append(f"For the rest of your practice {x.reed} would suit{minutes}; that is up to you.")
-    said = [text for text in dict.fromkeys([*said, *(u.text for u in day.play.unmet)]) if text not in told]
-    told.update(said)
+    said = also_today(day, told)
     return f"<p>{escape(' '.join(said))}</p>" if said else ""
+
+
+def _what(due: Due, hidden: bool) -> str:
+    return ". ".join(text for text in way_words(due, hidden=hidden) if text).strip() or "as you like"

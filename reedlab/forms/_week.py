@@ -9,8 +9,8 @@ from html import escape
 from ..protocol import Protocol
 from ..schedule import Concert, coming_concerts, stored_week, week_unsaid
 from ..schedule.pauses import days_off_to_pause
+from ..screens.words import spoken_date
 from ..tables import WEEKDAYS, Frames
-from ._words import spoken_date
 
 __all__ = ["concert_words", "day_notes", "days_off_cost", "pause_words", "week_html"]
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import ipywidgets as w
 
 from ..checks import read_row
+from ..screens.words import faults_in_words
 from ..tables import TABLES
 from ._book import Book
 from ._boxes import MOST_REEDS, next_box, records_of_box
 from ._fields import Number, Pick, Words, choices, day_picker, folds
 from ._form import Form, button
-from ._words import faults_in_words
 
 __all__ = ["BoxForm"]
 

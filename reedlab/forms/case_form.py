@@ -7,13 +7,13 @@ from datetime import date
 import ipywidgets as w
 
 from ..reedcase import CaseView, open_case
+from ..screens.words import spoken_date
 from ..worlds import World
 from ._book import Book
 from ._case_html import box_html, concert_html, gone_html, reeds_html, today_html
 from ._fields import Pick, Words, day_picker, note
 from ._form import Form, button, html
 from ._week import concert_words
-from ._words import spoken_date
 
 __all__ = ["CaseForm"]
 

@@ -10,13 +10,13 @@ import ipywidgets as w
 
 from ..classwork import deal_own
 from ..errors import PlanRefused
+from ..screens.due import running
+from ..screens.words import spoken_date
 from ._book import Book
 from ._class import plan_called, plan_html, plan_options, shelf_of
 from ._fields import Choice, Pick, Words, day_picker, note, tick
 from ._form import Form, button, html, rows_table
 from ._plan import busy_reeds, draft_html, reeds_to_offer, started_html
-from ._today import running
-from ._words import spoken_date
 
 if TYPE_CHECKING:
     from ..plan import Draft

@@ -9,11 +9,11 @@ import ipywidgets as w
 from ..checks import read_row
 from ..errors import InputError
 from ..records import Day
+from ..screens.words import faults_in_words, spoken_date, spoken_row
 from ..tables import Frames
 from ._book import Book
 from ._fields import Number, Words, day_picker, note, tick
 from ._form import Form, button, html, rows_table
-from ._words import faults_in_words, spoken_date, spoken_row
 
 __all__ = ["DayForm"]
 

@@ -8,11 +8,11 @@ from html import escape
 import ipywidgets as w
 
 from ..practice import ANCHORS, CAUTIONS
+from ..screens.due import running
 from ._book import Book
 from ._ear import EAR_STEPS, FEWEST, MOST, EarTurn, ear_html, ear_result, ear_sittings, ear_turns, free_reeds
 from ._fields import Number, Pick, Rating, note, tick
 from ._form import Form, button, html
-from ._today import running
 
 __all__ = ["EarForm"]
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from ..screens.due import running
 from ._book import Book
 from ._fields import Pick, Words, note
 from ._form import Form, button, html, rows_table
-from ._today import running
 
 __all__ = ["EndForm"]
 

@@ -14,12 +14,12 @@ from ..plan.first_play import FIRST_PLAY_STEPS
 from ..planned import free_place
 from ..practice import ANCHORS, CAUTIONS, value
 from ..records import Reed, Sitting
+from ..screens.words import faults_in_words, spoken_row
 from ..tables import TABLES, Frames
 from ._book import Book
 from ._fields import Number, Pick, Rating, Stiffness, Words, tick
 from ._first_play import BoxStage, box_stage, boxes_to_play
 from ._form import Form, button, html, rows_table
-from ._words import faults_in_words, spoken_row
 
 __all__ = ["FirstPlayForm"]
 

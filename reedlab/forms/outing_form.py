@@ -7,11 +7,11 @@ import ipywidgets as w
 from ..checks import read_row
 from ..planned import free_place
 from ..records import Sitting
+from ..screens.due import odd_things, reeds_in_use, running
+from ..screens.words import faults_in_words, spoken_row
 from ._book import Book
 from ._fields import Choice, Number, Pick, day_picker, note
 from ._form import Form, button, rows_table
-from ._today import odd_things, reeds_in_use, running
-from ._words import faults_in_words, spoken_row
 
 __all__ = ["OutingForm"]
 

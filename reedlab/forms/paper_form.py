@@ -13,11 +13,10 @@ import ipywidgets as w
 from ..errors import ExchangeError, InputError
 from ..handout.week import week_of
 from ..papers import Written, write_calendar, write_labels, write_sheet, write_spreadsheet
+from ..screens.due import running
 from ._book import Book
 from ._fields import Choice, Number, Pick, Words, note
-from ._form import Form, button, html
-from ._today import running
-from ._words import NO_REEDS
+from ._form import NO_REEDS, Form, button, html
 
 __all__ = ["PaperForm"]
 

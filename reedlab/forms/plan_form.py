@@ -11,15 +11,15 @@ from ..analysis.first_plays import played_beyond_first
 from ..errors import EntryRefused, InputError, PlanRefused
 from ..protocol import Protocol
 from ..schedule import minutes_a_day
+from ..screens.due import running
+from ..screens.words import lines_of, spoken_date
 from ..tables import Frames
 from ._book import Book
 from ._fields import Words, note
 from ._form import Form, button, html, rows_table
 from ._outlook import advise_player, own_world, play_through
 from ._plan import busy_reeds, draft_html, reeds_to_offer, started_html
-from ._today import running
 from ._wishes import Wishes
-from ._words import lines_of, spoken_date
 from .outlook_view import OutlookView
 
 if TYPE_CHECKING:

@@ -16,11 +16,11 @@ from ..analysis.timing import standing
 from ..clock import TODAY_FILE
 from ..errors import InputError
 from ..protocol import Protocol
+from ..screens.due import running
 from ._book import Book
 from ._fields import Pick, Words, note
 from ._form import Form, button, html, rows_table
 from ._guess import GuessQuestions
-from ._today import running
 
 if TYPE_CHECKING:
     from ..summary import Answer

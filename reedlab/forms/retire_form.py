@@ -7,11 +7,11 @@ import ipywidgets as w
 from ..checks import read_row
 from ..practice import CAUTIONS
 from ..records import Retirement
+from ..screens.due import reeds_in_use
+from ..screens.words import REASONS, faults_in_words, spoken_row
 from ._book import Book
 from ._fields import Choice, Pick, Words, day_picker, note
 from ._form import Form, button, rows_table
-from ._today import reeds_in_use
-from ._words import REASONS, faults_in_words, spoken_row
 
 __all__ = ["RetireForm"]
 

@@ -6,10 +6,10 @@ import ipywidgets as w
 
 from ..checks import read_row
 from ..records import Setup
+from ..screens.words import faults_in_words, spoken_row
 from ._book import Book
 from ._fields import Words
 from ._form import Form, button, rows_table
-from ._words import faults_in_words, spoken_row
 
 __all__ = ["SetupForm"]
 

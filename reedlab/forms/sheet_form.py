@@ -12,12 +12,12 @@ from ..errors import EntryRefused, Fault, InputError
 from ..handout.typed_back import planned_rows, typed_back
 from ..handout.week import week_of
 from ..protocol import Protocol
+from ..screens.due import running
+from ..screens.words import spoken_date, spoken_row, title
 from ._book import Book
 from ._fields import Number, Pick, Words, day_picker, note, tick
 from ._form import Form, button, html, rows_table
 from ._plan import scale_words
-from ._today import running
-from ._words import spoken_date, spoken_row, title
 
 __all__ = ["SheetForm"]
 

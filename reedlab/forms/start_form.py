@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from html import escape
 
+from ..screens.due import due_now, running
+from ..screens.words import spoken_date
 from ._book import Book
 from ._boxes import waiting_for_first_play
 from ._form import Form, html
-from ._today import due_now, running
-from ._words import spoken_date
 
 __all__ = ["StartForm"]
 

@@ -9,11 +9,13 @@ from typing import Any
 
 import pandas as pd
 
-from ..checks import read_row
 from ..planned import placed
 from ..practice import ANCHORS, CAUTIONS
 from ..protocol import Habit, Protocol
 from ..records import Sitting
+from ..screens import look_over
+from ..screens.due import Due, TrialDay, due_now, needs_rating, reeds_in_use, running
+from ..screens.words import spoken_date, spoken_row
 from ..tables import Frames
 from ._book import Book
 from ._entry import EntryControls
@@ -21,10 +23,8 @@ from ._fields import note
 from ._form import Form, button, html, rows_table
 from ._lines import DueLines
 from ._past import PastEntries
-from ._today import Due, TrialDay, due_now, needs_rating, odd_things, reeds_in_use, running
 from ._today_html import plan_html, saved_html
 from ._week import day_notes
-from ._words import faults_in_words, spoken_date, spoken_row
 
 __all__ = ["TodayForm"]
 
@@ -186,49 +186,26 @@ class TodayForm(Form):
     def _save(self) -> None:
         self._frames, self._protocols = self._read()
         if self.editing is not None:
-            self._save_change()
+            self._write_if_right([self.entry.row()])
             return
         on = self._on()
         rows = [{**row, "from_memory": self.entry.from_memory.value} for row in self.lines.rated(on)]
         if not (rows and self.entry.untouched and self._asked(self.entry.row())):
             rows.insert(0, self.entry.row())  # else the first reed is left for later
-        read, lines, odd = [], [], []
-        for row in rows:
-            values, faults = read_row("sittings", row)
-            said = faults_in_words(faults)
-            days = self._days(values["date"]) if values["date"] is not None else []
-            if values["overall"] is None and needs_rating(values, days):
-                said.append("Overall: it is empty. How did the reed play, from 0 to 10?")
-            lines += [f"{row['reed']}: {line}" for line in said] if len(rows) > 1 else said
-            if not said:
-                found = odd_things(values, self._frames, days)
-                values["confirmed"] = bool(found)  # it is saved only after a yes
-                odd += found
-            read.append(values)
-        if lines:
-            self.problem(lines)
-        elif odd:
-            self.ask(odd, lambda: self._write(read))
-        else:
-            self._write(read)
+        self._write_if_right(rows)
 
     def _asked(self, row: Mapping[str, Any]) -> bool:
         """Say whether the trial asks for this row, or it names no reed at all: then it may wait."""
         return row["reed"] is None or needs_rating(row, self._days(self._on()))
 
-    def _save_change(self) -> None:
-        values, faults = read_row("sittings", self.entry.row())
-        if faults:
-            self.problem(faults_in_words(faults))
-            return
-        others = self._frames.sittings[self._frames.sittings["entry_id"] != self.editing]
-        frames = Frames.of(**{**vars(self._frames), "sittings": others})
-        odd = odd_things(values, frames, self._days(values["date"]))
-        values["confirmed"] = bool(odd)
-        if odd:
-            self.ask(odd, lambda: self._write([values]))
+    def _write_if_right(self, rows: Sequence[Mapping[str, Any]]) -> None:
+        looked = look_over(rows, self._frames, self._protocols, changed=self.editing)
+        if looked.faults:
+            self.problem(looked.faults)
+        elif looked.odd:
+            self.ask(looked.odd, lambda: self._write(looked.rows))
         else:
-            self._write([values])
+            self._write(looked.rows)
 
     def _write(self, rows: Sequence[Mapping[str, Any]]) -> None:
         records = [Sitting(**row) for row in placed(rows, self._frames.sittings, changed=self.editing)]

@@ -13,13 +13,13 @@ from ..checks import read_row
 from ..records import Concert as ConcertRow
 from ..records import Day, Weekday
 from ..schedule import CONCERT_MIN, coming_concerts
+from ..screens.due import running
+from ..screens.words import spoken_date
 from ..tables import WEEKDAYS, Frames
 from ._book import Book
 from ._fields import Number, day_picker, folds, note, tick
 from ._form import Form, button, html, rows_table
-from ._today import running
 from ._week import concert_words, days_off_cost, pause_words, week_html
-from ._words import spoken_date
 
 __all__ = ["WeekForm"]
 

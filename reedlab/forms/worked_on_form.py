@@ -11,12 +11,12 @@ import pandas as pd
 from ..checks import read_row
 from ..practice import CAUTIONS
 from ..records import Reed
+from ..screens.due import reeds_in_use
+from ..screens.words import spoken_row
 from ..tables import TABLES
 from ._book import Book
 from ._fields import Pick, day_picker, note
 from ._form import Form, button, rows_table
-from ._today import reeds_in_use
-from ._words import spoken_row
 
 __all__ = ["WorkedOnForm"]
 

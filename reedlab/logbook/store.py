@@ -148,6 +148,12 @@ class Logbook(LogbookFile):
         return frame.assign(supersedes=frame["supersedes"].astype("Int64"),
                             withdrawn=frame["withdrawn"].astype(bool))
 
+    def sitting_known(self, name: str) -> bool:
+        """Say whether a sitting of this name was ever entered, corrected and withdrawn ones too."""
+        with self._reading():
+            found = self._connection.execute("SELECT 1 FROM sittings WHERE sitting = ? LIMIT 1", (name,)).fetchone()
+        return found is not None
+
     def protocol(self, trial: str) -> Protocol:
         """Return a trial's frozen plan. Raises LogbookError if it no longer matches its fingerprint."""
         row = self._trial(trial)

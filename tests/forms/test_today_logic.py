@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from reedlab.forms import _today as today_logic
 from reedlab.protocol import Habit, Protocol, Slot, Unit
+from reedlab.screens import due as today_logic
 from reedlab.tables import Frames
 
 START = date(2026, 3, 2)

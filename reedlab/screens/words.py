@@ -1,4 +1,4 @@
-"""Plain words for what a form reads back and refuses."""
+"""Plain words for what a screen reads back and refuses."""
 
 from __future__ import annotations
 
@@ -12,9 +12,8 @@ from ..checks import ValueFault
 from ..errors import EntryRefused, ReedlabError
 from ..tables import TABLES
 
-__all__ = ["NO_REEDS", "REASONS", "faults_in_words", "lines_of", "spoken_date", "spoken_row", "title"]
+__all__ = ["REASONS", "faults_in_words", "lines_of", "spoken_date", "spoken_row", "title"]
 
-NO_REEDS: Final = '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>'
 REASONS: Final = {
     "worn_out": "Worn out", "damaged": "Chipped or cracked", "mouldy": "Mouldy", "lost": "Lost",
     "given_away": "Given away", "by_choice": "Still fine; my choice",

@@ -1,0 +1,9 @@
+"""What a page shows and what may be done on it, as plain data: the notebook's and the phone's pages stand on it."""
+
+from __future__ import annotations
+
+from .saving import Asked, Entry, Refused, Written, entry_of, look_over, save, take_back
+from .today import Line, Saved, Today, Way, today
+
+__all__ = ["Asked", "Entry", "Line", "Refused", "Saved", "Today", "Way", "Written", "entry_of", "look_over", "save",
+           "take_back", "today"]

@@ -1,0 +1,229 @@
+"""What may be saved on the Today page: looked over, asked about once, written, each with an answer in plain data.
+
+Every face asks here, so that none allows what another refuses.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Final, Protocol
+
+import pandas as pd
+
+from ..checks import read_row
+from ..errors import EntryRefused
+from ..planned import placed
+from ..protocol import Protocol as Plan
+from ..records import Record, Sitting
+from ..tables import TABLES, Frames
+from .due import TrialDay, needs_rating, odd_things, running
+from .words import faults_in_words, lines_of, spoken_row
+
+__all__ = ["AS_PLANNED", "Asked", "Entry", "Looked", "Refused", "Written", "entry_of", "look_over", "save",
+           "take_back"]
+
+#: In the place of a way: the one the plan says for this reed and day, if it says one.
+AS_PLANNED: Final = "as planned"
+_GONE: Final = "This entry was changed or taken back since. Look at it again."
+
+
+class Store(Protocol):
+    """What is needed of a logbook."""
+
+    def together(self) -> AbstractContextManager[None]: ...
+    def frames(self) -> Frames: ...
+    def protocol(self, trial: str) -> Plan: ...
+    def add(self, record: Record) -> int: ...
+    def correct(self, table: str, entry_id: int, record: Record) -> int: ...
+    def withdraw(self, table: str, entry_id: int) -> int: ...
+    def history(self, table: str, entry_id: int) -> pd.DataFrame: ...
+    def sitting_known(self, name: str) -> bool: ...
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One sitting as a face hands it in.
+
+    `row` holds what was typed, by column, unchecked. `key` names the sitting for good, so that the same entry sent
+    twice is written once. `changed` is the entry it takes the place of: columns not in `row` stay. `sure` is the
+    token of the question that it answers with yes.
+    """
+
+    row: Mapping[str, Any]
+    key: str | None = None
+    changed: int | None = None
+    sure: str | None = None
+
+
+@dataclass(frozen=True)
+class Refused:
+    """Nothing was written; each line says what to put right."""
+
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Nothing was written yet: is this right? Hand the entry in again with `token` as its `sure`."""
+
+    lines: tuple[str, ...]
+    token: str
+
+
+@dataclass(frozen=True)
+class Written:
+    """It is in the logbook. `spoken` is the line as read back, by title; empty for one that was taken back.
+
+    `again` is True where it stood there before, because the same entry was sent twice.
+    """
+
+    entry_id: int | None
+    spoken: Mapping[str, str] = field(default_factory=dict)
+    again: bool = False
+
+
+@dataclass(frozen=True)
+class Looked:
+    """Rows looked over: their values by column, what must be put right and what looks odd, in lines."""
+
+    rows: tuple[dict[str, Any], ...]
+    faults: tuple[str, ...]
+    odd: tuple[str, ...]
+
+
+def look_over(rows: Sequence[Mapping[str, Any]], frames: Frames, protocols: Mapping[str, Plan], *,
+              changed: int | None = None) -> Looked:
+    """Read rows of sittings and say what keeps them from being saved.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        What was typed, by column; a `habit` of `AS_PLANNED` is looked up.
+    frames : Frames
+        The logbook as it stands.
+    protocols : mapping
+        The plan of every trial by name.
+    changed : int, optional
+        The entry that the one row takes the place of.
+
+    Returns
+    -------
+    Looked
+        Odd rows are marked as confirmed: they are written only after a yes.
+    """
+    if changed is not None:
+        others = frames.sittings[frames.sittings["entry_id"] != changed]
+        frames = Frames.of(**{**vars(frames), "sittings": others})
+    read, lines, odd = [], [], []
+    known: dict[date, list[TrialDay]] = {}
+    for row in rows:
+        as_planned = row.get("habit") == AS_PLANNED
+        values, faults = read_row("sittings", {**row, "habit": None} if as_planned else row)
+        said = faults_in_words(faults)
+        on = values["date"]
+        if on is not None and on not in known:
+            known[on] = running(protocols, frames, on)
+        days = known.get(on, [])
+        if as_planned:
+            values["habit"] = _planned_way(values, days)
+        if changed is None and values["overall"] is None and needs_rating(values, days):
+            said.append("Overall: it is empty. How did the reed play, from 0 to 10?")
+        lines += [f"{row.get('reed')}: {line}" for line in said] if len(rows) > 1 else said
+        if not said:
+            found = odd_things(values, frames, days)
+            values["confirmed"] = bool(found)
+            odd += found
+        read.append(values)
+    return Looked(tuple(read), tuple(lines), tuple(odd))
+
+
+def _planned_way(values: Mapping[str, Any], days: Sequence[TrialDay]) -> str | None:
+    if values["where"] not in (None, "practice"):
+        return None  # a rehearsal or a concert is the player's own choice
+    for day in days:
+        if values["reed"] in day.protocol.reeds and day.day is not None and day.protocol.masked != "helper":
+            planned = day.protocol.habit_for(values["reed"], day.day)
+            return None if planned is None else planned.key
+    return None
+
+
+def save(logbook: Store, entry: Entry) -> Refused | Asked | Written:
+    """Save one sitting, or say why not. All of it happens in one transaction of the logbook."""
+    try:
+        with logbook.together():
+            return _save(logbook, entry)
+    except EntryRefused as err:
+        return Refused(tuple(lines_of(err)))
+
+
+def _save(logbook: Store, entry: Entry) -> Refused | Asked | Written:
+    frames = logbook.frames()
+    if entry.changed is None and entry.key is not None and logbook.sitting_known(entry.key):
+        here = frames.sittings[frames.sittings["sitting"] == entry.key]
+        return _written(logbook, frames, int(here["entry_id"].iloc[0]) if len(here) else None, again=True)
+    row = dict(entry.row)
+    if entry.changed is not None:
+        old = frames.sittings[frames.sittings["entry_id"] == entry.changed]
+        if not len(old):
+            return _changed_before(logbook, frames, entry)
+        row = {**_values(old.iloc[0]), **row}
+    elif entry.key is not None:
+        row["sitting"] = entry.key
+    protocols = {str(t): logbook.protocol(str(t)) for t in frames.trials["trial"]}
+    looked = look_over([row], frames, protocols, changed=entry.changed)
+    if looked.faults:
+        return Refused(looked.faults)
+    if looked.odd and entry.sure != (token := _token(looked.odd)):
+        return Asked(looked.odd, token)
+    record = Sitting(**placed(looked.rows, frames.sittings, changed=entry.changed)[0])
+    number = logbook.add(record) if entry.changed is None else logbook.correct("sittings", entry.changed, record)
+    return _written(logbook, logbook.frames(), number)
+
+
+def take_back(logbook: Store, entry_id: int) -> Refused | Written:
+    """Take a sitting back; twice is once. The history keeps it."""
+    with logbook.together():
+        if (logbook.frames().sittings["entry_id"] == entry_id).any():
+            logbook.withdraw("sittings", entry_id)
+            return Written(None)
+        gone = bool(logbook.history("sittings", entry_id)["withdrawn"].iloc[-1])
+        return Written(None, again=True) if gone else Refused((_GONE,))
+
+
+def _token(lines: Sequence[str]) -> str:
+    return hashlib.sha256("\n".join(lines).encode("utf-8")).hexdigest()[:16]
+
+
+def _values(row: pd.Series) -> dict[str, Any]:
+    return {c: (None if pd.isna(row[c]) else row[c]) for c in TABLES["sittings"].columns}
+
+
+def _changed_before(logbook: Store, frames: Frames, entry: Entry) -> Refused | Written:
+    """The same change sent twice is done; any other must be made to the newest entry."""
+    chain = logbook.history("sittings", int(entry.changed or 0))
+    now = frames.sittings[frames.sittings["entry_id"] == int(chain["entry_id"].iloc[-1])]
+    if not len(now):
+        return Refused((_GONE,))
+    stands, _ = read_row("sittings", _values(now.iloc[0]))
+    wanted, _ = read_row("sittings", {**stands, **entry.row})
+    same = all(stands[c] == wanted[c] for c in wanted if c != "confirmed")
+    return _written(logbook, frames, int(now["entry_id"].iloc[0]), again=True) if same else Refused((_GONE,))
+
+
+def _written(logbook: Store, frames: Frames, number: int | None, *, again: bool = False) -> Written:
+    row = frames.sittings[frames.sittings["entry_id"] == number]
+    if not len(row):
+        return Written(None, again=again)
+    habits = {h.key: h.name for t in frames.trials["trial"] for h in logbook.protocol(str(t)).habits}
+    return Written(number, spoken_row("sittings", row.iloc[0].to_dict(), habits), again)
+
+
+def entry_of(frames: Frames, number: int, protocols: Mapping[str, Plan]) -> dict[str, str]:
+    """Return an entry as it stands, in words by title; empty if it no longer counts."""
+    row = frames.sittings[frames.sittings["entry_id"] == number]
+    habits = {h.key: h.name for p in protocols.values() for h in p.habits}
+    return spoken_row("sittings", row.iloc[0].to_dict(), habits) if len(row) else {}

@@ -1,0 +1,213 @@
+"""What the Today page shows, as plain data. Nothing in it tells of earlier ratings, nor splits anything by way."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Final
+
+import pandas as pd
+
+from ..practice import ANCHORS
+from ..protocol import Protocol
+from ..tables import Frames
+from .due import Due, TrialDay, due_now, reeds_in_use, running
+from .words import spoken_date
+
+__all__ = ["HIDDEN_WAY", "Line", "Saved", "Today", "Way", "also_today", "not_in_the_book", "shared_words", "standing",
+           "today", "way_words"]
+
+#: What stands in the place of a way that a helper hides.
+HIDDEN_WAY: Final = "Your helper makes it ready."
+_NAMED = 3  # missed ratings told one by one
+_SHARED = "trials_too_long"
+
+
+@dataclass(frozen=True)
+class Way:
+    """One of the two ways of a trial. `mark` is 0 or 1: the sign that stands for it, as on the week's sheet."""
+
+    key: str
+    name: str
+    mark: int
+
+
+@dataclass(frozen=True)
+class Saved:
+    """One entry of the day as it stands in the logbook: its number and its values by column (None where empty)."""
+
+    entry_id: int
+    values: Mapping[str, Any]
+
+    @property
+    def reed(self) -> str:
+        """The reed's code."""
+        return str(self.values["reed"])
+
+
+@dataclass(frozen=True)
+class Line:
+    """One reed that is due.
+
+    `way` and `steps` say in words what to do ("" where the player is free). `planned` is the way dealt and `ways` both
+    to choose from; None and empty where none is dealt or a helper hides it. `minutes` are the planned ones and
+    `fills` says that they may be filled in beforehand. `rating` is the column that the trial goes by and `anchors`
+    its words. `saved` are the reed's entries of the day.
+    """
+
+    trial: str
+    reed: str
+    order: int | None
+    way: str
+    steps: str
+    planned: Way | None
+    ways: tuple[Way, ...]
+    minutes: float
+    fills: bool
+    rate: bool
+    done: bool
+    rating: str
+    anchors: tuple[tuple[int, str], ...]
+    setup: str | None
+    saved: tuple[Saved, ...]
+
+
+@dataclass(frozen=True)
+class Today:
+    """The whole page: the day, where each trial stands, a line for each reed due, and what else is to be said.
+
+    `others` are the day's entries of reeds that are not due; `reeds` and `ways` all that may be chosen for an entry
+    of another reed; `messages` whole sentences, in the order to be read.
+    """
+
+    on: date
+    heading: str
+    trials: tuple[str, ...]
+    lines: tuple[Line, ...]
+    others: tuple[Saved, ...]
+    reeds: tuple[str, ...]
+    ways: tuple[Way, ...]
+    anchors: tuple[tuple[int, str], ...]
+    messages: tuple[str, ...]
+
+
+def today(frames: Frames, protocols: Mapping[str, Protocol], on: date) -> Today:
+    """Return what the Today page shows.
+
+    Parameters
+    ----------
+    frames : Frames
+        All current rows of the logbook, with `entry_id`.
+    protocols : mapping
+        The plan of every trial by name.
+    on : date
+    """
+    days = running(protocols, frames, on)
+    plans = {d.protocol.trial: d for d in days}
+    mine = _saved_on(frames, on)
+    lines = tuple(_line(d, plans[d.trial], mine) for d in due_now(days))
+    due = {x.reed for x in lines}
+    said = set(shared_words(days))
+    messages = [text for day in days for text in (*not_in_the_book(day), *also_today(day, said))]
+    if not len(frames.reeds):
+        messages.append("There are no reeds in your logbook yet. Begin with new reeds, on the computer.")
+    elif not days:
+        messages.append("No trial is running. You can still write down what you play.")
+    ways = {w.key: w for day in days for w in _ways(day.protocol)}
+    return Today(on, spoken_date(on), tuple(standing(d) for d in days), lines,
+                 tuple(s for s in mine if s.reed not in due), tuple(reeds_in_use(frames, on)), tuple(ways.values()),
+                 tuple(sorted(days[0].protocol.scale if days else tuple(ANCHORS.items()))),
+                 (*messages, *shared_words(days)))
+
+
+def _line(due: Due, day: TrialDay, mine: Sequence[Saved]) -> Line:
+    plan, hidden = day.protocol, day.protocol.masked == "helper"
+    ways = _ways(plan) if due.habit is not None else ()
+    planned = next((w for w in ways if due.habit is not None and w.key == due.habit.key), None)
+    name, steps = way_words(due, hidden=hidden)
+    return Line(due.trial, due.reed, due.order, name, steps, planned, ways, due.minutes, due.slot, due.rate, due.done,
+                plan.rating, tuple(sorted(plan.scale)), plan.setup, tuple(s for s in mine if s.reed == due.reed))
+
+
+def _ways(plan: Protocol) -> tuple[Way, ...]:
+    if plan.masked == "helper":
+        return ()
+    return tuple(Way(h.key, h.name, n) for n, h in enumerate(plan.habits))
+
+
+def _saved_on(frames: Frames, on: date) -> tuple[Saved, ...]:
+    rows = frames.sittings
+    if not len(rows):
+        return ()
+    rows = rows[rows["date"].dt.date == on].sort_values("entry_id")
+    return tuple(Saved(int(r["entry_id"]), {str(k): _plain(v) for k, v in r.items() if k != "entered_at"})
+                 for r in rows.to_dict("records"))
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, pd.Timestamp):
+        return value.date()
+    return None if pd.isna(value) else value
+
+
+def way_words(due: Due, *, hidden: bool = False) -> tuple[str, str]:
+    """Return in words what to do with a reed, and the steps."""
+    if hidden:
+        return HIDDEN_WAY, ""
+    if due.habit is None:
+        return "", ""
+    return f"{due.habit.name[:1].upper()}{due.habit.name[1:]}", due.habit.steps
+
+
+def standing(day: TrialDay) -> str:
+    """Return where a trial stands, in one line."""
+    name = day.protocol.trial
+    if day.state == "waiting":
+        return f"{name} begins on {spoken_date(day.first)}"
+    if day.state == "paused":
+        return f"{name} is paused today"
+    where = f"{name}: day {day.day} of {day.protocol.days}"
+    if day.play.state == "day_off":
+        return where + ", a day off"
+    if not day.due:
+        return where + ", no reed of it is due today"
+    return where + (", all done for today" if all(d.done for d in day.due) else "")
+
+
+def shared_words(days: Sequence[TrialDay]) -> tuple[str, ...]:
+    """Return what is to be said of all trials of a day together."""
+    return tuple(dict.fromkeys(u.text for day in days for u in day.play.unmet if u.code == _SHARED))
+
+
+def not_in_the_book(day: TrialDay) -> tuple[str, ...]:
+    """Return a sentence on the missed ratings that could still be entered; nothing where none is missing."""
+    if not day.missing or day.state == "paused":
+        return ()
+    last = [f"{reed} on {on:%A} {on.day} {on:%B}" for _, on, reed in day.missing[-_NAMED:]]
+    more = len(day.missing) - len(last)
+    first = f"{more} earlier, and " if more else ""
+    return (f"Not in the book: {first + ', '.join(last)}. If you did play, write it up late. If not, leave it.",)
+
+
+def also_today(day: TrialDay, told: set[str]) -> tuple[str, ...]:
+    """Say what else the day holds: concerts, break-in, rest, and what would suit the time that is left.
+
+    What was `told` for another trial already is not said again; what is said now is added to it.
+    """
+    if day.state == "paused":
+        return ()
+    said = []
+    for x in day.play.lines:
+        minutes = f", about {x.minutes:g} minutes" if x.minutes else ""
+        if x.kind == "concert":
+            said.append(f"{x.reed} is for the concert{minutes}.")
+        elif x.kind == "break_in":
+            said.append(f"Break in {x.reed}{minutes}.")
+        elif x.kind == "rest":
+            said.append(f"Let {x.reed} rest.")
+        elif x.kind == "free":
+            said.append(f"For the rest of your practice {x.reed} would suit{minutes}; that is up to you.")
+    fresh = tuple(t for t in dict.fromkeys([*said, *(u.text for u in day.play.unmet)]) if t not in told)
+    told.update(fresh)
+    return fresh
