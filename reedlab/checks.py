@@ -16,9 +16,10 @@ from typing import Any, Final, NamedTuple
 
 import pandas as pd
 
+from .errors import EntryRefused, Fault
 from .tables import TABLES, Field
 
-__all__ = ["YEARS", "ValueFault", "check_row", "nearest", "read_row", "read_value", "shown", "wanted"]
+__all__ = ["YEARS", "ValueFault", "check_row", "nearest", "read_row", "read_rows", "read_value", "shown", "wanted"]
 
 YEARS: Final = (1950, 2150)
 _ISO: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -139,6 +140,27 @@ def read_row(table: str, row: Mapping[str, Any]) -> tuple[dict[str, Any], list[V
 def check_row(table: str, row: Mapping[str, Any]) -> list[ValueFault]:
     """Return every fault of one row, taken by itself; an empty list if there is none."""
     return read_row(table, row)[1]
+
+
+def read_rows(tables: Mapping[str, Iterable[Mapping[str, Any]] | pd.DataFrame]) -> dict[str, list[dict[str, Any]]]:
+    """Read the rows of several tables, as a person who scripts hands them over.
+
+    Further columns are kept as they are. Raises EntryRefused with every fault of every table.
+    """
+    faults = [Fault(name, None, None, "a table that is not known", "one of " + ", ".join(TABLES) + nearest(name, TABLES))
+              for name in tables if name not in TABLES]
+    out: dict[str, list[dict[str, Any]]] = {}
+    for name in set(tables) & set(TABLES):
+        given = tables[name]
+        known = TABLES[name].columns
+        out[name] = []
+        for n, row in enumerate(given.to_dict("records") if isinstance(given, pd.DataFrame) else given, start=1):
+            read, bad = read_row(name, {c: v for c, v in row.items() if c in known})
+            faults += [Fault(name, n, *fault) for fault in bad]
+            out[name].append({**read, **{c: v for c, v in row.items() if c not in known}})
+    if faults:
+        raise EntryRefused(faults)
+    return out
 
 
 def _missing(value: object) -> bool:

@@ -244,7 +244,7 @@ def _frames(plan: Protocol, content: Mapping[str, Any], name: str) -> Frames:
     ended = None if content["ended"] is None else on(content["ended"])
     trials = [{"trial": plan.trial, "started": plan.start, "ended": ended, "ended_why": None,
                "protocol_sha256": plan.sha256, "protocol": plan.to_json()}]
-    return Frames.of(**rows, boxes=boxes, trials=trials)
+    return Frames.trusted(**rows, boxes=boxes, trials=trials)
 
 
 def parts_of(shared: Iterable[Shared], plan: ClassPlan | None = None) -> list[Part]:

@@ -217,9 +217,31 @@ class Frames:
     guesses: pd.DataFrame = field(default_factory=lambda: empty("guesses"))
 
     @classmethod
-    def of(cls, **frames: Iterable[Mapping[str, Any]] | pd.DataFrame) -> Frames:
-        """Build from rows or frames by table name; tables not named are empty."""
-        unknown = set(frames) - set(TABLES)
+    def of(cls, **tables: Iterable[Mapping[str, Any]] | pd.DataFrame) -> Frames:
+        """Build from rows or frames by table name, every value checked; tables not named are empty.
+
+        Text is read as in a file: dates as 2026-03-01, "yes" and "no" for what is ticked. Columns beyond the
+        table's own are kept as they are.
+
+        Raises
+        ------
+        EntryRefused
+            With every value that cannot be, by table and row, counted from 1; and tables that are not known.
+
+        Examples
+        --------
+        >>> frames = Frames.of(reeds=[{"reed": "2-07", "box": "2", "first_play": 6.5}])
+        >>> float(frames.reeds["first_play"].iloc[0])
+        6.5
+        """
+        from .checks import read_rows
+
+        return cls.trusted(**read_rows(tables))
+
+    @classmethod
+    def trusted(cls, **tables: Iterable[Mapping[str, Any]] | pd.DataFrame) -> Frames:
+        """Build from rows or frames whose values were checked before; KeyError for a table not known."""
+        unknown = set(tables) - set(TABLES)
         if unknown:
             raise KeyError(f"no such table: {', '.join(sorted(unknown))}")
-        return cls(**{name: typed(name, frames.get(name, [])) for name in TABLES})
+        return cls(**{name: typed(name, tables.get(name, [])) for name in TABLES})

@@ -33,7 +33,7 @@ def to_frames(batch: Batch, i: int, *, paused: Sequence[date] = ()) -> Frames:
         Days on which the trial stood still; the trial's days are counted around them.
     """
     dates = trial_calendar(batch.protocol.start, batch.protocol.days, paused)
-    return Frames.of(
+    return Frames.trusted(
         boxes=box_rows(batch.protocol), reeds=reed_rows(batch, i), sittings=sitting_rows(batch, i, dates),
         days=day_rows(batch, i, dates, paused), retirements=retirement_rows(batch, i, dates),
         trials=[trial_row(batch.protocol_of(i))])

@@ -23,7 +23,7 @@ def sitting(day: int, reed: str = "1-01", overall: float | None = 6.0, minutes: 
 def frames(sittings: list[dict], reeds: dict[str, dict] | None = None, **more: Any) -> Frames:
     codes = sorted({s["reed"] for s in sittings})
     own = reeds or {}
-    return Frames.of(boxes=[{"box": b} for b in sorted({c.partition("-")[0] for c in codes})],
+    return Frames.of(boxes=[{"box": b, "instrument": "clarinet"} for b in sorted({c.partition("-")[0] for c in codes})],
                      reeds=[{"reed": c, "box": c.partition("-")[0], **own.get(c, {})} for c in codes],
                      sittings=sittings, **more)
 

@@ -160,7 +160,7 @@ def test_a_double_rating_moves_the_noise() -> None:
 
 def test_double_ratings_are_found_among_the_sittings() -> None:
     rows = [{"date": START, "reed": r, "play_min": 5, "overall": v, "order": k, "sitting": f"{r}-{k}"}
-            for k, (r, v) in enumerate([("1-01", 5), ("1-02", 7), ("1-01", 6), ("1-02", 7.5), ("1-03", 4)])]
+            for k, (r, v) in enumerate([("1-01", 5), ("1-02", 7), ("1-01", 6), ("1-02", 7.5), ("1-03", 4)], start=1)]
     got = double_ratings(Frames.of(sittings=rows).sittings)
     assert got.pivot(index="reed", columns="round", values="rating").to_numpy().tolist() == [[5, 6], [7, 7.5]]
     assert len(double_ratings(Frames.of().sittings)) == 0
