@@ -14,10 +14,15 @@ __version__ = "0.1.0"
 
 _HOMES = {
     "CATALOGUE": "questions",
+    "Comparison": "analysis.compare",
+    "Finding": "result",
     "Frames": "tables",
+    "LifeComparison": "analysis.lives",
     "Logbook": "logbook",
     "Protocol": "protocol",
     "ReedlabError": "errors",
+    "TrialResult": "result",
+    "Verdict": "result",
     "analyse": "analysis.trial",
     "answer": "summary",
     "compare": "analysis.compare",
@@ -28,10 +33,15 @@ _HOMES = {
 
 __all__ = [
     "CATALOGUE",
+    "Comparison",
+    "Finding",
     "Frames",
+    "LifeComparison",
     "Logbook",
     "Protocol",
     "ReedlabError",
+    "TrialResult",
+    "Verdict",
     "__version__",
     "analyse",
     "answer",
@@ -42,7 +52,9 @@ __all__ = [
 ]
 
 if TYPE_CHECKING:
+    from .analysis.compare import Comparison as Comparison
     from .analysis.compare import compare as compare
+    from .analysis.lives import LifeComparison as LifeComparison
     from .analysis.lives import compare_lives as compare_lives
     from .analysis.trial import analyse as analyse
     from .errors import ReedlabError as ReedlabError
@@ -51,6 +63,9 @@ if TYPE_CHECKING:
     from .protocol import Protocol as Protocol
     from .questions import CATALOGUE as CATALOGUE
     from .read import read_trial as read_trial
+    from .result import Finding as Finding
+    from .result import TrialResult as TrialResult
+    from .result import Verdict as Verdict
     from .summary import answer as answer
     from .tables import Frames as Frames
 

@@ -147,7 +147,7 @@ def read_rows(tables: Mapping[str, Iterable[Mapping[str, Any]] | pd.DataFrame]) 
 
     Further columns are kept as they are. Raises EntryRefused with every fault of every table.
     """
-    faults = [Fault(name, None, None, "a table that is not known", "one of " + ", ".join(TABLES) + nearest(name, TABLES))
+    faults = [Fault(name, None, None, "a table that is not known", f"one of {', '.join(TABLES)}{nearest(name, TABLES)}")
               for name in tables if name not in TABLES]
     out: dict[str, list[dict[str, Any]]] = {}
     for name in set(tables) & set(TABLES):

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Literal
 
 import pandas as pd
 
 from .protocol import Protocol
 
 __all__ = ["Contribution", "Diary", "DiaryWay", "Finding", "Fragile", "Guessed", "Guesses", "Progress", "Remark",
-           "Settle", "Spread", "Together", "TrialResult", "WhatIf"]
+           "Settle", "Spread", "Together", "TrialResult", "Verdict", "WhatIf"]
+
+#: What an answer can be. A is the first habit in sorted order, B the second.
+Verdict = Literal["a_better", "b_better", "no_real_difference", "cannot_tell", "hint_only"]
 
 
 @dataclass(frozen=True)
@@ -43,7 +47,7 @@ class Finding:
     blocks_dropped: tuple[str, ...] = ()
     events: tuple[int, int] | None = None
     means: tuple[float, float] | None = None  # plain mean (or median hours; nan: more than half still going)
-    verdict: str | None = None
+    verdict: Verdict | None = None
     exceeds: str | None = None
     rating: str = ""
 

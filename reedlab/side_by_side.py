@@ -64,7 +64,7 @@ def fair_plan(seed: int, *, start: date = date(2026, 1, 5)) -> Protocol:
 
 
 def _verdicts(batch: Batch, runs: Sequence[int], today: date) -> list[str]:
-    out = []
+    out: list[str] = []
     for i in runs:
         main = analyse(batch.protocol_of(i), to_frames(batch, i), today=today, side_readings=False).main
         out.append(main.verdict or "" if main is not None else "")

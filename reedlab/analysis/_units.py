@@ -13,7 +13,7 @@ import pandas as pd
 from ..dealing import BoolArray, IntArray
 from ..errors import InputError
 
-__all__ = ["Units", "check_options", "column", "gather", "numbers", "rows"]
+__all__ = ["Units", "check_options", "column", "columns", "gather", "numbers", "rows"]
 
 
 @dataclass(frozen=True)
@@ -53,6 +53,21 @@ def column(values: Any, name: str, faults: list[str]) -> list[Any]:
         faults.append(f"`{name}` must be one plain column, a value for each unit")
         return []
     return [None if e else x for x, e in zip(out, empty, strict=True)]
+
+
+def columns(data: pd.DataFrame | None, faults: list[str], **named: Any) -> list[Any]:
+    """Return arguments as they are or, where there is `data`, its columns of these names; None stays None."""
+    if data is None:
+        return list(named.values())
+    if not isinstance(data, pd.DataFrame):
+        raise InputError(f"`data` must be a DataFrame with one row for each unit, got {type(data).__name__}.")
+    for argument, name in named.items():
+        if name is not None and not (isinstance(name, str) and name in data.columns):
+            faults.append(f"`{argument}` must name a column of `data` ({', '.join(map(str, data.columns))}), "
+                          f"got {name!r}")
+    if faults:
+        raise InputError("; ".join(faults) + ".")
+    return [None if name is None else data[name] for name in named.values()]
 
 
 def numbers(values: Any, name: str, faults: list[str]) -> npt.NDArray[np.float64]:

@@ -7,59 +7,30 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
-from ._units import check_options, gather, numbers
+from ._units import check_options, columns, gather, numbers
+from .compared import Compared
 from .randomise import linear_test
 from .verdict import verdict_of
 
 __all__ = ["Comparison", "compare"]
 
 
-@dataclass(frozen=True)
-class Comparison:
-    """The answer of `compare`. Differences are B minus A, in the outcome's unit.
+@dataclass(frozen=True, repr=False, kw_only=True)
+class Comparison(Compared):
+    """The answer of `compare`. Differences are B minus A, in the outcome's unit; `low`, `high` are ±inf without end."""
 
-    `low`, `high` hold the differences not ruled out at `level` (±inf: no end); `low90`, `high90` the
-    90 % range that "no difference that matters" is judged by. `p_above`, `p_below` are the one-sided p
-    that the difference is above −matters and below +matters (None without `matters`). `blocks_dropped`
-    blocks had lost an arm (named in `dropped`). `units` are the A's and B's that count.
-    """
-
-    labels: tuple[Any, Any]
     estimate: float
-    p_value: float
-    least_p: float
-    low: float
-    high: float
-    low90: float
-    high90: float
-    level: float
-    exact: bool
-    arrangements: int
-    units: tuple[int, int]
-    blocks_used: int
-    blocks_dropped: int
-    dropped: tuple[str, ...]
-    matters: float | None = None
-    p_above: float | None = None
-    p_below: float | None = None
-    verdict: str | None = None
 
     def __repr__(self) -> str:
         a, b = self.labels
-        kind = "exact" if self.exact else "sampled"
-        lines = [f"{b} minus {a}: {self.estimate:.4g}",
-                 f"{self.level:.0%} range {self.low:.4g} to {self.high:.4g}",
-                 f"p {self.p_value:.4g} ({kind}; least possible {self.least_p:.4g})",
-                 f"{self.units[0]} v {self.units[1]} units, blocks {self.blocks_used}"
-                 + (f", left out {self.blocks_dropped}" if self.blocks_dropped else "")]
-        if self.verdict is not None:
-            lines.append(f"verdict: {self.verdict}")
-        return "<Comparison\n  " + "\n  ".join(lines) + ">"
+        return self._lines(f"{b} minus {a}: {self.estimate:.4g}", "")
 
 
 def compare(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike | None = None, *,
-            level: float = 0.95, matters: float | None = None, seed: int | None = None) -> Comparison:
+            level: float = 0.95, matters: float | None = None, seed: int | None = None,
+            data: pd.DataFrame | None = None) -> Comparison:
     """Compare two habits by a randomisation test of one number per randomised unit.
 
     Parameters
@@ -76,6 +47,8 @@ def compare(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike | N
         The smallest difference that matters; gives a `verdict`.
     seed : int or None
         For drawing arrangements where there are too many to count (above 2^22); None: a fixed one.
+    data : DataFrame, optional
+        One row per unit; `outcome`, `arm` and `block` are then names of its columns.
 
     Returns
     -------
@@ -94,8 +67,27 @@ def compare(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike | N
     observed arrangement counted; sums within 1e-9·max(1, Σ|outcome|) are equal, each outcome taken from its
     block's mean first, so that a number added to all of them changes nothing. `least_p` is the design's,
     2 / arrangements. Sources: Fisher 1935; Schuirmann 1987 for the two one-sided tests.
+
+    Examples
+    --------
+    Six invented pairs of reeds, one mean rating a reed:
+
+    >>> import pandas as pd
+    >>> from reedlab import compare
+    >>> reeds = pd.DataFrame({
+    ...     "rating": [6.0, 7.5, 5.5, 6.5, 7.0, 8.0, 4.5, 6.5, 6.0, 7.0, 5.0, 7.5],
+    ...     "way": ["mouth", "water"] * 6,
+    ...     "pair": [1, 1, 2, 2, 3, 3, 4, 4, 5, 5, 6, 6]})
+    >>> compare("rating", "way", "pair", data=reeds, matters=1.0)
+    <Comparison
+      water minus mouth: 1.5
+      95% range 1 to 2.5
+      p 0.03125 (exact; least possible 0.03125)
+      6 v 6 units, blocks 6
+      verdict: b_better>
     """
     faults: list[str] = []
+    outcome, arm, block = columns(data, faults, outcome=outcome, arm=arm, block=block)
     y = numbers(outcome, "outcome", faults)
     check_options(level, matters, 0.0, seed, faults)
     units = gather(~np.isnan(y), arm, block, faults)

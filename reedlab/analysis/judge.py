@@ -7,11 +7,12 @@ only at p <= 0.001 and never sameness; each look costs 0.001 of the final 0.05.
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import cast
 
 import numpy as np
 import numpy.typing as npt
 
-from ..result import Finding
+from ..result import Finding, Verdict
 from .findings import Reading
 from .scale_use import ScaleUse
 from .verdict import SAMENESS_P
@@ -92,7 +93,7 @@ def judge(
     same = same_by_tests(main)
     held = _held(main, as_done, matters, early, scale_use) if same else ""
     # a set with a hole at no difference: its hull does not exclude it, and nobody wins
-    found = str(decide(f.p_value, f.low > none, f.high < none, same, bool(held), alpha=alpha))
+    found = cast(Verdict, str(decide(f.p_value, f.low > none, f.high < none, same, bool(held), alpha=alpha)))
     if found == "no_real_difference":
         return replace(f, verdict=found), ""
     if found == "cannot_tell":

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from ..result import Verdict
+
 __all__ = ["SAMENESS_P", "verdict_of"]
 
 #: Each of the two one-sided tests (Schuirmann 1987) is judged at this p.
@@ -11,7 +13,7 @@ SAMENESS_P: Final = 0.05
 _SLACK: Final = 1e-12
 
 
-def verdict_of(p_value: float, b_higher: bool, p_above: float, p_below: float, level: float) -> str:
+def verdict_of(p_value: float, b_higher: bool, p_above: float, p_below: float, level: float) -> Verdict:
     """Return "no_real_difference", "b_better", "a_better" or "cannot_tell".
 
     Parameters
