@@ -8,7 +8,7 @@ in the logbook yet has no ``entry_id``.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 from typing import Any, Final, NamedTuple
@@ -20,7 +20,7 @@ from .protocol import Protocol
 from .tables import TABLES
 from .trial.calendar import calendar_with
 
-__all__ = ["CrossFault", "cross_check", "key_of", "reed_number"]
+__all__ = ["RULES", "CrossFault", "cross_check", "faults_of", "key_of", "plan_of", "reed_number"]
 
 Row = Mapping[str, Any]
 Rows = Mapping[str, Sequence[Row]]
@@ -56,11 +56,12 @@ def cross_check(rows: Rows, today: date) -> list[CrossFault]:
     today : date
         The player's own date.
     """
-    rows = {name: rows.get(name, ()) for name in TABLES}
-    return [
-        *_doubles(rows), *_reed_codes(rows), *_references(rows), *_future(rows, today), *_retired(rows),
-        *_long_days(rows), *_trials(rows), *_overlaps(rows), *_habits(rows), *_looks(rows),
-    ]
+    return [fault for rule in RULES for fault in faults_of(rule, rows, today)]
+
+
+def faults_of(rule: str, rows: Rows, today: date) -> list[CrossFault]:
+    """Return the faults of one of `RULES` alone; rows that it does not look at may be left out."""
+    return list(_RULES[rule]({name: rows.get(name, ()) for name in TABLES}, today))
 
 
 def key_of(table: str, row: Row) -> tuple[Any, ...] | None:
@@ -76,7 +77,8 @@ def reed_number(code: str) -> tuple[str, int]:
 
 
 @lru_cache(maxsize=64)
-def _protocol(text: str) -> Protocol | str:
+def plan_of(text: str) -> Protocol | str:
+    """Return the plan in a row of the trials, or what is wrong with it."""
     try:
         plan = Protocol.from_json(text)
         if not YEARS[0] <= plan.start.year <= YEARS[1]:
@@ -90,7 +92,7 @@ def _new(row: Row) -> bool:
     return row.get("entry_id") is None
 
 
-def _doubles(rows: Rows) -> Iterator[CrossFault]:
+def _doubles(rows: Rows, today: date) -> Iterator[CrossFault]:
     for name, spec in TABLES.items():
         seen: set[tuple[Any, ...]] = set()
         for i, row in enumerate(rows[name]):
@@ -103,7 +105,7 @@ def _doubles(rows: Rows) -> Iterator[CrossFault]:
             seen.add(key)
 
 
-def _reed_codes(rows: Rows) -> Iterator[CrossFault]:
+def _reed_codes(rows: Rows, today: date) -> Iterator[CrossFault]:
     seen: dict[tuple[str, int], str] = {}
     for i, row in enumerate(rows["reeds"]):
         code, box = row.get("reed"), row.get("box")
@@ -119,7 +121,7 @@ def _reed_codes(rows: Rows) -> Iterator[CrossFault]:
                              f"each reed only once; it stands as '{other}' already")
 
 
-def _references(rows: Rows) -> Iterator[CrossFault]:
+def _references(rows: Rows, today: date) -> Iterator[CrossFault]:
     words = {"reeds": "a reed in the list of reeds", "boxes": "a box in the list of boxes",
              "setups": "a set-up in the list of set-ups", "trials": "a trial in the list of trials"}
     for name, spec in TABLES.items():
@@ -146,7 +148,7 @@ def _future(rows: Rows, today: date) -> Iterator[CrossFault]:
                     yield CrossFault(name, i, column, shown(value), f"a day up to today, {today}")
 
 
-def _retired(rows: Rows) -> Iterator[CrossFault]:
+def _retired(rows: Rows, today: date) -> Iterator[CrossFault]:
     late: dict[str, list[int]] = defaultdict(list)
     left = {r["reed"]: (i, r["date"]) for i, r in enumerate(rows["retirements"])
             if r.get("reed") is not None and r.get("date") is not None}
@@ -167,7 +169,7 @@ def _retired(rows: Rows) -> Iterator[CrossFault]:
                              f"a day up to {gone}, when reed {reed} left service")
 
 
-def _long_days(rows: Rows) -> Iterator[CrossFault]:
+def _long_days(rows: Rows, today: date) -> Iterator[CrossFault]:
     total: dict[date, float] = defaultdict(float)
     last: dict[date, int] = {}
     for i, row in enumerate(rows["sittings"]):
@@ -180,7 +182,7 @@ def _long_days(rows: Rows) -> Iterator[CrossFault]:
                              f"at most {MINUTES_A_DAY} minutes a day, all reeds together")
 
 
-def _trials(rows: Rows) -> Iterator[CrossFault]:
+def _trials(rows: Rows, today: date) -> Iterator[CrossFault]:
     instrument = {r.get("box"): r.get("instrument") for r in rows["boxes"]}
     reeds: dict[str, Row] = {r["reed"]: r for r in rows["reeds"] if r.get("reed") is not None}
     gone: dict[str, date] = {r["reed"]: r["date"] for r in rows["retirements"]
@@ -190,7 +192,7 @@ def _trials(rows: Rows) -> Iterator[CrossFault]:
             yield CrossFault("trials", i, "ended", shown(row["ended"]), f"a day from {row['started']} on")
         if row.get("protocol") is None:
             continue
-        plan = _protocol(row["protocol"])
+        plan = plan_of(row["protocol"])
         if isinstance(plan, str):
             yield CrossFault("trials", i, "protocol", "a plan that cannot be used", f"a sound plan. {plan}")
             continue
@@ -221,11 +223,11 @@ def _plan_matches_row(i: int, row: Row, plan: Protocol) -> Iterator[CrossFault]:
         yield CrossFault("trials", i, "started", shown(row["started"]), f"{plan.start}, as in the plan")
 
 
-def _overlaps(rows: Rows) -> Iterator[CrossFault]:
+def _overlaps(rows: Rows, today: date) -> Iterator[CrossFault]:
     """A reed serves one trial at a time, by the days as planned: a pause written down later is nobody's fault."""
     trials = rows["trials"]
     plans = [(i, plan) for i, r in enumerate(trials)
-             if r.get("protocol") is not None and not isinstance(plan := _protocol(r["protocol"]), str)]
+             if r.get("protocol") is not None and not isinstance(plan := plan_of(r["protocol"]), str)]
     for one, two, reeds in overlaps([(plan, trials[i].get("ended")) for i, plan in plans]):
         (i, first), (j, second) = plans[one], plans[two]
         if first.trial == second.trial:
@@ -234,12 +236,12 @@ def _overlaps(rows: Rows) -> Iterator[CrossFault]:
         yield CrossFault("trials", at, "protocol", *overlap_words(other.trial, reeds))
 
 
-def _habits(rows: Rows) -> Iterator[CrossFault]:
+def _habits(rows: Rows, today: date) -> Iterator[CrossFault]:
     """A habit written down while the reed is in a trial must be one of that trial's two."""
     paused = [r["date"] for r in rows["days"] if r.get("pause") and r.get("date") is not None]
     spans: dict[str, list[tuple[date, date, Protocol]]] = defaultdict(list)
     for row in rows["trials"]:
-        plan = _protocol(row["protocol"]) if row.get("protocol") is not None else "no plan"
+        plan = plan_of(row["protocol"]) if row.get("protocol") is not None else "no plan"
         if isinstance(plan, str):
             continue
         end = calendar_with(plan, paused, row.get("ended")).last_counted
@@ -256,10 +258,19 @@ def _habits(rows: Rows) -> Iterator[CrossFault]:
                              + " or ".join(sorted(keys)) + ", or nothing")
 
 
-def _looks(rows: Rows) -> Iterator[CrossFault]:
+def _looks(rows: Rows, today: date) -> Iterator[CrossFault]:
     started = {r.get("trial"): r.get("started") for r in rows["trials"]}
     for i, row in enumerate(rows["looks"]):
         start = started.get(row.get("trial"))
         if start is not None and row.get("date") is not None and row["date"] < start:
             yield CrossFault("looks", i, "date", shown(row["date"]),
                              f"a day from {start} on, when the trial began")
+
+
+_RULES: Final[Mapping[str, Callable[[Rows, date], Iterator[CrossFault]]]] = {
+    "doubles": _doubles, "reed_codes": _reed_codes, "references": _references, "future": _future,
+    "retired": _retired, "long_days": _long_days, "trials": _trials, "overlaps": _overlaps, "habits": _habits,
+    "looks": _looks,
+}
+#: The rules between rows, in the order in which their faults are told.
+RULES: Final = tuple(_RULES)

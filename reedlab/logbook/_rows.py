@@ -14,8 +14,8 @@ from ..tables import TABLES, Field
 from ._seal import FIRST, sealed
 from .schema import quoted
 
-__all__ = ["META", "WAY_BACK", "EntryDamaged", "as_mapping", "current", "damage", "entry", "every", "insert",
-           "sitting_name", "stamp"]
+__all__ = ["META", "WAY_BACK", "EntryDamaged", "as_mapping", "chain", "current", "damage", "entry", "every", "insert",
+           "names_taken", "sitting_name", "stamp"]
 
 #: What every entry carries besides its own columns.
 META = ("entry_id", "entered_at", "supersedes", "withdrawn")
@@ -66,15 +66,15 @@ def _from_sql(field: Field, value: Any) -> Any:
     return bool(value) if field.kind == "bool" else value
 
 
-def _read(source: str, connection: sqlite3.Connection, where: str = "",
+def _read(table: str, connection: sqlite3.Connection, where: str = "",
           values: tuple[Any, ...] = ()) -> list[dict[str, Any]]:
-    """Read a table, or the view of its current rows."""
-    spec = TABLES[source.removeprefix("current_")]
+    """Read the entries of a table that meet a condition."""
+    spec = TABLES[table]
     columns = ", ".join(quoted(c) for c in (*spec.columns, *META, *_SEAL))
     by = [quoted(c) + (" IS NULL, " + quoted(c) if c == "order" else "")
           for c in ("date", "order") if c in spec.columns]
     order = ", ".join([*by, "entry_id"])
-    found = connection.execute(f"SELECT {columns} FROM {quoted(source)} {where} ORDER BY {order}", values)
+    found = connection.execute(f"SELECT {columns} FROM {quoted(table)} {where} ORDER BY {order}", values)
     n = len(spec.fields)
     names, ticks = spec.columns, _TICKS[spec.name]
     rows, damaged = [], []
@@ -89,9 +89,14 @@ def _read(source: str, connection: sqlite3.Connection, where: str = "",
     return rows
 
 
-def current(connection: sqlite3.Connection, table: str) -> list[dict[str, Any]]:
-    """Return the rows that hold now: neither superseded nor withdrawn; by date and order, then as entered."""
-    return _read(f"current_{table}", connection)
+def current(connection: sqlite3.Connection, table: str, where: str = "1",
+            values: Sequence[Any] = ()) -> list[dict[str, Any]]:
+    """Return the rows that hold now: neither superseded nor withdrawn; by date and order, then as entered.
+
+    `where` is a condition in SQL that they must meet, with `values` for its question marks.
+    """
+    later = f"SELECT 1 FROM {quoted(table)} AS later WHERE later.supersedes = one.entry_id"
+    return _read(table, connection, f"AS one WHERE withdrawn = 0 AND NOT EXISTS ({later}) AND ({where})", tuple(values))
 
 
 def every(connection: sqlite3.Connection, table: str) -> list[dict[str, Any]]:
@@ -117,6 +122,16 @@ def damage(connection: sqlite3.Connection, table: str) -> list[str]:
             told.append(f"Before entry {row[n]} of {table} something was lost, or was put in by another program.")
         before = row[-1]
     return told
+
+
+def chain(connection: sqlite3.Connection, table: str, entry_id: int) -> list[dict[str, Any]]:
+    """Return an entry with all it took the place of and all that took its place, oldest first."""
+    out = [e] if (e := entry(connection, table, entry_id)) else []
+    while out and out[0]["supersedes"] is not None and (e := entry(connection, table, out[0]["supersedes"])):
+        out.insert(0, e)
+    while out and (later := _read(table, connection, "WHERE supersedes = ?", (out[-1]["entry_id"],))):
+        out += later
+    return out
 
 
 def insert(
@@ -146,6 +161,14 @@ def sitting_name(day: date, reed: str, taken: set[str]) -> str:
         n += 1
     taken.add(name)
     return name
+
+
+def names_taken(connection: sqlite3.Connection, day: date, reed: str) -> set[str]:
+    """Return the names of a reed's sittings on a day, those corrected or withdrawn too."""
+    begins = f"{day.isoformat()}-{reed}-"
+    found = connection.execute("SELECT sitting FROM sittings WHERE sitting >= ? AND sitting < ?",
+                               (begins, begins[:-1] + "."))  # "." comes after "-"
+    return {name for name, in found}
 
 
 def stamp(now: datetime) -> str:

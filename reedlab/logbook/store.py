@@ -16,10 +16,12 @@ from ..protocol import Protocol
 from ..records import Look, Record
 from ..tables import TABLES, Frames, typed
 from . import _rows
-from ._admission import brought_in
+from ._admission import newly_wrong
 from ._audit import audit
+from ._concerned import Change, held_by
 from ._file import LogbookFile
 from ._held import still_held
+from .schema import quoted
 
 __all__ = ["Logbook"]
 
@@ -70,12 +72,16 @@ class Logbook(LogbookFile):
         A row that says the same already is left as it is.
         """
         row, _ = read_row(record.table, _rows.as_mapping(record))
-        for old in self._current(record.table):
-            if key_of(record.table, row) is not None and key_of(record.table, old) == key_of(record.table, row):
-                if all(old[c] == v for c, v in row.items()):
-                    return int(old["entry_id"])
-                return self.correct(record.table, old["entry_id"], record)
-        return self.add(record)
+        key = key_of(record.table, row)
+        same = [] if key is None else self._current(
+            record.table, " AND ".join(f"{quoted(c)} = ?" for c in TABLES[record.table].key),
+            [k.isoformat() if isinstance(k, date) else k for k in key])
+        if not same:
+            return self.add(record)
+        old = same[0]
+        if all(old[c] == v for c, v in row.items()):
+            return int(old["entry_id"])
+        return self.correct(record.table, old["entry_id"], record)
 
     def correct(self, table: str, entry_id: int, record: Record) -> int:
         """Put `record` in the place of an entry and return the new entry's number. The old one is kept."""
@@ -112,9 +118,8 @@ class Logbook(LogbookFile):
     def record_look(self, trial: str, on: date, why: str) -> int:
         """Write down an early look at a running trial. A second look on one day is the same look."""
         self._trial(trial)
-        for old in self._current("looks"):
-            if old["trial"] == trial and old["date"] == on:
-                return int(old["entry_id"])
+        for old in self._current("looks", "trial = ? AND date = ?", (trial, on.isoformat())):
+            return int(old["entry_id"])
         return self.add(Look(trial=trial, date=on, why=why))
 
 
@@ -134,17 +139,10 @@ class Logbook(LogbookFile):
         Columns: the table's, then `entry_id`, `entered_at`, `supersedes` and `withdrawn`.
         """
         with self._reading():
-            rows = {r["entry_id"]: r for r in _rows.every(self._connection, _known(table))}
-        if entry_id not in rows:
+            chain = _rows.chain(self._connection, _known(table), entry_id)
+        if not chain:
             raise LogbookError(f"There is no entry {entry_id} in {table}.")
-        after = {r["supersedes"]: i for i, r in rows.items() if r["supersedes"] is not None}
-        first = entry_id
-        while rows[first]["supersedes"] is not None:
-            first = rows[first]["supersedes"]
-        chain = [first]
-        while chain[-1] in after:
-            chain.append(after[chain[-1]])
-        frame = self._framed(table, [rows[i] for i in chain], _rows.META)
+        frame = self._framed(table, chain, _rows.META)
         return frame.assign(supersedes=frame["supersedes"].astype("Int64"),
                             withdrawn=frame["withdrawn"].astype(bool))
 
@@ -211,26 +209,22 @@ class Logbook(LogbookFile):
     def _add_rows(self, raw: Sequence[tuple[str, Mapping[str, Any]]], *,
                   starting: Protocol | None = None) -> list[int]:
         with self._writing():
-            before = self._all_current()
-            after = {t: list(rows) for t, rows in before.items()}
-            taken = {r["sitting"] for r in _rows.every(self._connection, "sittings")}
+            taken: set[str] = set()
             faults: list[Fault] = []
-            places: dict[tuple[str, int], int] = {}
             fresh = []
             for n, (table, values) in enumerate(raw, start=1):
                 row, bad = read_row(table, values)
                 faults += [Fault(table, n, *f) for f in bad]
                 if table == "sittings" and row["sitting"] is None and row["date"] and row["reed"]:
+                    taken |= _rows.names_taken(self._connection, row["date"], row["reed"])
                     row["sitting"] = _rows.sitting_name(row["date"], row["reed"], taken)
-                places[table, len(after[table])] = n
-                after[table].append(row)
-                fresh.append((table, row))
-            faults += brought_in(before, after, places, self.today)
+                fresh.append(Change(table, None, row))
+            faults += newly_wrong(fresh, range(1, len(fresh) + 1), self._find, self.today)
             if starting is not None and not faults:
-                faults += still_held(starting, before)
+                faults += still_held(starting, held_by(starting, self._find))
             if faults:
                 raise EntryRefused(faults)
-            return [self._insert(table, row) for table, row in fresh]
+            return [self._insert(c.table, c.new) for c in fresh if c.new is not None]
 
     def _replace(self, table: str, entry_id: int, values: Mapping[str, Any] | None) -> int:
         """Supersede an entry with new values, or with a withdrawal where `values` is None."""
@@ -238,29 +232,21 @@ class Logbook(LogbookFile):
             old = _rows.entry(self._connection, _known(table), entry_id)
             if old is None:
                 raise LogbookError(f"There is no entry {entry_id} in {table}.")
-            before = self._all_current()
-            at = next((i for i, r in enumerate(before[table]) if r["entry_id"] == entry_id), None)
-            if at is None:
+            if not self._find(table, "entry_id = ?", (entry_id,)):
                 raise LogbookError(f"Entry {entry_id} of {table} was corrected or withdrawn before. "
                                    "Look the row up again and change its newest entry.")
-            after = {t: list(rows) for t, rows in before.items()}
             faults: list[Fault] = []
-            places: dict[tuple[str, int], int] = {}
-            if values is None:
-                row = old
-                del after[table][at]
-            else:
+            row: Mapping[str, Any] | None = None
+            if values is not None:
                 row, bad = read_row(table, values)
                 faults += [Fault(table, 1, *f) for f in bad]
                 if table == "sittings" and row["sitting"] is None:
                     row["sitting"] = old["sitting"]
-                after[table][at] = row
-                places[table, at] = 1
-            faults += [f for f in brought_in(before, after, places, self.today)
+            faults += [f for f in newly_wrong([Change(table, old, row)], [1], self._find, self.today)
                        if (f.file, f.column) != ("trials", "protocol")]  # a plan at fault must still be ended
             if faults:
                 raise EntryRefused(faults)
-            return self._insert(table, row, supersedes=entry_id, withdrawn=values is None)
+            return self._insert(table, old if row is None else row, supersedes=entry_id, withdrawn=row is None)
 
     def _insert(self, table: str, row: Mapping[str, Any], *, entered_at: str | None = None,
                 supersedes: int | None = None, withdrawn: bool = False, entry_id: int | None = None) -> int:
@@ -268,12 +254,15 @@ class Logbook(LogbookFile):
         return _rows.insert(self._connection, table, row, entered_at=entered_at or _rows.stamp(self._now()),
                             supersedes=supersedes, withdrawn=withdrawn, entry_id=entry_id)
 
+    def _find(self, table: str, where: str, values: Sequence[Any]) -> list[dict[str, Any]]:
+        return _rows.current(self._connection, table, where, values)
+
     def _all_current(self) -> dict[str, list[dict[str, Any]]]:
         return {name: _rows.current(self._connection, name) for name in TABLES}
 
-    def _current(self, table: str) -> list[dict[str, Any]]:
+    def _current(self, table: str, where: str = "1", values: Sequence[Any] = ()) -> list[dict[str, Any]]:
         with self._reading():
-            return _rows.current(self._connection, _known(table))
+            return _rows.current(self._connection, _known(table), where, values)
 
     def _framed(self, table: str, rows: Sequence[Mapping[str, Any]], more: Sequence[str]) -> pd.DataFrame:
         columns = [*TABLES[table].columns, *more]
@@ -281,10 +270,9 @@ class Logbook(LogbookFile):
         return frame.astype({"entry_id": "int64"})
 
     def _trial(self, trial: str) -> dict[str, Any]:
+        for row in self._current("trials", "trial = ?", (trial,)):
+            return row
         rows = self._current("trials")
-        for row in rows:
-            if row["trial"] == trial:
-                return row
         names = ", ".join(f"'{r['trial']}'" for r in rows)
         raise LogbookError(f"There is no trial '{trial}' in this logbook. "
                            + (f"It has {names}." if rows else "It has no trial yet."))

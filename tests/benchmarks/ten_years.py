@@ -1,4 +1,4 @@
-"""What a Save, today's plan, the case, an answer and the check cost in a logbook of 500, 100,000 and 1,000,000 sittings.
+"""What a Save, today's plan, the case, an answer and the check cost as a logbook grows to 1,000,000 sittings.
 
 Each is measured in a process of its own: seconds of its own work, imports left out, and peak memory. `bare` is one
 durable insert by sqlite3 alone into the same file with the same settings; `save` opens the logbook, adds a sitting

@@ -1,0 +1,240 @@
+"""Which rows of the logbook a change has to be held against: for each rule between rows, those concerned.
+
+So a new entry costs the same in the first week and after ten years. What is found here is enough for the rule to
+say of the change what it would say of it with every row of the logbook at hand; `tests/logbook/test_concerned.py`
+holds the two together.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from datetime import date, timedelta
+from typing import Any, Final, NamedTuple
+
+from ..cross_checks import plan_of
+from ..protocol import Protocol
+from ..tables import TABLES
+from ..trial.calendar import calendar_with
+
+__all__ = ["Change", "Concerned", "held_by"]
+
+Row = Mapping[str, Any]
+#: Finds current rows: the table, a condition in SQL and its values.
+Find = Callable[[str, str, Sequence[Any]], list[dict[str, Any]]]
+
+_MANY: Final = 500  # values in one condition
+_DAYS: Final = re.compile(r'"days"\s*:\s*([0-9]+)')
+_TARGETS: Final = [(t.name, f.name, *f.refers.split(".")) for t in TABLES.values() for f in t.fields if f.refers]
+
+
+class Change(NamedTuple):
+    """One entry to come: the row that goes (None where one is added) and the row that comes (None: withdrawn)."""
+
+    table: str
+    old: Row | None
+    new: Row | None
+
+
+class Concerned:
+    """Finds the rows concerned by some changes, rule by rule (`cross_checks.RULES`)."""
+
+    def __init__(self, changes: Sequence[Change], find: Find) -> None:
+        self._changes = changes
+        self._find = find
+        self._rows: dict[str, dict[int, Row]] = {}
+
+    def rows(self, rule: str) -> dict[str, list[Row]]:
+        """Return by table the current rows that the rule needs, those about to go among them, in order."""
+        self._rows = {name: {} for name in TABLES}
+        for c in self._changes:
+            if c.old is not None:
+                self._rows[c.table][c.old["entry_id"]] = c.old
+        getattr(self, f"_{rule}")()
+        return {name: sorted(rows.values(), key=_place) for name, rows in self._rows.items()}
+
+    # --- finding -----------------------------------------------------------------------------------------
+
+    def _of(self, *tables: str) -> list[Change]:
+        return [c for c in self._changes if c.table in tables]
+
+    def _said(self, column: str, *tables: str) -> set[Any]:
+        """Return what the rows that go and come say in a column."""
+        return {row[column] for c in self._of(*tables) for row in (c.old, c.new) if row is not None} - {None}
+
+    def _take(self, table: str, where: str = "1", values: Sequence[Any] = ()) -> list[Row]:
+        found = self._find(table, where, values)
+        self._rows[table].update((r["entry_id"], r) for r in found)
+        return list(found)
+
+    def _take_in(self, table: str, column: str, values: Collection[Any], where: str = "1",
+                 more: Sequence[Any] = ()) -> list[Row]:
+        """Take the rows with one of these values in a column."""
+        out: list[Row] = []
+        told = sorted(v.isoformat() if isinstance(v, date) else v for v in values)
+        for i in range(0, len(told), _MANY):
+            some = told[i:i + _MANY]
+            marks = ", ".join("?" * len(some))
+            out += self._take(table, f'"{column}" IN ({marks}) AND {where}', [*some, *more])
+        return out
+
+    def _come(self, table: str) -> list[Row]:
+        return [c.new for c in self._of(table) if c.new is not None]
+
+    def _take_trials(self, reeds: Collection[str]) -> list[Protocol]:
+        """Take the trials whose plan names one of these reeds; return their plans and those that come."""
+        for condition in _naming(reeds):
+            self._take("trials", *condition)
+        return self._plans()
+
+    def _plans(self) -> list[Protocol]:
+        rows = [*self._rows["trials"].values(), *self._come("trials")]
+        plans = (plan_of(r["protocol"]) for r in rows if r["protocol"] is not None)
+        return [p for p in plans if not isinstance(p, str)]
+
+    def _take_targets(self, table: str, column: str, values: Collection[Any]) -> None:
+        """Take the rows that are referred to; all of the table where one is missing or goes, to name the nearest."""
+        there = {r[column] for r in (*self._take_in(table, column, values), *self._come(table))}
+        goes = {c.old[column] for c in self._of(table) if c.old is not None}
+        if set(values) - there or goes & set(values):
+            self._take(table)
+
+    # --- the rules ---------------------------------------------------------------------------------------
+
+    def _doubles(self) -> None:
+        for table in {c.table for c in self._changes}:
+            first = TABLES[table].key[0]
+            self._take_in(table, first, self._said(first, table))
+
+    def _reed_codes(self) -> None:
+        for box in {code.rpartition("-")[0] for code in self._said("reed", "reeds")}:
+            self._take("reeds", "reed >= ? AND reed < ?", (f"{box}-", f"{box}."))  # "." comes after "-"
+
+    def _references(self) -> None:
+        for table, column, target, key in _TARGETS:
+            self._take_targets(target, key, {r[column] for r in self._come(table)} - {None})
+            left = {c.old[key] for c in self._of(target) if c.old is not None and c.old[key] is not None
+                    and (c.new is None or c.new[key] != c.old[key])}
+            if self._take_in(table, column, left):
+                self._take(target)
+
+    def _future(self) -> None:
+        """A day to come is a fault of its row alone."""
+
+    def _retired(self) -> None:
+        reeds = self._said("reed", "sittings", "retirements")
+        last: dict[str, date] = {}
+        for row in (*self._take_in("retirements", "reed", reeds), *self._come("retirements")):
+            if row["reed"] is not None and row["date"] is not None:
+                last[row["reed"]] = min(row["date"], last.get(row["reed"], row["date"]))
+        for reed, day in last.items():
+            self._take("sittings", "reed = ? AND date > ?", (reed, day.isoformat()))
+
+    def _long_days(self) -> None:
+        self._take_in("sittings", "date", self._said("date", "sittings"))
+
+    def _trials(self) -> None:
+        touched = {reed for c in self._of("reeds", "retirements") if _differ(c, "reed", "box", "date")
+                   for reed in _both(c, "reed")}
+        boxes = {box for c in self._of("boxes") if _differ(c, "box", "instrument") for box in _both(c, "box")}
+        touched |= {r["reed"] for r in self._take_in("reeds", "box", boxes)}
+        reeds = {reed for plan in self._take_trials(touched) for reed in plan.reeds}
+        if not reeds:
+            return
+        self._take_targets("reeds", "reed", reeds)
+        self._take_in("retirements", "reed", reeds)
+        rows = [*self._rows["reeds"].values(), *self._come("reeds")]
+        self._take_in("boxes", "box", {r["box"] for r in rows if r["reed"] in reeds} - {None})
+
+    def _overlaps(self) -> None:
+        self._take_trials({reed for plan in self._changed_plans() for reed in plan.reeds})
+
+    def _habits(self) -> None:
+        spans = [(plan.start, None, plan.reeds) for plan in self._changed_plans()]
+        spans += self._moved()
+        reeds = {r["reed"] for r in self._come("sittings") if r["habit"] is not None} - {None}
+        reeds.update(reed for *_, some in spans for reed in some)
+        plans = self._take_trials(reeds)
+        if not plans:
+            return
+        self._take("days", "pause = 1 AND date >= ?", (min(p.start for p in plans).isoformat(),))
+        for first, last, some in spans:
+            until = (last or date.max).isoformat()
+            self._take_in("sittings", "reed", some, "habit IS NOT NULL AND date BETWEEN ? AND ?",
+                          (first.isoformat(), until))
+
+    def _looks(self) -> None:
+        names = self._said("trial", "looks", "trials")
+        if names and self._of("looks", "trials"):
+            self._take_in("trials", "trial", names)
+            if self._of("trials"):
+                self._take_in("looks", "trial", names)
+
+    # --- trials ------------------------------------------------------------------------------------------
+
+    def _changed_plans(self) -> list[Protocol]:
+        texts = self._said("protocol", "trials")
+        return [p for p in map(plan_of, texts) if not isinstance(p, str)]
+
+    def _moved(self) -> list[tuple[date, date | None, tuple[str, ...]]]:
+        """Return the days at the end of each trial that a new or lifted pause adds or takes away, and its reeds."""
+        changed = [c for c in self._of("days") if _differ(c, "date", "pause")
+                   and any(row is not None and row["pause"] for row in (c.old, c.new))]
+        days = {day for c in changed for day in _both(c, "date")}
+        if not days:
+            return []
+        paused = [r["date"] for r in self._find("days", "pause = 1", ())]
+        goes = {c.old["entry_id"] for c in changed if c.old is not None}
+        after = [r["date"] for r in self._find("days", "pause = 1", ()) if r["entry_id"] not in goes]
+        after += [c.new["date"] for c in changed if c.new is not None and c.new["pause"] and c.new["date"]]
+        out: list[tuple[date, date | None, tuple[str, ...]]] = []
+        for row in self._find("trials", "started <= ?", (max(days).isoformat(),)):
+            if _surely_over(row, min(days), len(paused) + len(days)):
+                continue
+            plan = plan_of(row["protocol"])
+            if isinstance(plan, str):
+                continue
+            ends = [calendar_with(plan, off, row["ended"]).last_counted for off in (paused, after)]
+            if ends[0] != ends[1]:
+                out.append((min(ends) + timedelta(days=1), max(ends), plan.reeds))
+        return out
+
+
+def held_by(plan: Protocol, find: Find) -> dict[str, list[dict[str, Any]]]:
+    """Return by table the rows that say whether the reeds of a plan are free (`_held.still_held`)."""
+    trials = {r["entry_id"]: r for condition in _naming(plan.reeds) for r in find("trials", *condition)}
+    marks = ", ".join("?" * len(plan.reeds))
+    return {"trials": [trials[n] for n in sorted(trials)], "days": find("days", "pause = 1", ())} | {
+        table: find(table, f"reed IN ({marks})", plan.reeds) for table in ("sittings", "retirements")}
+
+
+def _naming(reeds: Collection[str]) -> Iterable[tuple[str, list[str]]]:
+    """Yield conditions for trials that may name one of the reeds; a plan in another spelling of JSON always may."""
+    told = sorted(json.dumps(r, ensure_ascii=False) for r in reeds)
+    for i in range(0, len(told), _MANY):
+        some = told[i:i + _MANY]
+        yield " OR ".join(["instr(protocol, '\\') > 0", *["instr(protocol, ?) > 0"] * len(some)]), some
+
+
+def _surely_over(row: Row, day: date, pauses: int) -> bool:
+    """Say whether a trial had ended before a day, however its pauses fall; read off the text, for there are many."""
+    days = [int(n) for n in _DAYS.findall(row["protocol"])]
+    return len(days) == 1 and row["started"] + timedelta(days=min(days[0], 3660) + pauses) < day
+
+
+def _both(change: Change, column: str) -> set[Any]:
+    return {row[column] for row in (change.old, change.new) if row is not None} - {None}
+
+
+def _differ(change: Change, *columns: str) -> bool:
+    """Say whether a row comes, goes, or says something else in one of these columns."""
+    if change.old is None or change.new is None:
+        return True
+    return any(change.old.get(c) != change.new.get(c) for c in columns)
+
+
+def _place(row: Row) -> tuple[Any, ...]:
+    """Sort as `_rows.current` does."""
+    order = row.get("order")
+    return row.get("date") or date.min, order is None, order or 0, row["entry_id"]
