@@ -151,8 +151,7 @@ class Concerned:
         self._take_trials({reed for plan in self._changed_plans() for reed in plan.reeds})
 
     def _habits(self) -> None:
-        spans = [(plan.start, None, plan.reeds) for plan in self._changed_plans()]
-        spans += self._moved()
+        spans = [*((plan.start, date.max, plan.reeds) for plan in self._changed_plans()), *self._moved()]
         reeds = {r["reed"] for r in self._come("sittings") if r["habit"] is not None} - {None}
         reeds.update(reed for *_, some in spans for reed in some)
         plans = self._take_trials(reeds)
@@ -160,9 +159,8 @@ class Concerned:
             return
         self._take("days", "pause = 1 AND date >= ?", (min(p.start for p in plans).isoformat(),))
         for first, last, some in spans:
-            until = (last or date.max).isoformat()
             self._take_in("sittings", "reed", some, "habit IS NOT NULL AND date BETWEEN ? AND ?",
-                          (first.isoformat(), until))
+                          (first.isoformat(), last.isoformat()))
 
     def _looks(self) -> None:
         names = self._said("trial", "looks", "trials")
@@ -177,7 +175,7 @@ class Concerned:
         texts = self._said("protocol", "trials")
         return [p for p in map(plan_of, texts) if not isinstance(p, str)]
 
-    def _moved(self) -> list[tuple[date, date | None, tuple[str, ...]]]:
+    def _moved(self) -> list[tuple[date, date, tuple[str, ...]]]:
         """Return the days at the end of each trial that a new or lifted pause adds or takes away, and its reeds."""
         changed = [c for c in self._of("days") if _differ(c, "date", "pause")
                    and any(row is not None and row["pause"] for row in (c.old, c.new))]
@@ -188,7 +186,7 @@ class Concerned:
         goes = {c.old["entry_id"] for c in changed if c.old is not None}
         after = [r["date"] for r in self._find("days", "pause = 1", ()) if r["entry_id"] not in goes]
         after += [c.new["date"] for c in changed if c.new is not None and c.new["pause"] and c.new["date"]]
-        out: list[tuple[date, date | None, tuple[str, ...]]] = []
+        out: list[tuple[date, date, tuple[str, ...]]] = []
         for row in self._find("trials", "started <= ?", (max(days).isoformat(),)):
             if _surely_over(row, min(days), len(paused) + len(days)):
                 continue
