@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date
 from typing import Literal
 
@@ -50,6 +50,17 @@ class Finding:
     verdict: Verdict | None = None
     exceeds: str | None = None
     rating: str = ""
+
+
+def _flat(finding: Finding) -> dict[str, object]:
+    row: dict[str, object] = {}
+    for f in fields(finding):
+        value = getattr(finding, f.name)
+        if f.name in ("units", "events", "means"):
+            row[f"{f.name}_a"], row[f"{f.name}_b"] = (None, None) if value is None else value
+        else:
+            row[f.name] = ", ".join(value) if f.name == "blocks_dropped" else value
+    return row
 
 
 @dataclass(frozen=True)
@@ -176,6 +187,15 @@ class TrialResult:
     readings: tuple[Finding, ...] = ()  # the main outcome read in every way, as planned first; no verdicts
     fragile: Fragile | None = None
     guesses: Guesses | None = None  # None where nothing was hidden, and while sealed
+
+    def to_frame(self) -> pd.DataFrame:
+        """Return every reading of the trial as a frame, one row each, the answer itself first; empty while sealed.
+
+        Pairs of numbers become two columns, ending in _a and _b.
+        """
+        found = [f for f in (self.main, self.as_done, self.damage_counts, *self.also_seen) if f is not None]
+        rows = [{"trial": self.protocol.trial, **_flat(f)} for f in found]
+        return pd.DataFrame(rows, columns=None if rows else ["trial", *(f.name for f in fields(Finding))])
 
 
 @dataclass(frozen=True)

@@ -60,6 +60,13 @@ class Logbook(LogbookFile):
         """Add records, all or none, and return their entry numbers. Much quicker than one by one."""
         return self._add_rows([(r.table, _rows.as_mapping(r)) for r in records])
 
+    def add_frame(self, table: str, frame: pd.DataFrame) -> list[int]:
+        """Add the rows of a frame with the table's columns, all or none, and return their entry numbers.
+
+        Raises EntryRefused with every fault of every row, and InputError for a table that is not known.
+        """
+        return self._add_rows([(_known(table), row) for row in frame.to_dict("records")])
+
     @contextmanager
     def together(self) -> Iterator[None]:
         """Make what is added, put, corrected or withdrawn within one: all of it or nothing."""

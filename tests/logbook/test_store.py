@@ -338,3 +338,12 @@ def test_together_is_all_or_nothing(book: Logbook) -> None:
         assert len(book.frame("sittings")) == before + 1
     assert len(book.frame("sittings")) == before + 1
     assert number in set(book.frame("reeds")["entry_id"])
+
+
+def test_a_frame_goes_in_whole_or_not_at_all(empty_book: Logbook) -> None:
+    days = pd.DataFrame({"date": ["2026-03-02", "2026-03-03"], "humidity_pct": [40.0, 45.0]})
+    assert len(empty_book.add_frame("days", days)) == 2
+    with pytest.raises(EntryRefused) as refused:
+        empty_book.add_frame("days", pd.DataFrame({"date": ["2026-03-04", "4.3.2026"], "humidity_pct": [140.0, 45.0]}))
+    assert [(f.line, f.column) for f in refused.value.faults] == [(1, "humidity_pct"), (2, "date")]
+    assert empty_book.frame("days")["humidity_pct"].tolist() == [40.0, 45.0]

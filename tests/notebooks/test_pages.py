@@ -16,7 +16,8 @@ from reedlab import home
 from reedlab.demo import set_up_demo
 from reedlab.resources import notebooks_dir
 
-SHIPPED = sorted(p.name for p in notebooks_dir().glob("*.ipynb"))
+SCRIPTING = "scripting.ipynb"  # no page: for people who write code
+SHIPPED = sorted(p.name for p in notebooks_dir().glob("*.ipynb") if p.name != SCRIPTING)
 
 
 def cells(name: str) -> list[dict[str, object]]:
@@ -57,11 +58,11 @@ def test_links_between_pages_lead_somewhere(name: str) -> None:
             assert (notebooks_dir() / target).is_file()
 
 
-def run_all(folder: Path, names: list[str]) -> None:
-    """Run pages with nbval in `folder`, away from the repository."""
+def run_all(folder: Path, names: list[str], how: str = "--nbval-lax") -> None:
+    """Run notebooks with nbval in `folder`, away from the repository."""
     env = home.lab_environment({**os.environ, "IPYTHONDIR": str(folder / ".ipython"), "MPLBACKEND": "agg"})
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--nbval-lax",
+        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", how,
          "--nbval-cell-timeout=120", "-c", os.devnull, "--rootdir", str(folder), *names],
         cwd=folder, env={k: v for k, v in env.items() if not k.startswith("PYTEST_")}, capture_output=True,
         text=True, check=False)
@@ -81,3 +82,15 @@ def test_all_pages_run_on_the_demo_and_leave_its_logbook_as_it_was(tmp_path: Pat
     before = shutil.copy(logbook, tmp_path / "before")
     run_all(tmp_path, list(home.PAGES))
     assert logbook.read_bytes() == Path(before).read_bytes()
+
+
+@pytest.mark.slow
+def test_the_scripting_notebook_gives_what_it_shows(tmp_path: Path) -> None:
+    shutil.copy(notebooks_dir() / SCRIPTING, tmp_path)
+    run_all(tmp_path, [SCRIPTING], "--nbval")
+
+
+def test_the_scripting_notebook_has_ten_short_cells() -> None:
+    code = [text(c) for c in cells(SCRIPTING) if c["cell_type"] == "code"]
+    assert len(code) == 10
+    assert all(len(c.splitlines()) <= 8 for c in code)
