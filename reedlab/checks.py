@@ -61,7 +61,10 @@ def shown(value: object) -> str:
     if isinstance(value, date):
         return value.isoformat()[:10]
     if isinstance(value, numbers.Real):
-        return f"{float(value):.10g}"
+        try:
+            return f"{float(value):.10g}"
+        except OverflowError:
+            return "a very large number"
     text = str(value)
     text = text if len(text) <= 40 else text[:37] + "..."
     return "'" + "".join(c if c.isprintable() else "?" for c in text) + "'"

@@ -18,17 +18,28 @@ from typing import Any, Final
 
 import pandas as pd
 
-from .errors import ExchangeError, Fault, InputError
+from ._plan_shape import HABIT_KEY, SCALE
+from .errors import ExchangeError, Fault, InputError, PlanRefused
 from .plan import Draft, draw_up
 from .practice import ANCHORS
 from .protocol import OUTCOMES, Habit, Protocol
 from .questions import CATALOGUE, Question, check_habits, own_question
+from .structure import Flag, Many, Maybe, Number, Text, Thing, read_json, unlike
 
-__all__ = ["PLAN_FORMAT", "ClassPlan", "class_plan", "deal_for", "marks", "misfits", "with_words"]
+__all__ = ["PLAN_FORMAT", "RATINGS", "ClassPlan", "class_plan", "deal_for", "marks", "misfits", "with_words"]
 
 PLAN_FORMAT: Final = "reedlab class plan"
 _VERSION: Final = 1
-_RATINGS: Final = ("overall", "response", "tone", "stiffness")
+#: The columns of a sitting that a trial may be judged by.
+RATINGS: Final = ("overall", "response", "tone", "stiffness")
+_WORDS: Final = Text(500)
+_FILE: Final = Thing({
+    "format": Text(), "version": Number(_VERSION, _VERSION, whole=True), "sha256": Text(), "question": Text(),
+    "ask": _WORDS, "habits": Many(Thing({"key": HABIT_KEY, "name": _WORDS, "steps": _WORDS}), 2, 2),
+    "design": Text(), "outcome": Text(), "matters": Number(0, 1000), "days": Maybe(Number(1, 1000, whole=True)),
+    "rating": Text(), "reeds_a_day": Maybe(Number(1, 50, whole=True)), "minutes_a_day": Number(0, 1440),
+    "cap_hours": Maybe(Number(0, 500)), "scale": SCALE, "lasts": Flag(), "sets_hours": Flag(), "from_new": Flag(),
+})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,21 +80,32 @@ class ClassPlan:
     def from_json(cls, text: str, name: str = "plan") -> ClassPlan:
         """Read a plan back; ExchangeError, naming the file, if it is none or was changed since."""
         try:
-            raw = json.loads(text)
-            kind, version, seal = raw.pop("format"), raw.pop("version"), raw.pop("sha256")
-            if kind != PLAN_FORMAT or version != _VERSION:
-                raise ValueError(f"it is of the kind {kind!r}, version {version!r}")
-            raw["habits"] = tuple(Habit(**h) for h in raw["habits"])
-            raw["scale"] = tuple((int(n), str(w)) for n, w in raw["scale"])
-            plan = cls(**raw)
-        except (ValueError, KeyError, TypeError, AttributeError) as err:
-            raise ExchangeError([Fault(name, None, None, f"no class plan that reedlab can read ({err})",
-                                       "the file that the teacher made")]) from err
+            raw = read_json(text)
+        except ValueError as err:
+            raise _refused(name, f"no class plan that reedlab can read ({err})") from err
+        if not isinstance(raw, dict) or raw.get("format") != PLAN_FORMAT:
+            raise _refused(name, "no class plan")
+        bad = unlike(_FILE, raw)
+        if bad:
+            raise ExchangeError([Fault(name, None, f.place, f.found, f.wanted) for f in bad])
+        seal = raw["sha256"]
+        held = {k: v for k, v in raw.items() if k not in ("format", "version", "sha256")}
+        plan = cls(**{**held, "habits": tuple(Habit(**h) for h in raw["habits"]),
+                      "scale": tuple((n, w) for n, w in raw["scale"])})
         if plan.sha256 != seal:
             raise ExchangeError([Fault(name, None, "sha256", "a plan that was changed after it was made",
                                        "the file just as the teacher handed it out")])
-        question_of(plan)  # a plan that was written by hand must still be a fair one
+        try:  # a plan that was written by hand must still be a fair one
+            faults = _faults(plan, question_of(plan))
+        except (InputError, PlanRefused) as err:
+            raise _refused(name, f"a class plan that asks what cannot be asked: {err}") from err
+        if faults:
+            raise _refused(name, "a class plan with " + "; ".join(faults))
         return plan
+
+
+def _refused(name: str, found: str) -> ExchangeError:
+    return ExchangeError([Fault(name, None, None, found, "the file that the teacher made")])
 
 
 def _canonical(raw: Any) -> str:
@@ -117,20 +139,37 @@ def class_plan(
     asked = settle_question(question, habits, confirmed=False)
     design, outcome = settle_design(asked, design, outcome)
     size = asked.matters[outcome] if matters is None else matters
-    faults = []
-    if rating not in _RATINGS:
-        faults.append(f"`rating` is {rating!r}, wanted one of {', '.join(_RATINGS)}")
-    if not size > (1 if OUTCOMES[outcome].scale == "ratio" else 0):
-        faults.append(f"`matters` is {size!r}; the smallest difference that matters must be more")
-    if days is not None and not 1 <= days <= 1000:
-        faults.append(f"`days` is {days}, wanted 1 to 1000")
-    if faults:
-        raise InputError("Please put this right: " + "; ".join(faults) + ".")
-    return ClassPlan(
+    plan = ClassPlan(
         question=asked.key, ask=asked.ask, habits=asked.habits, design=design, outcome=outcome,
         matters=float(size), days=asked.days[outcome] if days is None else days, rating=rating, reeds_a_day=reeds_a_day,
         minutes_a_day=minutes_a_day, cap_hours=cap_hours, scale=tuple(sorted(scale.items())),
         lasts=asked.lasts, sets_hours=asked.sets_hours and not asked.from_new, from_new=asked.from_new)
+    faults = _faults(plan, asked)
+    if faults:
+        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+    return plan
+
+
+def _faults(plan: ClassPlan, asked: Question) -> list[str]:
+    """Return in words what no class can be asked to do."""
+    out = []
+    known = OUTCOMES.get(plan.outcome)
+    if known is None or plan.design not in known.designs or plan.design not in asked.designs or (
+            plan.outcome not in asked.outcomes):
+        out.append(f"`outcome` {plan.outcome} asked {plan.design.replace('_', ' ')}, which this question is not")
+    elif not (1 if known.scale == "ratio" else 0) < plan.matters <= 1000:
+        out.append(f"`matters` is {plan.matters!r}; the smallest difference that matters must be more, at most 1000")
+    if plan.rating not in RATINGS:
+        out.append(f"`rating` is {plan.rating!r}, wanted one of {', '.join(RATINGS)}")
+    if plan.days is not None and not 1 <= plan.days <= 1000:
+        out.append(f"`days` is {plan.days}, wanted 1 to 1000")
+    if plan.reeds_a_day is not None and not 1 <= plan.reeds_a_day <= 50:
+        out.append(f"`reeds_a_day` is {plan.reeds_a_day}, wanted 1 to 50")
+    if not 0 < plan.minutes_a_day <= 1440:
+        out.append(f"`minutes_a_day` is {plan.minutes_a_day}, wanted more than 0 and at most 1440")
+    if plan.cap_hours is not None and not 0 < plan.cap_hours <= 500:
+        out.append(f"`cap_hours` is {plan.cap_hours}, wanted more than 0 and at most 500")
+    return out
 
 
 def question_of(plan: ClassPlan) -> Question:

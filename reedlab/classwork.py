@@ -53,7 +53,8 @@ class Shelf:
 def look_through(folder: Path) -> Shelf:
     """Return what a class's folder holds; nothing where there is no such folder."""
     plans, shared, troubles = [], [], []
-    files = sorted(p for p in folder.glob("*.json") if p.is_file()) if folder.is_dir() else []
+    here = sorted(folder.iterdir()) if folder.is_dir() else []
+    files = [p for p in here if p.suffix.lower() == ".json" and not p.name.startswith(".") and p.is_file()]
     for path in files:
         try:
             if _is_plan(path):
@@ -62,7 +63,7 @@ def look_through(folder: Path) -> Shelf:
                 shared.append((path, read_share_file(path)))
         except ReedlabError as err:
             troubles.append((path.name, _reason(err)))
-    books = [(p.stem, p) for p in sorted(folder.glob("*.logbook"))] if folder.is_dir() else []
+    books = [(p.stem, p) for p in here if p.suffix.lower() == ".logbook"]
     return Shelf(folder, tuple(plans), tuple(shared), tuple(books), tuple(troubles))
 
 

@@ -14,7 +14,9 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any, Final
 
+from ._plan_shape import PLAN
 from .errors import ProtocolError
+from .structure import read_json, unlike
 
 __all__ = ["DESIGNS", "OUTCOMES", "Habit", "Outcome", "Protocol", "Slot", "Unit", "trial_calendar"]
 
@@ -168,9 +170,20 @@ class Protocol:
 
     @classmethod
     def from_json(cls, text: str) -> Protocol:
-        """Read a plan back. Raises ProtocolError if the text is not a plan of this version."""
+        """Read a plan back. Raises ProtocolError, naming each field at fault, if it is not a plan of this version."""
         try:
-            raw: dict[str, Any] = json.loads(text)
+            return cls.from_plain(read_json(text))
+        except ValueError as err:
+            raise ProtocolError(f"This is not a trial plan that reedlab can read ({err}).") from err
+
+    @classmethod
+    def from_plain(cls, plain: Any) -> Protocol:
+        """Read a plan from plain data, as `from_json` does from text."""
+        bad = unlike(PLAN, plain)
+        if bad:
+            raise ProtocolError("This is not a trial plan that reedlab can read: " + "; ".join(map(str, bad)) + ".")
+        raw: dict[str, Any] = dict(plain)
+        try:
             raw["start"] = date.fromisoformat(raw["start"])
             raw["habits"] = tuple(Habit(**h) for h in raw["habits"])
             raw["slots"] = tuple(Slot(**s) for s in raw["slots"])
@@ -181,11 +194,9 @@ class Protocol:
             raw["adjust"] = tuple(raw["adjust"])
             raw["overrides"] = tuple(tuple(o) for o in raw["overrides"])
             raw["scale"] = tuple(tuple(s) for s in raw["scale"])
-            return cls(**raw)
-        except ProtocolError:
-            raise
-        except (ValueError, KeyError, TypeError, AttributeError) as err:
-            raise ProtocolError(f"This is not a trial plan that reedlab can read ({err}).") from err
+        except ValueError as err:  # a day that is not in the calendar
+            raise ProtocolError(f"This is not a trial plan that reedlab can read: `start`: {err}.") from err
+        return cls(**raw)
 
 
 def _faults(p: Protocol) -> Iterable[str]:

@@ -19,14 +19,16 @@ from typing import Any, Final
 import numpy as np
 import pandas as pd
 
+from ._plan_shape import DAY, PLAN, REED
 from .analysis.blind import blind
 from .analysis.parts import Part, read_part
 from .analysis.timing import standing
 from .checks import read_row, shown
-from .classroom import ClassPlan, marks, misfits, with_words
+from .classroom import RATINGS, ClassPlan, marks, misfits, with_words
 from .errors import ExchangeError, Fault, InputError, ProtocolError
 from .protocol import Habit, Protocol, Slot, Unit
-from .tables import Frames
+from .structure import Flag, Many, Maybe, Number, Shape, Text, Thing, unlike
+from .tables import TABLES, Frames
 
 __all__ = ["CODE", "SHARE_FORMAT", "Shared", "parts_of", "read_shared", "share"]
 
@@ -176,6 +178,27 @@ def _plain(value: Any) -> Any:
     return int(value) if isinstance(value, int | np.integer) else float(value)
 
 
+def _row_shape(table: str, names: Iterable[str], may_lack: Iterable[str] = ()) -> Thing:
+    """Return the shape of one row: its day, and the table's columns of these names. Ranges are checked later."""
+    number = Maybe(Number(-1e9, 1e9))
+    kinds: dict[str, Shape] = {"int": number, "float": number, "bool": Maybe(Flag())}
+    columns = {n: kinds.get(TABLES[table].field(n).kind, Maybe(Text())) for n in names}
+    return Thing({"day": DAY, **columns}, frozenset(may_lack))
+
+
+_FILE: Final = Thing({
+    "format": Text(), "version": Number(_VERSION, _VERSION, whole=True),
+    "code": Text(pattern=CODE.pattern, words="a code such as P07, no name"),
+    "plan_sha256": Text(pattern="[0-9a-f]{64}", words="a fingerprint"), "read_on": DAY, "plan": PLAN,
+    "reeds": Many(Thing({"reed": REED, "first_play": Maybe(Number(-1e9, 1e9)), "worked_on": Maybe(DAY)},
+                        frozenset({"worked_on"})), most=1000),
+    "sittings": Many(_row_shape("sittings", ("reed", "setup", *_SITTING, *RATINGS), ("setup", *RATINGS))),
+    "days": Many(_row_shape("days", ("humidity_pct", "temp_c", "pause")), most=5000),
+    "retirements": Many(_row_shape("retirements", ("reed", "reason")), most=1000), "looks": Many(DAY, most=5000),
+    "ended": Maybe(DAY), "sha256": Text(),
+})
+
+
 def read_shared(content: Any, name: str = "file") -> Shared:
     """Read one shared trial, checking all of it.
 
@@ -198,24 +221,25 @@ def read_shared(content: Any, name: str = "file") -> Shared:
         sealed = False
     if not sealed:
         raise refuse("a shared trial that was changed after it was made", "the file just as it was made")
+    bad = unlike(_FILE, content)
+    if bad:
+        raise ExchangeError([Fault(name, None, f.place, f.found, f.wanted) for f in bad])
     try:
-        code, plan = str(content["code"]), Protocol.from_json(json.dumps(content["plan"]))
-        if not CODE.fullmatch(code):
-            raise ValueError(f"the code {code[:20]!r}")
+        plan = Protocol.from_plain(content["plan"])
         frames = _frames(plan, content, name)
-        today = plan.start + timedelta(days=int(content["read_on"]))
         blind(plan, frames)
-        return Shared(code, plan, frames, today, str(content["plan_sha256"]))
     except ExchangeError:
         raise
-    except (KeyError, TypeError, ValueError, AttributeError, OverflowError, ProtocolError) as err:
+    except (KeyError, ValueError, ProtocolError) as err:
         raise refuse(f"a shared trial that does not hold together ({err})",
                      "a file made with `reedlab share`") from err
+    today = plan.start + timedelta(days=content["read_on"])
+    return Shared(content["code"], plan, frames, today, content["plan_sha256"])
 
 
 def _frames(plan: Protocol, content: Mapping[str, Any], name: str) -> Frames:
-    def on(day: Any) -> date:
-        return plan.start + timedelta(days=int(day))
+    def on(day: int) -> date:
+        return plan.start + timedelta(days=day)
 
     raw: dict[str, list[dict[str, Any]]] = {
         "reeds": [{"reed": r["reed"], "box": r["reed"].rpartition("-")[0], "first_play": r["first_play"],

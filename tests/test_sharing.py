@@ -240,10 +240,13 @@ def test_the_plan_file_comes_back_as_it_was_and_a_changed_one_is_refused(tmp_pat
     path.write_text(path.read_text().replace('"days": 10', '"days": 12'))
     with pytest.raises(ExchangeError, match="changed after it was made"):
         read_plan_file(path)
-    for text in ("", "[]", "{", '{"format": "reedlab class plan"}'):
+    for text in ("", "[]", "{", '{"format": "another plan"}'):
         path.write_text(text)
         with pytest.raises(ExchangeError, match="no class plan"):
             read_plan_file(path)
+    path.write_text('{"format": "reedlab class plan"}')
+    with pytest.raises(ExchangeError, match="`habits`: found nothing; wanted this field"):
+        read_plan_file(path)
 
 
 def test_a_question_of_the_teachers_own_can_be_handed_out() -> None:

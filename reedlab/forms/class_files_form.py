@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from html import escape
 from pathlib import PurePath
 
@@ -13,6 +12,7 @@ from ..errors import ExchangeError, Fault
 from ..filing import make_folder, write_file
 from ..practice import CAUTIONS
 from ..sharing import read_shared
+from ..structure import read_json
 from ._book import Book
 from ._class import class_folder, shelf_html, shelf_of
 from ._fields import note
@@ -83,8 +83,8 @@ def _checked(name: str, content: bytes) -> str:
         raise refused("a file of another kind")
     try:
         text = content.decode("utf-8-sig")
-        raw = json.loads(text)
-    except (ValueError, RecursionError) as err:
+        raw = read_json(text)
+    except ValueError as err:
         raise refused("a file of another kind") from err
     if isinstance(raw, dict) and raw.get("format") == PLAN_FORMAT:
         ClassPlan.from_json(text, name)

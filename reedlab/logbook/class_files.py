@@ -11,6 +11,7 @@ from ..classroom import ClassPlan
 from ..errors import ExchangeError, Fault, LogbookError
 from ..filing import write_file
 from ..sharing import Shared, read_shared
+from ..structure import read_json
 
 __all__ = ["read_plan_file", "read_share_file", "write_plan_file", "write_share_file"]
 
@@ -36,8 +37,8 @@ def read_share_file(path: str | Path) -> Shared:
     """Read one shared trial; ExchangeError, with every fault, if it is none or was changed."""
     name = Path(path).name
     try:
-        content = json.loads(_text(Path(path)))
-    except (ValueError, RecursionError) as err:
+        content = read_json(_text(Path(path)))
+    except ValueError as err:
         fault = Fault(name, None, None, "no shared trial", "a file made with `reedlab share`")
         raise ExchangeError([fault]) from err
     return read_shared(content, name)

@@ -234,3 +234,23 @@ def test_no_reed_stands_alone_below_a_full_row(reeds: int, width: float, shape: 
     points = result.points.assign(reed=[f"1-{k % reeds + 1:02d}" for k in range(len(result.points))])
     grid = drawn.ratings_figure(replace(result, points=points), width=width).axes[0].get_gridspec()
     assert (grid.nrows, grid.ncols) == shape
+
+
+@pytest.mark.parametrize("word", ["wet ", "w"])
+def test_a_label_takes_no_longer_for_nine_thousand_letters(word: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    from reedlab.summary.figures import _style
+
+    letters: list[int] = []
+    real = _style._wide
+    monkeypatch.setattr(_style, "_wide", lambda text, *more: letters.append(len(text)) or real(text, *more))
+    told = _style.wrap(word * (9000 // len(word)), 1.25)
+    assert told.count("\n") == _style.LINES - 1
+    assert told.endswith("…")
+    assert sum(letters) < 12_000
+
+
+def test_a_label_that_fits_is_not_cut() -> None:
+    from reedlab.summary.figures._style import wrap
+
+    assert wrap("wetting in the mouth", 9) == "wetting in the mouth"
+    assert "".join(wrap("x" * 60, 1).split("\n")) == "x" * 60

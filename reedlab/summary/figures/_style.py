@@ -44,6 +44,8 @@ WIDE: Final = 7.6  # inches; the column of a notebook or page
 PAGE: Final = 4.2  # inches; one drawing that reads well on a page and, shrunk to 90 %, on a phone
 NARROW: Final = 3.7  # inches; a phone held upright
 
+LINES: Final = 8  # of one label in a figure; past them an ellipsis
+
 _RC: Final[dict[str, Any]] = {
     "font.family": "sans-serif", "font.sans-serif": ["DejaVu Sans"], "font.size": 10, "axes.labelsize": 10,
     "xtick.labelsize": 10, "ytick.labelsize": 10, "legend.fontsize": 10, "axes.titlesize": 10,
@@ -81,20 +83,46 @@ def _wide(text: str, size: float, weight: str) -> float:
 
 
 def wrap(text: str, inches: float, size: float = 10, weight: str = "normal") -> str:
-    """Break a text into lines that fit `inches` at a font size in points; long words are broken too."""
+    """Break a text into lines that fit `inches` at a font size in points; long words are broken too.
+
+    Past `LINES` lines the text ends with an ellipsis: a figure has only so much room, and the page beside it holds
+    the whole. The time it takes grows with what is shown, not with the length of the text.
+    """
     room = 72 * max(inches, 0.4)
     lines: list[str] = []
     line = ""
     for word in text.lstrip("_").split():
-        if line and _wide(f"{line} {word}", size, weight) > room:
+        if line and not _fits(f"{line} {word}", room, size, weight):
             lines.append(line)
             line = ""
         line = f"{line} {word}" if line else word
-        while _wide(line, size, weight) > room and len(line) > 1:  # a word too long for any line
-            fits = max(1, next(n for n in range(len(line) - 1, -1, -1) if _wide(line[:n], size, weight) <= room))
-            lines.append(line[:fits])
-            line = line[fits:]
-    return "\n".join([*lines, line]) if line or lines else " "
+        while len(lines) <= LINES and not _fits(line, room, size, weight):  # a word too long for any line
+            cut = _cut(line, room, size, weight)
+            lines.append(line[:cut])
+            line = line[cut:]
+        if len(lines) > LINES:
+            break
+    lines += [line] if line else []
+    if len(lines) > LINES:
+        last = f"{lines[LINES - 1]} …"
+        while len(last) > 2 and not _fits(last, room, size, weight):
+            last = f"{last[:-2].rstrip()}…"
+        lines = [*lines[:LINES - 1], last]
+    return "\n".join(lines) or " "
+
+
+def _fits(text: str, room: float, size: float, weight: str) -> bool:
+    """Say whether a text fits a line; one of 144 letters to the inch need not be measured."""
+    return len(text) < 2 or (len(text) < 2 * room and _wide(text, size, weight) <= room)
+
+
+def _cut(text: str, room: float, size: float, weight: str) -> int:
+    """Return how many letters of a text fit a line: at least one."""
+    low, high = 1, min(len(text), int(2 * room))
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if _fits(text[:middle], room, size, weight) else (low, middle)
+    return low
 
 
 def whole_steps(most: int = 6, integer: bool = False) -> MaxNLocator:
