@@ -11,6 +11,7 @@ import numpy.typing as npt
 from ..protocol import OUTCOMES, Protocol
 from ..result import Finding
 from ._units import Units, gather
+from .life_tables import median_life
 from .life_values import Lives
 from .lives import compare_lives
 from .lives_as_done import lives_as_done
@@ -140,13 +141,4 @@ def _mean(values: FloatArray) -> float:
 
 
 def _median(hours: FloatArray, event: BoolArray, who: BoolArray) -> float:
-    """Kaplan-Meier median: the first hour at which half or fewer are still going; nan if never reached."""
-    t, e = hours[who], event[who]
-    alive = 1.0
-    for at in np.unique(t[e]):
-        alive *= 1 - (e & (t == at)).sum() / (t >= at).sum()
-        if alive <= 0.5 + 1e-12:
-            return float(at)
-    return _NAN
-
-
+    return median_life(hours[who], event[who]) if who.any() else _NAN
