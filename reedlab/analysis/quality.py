@@ -56,16 +56,16 @@ def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangem
                      reeds_b=of["B"])
     box_of = dict(zip(frames.reeds["reed"], frames.reeds["box"], strict=True))
     box = {r: box_of.get(r) or r.rpartition("-")[0] for r in protocol.reeds}
-    if not by_reed:
-        return
-    if not protocol.same_days and protocol.outcome in RATINGS:
-        yield remark("days_apart", level=protocol.level)
     boxes: dict[str, set[str]] = {"A": set(), "B": set()}
     for unit, arm in zip(protocol.units, protocol.arms, strict=True):
         boxes[arm].update(box[r] for r in unit.reeds)
     if not boxes["A"] & boxes["B"]:
         yield remark("box_is_arm", box_a=", ".join(sorted(boxes["A"])), box_b=", ".join(sorted(boxes["B"])))
-    elif len(boxes["A"] | boxes["B"]) == 1:
+    if not by_reed:
+        return
+    if not protocol.same_days and protocol.outcome in RATINGS:
+        yield remark("days_apart", level=protocol.level)
+    if len(boxes["A"] | boxes["B"]) == 1:
         yield remark("one_box", box=next(iter(boxes["A"])), reeds=len(protocol.reeds))
 
 

@@ -11,12 +11,17 @@ from typing import Final
 from ..protocol import Protocol
 from ..result import Finding, Remark, TrialResult
 from . import numbers
+from .names import one_line, spoken
 
 __all__ = ["Case", "Gap", "long_date"]
 
 _RATED: Final = {"overall": "rating", "response": "response", "tone": "tone", "stiffness": "stiffness"}
 _KINDS: Final = {"wear_rate": "wear", "life_hours": "life", "good_hours": "good"}
 _SPANS: Final = (10, 5, 2, 1)
+_SETS: Final = {"reed": "matched set", "diagonal": "swap", "sitting": "pair of days"}
+_UNITS: Final = {"reed": "reed", "diagonal": "pair of ratings", "sitting": "day of play"}
+_PLURALS: Final = {"pair of days": "pairs of days", "pair of ratings": "pairs of ratings",
+                   "day of play": "days of play"}
 _MONTHS: Final = ("January", "February", "March", "April", "May", "June", "July", "August", "September",
                   "October", "November", "December")
 
@@ -89,8 +94,12 @@ class Case:
         return next((s for s in _SPANS if s <= half), 1)
 
     def name(self, side: str) -> str:
-        """Return the habit's own name for side "A" or "B", in one line and without a closing full stop."""
-        return " ".join(self.plan.habits["AB".index(side)].name.split()).rstrip(".")
+        """Return the habit's own name for side "A" or "B" as it stands in a sentence, in quotes where it must."""
+        return spoken(self.plan.habits["AB".index(side)].name)
+
+    def plain_name(self, side: str) -> str:
+        """Return the habit's own name in one line, to stand alone: in a legend or at the head of a column."""
+        return one_line(self.plan.habits["AB".index(side)].name)
 
     def name_of(self, key: str) -> str:
         """Return the habit's own name for its key."""
@@ -100,6 +109,15 @@ class Case:
     def winner(self) -> str | None:
         """The side with the better verdict, or None."""
         return {"a_better": "A", "b_better": "B"}.get(self.verdict or "")
+
+    @property
+    def surely(self) -> bool:
+        """Whether all that the range leaves of a winner's gap is at least what matters."""
+        if self.main is None or self.winner is None:
+            return False
+        if self.main.exceeds is not None:
+            return self.main.exceeds == "surely"
+        return self.gap(self.main, self.winner).low >= self.matters
 
     def leaning(self, found: Finding) -> str | None:
         """Return the side that a finding's estimate favours; None where, rounded, it favours neither."""
@@ -134,6 +152,25 @@ class Case:
         if side == "B":
             return Gap(k * found.estimate, k * found.low, k * found.high)
         return Gap(-k * found.estimate, -k * found.high, -k * found.low)
+
+    @property
+    def two_boxes(self) -> bool:
+        """Whether reeds of two boxes are compared: what was shuffled is the order of a day, no reed's way."""
+        return self.plan.question == "cut_or_strength" and self.plan.unit_kind == "sitting"
+
+    @property
+    def set_noun(self) -> str:
+        """What is shuffled within: a matched set of reeds, a swap of two reeds over two days, a pair of days."""
+        return "draw" if self.two_boxes else _SETS[self.plan.unit_kind]
+
+    def sets(self, n: float) -> str:
+        """Return so many of them: "1 matched set", "7 swaps"."""
+        return numbers.count(n, self.set_noun, _PLURALS.get(self.set_noun))
+
+    def counted_units(self, n: float) -> str:
+        """Return so many units, each counted once: "12 reeds", "14 days of play", "1 pair of ratings"."""
+        noun = "rating" if self.two_boxes else _UNITS[self.plan.unit_kind]
+        return numbers.count(n, noun, _PLURALS.get(noun))
 
     @property
     def matters(self) -> float:

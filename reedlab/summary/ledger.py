@@ -12,6 +12,8 @@ from ..protocol import OUTCOMES, Protocol
 from ..result import Finding, Fragile, Guesses, Progress, Settle
 from . import numbers
 from .case import Case
+from .words.lives import too_few_ends
+from .words.ranges import Range
 
 __all__ = [
     "finding_dict", "fragile_dict", "guesses_dict", "numbers_table", "progress_dict", "reading_dict", "sealed_dict",
@@ -144,28 +146,37 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
     unit = outcome.unit.replace("points", "steps") if case.noun == "step" else outcome.unit
     ratio = f.scale == "ratio"
     what = f"Ratio of {unit}, {b} over {a}" if ratio else f"Gap in {unit}, {b} minus {a}"
-    each = {"reed": "Reeds", "sitting": "Days of play", "diagonal": "Pairs of ratings"}[case.plan.unit_kind]
+    each = case.counted_units(2).removeprefix("2 ").capitalize()
+    sets = case.sets(2).removeprefix("2 ").capitalize()
     # With nothing shuffled, a range or a chance by shuffling would be a claim the diary cannot carry.
     ranges = [] if case.is_diary else [
-        (f"Range ({' in '.join(numbers.out_of(f.level))})", f"{_low(f.low, ratio)} to {_show(f.high)}"),
-        ("Range (90 in 100), to judge sameness", f"{_low(f.low90, ratio)} to {_show(f.high90)}"),
+        (f"Range ({r.out_of}){use}", f"{_low(r.low, ratio)} to {_show(r.high)}")
+        for r, use in ((Range.of(f), ""), (Range.of_sameness(f), ", to judge sameness"))
     ]
     shuffled = [] if case.is_diary else [
         ("Chance by shuffling alone", _probability(f.p_value)),
         ("Smallest chance this plan could reach", _probability(f.least_p)),
         ("Ways to shuffle", f"{f.arrangements:,}" + ("" if f.exact else " (a sample of them was drawn)")),
     ]
+    told = Range.of(f)
+    if ratio and too_few_ends(f):
+        ranges = []
+        size = "too few came to their end"
+    elif ratio and (f.estimate == 0 or math.isinf(f.estimate)):
+        size = f"open; longer with {case.name('B' if f.estimate else 'A')}" if not told.is_open else "open"
+    else:
+        size = _show(f.estimate)
     rows = [
-        (what, _show(f.estimate)),
+        (what, size),
         *ranges,
         ("Smallest gap that matters", _show(case.plan.matters)),
         *shuffled,
         (f"{each} with {a}", str(f.units[0])),
         (f"{each} with {b}", str(f.units[1])),
-        ("Matched sets", str(f.blocks)),
+        (sets, str(f.blocks)),
     ]
     if f.blocks_dropped:
-        rows.append(("Matched sets left out", ", ".join(f.blocks_dropped)))
+        rows.append((f"{sets} left out", str(len(f.blocks_dropped))))
     if f.events is not None:
         rows += [(f"Came to their end with {x}", str(n)) for x, n in zip((a, b), f.events, strict=True)]
     if f.means is not None:

@@ -90,10 +90,9 @@ def chance(p: float) -> str:
 
 
 def out_of(level: float) -> tuple[str, str]:
-    """Return a level as "95", "100", or where that is too coarse as "999", "1,000"."""
-    if level > 0.99:
-        return f"{math.floor(1000 * level + 1e-9):,}", "1,000"
-    return str(math.floor(100 * level + 1e-9)), "100"
+    """Return a level as "95", "100", or where that is too coarse as "951", "1,000"."""
+    n = math.floor(1000 * level + 1e-9)
+    return (f"{n:,}", "1,000") if n % 10 else (str(n // 10), "100")
 
 
 def share(x: float) -> str:

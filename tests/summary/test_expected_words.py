@@ -32,7 +32,7 @@ def said(found: TrialResult) -> str:
 
 @pytest.mark.parametrize("outcome", ["life_hours", "good_hours"])
 @pytest.mark.parametrize("like", ["a_better", "b_better", "no_real_difference", "cannot_tell"])
-@pytest.mark.parametrize("events", [(0, 0), (1, 0), (2, 1), (6, 7)])
+@pytest.mark.parametrize("events", [(3, 0), (2, 1), (6, 7)])
 @pytest.mark.parametrize("habits", ["plain", "trade"])
 def test_every_case_reads_plainly_and_says_if(outcome: str, like: str, events: tuple[int, int], habits: str) -> None:
     text = said(with_look_ahead(outcome=outcome, like=like, events=events, habits=habits))
@@ -50,11 +50,18 @@ def test_it_says_how_many_are_reckoned_and_when_that_is_most() -> None:
     few = said(with_look_ahead(events=(5, 6)))
     assert "For 3 of 14 reeds" in few
     assert "most of it" not in few
-    assert "None of these 14 reeds came to its end" in said(with_look_ahead(events=(0, 0)))
+
+
+@pytest.mark.parametrize("events", [(0, 0), (1, 0), (1, 1)])
+def test_with_fewer_than_three_ends_it_is_not_told(events: tuple[int, int]) -> None:
+    ahead = with_look_ahead(events=events)
+    assert said(ahead) == ""
+    assert readings_table(Case(ahead))[-1][1:] == ("too few came to their end", "none", "can't tell")
 
 
 def test_without_an_end_or_an_estimate_nothing_is_made_up() -> None:
-    assert "many times as long as" in said(with_look_ahead(estimate=math.inf, high=math.inf))
+    assert "longer than with a short soak, but by how much is open" in said(
+        with_look_ahead(estimate=math.inf, high=math.inf))
     open_ = said(with_look_ahead(low=0.0, high=math.inf))
     assert "The range has no end on either side." in open_
     none = said(with_look_ahead(estimate=math.nan, low=0.0, high=math.inf))
@@ -66,16 +73,16 @@ def test_without_an_end_or_an_estimate_nothing_is_made_up() -> None:
     (1.2, 3.0, "is from 1.2 times to 3 times as long with a long soak."),
     (1.0, 3.0, "is from just as long to 3 times as long with a long soak."),
     (0.25, 0.625, "is from 1.6 times to 4 times as long with a short soak."),
-    (1.2, math.inf, "starts at 1.2 times as long with a long soak, and has no end."),
-    (1.0, math.inf, "starts at just as long with a long soak, and has no end."),
-    (0.0, 0.625, "starts at 1.6 times as long with a short soak, and has no end."),
+    (1.2, math.inf, "starts at 1.2 times as long with a long soak, and has no upper end."),
+    (1.0, math.inf, "starts at just as long with a long soak, and has no upper end."),
+    (0.0, 0.625, "starts at 1.6 times as long with a short soak, and has no upper end."),
     (0.5, 3.0, "goes up to twice as long with a short soak, and up to 3 times as long with a long soak."),
     (0.0, 3.0, "goes up to 3 times as long with a long soak. With a short soak, it has no end."),
     (0.5, math.inf, "goes up to twice as long with a short soak. With a long soak, it has no end."),
     (1.0, 1.0, "leaves no gap at all."),
 ])
 def test_the_range_is_told_from_whichever_side_it_has_an_end(low: float, high: float, words: str) -> None:
-    assert f"The range {words}" in said(with_look_ahead(low=low, high=high))
+    assert f"The range (95 in 100) {words}" in said(with_look_ahead(low=low, high=high))
 
 
 def test_it_stands_in_the_fold_the_report_and_the_table_but_not_in_the_answer() -> None:

@@ -47,11 +47,11 @@ def test_the_lean_is_set_beside_what_was_expected() -> None:
 
 def test_it_says_what_one_set_would_do() -> None:
     text = told(WON)
-    assert "Without the square that helps most, the winner stays." in text
+    assert "Without the swap that helps most, the winner stays." in text
     assert "other way round, no winner could be named" in text
     assert "would not undo it" in text
     weak = told(WON, what_ifs=ifs(False, False, False))
-    assert "Without the square that helps most, no winner could be named." in weak
+    assert "Without the swap that helps most, no winner could be named." in weak
 
 
 def test_sameness_can_hide_a_gap_and_nothing_claimed_has_nothing_to_undo() -> None:

@@ -68,7 +68,8 @@ def test_a_size_too_small_to_round_is_not_called_nothing() -> None:
 
 
 @pytest.mark.parametrize(("level", "said"), [
-    (0.95, ("95", "100")), (0.953, ("95", "100")), (0.999, ("999", "1,000")),
+    (0.95, ("95", "100")), (0.953, ("953", "1,000")), (0.949, ("949", "1,000")), (0.97, ("97", "100")),
+    (0.999, ("999", "1,000")),
 ])
 def test_a_level_is_a_count(level: float, said: tuple[str, str]) -> None:
     assert numbers.out_of(level) == said

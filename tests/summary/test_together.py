@@ -97,7 +97,7 @@ def test_a_winner_among_these_is_not_told_as_one_for_players_at_large() -> None:
 def test_the_headline_names_the_winner_and_the_number_of_trials() -> None:
     said = together_answer(together("b_better", "mean_rating")).headline
     assert said == ("Over 3 trials together, reeds rated about 0.8 points higher with a long soak than with a "
-                    "short soak.")
+                    "short soak, but perhaps too little to matter.")
     assert "lasted about twice as many playing hours with a short soak" in together_answer(
         together("a_better", "life_hours")).headline
 
@@ -125,14 +125,14 @@ def test_it_owns_up_to_looks_early_ends_and_mixed_instruments() -> None:
 
 
 @pytest.mark.parametrize(("kind", "words"), [
-    ("diagonal", "20 squares"), ("sitting", "40 days of play in 20 matched sets"),
+    ("diagonal", "20 swaps"), ("sitting", "40 days of play in 20 pairs of days"),
     ("reed", "40 reeds in 20 matched sets")])
 def test_it_says_what_was_counted(kind: str, words: str) -> None:
     outcome = "mean_rating" if kind == "reed" else "day_rating"
     t = together("b_better", outcome, protocol=plan(outcome, kind=kind))
     told = together_answer(t)
     assert f"It rests on {words}" in dict(told.sections)["What limits this answer?"]
-    assert told.rows[0]["rests_on"].startswith("7 squares" if kind == "diagonal" else "14 ")
+    assert told.rows[0]["rests_on"].startswith("7 swaps" if kind == "diagonal" else "14 ")
 
 
 def test_a_small_gap_that_is_there_is_told_beside_no_difference_that_matters() -> None:

@@ -15,7 +15,7 @@ import pytest
 from reedlab.analysis.remarks import REMARKS, remark
 from reedlab.protocol import OUTCOMES
 from reedlab.result import Settle
-from reedlab.summary import Answer, answer
+from reedlab.summary import Answer, answer, figures
 from reedlab.summary.case import Case
 from reedlab.summary.readability import grade
 from reedlab.summary.words.remarks import ORDER, SENTENCES, remark_text
@@ -105,15 +105,78 @@ def test_swapping_the_habits_mirrors_the_words() -> None:
 
 
 def test_a_ratio_below_one_is_told_from_the_longer_life() -> None:
-    said = answer(made.result("life_hours", "a_better", estimate=0.5, low=0.25, high=0.8)).headline
-    assert said == "With a short soak, your reeds lasted about twice as many playing hours as with a long soak."
+    said = answer(made.result("life_hours", "a_better", estimate=0.5, low=0.25, high=0.8, exceeds="perhaps")).headline
+    assert said == ("With a short soak, your reeds lasted about twice as many playing hours as with a long soak, but "
+                    "perhaps too little to matter to you.")
 
 
-def test_a_range_without_end_is_at_least() -> None:
-    r = made.result("life_hours", "b_better", estimate=math.inf, low=1.3, high=math.inf)
+def test_the_end_of_a_range_is_what_could_be_and_the_best_guess_is_named_where_there_is_one() -> None:
+    one_sided = answer(made.result("life_hours", "b_better", estimate=math.inf, low=1.3, high=math.inf,
+                                   exceeds="perhaps"))
+    assert one_sided.headline == ("With a long soak, your reeds lasted longer than with a short soak, but by how much "
+                                  "is open.")
+    assert "reeds could last 1.3 times as long or more with a long soak; no upper end can be given" in one_sided.summary
+    surely = answer(made.result("life_hours", "b_better", estimate=math.inf, low=1.95, high=math.inf,
+                                exceeds="surely"))
+    assert surely.headline.endswith("longer than with a short soak, and surely by enough to matter to you.")
+    guess = answer(made.result("life_hours", "b_better", estimate=2.6, low=1.3, high=math.inf, exceeds="perhaps"))
+    assert "lasted about 2.6 times as many playing hours" in guess.headline
+    assert not [a for a in (one_sided, surely, guess)
+                if re.search(r"(last|lasted|be) (at least [\d.]+|many) times", a.to_text(10_000))]
+
+
+@pytest.mark.parametrize(("exceeds", "low", "tail"), [
+    ("surely", 1.04, "and that is surely enough to matter to you."),
+    ("perhaps", 0.31, "but perhaps too little to matter to you.")])
+def test_a_winners_headline_figure_and_size_agree_on_whether_it_matters(exceeds: str, low: float, tail: str) -> None:
+    r = made.result("mean_rating", "b_better", low=low, exceeds=exceeds)
     a = answer(r)
-    assert "lasted at least 1.3 times as many playing hours" in a.headline
-    assert "at least 1.3 times as long with a long soak" in a.summary
+    assert a.headline.endswith(tail)
+    assert " ".join(figures.gap_figure(r).get_suptitle().split()) == a.headline
+    assert ("All of that is at least 1 point" in a.summary) == (exceeds == "surely")
+
+
+@pytest.mark.parametrize("events", [(0, 0), (1, 0), (0, 2), (1, 1)])
+@pytest.mark.parametrize("outcome", ["life_hours", "good_hours"])
+def test_of_one_or_two_ends_nothing_is_said_of_life_but_that(outcome: str, events: tuple[int, int]) -> None:
+    """Neither in the answer nor beside it, however the numbers came out."""
+    r = made.result(outcome, "cannot_tell", events=events, estimate=math.inf, low=1.2, high=math.inf)
+    assert r.main is not None
+    beside = tuple(replace(r.main, reading=x, verdict=None, estimate=0.4, low=0.0)
+                   for x in ("damage_counts", "expected", "also_seen"))
+    r = replace(r, damage_counts=beside[0], readings=(r.main, *beside[:2]), also_seen=beside[2:])
+    text = answer(r).to_text(10_000)
+    ended = {("life_hours", 0): "No reed came to its end", ("life_hours", 1): "Only 1 reed came to its end",
+             ("life_hours", 2): "Only 2 reeds came to their end", ("good_hours", 0): "No reed stopped being good",
+             ("good_hours", 1): "Only 1 reed stopped being good", ("good_hours", 2): "Only 2 reeds stopped being good"}
+    assert text.count(f"{ended[outcome, sum(events)]}: too few to say anything of") >= 2
+    assert not re.search(r"[\d.]+ times as|twice as|longer than|as long (or more )?with|fading|is better"
+                         r"|half of the reeds", text.partition("What next?")[0])
+
+
+@pytest.mark.parametrize("outcome", ["mean_rating", "life_hours"])
+def test_a_range_with_no_end_on_either_side_has_no_direction(outcome: str) -> None:
+    low = 0.0 if outcome == "life_hours" else -math.inf
+    r = made.result(outcome, "cannot_tell", low=low, high=math.inf, low90=low, high90=math.inf)
+    assert r.main is not None
+    other = replace(r.main, reading="also_seen", verdict=None)
+    r = replace(r, damage_counts=None, also_seen=(other,), as_done=replace(other, reading="as_done", p_value=0.7),
+                readings=(r.main, replace(other, reading="complete", estimate=1.1)))
+    text = answer(r).to_text(10_000).partition("The numbers")[0]
+    assert "It is open whether your reeds" in text
+    assert "; open" not in text
+    assert not re.search(r"in favour of|higher with \w+ \w+ \w+ than|about [\d.]+ (points|times (as|long))", text)
+
+
+@pytest.mark.parametrize(("level", "said"), [(0.95, "95 of 100"), (0.949, "949 of 1,000"), (0.97, "97 of 100")])
+def test_every_range_carries_the_words_of_its_own_level(level: float, said: str) -> None:
+    """Sameness is told by the 90 in 100 range and says so; a winner's range by its own level."""
+    same = answer(made.result("mean_rating", "no_real_difference", level=level)).to_text(10_000)
+    assert "up to 0.3 points in favour of a short soak, or up to 0.4 points" in same
+    assert "hold the true gap in about 90 of 100 trials" in same
+    won = answer(made.result("mean_rating", "b_better", level=level)).to_text(10_000)
+    assert "from 0.3 to 2.1 points" in won
+    assert f"hold the true gap in about {said} trials" in won
 
 
 ENDS = [
@@ -124,8 +187,8 @@ ENDS = [
     (0.0, 1.55, "could be anything from none at all to 1.6 points in favour of a long soak"),
     (-1.55, 0.0, "could be anything from none at all to 1.6 points in favour of a short soak"),
     (0.0, math.inf, "there could be no gap at all, or one in favour of a long soak; for that one, no upper end"),
-    (0.31, math.inf, "is at least 0.3 points in favour of a long soak; no upper end can be given"),
-    (-math.inf, -0.31, "is at least 0.3 points in favour of a short soak; no upper end can be given"),
+    (0.31, math.inf, "could be 0.3 points or more in favour of a long soak; no upper end can be given"),
+    (-math.inf, -0.31, "could be 0.3 points or more in favour of a short soak; no upper end can be given"),
     (0.0, 0.0, "there is no gap at all"),
 ]
 
@@ -142,7 +205,7 @@ LIFE_ENDS = [
     (0.5, math.inf, "up to twice as long with a short soak; if they last longer with a long soak, no upper end"),
     (0.0, 1.0, "could last just as long either way, or longer with a short soak; for that, no upper end"),
     (1.0, 1.8, "could last anything from just as long to 1.8 times as long with a long soak"),
-    (0.0, 0.5, "last at least twice as long with a short soak; no upper end can be given"),
+    (0.0, 0.5, "could last twice as long or more with a short soak; no upper end can be given"),
 ]
 
 

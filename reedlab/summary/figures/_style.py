@@ -151,7 +151,7 @@ def new_figure(said: str, width: float, body: float, rows: int = 1, columns: int
 
 def name_of(case: Case, side: str, inches: float) -> str:
     """Return a habit's name, wrapped for bold letters."""
-    return wrap(case.name(side), inches, weight="bold")
+    return wrap(case.plain_name(side), inches, weight="bold")
 
 
 def opened(result: TrialResult) -> tuple[Case, Finding]:

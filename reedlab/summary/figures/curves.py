@@ -63,7 +63,7 @@ def curves_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     ax.set_ylabel("reeds in play, of 100")
     plain(ax)
     handles = [Line2D([], [], color=COLOUR[s], ls=LINE[s], lw=2.2, marker=MARKER[s], mfc="white") for s in "AB"]
-    labels = [wrap(case.name(s), width - 1) for s in "AB"]
+    labels = [wrap(case.plain_name(s), width - 1) for s in "AB"]
     handles.append(Line2D([], [], ls="", marker="o", mfc="white", mec=SOFT, ms=6))
     labels.append("went on, or left for another reason")
     fig.legend(handles, labels, loc="outside lower left", frameon=False, ncols=1)

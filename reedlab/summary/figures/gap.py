@@ -13,6 +13,8 @@ from ...result import Finding, TrialResult
 from .. import numbers
 from ..case import Case
 from ..words.headline import headline
+from ..words.lives import few_ends_sentence, too_few_ends
+from ..words.ranges import Range
 from ._style import (
     BAND,
     COLOUR,
@@ -62,12 +64,16 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     gap = case.gap(found, "B")
     best, low, high = at(gap.best) if not math.isnan(gap.best) else math.nan, at(gap.low), at(gap.high)
     m = at(case.matters)
-    reach = _reach([best, low, high], m)
+    reach = _reach([best, low, high, *_gaps(case)], m)
     ax.set_xlim(-reach, reach)
     ax.set_ylim(-1, 1)
     ax.axvspan(-m, m, color=BAND, zorder=0, lw=0)
     ax.axvline(0, color=SOFT, lw=1.2, zorder=1)
-    _range(ax, case, found, (best, low, high), reach)
+    if too_few_ends(found):
+        ax.text(0, 0.1, few_ends_sentence(case, found), ha="center", color=INK)
+    else:
+        _dots(ax, case, reach)
+        _range(ax, case, found, (best, low, high), reach)
     ax.text(0, -0.94, wrap("too small to matter", width * m / reach * 0.9) if m / reach * width < 1.6
             else "too small to matter", ha="center", va="bottom", color=INK, fontsize=9.5,
             bbox={"facecolor": BAND, "edgecolor": "none", "pad": 1})
@@ -78,6 +84,38 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     ax.set_yticks([])
     plain(ax, "x")
     return fig
+
+
+def _gaps(case: Case) -> list[float]:
+    """Return the player's own gaps, B minus A in told units: one a matched set, or one a reed in larger sets.
+
+    In a set with more than one of each way, a reed is set against the mean of the other way's reeds. Lives have
+    none, as a reed still going has no gap; their bars stand in a figure of their own.
+    """
+    units = case.result.units
+    if case.is_ratio or units is None or not len(units):
+        return []
+    gaps: list[float] = []
+    used = units[units["used"]] if "used" in units else units
+    for _, one in used.dropna(subset=["value"]).groupby("block", sort=False):
+        is_b = (one["arm"] == "B").to_numpy()
+        values = one["value"].to_numpy(float) * case.unit_scale(case.plan.outcome)
+        if is_b.all() or not is_b.any():
+            continue
+        a, b = values[~is_b], values[is_b]
+        gaps += [b[0] - a[0]] if len(a) == len(b) == 1 else [*(b - a.mean()), *(b.mean() - a)]
+    return gaps
+
+
+def _dots(ax: Axes, case: Case, reach: float) -> None:
+    """Draw the player's own gaps below the range, equal ones on top of each other."""
+    gaps = np.round(_gaps(case), 6)
+    if not len(gaps):
+        return
+    height = {x: iter(range(len(gaps))) for x in np.unique(np.round(gaps / reach, 2))}
+    step = min(0.11, 0.3 / max(np.unique(np.round(gaps / reach, 2), return_counts=True)[1]))
+    ys = [-0.3 - step * next(height[x]) for x in np.round(gaps / reach, 2)]
+    ax.plot(gaps, ys, "o", ms=4.5, color=SOFT, mec="white", mew=0.5, alpha=0.8, zorder=2)
 
 
 def _reach(ends: list[float], m: float) -> float:
@@ -104,7 +142,7 @@ def _range(ax: Axes, case: Case, found: Finding, drawn: tuple[float, float, floa
             ax.plot([place * 0.985], [0], marker=arrow, ms=13, color=colour, clip_on=False, zorder=4)
         else:
             ax.plot([end, end], [-0.16, 0.16], color=colour, lw=2, zorder=3)
-    if math.isfinite(best):
+    if math.isfinite(best) and (case.is_diary or not Range.of(found).is_open):
         ax.plot([best], [0], marker=MARKER[side] if side else "D", ms=12, color=colour, mec="white", mew=1.5,
                 zorder=5)
         gap = case.gap(found, "B")
@@ -134,4 +172,21 @@ def _ticks(ax: Axes, case: Case, reach: float, width: float) -> None:
         ax.xaxis.set_major_locator(whole_steps(8 if width > 5 else 6))
         ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{np.round(abs(v), 6):g}"))
     lines = wrap(label, width - 0.9)
-    ax.set_xlabel(lines if "\n" in lines else f"← {lines} →")
+    lines = lines if "\n" in lines else f"← {lines} →"
+    ax.set_xlabel("\n".join([lines, *(wrap(s, width - 0.3) for s in _key(case))]))
+
+
+def _key(case: Case) -> list[str]:
+    """Return what the bars and dots are."""
+    said = []
+    if case.main is not None and not case.is_diary and not too_few_ends(case.main):
+        usual, same = Range.of(case.main), Range.of_sameness(case.main)
+        if case.verdict == "no_real_difference":
+            said.append(f"thick line: range of {same.out_of}; thin line: {usual.out_of}")
+        elif not usual.is_open:
+            said.append(f"line: range of {usual.out_of}")
+    gaps = _gaps(case)
+    if gaps:
+        word = case.set_noun if len(gaps) == len(set(case.result.units["block"])) else "reed"  # type: ignore[index]
+        said.append(f"small dots: one for each {word}")
+    return ["; ".join(said)] if said else []

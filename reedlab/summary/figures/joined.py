@@ -10,7 +10,6 @@ from matplotlib.lines import Line2D
 
 from ...errors import InputError
 from ...result import TrialResult
-from .. import numbers
 from ..case import Case
 from ._style import (
     COLOUR,
@@ -45,14 +44,13 @@ def _pairs(units: pd.DataFrame) -> pd.DataFrame:
 def joined_title(case: Case, pairs: pd.DataFrame) -> str:
     """Return how many of the matched sets lean to the habit that leads."""
     both = pairs.dropna()
-    word = "square" if case.plan.unit_kind == "diagonal" else "matched set"
     if both.empty:
-        return f"No {word} has both ways left to compare."
+        return f"No {case.set_noun} has both ways left to compare."
     up, down = int((both["B"] > both["A"] + 1e-9).sum()), int((both["A"] > both["B"] + 1e-9).sum())
     side, n = ("B", up) if up >= down else ("A", down)
     better = {"wear": "reeds held up better", "stiffness": "reeds felt closer to just right",
               "response": "response was better", "tone": "tone was better"}.get(case.kind, "ratings were higher")
-    return f"In {n} of {numbers.count(len(both), word)}, {better} with {case.name(side)}."
+    return f"In {n} of {case.sets(len(both))}, {better} with {case.name(side)}."
 
 
 @styled
@@ -94,7 +92,8 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     labels = [wrap(words[s], width - 1) for s in drawn]
     if several:
         handles.append(Line2D([], [], ls="", marker="o", mfc="none", mec=INK, ms=6))
-        labels.append("one reed (filled: mean of the set)" if case.plan.unit_kind == "reed" else "one day of play")
+        labels.append("one reed (filled: mean of the set)" if case.plan.unit_kind == "reed" else
+                      f"one {case.counted_units(1).removeprefix('1 ')}")
     fig.legend(handles, labels, loc="outside lower left", frameon=False, ncols=1)
     return fig
 

@@ -84,7 +84,7 @@ def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     ax.set_ylabel("reed")
     plain(ax, "x")
     handles: list[Any] = [Patch(facecolor=COLOUR[s], hatch=HATCH[s], edgecolor="white") for s in "AB"]
-    labels = [wrap(case.name(s), width - 1) for s in "AB"]
+    labels = [wrap(case.plain_name(s), width - 1) for s in "AB"]
     for end, (words, marker) in _ENDINGS.items():
         if end in seen:
             handles.append(Line2D([], [], ls="", marker=marker, color="white" if end == "going" else INK, mec=INK,

@@ -61,7 +61,7 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     fig.supylabel("steps from just right, 0 is best" if what == "stiffness" else what or "rating", fontsize=10)
     handles = [Line2D([], [], color=COLOUR[s], marker=MARKER[s], mec="white", ms=7,
                       ls=LINE[s] if case.plan.design == "reed_by_reed" else "") for s in "AB"]
-    labels = [wrap(case.name(s), width - 1) for s in "AB"]
+    labels = [wrap(case.plain_name(s), width - 1) for s in "AB"]
     two = width > 5 and max(len(n) for n in labels) < 40
     fig.legend(handles, labels, loc="outside lower left", frameon=False, ncols=2 if two else 1)
     return fig

@@ -8,6 +8,8 @@ from typing import Final
 from ...result import Finding
 from .. import numbers
 from ..case import Case
+from .lives import too_few_ends
+from .ranges import Range
 
 __all__ = ["READING", "expected_sentences"]
 
@@ -17,12 +19,12 @@ _NOT: Final = "A reed can also play well and then fail at once, so this never de
 _DO: Final = {"life": "last", "good": "stay good"}
 # Both ends favour one habit; each end favours its own; one of them is open.
 _RANGE: Final = {
-    "within": "The range is from {near} to {far} as long with {name}.",
-    "beyond": "The range starts at {near} as long with {name}, and has no end.",
-    "both": "The range goes up to {a_far} as long with {a}, and up to {b_far} as long with {b}.",
-    "one_open": "The range goes up to {far} as long with {name}. With {other}, it has no end.",
+    "within": "The range ({{level}}) is from {near} to {far} as long with {name}.",
+    "beyond": "The range ({{level}}) starts at {near} as long with {name}, and has no upper end.",
+    "both": "The range ({{level}}) goes up to {a_far} as long with {a}, and up to {b_far} as long with {b}.",
+    "one_open": "The range ({{level}}) goes up to {far} as long with {name}. With {other}, it has no end.",
     "open": "The range has no end on either side.",
-    "none": "The range leaves no gap at all.",
+    "none": "The range ({{level}}) leaves no gap at all.",
 }
 
 
@@ -30,6 +32,8 @@ def expected_sentences(case: Case) -> list[str]:
     """Return one paragraph for the look ahead, with how many reeds it rests on; empty where there is none."""
     found = next((f for f in case.result.readings if f.reading == READING), None)
     if found is None or case.main is None or case.is_diary:
+        return []
+    if too_few_ends(found):
         return []
     told = ["There is too little to tell of."]
     if not math.isnan(found.estimate):
@@ -39,20 +43,27 @@ def expected_sentences(case: Case) -> list[str]:
 
 def _gap(case: Case, found: Finding) -> str:
     do, side = _DO[case.kind_of(found.outcome)], case.leaning(found)
+    if Range.of(found).is_open:
+        return f"Then it is open with which of the two reeds would {do} longer."
     if side is None:
         return f"Then reeds would {do} about as long with {case.name('A')} as with {case.name('B')}."
-    best = case.gap(found, side).best
-    size = f"about {case.size(found, best)}" if math.isfinite(best) else "many times"
-    return f"Then with {case.name(side)}, reeds would {do} {size} as long as with {case.name(_other(side))}."
+    best, name, other = case.gap(found, side).best, case.name(side), case.name(_other(side))
+    if not math.isfinite(best):
+        return f"Then with {name}, reeds would {do} longer than with {other}, but by how much is open."
+    return f"Then with {name}, reeds would {do} about {case.size(found, best)} as long as with {other}."
 
 
 def _range(case: Case, found: Finding) -> str:
+    return _range_of(case, found).replace("{level}", Range.of(found).out_of)
+
+
+def _range_of(case: Case, found: Finding) -> str:
     low, high = found.low, found.high
     open_low, open_high = low == 0, math.isinf(high)
     if open_low and open_high:
         return _RANGE["open"]
     if low == high == 1:
-        return _RANGE["none"]
+        return _RANGE["none"].format()
     if low >= 1 or high <= 1:
         side = "B" if low >= 1 else "A"
         gap, name = case.gap(found, side), case.name(side)
@@ -75,10 +86,8 @@ def _other(side: str) -> str:
 def _rests_on(found: Finding) -> list[str]:
     reeds, worn = sum(found.units), sum(found.events or ())
     ahead = reeds - worn
-    if not worn:
-        return [f"None of these {numbers.count(reeds, 'reed')} came to its end, so all of it is a look ahead."]
-    end = "came to its end" if worn == 1 else "came to their end"
-    said = [f"For {ahead} of {numbers.count(reeds, 'reed')} this is worked out from ratings; {worn} {end}."]
+    said = [f"For {ahead} of {numbers.count(reeds, 'reed')} this is worked out from ratings; {worn} came to their "
+            "end."]
     if 2 * ahead > reeds:
         said.append("So most of it is a look ahead, not what happened.")
     return said

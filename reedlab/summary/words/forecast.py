@@ -7,6 +7,7 @@ from typing import Final
 from ...outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
 from ...protocol import OUTCOMES, Protocol
 from .. import numbers
+from ..names import spoken
 
 __all__ = ["advice_sentences", "can_show", "cannot_show", "forecast_sentences", "forecast_title", "gap_words",
            "how_often", "life_sentence", "option_sentence"]
@@ -150,7 +151,7 @@ def _play_it(option: Option) -> str:
 
 
 def _whether(p: Protocol) -> str:
-    a, b = (h.name for h in p.habits)
+    a, b = (spoken(h.name) for h in p.habits)
     return _WHETHER[p.outcome].format(a=a, b=b)
 
 

@@ -9,6 +9,8 @@ from .. import numbers
 from ..case import Case
 from .expected import READING as EXPECTED
 from .guesses import hidden_sentence
+from .lives import too_few_ends
+from .ranges import Range
 
 __all__ = ["ReadingRow", "changes_sentence", "fragile_sentences", "readings_table"]
 
@@ -75,7 +77,7 @@ def _sets(case: Case, f: Fragile) -> list[str]:
     by = {w.kind: w.stands for w in f.what_ifs}
     if not by:
         return []
-    one = "square" if case.plan.unit_kind == "diagonal" else "matched set"
+    one = case.set_noun
     if not by["left_out"]:
         said = [f"Without the {one} that helps most, no winner could be named."]
     elif not by["turned"]:
@@ -105,7 +107,7 @@ def readings_table(case: Case) -> list[ReadingRow]:
         if f is not first and _alike(first, f):
             rows.append((name, "the same", "the same", "the same"))
         else:
-            rows.append((name, _told(case, f, f.estimate), _range(case, f), _says(case, f)))
+            rows.append((name, _gap(case, f), _range(case, f), _says(case, f)))
     return rows
 
 
@@ -127,7 +129,7 @@ def _alike(one: Finding, other: Finding) -> bool:
 
 def _told(case: Case, f: Finding, x: float) -> str:
     if math.isnan(x):
-        return "too little"
+        return "too little to tell"
     if math.isinf(x) or (f.scale == "ratio" and x == 0):
         return "no end"
     zero = 1.0 if f.scale == "ratio" else 0.0
@@ -137,9 +139,26 @@ def _told(case: Case, f: Finding, x: float) -> str:
     return f"{size}, {case.name('B' if x > zero else 'A')}"
 
 
+def _gap(case: Case, f: Finding) -> str:
+    """Return the best guess; open where the range has no end on either side, or nothing of one way ended."""
+    if too_few_ends(f):
+        return "too few came to their end"
+    if not math.isnan(f.estimate) and Range.of(f).is_open:
+        return "open"
+    side = case.leaning(f)
+    if side and not math.isfinite(case.gap(f, side).best):
+        return f"more with {case.name(side)}, by how much is open"
+    return _told(case, f, f.estimate)
+
+
 def _range(case: Case, f: Finding) -> str:
-    low, high = _told(case, f, f.low), _told(case, f, f.high)
-    return "no end on either side" if low == high == "no end" else f"{low} to {high}"
+    """Return the range that the reading is told by, with its level."""
+    if too_few_ends(f) or math.isnan(f.estimate):
+        return "none"
+    told = Range.of_sameness(f) if case.verdict == "no_real_difference" else Range.of(f)
+    if told.is_open:
+        return "no end on either side"
+    return f"{_told(case, f, told.low)} to {_told(case, f, told.high)} ({told.out_of})"
 
 
 def _says(case: Case, f: Finding) -> str:
@@ -149,13 +168,10 @@ def _says(case: Case, f: Finding) -> str:
         if side:
             return f"{case.name(side)} is better"
         return "no difference that matters" if f.verdict == "no_real_difference" else "can't tell"
-    ratio, m = f.scale == "ratio", case.plan.matters
-    zero, low, high = (1.0, 1 / m, m) if ratio else (0.0, -m, m)
-    if math.isnan(f.estimate):
+    if math.isnan(f.estimate) or too_few_ends(f):
         return "can't tell"
     ahead = f.reading == EXPECTED
-    if low < f.low90 and f.high90 < high and case.verdict == "no_real_difference" and not ahead:
+    if case.verdict == "no_real_difference" and not ahead and Range.of_sameness(f).inside(case.plan.matters):
         return "no difference that matters"
-    if f.low > zero or f.high < zero:
-        return case.name("B" if f.low > zero else "A") + (_LEADS if ahead else _BETTER)
-    return "can't tell"
+    side = Range.of(f).side
+    return case.name(side) + (_LEADS if ahead else _BETTER) if side else "can't tell"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from .. import numbers
 from ..case import Case, long_date
 from . import measure
+from .lives import too_few_ends
 
 __all__ = ["headline"]
 
@@ -17,7 +18,7 @@ def headline(case: Case) -> str:
     if case.is_diary:
         return _hint(case)
     if case.winner:
-        said = measure.more(case, found, case.winner)
+        said = measure.better(case, found, case.winner)
         return f"Clear already, though read early: {measure.inside(said)}" if case.early else said
     if case.verdict == "no_real_difference":
         return f"{measure.same(case, found)}: no difference that matters to you."
@@ -39,8 +40,8 @@ def _sealed(case: Case) -> str:
 
 def _hint(case: Case) -> str:
     assert case.main is not None
-    if case.lead is None:
-        if case.main.estimate != case.main.estimate:
+    if case.lead is None or too_few_ends(case.main):
+        if case.main.estimate != case.main.estimate or too_few_ends(case.main):
             return f"Your old diary can't even hint {measure.whether(case)}."
         return f"Only a hint from your old diary: {measure.inside(measure.same(case, case.main))}."
     return f"Only a hint from your old diary: {measure.inside(measure.more(case, case.main, case.lead))}"

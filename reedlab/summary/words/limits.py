@@ -11,15 +11,17 @@ PERSONAL = "This holds for you, this instrument and mouthpiece, these reeds, the
 
 
 def counted(case: Case) -> str:
-    """Return what the trial counted, in reeds, sittings or squares."""
+    """Return what the trial counted, in reeds, days of play, swaps or draws."""
     found = case.main
     assert found is not None
-    n, sets = sum(found.units), numbers.count(found.blocks, "matched set")
+    n, sets = case.counted_units(sum(found.units)), case.sets(found.blocks)
+    if case.two_boxes:
+        return f"It rests on {sets}, each of one reed from either box, and so on {n}."
     if case.plan.unit_kind == "diagonal":
-        return (f"It rests on {numbers.count(found.blocks, 'square')} (two reeds on two days), each counted once.")
+        return f"It rests on {sets}, each counted once: two reeds that change ways from one day to the other."
     if case.plan.unit_kind == "sitting":
-        return f"It rests on {numbers.count(n, 'day of play', 'days of play')} in {sets}."
-    return f"It rests on {numbers.count(n, 'reed')} in {sets}, each reed counted once."
+        return f"It rests on {n} in {sets}."
+    return f"It rests on {n} in {sets}, each reed counted once."
 
 
 def limit_sentences(case: Case) -> list[str]:

@@ -8,8 +8,10 @@ from typing import Final
 from ...result import Finding
 from .. import numbers
 from ..case import Case
+from .lives import few_ends_sentence, too_few_ends
+from .ranges import Range
 
-__all__ = ["inside", "more", "same", "whether"]
+__all__ = ["better", "gap_sentence", "inside", "more", "same", "whether"]
 
 _MORE: Final = {
     "rating": "With {win}, your reeds rated {size} higher than with {lose}.",
@@ -38,20 +40,44 @@ _WHETHER: Final = {
     "life": "whether your reeds last longer with {a} or with {b}",
     "good": "whether your reeds stay good for longer with {a} or with {b}",
 }
+# Nothing of the other way came to its end: which is longer is known, and no best guess of how much.
+_LONGER: Final = {
+    "life": "With {win}, your reeds lasted longer than with {lose}",
+    "good": "With {win}, your reeds stayed good for longer than with {lose}",
+}
+
+
 def more(case: Case, found: Finding, side: str) -> str:
-    """Return the sentence "with this habit, so much better than with the other"."""
-    gap = case.gap(found, side)
-    other = "A" if side == "B" else "B"
-    if math.isfinite(gap.best):
-        size = f"about {case.size(found, gap.best)}"
-    else:
-        size = f"at least {case.size(found, gap.low)}" if gap.low > 1 else "many times"
-    return _MORE[case.kind_of(found.outcome, found.rating)].format(
-        win=case.name(side), lose=case.name(other), size=size, span=numbers.hours(case.span))
+    """Return the sentence "with this habit, so much better than with the other", by the best guess if there is one."""
+    best = case.gap(found, side).best
+    kind = case.kind_of(found.outcome, found.rating)
+    names = {"win": case.name(side), "lose": case.name("A" if side == "B" else "B")}
+    if not math.isfinite(best):
+        return f"{_LONGER[kind].format(**names)}, but by how much is open."
+    return _MORE[kind].format(size=f"about {case.size(found, best)}", span=numbers.hours(case.span), **names)
+
+
+def better(case: Case, found: Finding, side: str) -> str:
+    """Return the sentence of a winner, and whether its gap is surely, or only perhaps, as big as what matters."""
+    if math.isfinite(case.gap(found, side).best):
+        enough = "and that is surely enough" if case.surely else "but perhaps too little"
+        return f"{more(case, found, side)[:-1]}, {enough} to matter to you."
+    return more(case, found, side).replace("but by how much is open", "and surely by enough to matter to you"
+                                           if case.surely else "but by how much is open")
+
+
+def gap_sentence(case: Case, found: Finding) -> str:
+    """Return what a finding without a verdict shows; no direction where its range has no end on either side."""
+    if too_few_ends(found):
+        return few_ends_sentence(case, found)
+    if not case.is_diary and Range.of(found).is_open:
+        return f"It is open {whether(case, found)}."
+    side = case.leaning(found)
+    return f"{same(case, found)}." if side is None else more(case, found, side)
 
 
 def inside(sentence: str) -> str:
-    """Lower the first letter of one of our own sentences (they start with With, Your or You)."""
+    """Lower the first letter of one of our own sentences (they start with With, Your, You, It, No or Only)."""
     return sentence[0].lower() + sentence[1:]
 
 
@@ -60,6 +86,7 @@ def same(case: Case, found: Finding) -> str:
     return _SAME[case.kind_of(found.outcome, found.rating)].format(a=case.name("A"), b=case.name("B"))
 
 
-def whether(case: Case) -> str:
-    """Return the open question of the trial, as a clause that starts with "whether"."""
-    return _WHETHER[case.kind].format(a=case.name("A"), b=case.name("B"))
+def whether(case: Case, found: Finding | None = None) -> str:
+    """Return the open question of the trial, or of one finding, as a clause that starts with "whether"."""
+    kind = case.kind if found is None else case.kind_of(found.outcome, found.rating)
+    return _WHETHER[kind].format(a=case.name("A"), b=case.name("B"))

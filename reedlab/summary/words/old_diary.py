@@ -7,6 +7,7 @@ from typing import Final
 from ...result import Diary, DiaryWay
 from .. import numbers
 from ..case import long_date
+from ..names import spoken
 
 __all__ = ["holds_sentences", "left_out_sentences", "next_sentences", "reeds_sentence", "rests_sentence"]
 
@@ -29,7 +30,7 @@ _PLURALS: Final = {"entry": "entries", "reed and day": "times a reed", "reed": "
 def holds_sentences(diary: Diary) -> list[str]:
     """Return for each way its entries, reeds, days and dates, then how the two lie in time and over the reeds."""
     plan = diary.protocol
-    said = [_way(plan.habit(w.key).name, w, plan.outcome == "life_hours") for w in diary.ways]
+    said = [_way(spoken(plan.habit(w.key).name), w, plan.outcome == "life_hours") for w in diary.ways]
     first, second = sorted(diary.ways, key=lambda w: w.first)
     if first.last < second.first:
         said.append("One way came after the other, with no day in common. So weather, new music and the age of the "

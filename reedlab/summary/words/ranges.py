@@ -1,88 +1,153 @@
-"""The range in a sentence: which true gaps the log leaves room for, and where no end can be given."""
+"""A range with its level and its words, which cannot part: which true gaps the log leaves room for, and how surely."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Final
 
 from ...result import Finding
 from .. import numbers
 from ..case import Case, Gap
 
-__all__ = ["range_sentence"]
+__all__ = ["Range", "told_range"]
 
 _NO_END: Final = "no upper end can be given"
 # Both ends favour one habit; one end, or each end, favours its own; one end is no gap at all.
 _GAP: Final = {
-    "within": "Going by your log, the true gap{over} could be from {near} to {far} in favour of {name}.",
-    "beyond": "Going by your log, the true gap{over} is at least {near} in favour of {name}; " + _NO_END + ".",
-    "both": "Going by your log, the true gap{over} could be up to {a_far} in favour of {a}, or up to {b_far} in "
-            "favour of {b}.",
-    "one_open": "Going by your log, the true gap{over} could be up to {far} in favour of {name}; in favour of "
-                "{other}, " + _NO_END + ".",
-    "from_none": "Going by your log, the true gap{over} could be anything from none at all to {far} in favour of "
-                 "{name}.",
-    "from_none_open": "Going by your log, there could be no gap at all{over}, or one in favour of {name}; for "
-                      "that one, " + _NO_END + ".",
+    "within": "{by}, the true gap{over} could be from {near} to {far} in favour of {name}.",
+    "beyond": "{by}, the true gap{over} could be {near} or more in favour of {name}; " + _NO_END + ".",
+    "both": "{by}, the true gap{over} could be up to {a_far} in favour of {a}, or up to {b_far} in favour of {b}.",
+    "one_open": "{by}, the true gap{over} could be up to {far} in favour of {name}; in favour of {other}, " + _NO_END
+                + ".",
+    "from_none": "{by}, the true gap{over} could be anything from none at all to {far} in favour of {name}.",
+    "from_none_open": "{by}, there could be no gap at all{over}, or one in favour of {name}; for that one, " + _NO_END
+                      + ".",
 }
 _LIVES: Final = {
-    "within": "Going by your log, reeds could {do} from {near} to {far} as long with {name}.",
-    "beyond": "Going by your log, reeds {do} at least {near} as long with {name}; " + _NO_END + ".",
-    "both": "Going by your log, reeds could {do} up to {a_far} as long with {a}, or up to {b_far} as long with "
-            "{b}.",
-    "one_open": "Going by your log, reeds could {do} up to {far} as long with {name}; if they {do} longer with "
-                "{other}, " + _NO_END + ".",
-    "from_none": "Going by your log, reeds could {do} anything from just as long to {far} as long with {name}.",
-    "from_none_open": "Going by your log, reeds could {do} just as long either way, or longer with {name}; for "
-                      "that, " + _NO_END + ".",
+    "within": "{by}, reeds could {do} from {near} to {far} as long with {name}.",
+    "beyond": "{by}, reeds could {do} {near} as long or more with {name}; " + _NO_END + ".",
+    "both": "{by}, reeds could {do} up to {a_far} as long with {a}, or up to {b_far} as long with {b}.",
+    "one_open": "{by}, reeds could {do} up to {far} as long with {name}; if they {do} longer with {other}, " + _NO_END
+                + ".",
+    "from_none": "{by}, reeds could {do} anything from just as long to {far} as long with {name}.",
+    "from_none_open": "{by}, reeds could {do} just as long either way, or longer with {name}; for that, " + _NO_END
+                      + ".",
 }
 _OPEN: Final = "The range has no end on either side, so the size of the gap is open."
+_BY_LOG: Final = "Going by your log"
 
 
-def range_sentence(case: Case, found: Finding, low: float, high: float) -> str:
-    """Return what true gaps the log leaves room for, from `low` to `high` (own units, B minus A or B over A)."""
-    ratio = found.scale == "ratio"
-    zero = 1.0 if ratio else 0.0
-    open_low, open_high = (low == 0) if ratio else math.isinf(low), math.isinf(high)
-    if open_low and open_high:
-        return _OPEN
-    names = {"a": case.name("A"), "b": case.name("B")}
-    shown = {
-        "over": f" over {numbers.hours(case.span)}" if found.outcome == "wear_rate" else "",
-        "do": "stay good" if case.kind_of(found.outcome) == "good" else "last",
-    }
-    ends = {"A": _End(case, found, low, open_low), "B": _End(case, found, high, open_high)}
-    said = _LIVES if ratio else _GAP
-    if low > zero or high < zero:
-        side = "B" if low > zero else "A"
-        gap = Gap(math.nan, low, high) if side == "B" else Gap(math.nan, high, low)
-        near = _told(case, found, gap.low)
-        if open_low or open_high:
-            return said["beyond"].format(near=near, name=case.name(side), **shown)
-        far = _told(case, found, gap.high)
-        return said["within"].format(near=_short(near, far), far=far, name=case.name(side), **shown)
-    if low == zero and high == zero:
-        return "Going by your log, there is no gap at all."
-    if low == zero or high == zero:
-        side = "B" if low == zero else "A"
-        key = "from_none_open" if ends[side].is_open else "from_none"
-        return said[key].format(far=ends[side].told, name=case.name(side), **shown)
-    if open_low or open_high:
-        side, other = ("B", "A") if open_low else ("A", "B")
-        return said["one_open"].format(far=ends[side].told, name=case.name(side), other=case.name(other), **shown)
-    return said["both"].format(a_far=ends["A"].told, b_far=ends["B"].told, **names, **shown)
+@dataclass(frozen=True)
+class Range:
+    """The gaps that are not ruled out, from `low` to `high` (own units, B minus A or B over A), and how surely.
+
+    `level` is the share of such ranges that hold the true gap; what is said of it comes from here alone.
+    """
+
+    found: Finding
+    low: float
+    high: float
+    level: float
+
+    @classmethod
+    def of(cls, found: Finding) -> Range:
+        """Return the range that a winner is judged by."""
+        return cls(found, found.low, found.high, found.level)
+
+    @classmethod
+    def of_sameness(cls, found: Finding) -> Range:
+        """Return the range that "no difference that matters" is judged by, at 90 in 100."""
+        return cls(found, found.low90, found.high90, 0.9)
+
+    @property
+    def zero(self) -> float:
+        """No gap: 0, or a ratio of 1."""
+        return 1.0 if self.found.scale == "ratio" else 0.0
+
+    @property
+    def open_low(self) -> bool:
+        """Whether it has no lower end."""
+        return self.low == 0 if self.found.scale == "ratio" else math.isinf(self.low)
+
+    @property
+    def open_high(self) -> bool:
+        """Whether it has no upper end."""
+        return math.isinf(self.high)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it has no end on either side, so that not even a direction can be told."""
+        return self.open_low and self.open_high
+
+    @property
+    def side(self) -> str | None:
+        """The side that all of it favours; None where no gap, or either side, is possible."""
+        if math.isnan(self.found.estimate):
+            return None
+        return "B" if self.low > self.zero else "A" if self.high < self.zero else None
+
+    def inside(self, matters: float) -> bool:
+        """Whether all of it is less than what matters (points, or a ratio above 1)."""
+        low, high = (1 / matters, matters) if self.found.scale == "ratio" else (-matters, matters)
+        return low < self.low and self.high < high
+
+    @property
+    def out_of(self) -> str:
+        """The level as a count: "95 in 100"."""
+        return " in ".join(numbers.out_of(self.level))
+
+    def cover(self) -> str:
+        """Return what the level means."""
+        hits, of = numbers.out_of(self.level)
+        return f"Ranges worked out like this one hold the true gap in about {hits} of {of} trials."
+
+    def sentence(self, case: Case, by: str = _BY_LOG, *, level: bool = False) -> str:
+        """Return what true gaps are left room for; with `level`, a short sentence on how surely follows."""
+        said = self._sentence(case, by)
+        if not level or self.is_open:
+            return said
+        hits, of = numbers.out_of(self.level)
+        return f"{said} Such a range holds in about {hits} of {of} trials."
+
+    def _sentence(self, case: Case, by: str) -> str:
+        if self.is_open:
+            return _OPEN
+        found, low, high, zero = self.found, self.low, self.high, self.zero
+        names = {"a": case.name("A"), "b": case.name("B")}
+        shown = {
+            "by": by, "over": f" over {numbers.hours(case.span)}" if found.outcome == "wear_rate" else "",
+            "do": "stay good" if case.kind_of(found.outcome) == "good" else "last",
+        }
+        said = _LIVES if found.scale == "ratio" else _GAP
+        if low > zero or high < zero:
+            side = "B" if low > zero else "A"
+            gap = Gap(math.nan, low, high) if side == "B" else Gap(math.nan, high, low)
+            near = self._told(case, gap.low)
+            if self.open_low or self.open_high:
+                return said["beyond"].format(near=near, name=case.name(side), **shown)
+            far = self._told(case, gap.high)
+            return said["within"].format(near=_short(near, far), far=far, name=case.name(side), **shown)
+        if low == zero and high == zero:
+            return f"{by}, there is no gap at all."
+        if low == zero or high == zero:
+            side, end, is_open = ("B", high, self.open_high) if low == zero else ("A", low, self.open_low)
+            return said["from_none_open" if is_open else "from_none"].format(
+                far="" if is_open else self._told(case, end), name=case.name(side), **shown)
+        if self.open_low or self.open_high:
+            side, other, end = ("B", "A", high) if self.open_low else ("A", "B", low)
+            return said["one_open"].format(far=self._told(case, end), name=case.name(side), other=case.name(other),
+                                           **shown)
+        return said["both"].format(a_far=self._told(case, low), b_far=self._told(case, high), **names, **shown)
+
+    def _told(self, case: Case, x: float) -> str:
+        return case.size(self.found, x if self.found.scale == "ratio" else x * case.unit_scale(self.found.outcome))
 
 
-class _End:
-    """One end of a range: told as a size, or open."""
-
-    def __init__(self, case: Case, found: Finding, x: float, is_open: bool) -> None:
-        self.is_open = is_open
-        self.told = "" if is_open else _told(case, found, x)
-
-
-def _told(case: Case, found: Finding, x: float) -> str:
-    return case.size(found, x if found.scale == "ratio" else x * case.unit_scale(found.outcome))
+def told_range(case: Case) -> Range:
+    """Return the range that the page tells: the one that its verdict was judged by."""
+    assert case.main is not None
+    return (Range.of_sameness if case.verdict == "no_real_difference" else Range.of)(case.main)
 
 
 def _short(near: str, far: str) -> str:

@@ -8,7 +8,8 @@ from ...result import Finding
 from ..case import Case
 from . import measure
 from .expected import expected_sentences
-from .ranges import range_sentence
+from .lives import too_few_ends
+from .ranges import Range
 
 __all__ = ["also_seen_sentences", "other_readings"]
 
@@ -27,12 +28,14 @@ def other_readings(case: Case) -> list[str]:
             continue
         if _equal(main, found):
             said.append(f"{counted} gives the same answer.")
+        elif too_few_ends(found):
+            said.append(f"{intro}: {measure.inside(measure.gap_sentence(case, found))}")
         elif math.isnan(found.estimate):
             said.append(f"{intro}, there is too little to tell of.")
         else:
-            gap = measure.inside(_gap_told(case, found))
-            said.append(" ".join([f"{intro}: {gap}", range_sentence(case, found, found.low, found.high),
-                                  _agrees(case, main, found)]))
+            gap = measure.inside(measure.gap_sentence(case, found))
+            read = _judged(case, found)
+            said.append(" ".join([f"{intro}: {gap}", read.sentence(case, level=True), _agrees(case, read)]))
     return [*said, *expected_sentences(case)]
 
 
@@ -52,37 +55,27 @@ def also_seen_sentences(case: Case) -> list[str]:
     for found in case.result.also_seen:
         if math.isnan(found.estimate):
             continue
-        hint = [] if case.is_diary else [range_sentence(case, found, found.low, found.high)]
-        said.append(" ".join([_gap_told(case, found), *hint]))
+        hint = [] if case.is_diary or too_few_ends(found) else [Range.of(found).sentence(case, level=True)]
+        said.append(" ".join([measure.gap_sentence(case, found), *hint]))
     if said:
         said.insert(0, "These stand beside the answer; the trial was not planned to judge them.")
     return said
 
 
-def _gap_told(case: Case, found: Finding) -> str:
-    side = case.leaning(found)
-    return f"{measure.same(case, found)}." if side is None else measure.more(case, found, side)
+def _judged(case: Case, found: Finding) -> Range:
+    """Return the range by which a reading agrees with the verdict or not."""
+    return Range.of_sameness(found) if case.verdict == "no_real_difference" else Range.of(found)
 
 
-def _beyond(found: Finding) -> str | None:
-    """Return the side that the whole range favours, or None."""
-    zero = 1.0 if found.scale == "ratio" else 0.0
-    if math.isnan(found.estimate):
-        return None
-    return "B" if found.low > zero else "A" if found.high < zero else None
-
-
-def _agrees(case: Case, main: Finding, found: Finding) -> str:
-    side = _beyond(found)
+def _agrees(case: Case, read: Range) -> str:
+    side = read.side
     if case.winner:
         if side == case.winner:
             return "The answer stays the same."
         return "Read this way, the trial can't tell, so take the answer with care."
     if case.verdict == "no_real_difference":
-        m = case.plan.matters
-        low, high = (1 / m, m) if found.scale == "ratio" else (-m, m)
-        inside = low < found.low90 and found.high90 < high
-        return "The answer stays the same." if inside else "Read this way, a gap that matters is not ruled out."
+        return ("The answer stays the same." if read.inside(case.plan.matters)
+                else "Read this way, a gap that matters is not ruled out.")
     if side:
         return f"Read this way, {case.name(side)} leads, but the plan decides, and by the plan it can't tell."
     return "Read this way, the trial can't tell either."

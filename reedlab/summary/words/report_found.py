@@ -33,10 +33,9 @@ def became_of(case: Case) -> str:
     if found is None:
         return " ".join(said)
     planned, used = len(case.plan.units), sum(found.units)
-    what = {"reed": "reeds", "sitting": "days of play", "diagonal": "pairs of ratings"}[case.plan.unit_kind]
-    said.append(f"Of {planned} {what} in the plan, {used} count.")
+    said.append(f"Of {case.counted_units(planned)} in the plan, {used} count{'s' if used == 1 else ''}.")
     if found.blocks_dropped:
-        said.append(f"Matched sets that lost one way and do not count: {', '.join(found.blocks_dropped)}.")
+        said.append(f"Left out, as one way was lost: {case.sets(len(found.blocks_dropped))}.")
     units = case.result.units
     if case.is_ratio and units is not None and "ended" in units:
         ends = units["ended"].astype(str).value_counts()

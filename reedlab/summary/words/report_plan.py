@@ -20,7 +20,7 @@ _MEASURED = {
     "good": "The playing hours until a reed is no longer good",
 }
 _ONE_NUMBER = {
-    "reed": "Each reed is turned into one number", "sitting": "Each day of play is turned into one number",
+    "reed": "Each reed is turned into one number", "sitting": "Each reed of a day is turned into one number",
     "diagonal": "Each pair of ratings (two reeds, two days) is turned into one number",
 }
 
@@ -29,6 +29,8 @@ def title(case: Case) -> str:
     """Item 1: what kind of trial this is."""
     if case.is_diary:
         return "An old diary of one player, read afterwards. It was not shuffled, so it is no trial."
+    if case.two_boxes:
+        return "A trial by one player of the reeds of two boxes, drawn and ordered by chance each day."
     return "A trial by one player on that player's own reeds, with the two ways shuffled."
 
 
@@ -51,16 +53,17 @@ def design(case: Case) -> str:
     plan = case.plan
     if case.is_diary:
         return "There was no plan. The days and reeds are grouped as they came."
-    sets = numbers.count(len({u.block for u in plan.units}), "matched set")
+    sets = case.sets(len({u.block for u in plan.units}))
     n = plan.arms.count("A"), plan.arms.count("B")
     if plan.design == "day_by_day":
-        what = "days of play" if plan.unit_kind == "sitting" else "pairs of ratings"
         said = ["Day by day: each reed serves both ways, on different days.",
                 "The effect of a way is taken to be gone by the next day."]
+        if case.two_boxes:
+            said = ["Day by day: chance draws a reed from each of two boxes, and which of the two is played first."]
     else:
-        what = "reeds"
         said = ["Reed by reed: each reed keeps to one way from start to end."]
-    said.append(f"There are {sets}, with {n[0]} {what} for {case.name('A')} and {n[1]} for {case.name('B')}.")
+    said.append(f"There are {sets}, with {case.counted_units(n[0])} for {case.name('A')} and "
+                f"{case.counted_units(n[1])} for {case.name('B')}.")
     said.append("It runs until every reed is done." if case.until_done
                 else f"It is planned for {numbers.count(plan.days, 'day')}.")
     said.append("The plan can't be changed after the start.")
@@ -81,7 +84,7 @@ def ways(case: Case) -> str:
     said = []
     for habit, side in zip(case.plan.habits, "AB", strict=True):
         steps = " ".join(habit.steps.split()).rstrip(".")
-        name = case.name(side)
+        name = case.plain_name(side)
         said.append(f"{name[:1].upper()}{name[1:]}" + (f": {steps}." if steps else "."))
     share = case.result.progress.as_planned_share
     if share is not None and share == share and not case.is_diary:
@@ -134,6 +137,9 @@ def dealt(case: Case) -> str:
     if plan.how_dealt == "by hand":
         return ("Dealt by hand, outside reedlab. It is read as a fair shuffle: within each matched set, the same "
                 "number for each way.")
+    if case.two_boxes:
+        return ("A reed belongs to its box, so no way was dealt to it. Each day chance drew one reed or more of each "
+                "box, and which of a draw is played first.")
     seed = f" from the seed {plan.seed}" if plan.seed is not None else ""
     return (f"Dealt by computer{seed}: within each matched set, the same number for each way, every deal as "
             "likely as any other.")
@@ -175,7 +181,9 @@ def analysed(case: Case) -> str:
     if case.is_diary:
         said.append("No chance and no range are told, as nothing was shuffled.")
         return " ".join(said)
-    said.append("Then the two ways are dealt again in every manner that the plan allowed (or in a large sample of "
+    said.append("Then the order within each draw is dealt again in every manner (or in a large sample of them), and "
+                "one counts how often that gives a gap as large." if case.two_boxes else
+                "Then the two ways are dealt again in every manner that the plan allowed (or in a large sample of "
                 "them), and one counts how often that gives a gap as large.")
     said.append("The range holds all true gaps that this test would not rule out.")
     said.append("The two ways are called alike only if the 90 in 100 range lies wholly inside what would not "

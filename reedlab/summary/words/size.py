@@ -8,7 +8,8 @@ from ...result import Finding
 from .. import numbers
 from ..case import Case
 from . import diary
-from .ranges import range_sentence
+from .lives import few_ends_sentence, too_few_ends
+from .ranges import Range, told_range
 
 __all__ = ["size_sentences", "usual_hours"]
 
@@ -20,11 +21,13 @@ def size_sentences(case: Case) -> list[str]:
         return []
     if case.is_diary:
         return diary.held(case)
+    if too_few_ends(found):
+        return [few_ends_sentence(case, found)]
     if math.isnan(found.estimate):
         return [_nothing(case)]
     if case.verdict == "no_real_difference":
         return _too_small(case, found)
-    said = [range_sentence(case, found, found.low, found.high)]
+    said = [told_range(case).sentence(case)]
     if case.winner:
         said.append(_against_matters(case, found, case.winner))
     elif not case.never:
@@ -39,12 +42,9 @@ def _nothing(case: Case) -> str:
 
 
 def _against_matters(case: Case, found: Finding, side: str) -> str:
-    low = case.gap(found, side).low
-    surely = found.exceeds == "surely" if found.exceeds else low >= case.matters
-    high = case.gap(found, side).high
-    if surely:
+    if case.surely:
         return f"All of that is at least {case.matters_text}, the gap that you said would matter."
-    if high < case.matters:
+    if case.gap(found, side).high < case.matters:
         return f"All of that is less than {case.matters_text}, the gap that you said would matter."
     return f"You said that {case.matters_text} would matter, and the gap may be smaller than that."
 
@@ -63,11 +63,10 @@ def _still_possible(case: Case, found: Finding) -> str:
 
 def _too_small(case: Case, found: Finding) -> list[str]:
     said = [
-        range_sentence(case, found, found.low90, found.high90),
+        told_range(case).sentence(case),
         f"All of that is less than {case.matters_text}, the gap that you said would matter.",
     ]
-    zero = 1.0 if found.scale == "ratio" else 0.0
-    side = "B" if found.low > zero else "A" if found.high < zero else None
+    side = Range.of(found).side
     if side:
         said.append(f"There is most likely a small gap in favour of {case.name(side)}, too small to matter to you.")
     return said
@@ -76,7 +75,7 @@ def _too_small(case: Case, found: Finding) -> list[str]:
 def usual_hours(case: Case) -> str:
     """Return the hours by which half of each habit's reeds were worn out, or that more than half go on."""
     found = case.main
-    if found is None or found.means is None or not case.is_ratio:
+    if found is None or found.means is None or not case.is_ratio or too_few_ends(found):
         return ""
     parts = []
     for side, h in zip("AB", found.means, strict=True):

@@ -7,6 +7,8 @@ import math
 from .. import numbers
 from ..case import Case
 from . import diary
+from .lives import too_few_ends
+from .ranges import told_range
 
 __all__ = ["still_true_sentences", "surety_sentences"]
 
@@ -24,15 +26,17 @@ def surety_sentences(case: Case) -> list[str]:
         return []
     if case.is_diary:
         return diary.why_hint(case)
-    if math.isnan(found.estimate):
-        return ["There is nothing to be sure of yet."]
-    if case.never and case.verdict == "cannot_tell":
+    if case.never and case.verdict == "cannot_tell" and not math.isnan(found.estimate):
         return [_never(case)]
+    if math.isnan(found.estimate) or too_few_ends(found):
+        return ["There is nothing to be sure of yet."]
     if case.verdict == "no_real_difference":
         return [_SAME_RATIO.format(gap=case.matters_text) if case.is_ratio
                 else _SAME_POINTS.format(gap=case.matters_text)]
     often = numbers.chance(found.p_value)
     said = [f"If the habit made no difference, shuffling alone would give a gap this big {often}."]
+    if case.two_boxes:
+        said = [f"If the two boxes played alike, the shuffled order of each day would give a gap this big {often}."]
     if case.winner:
         said.append("Luck alone would seldom do that.")
     elif case.early:
@@ -64,14 +68,15 @@ def _never(case: Case) -> str:
 def still_true_sentences(case: Case) -> list[str]:
     """Return what the trial leaves open. Empty while sealed."""
     found = case.main
-    if found is None or case.is_diary or math.isnan(found.estimate):
+    if found is None or case.is_diary or math.isnan(found.estimate) or too_few_ends(found):
         return []
-    hits, of = numbers.out_of(found.level)
-    said = [f"Ranges worked out like this one hold the true gap in about {hits} of {of} trials."]
+    told = told_range(case)
+    said = [] if told.is_open else [told.cover()]
     if case.winner:
         apart = not case.plan.same_days and found.scale != "ratio" and case.plan.level <= 0.95
         often = "about 5 to 7" if apart else "at most 5"
-        said.append(f"With two ways that are just alike, {often} trials in 100 name a winner by luck, and this "
+        ways = "boxes whose reeds" if case.two_boxes else "ways that"
+        said.append(f"With two {ways} are just alike, {often} trials in 100 name a winner by luck, and this "
                     "could be one of them." if found.level >= 0.95 else _LOOSE)
     elif case.verdict == "no_real_difference":
         zero = 1.0 if found.scale == "ratio" else 0.0

@@ -9,21 +9,28 @@ from typing import Final
 from ...result import Contribution, Progress, Together, TrialResult
 from .. import numbers
 from ..case import Case
-from .ranges import range_sentence
+from .lives import few_ends_sentence, too_few_ends
+from .ranges import Range
 from .together_remarks import named
 
 __all__ = ["case_of", "differ_sentences", "headline", "legend", "limit_sentences", "next_sentences",
            "no_answer_at_large", "part_row", "share_sentences", "size_sentences", "sure_sentences"]
 
 _MORE: Final = {
-    "rating": "Over {trials} together, reeds rated {size} higher with {win} than with {lose}.",
-    "response": "Over {trials} together, response was rated {size} higher with {win} than with {lose}.",
-    "tone": "Over {trials} together, tone was rated {size} higher with {win} than with {lose}.",
-    "stiffness": "Over {trials} together, reeds felt {size} closer to just right with {win} than with {lose}.",
-    "wear": "Over {trials} together, reeds kept {size} more in {span} with {win} than with {lose}.",
-    "life": "Over {trials} together, reeds lasted {size} as many playing hours with {win} as with {lose}.",
+    "rating": "Over {trials} together, reeds rated {size} higher with {win} than with {lose}, {enough}.",
+    "response": "Over {trials} together, response was rated {size} higher with {win} than with {lose}, {enough}.",
+    "tone": "Over {trials} together, tone was rated {size} higher with {win} than with {lose}, {enough}.",
+    "stiffness": "Over {trials} together, reeds felt {size} closer to just right with {win} than with {lose}, "
+                 "{enough}.",
+    "wear": "Over {trials} together, reeds kept {size} more in {span} with {win} than with {lose}, {enough}.",
+    "life": "Over {trials} together, reeds lasted {size} as many playing hours with {win} as with {lose}, {enough}.",
     "good": "Over {trials} together, reeds stayed good for {size} as many playing hours with {win} as with "
-            "{lose}.",
+            "{lose}, {enough}.",
+}
+_LONGER: Final = {
+    "life": "Over {trials} together, reeds lasted longer with {win} than with {lose}, but by how much is open.",
+    "good": "Over {trials} together, reeds stayed good for longer with {win} than with {lose}, but by how much is "
+            "open.",
 }
 _SAME: Final = {
     "rating": "Over {trials} together, reeds rated about the same with {a} as with {b}: no difference that "
@@ -79,9 +86,11 @@ def headline(together: Together) -> str:
     if case.winner:
         win = case.winner
         gap = case.gap(found, win)
-        size = f"about {case.size(found, gap.best)}" if 0 < gap.best < math.inf else "much"
-        return _MORE[case.kind].format(trials=trials, size=size, win=case.name(win),
-                                       lose=case.name("A" if win == "B" else "B"), span=numbers.hours(case.span))
+        said = _MORE[case.kind] if math.isfinite(gap.best) else _LONGER[case.kind]
+        size = f"about {case.size(found, gap.best)}" if math.isfinite(gap.best) else ""
+        enough = "and that is surely enough" if case.surely else "but perhaps too little"
+        return said.format(trials=trials, size=size, win=case.name(win), enough=f"{enough} to matter",
+                           lose=case.name("A" if win == "B" else "B"), span=numbers.hours(case.span))
     if case.verdict == "no_real_difference":
         return _SAME[case.kind].format(trials=trials, **names)
     return _OPEN[case.kind].format(n=n, **names)
@@ -90,17 +99,18 @@ def headline(together: Together) -> str:
 def size_sentences(together: Together) -> list[str]:
     """Return the combined range, set against what matters."""
     case, found = case_of(together), together.main
+    if too_few_ends(found):
+        return [few_ends_sentence(case, found)]
     if math.isnan(found.estimate):
         return ["There is no gap to tell of yet."]
     same = case.verdict == "no_real_difference"
-    low, high = (found.low90, found.high90) if same else (found.low, found.high)
-    said = [range_sentence(case, found, low, high).replace("your log", "all the logs", 1)]
+    told_range = Range.of_sameness(found) if same else Range.of(found)
+    said = [told_range.sentence(case, "Going by all the logs", level=True)]
     m = together.matters
-    none, edge = (1.0, (1 / m, m)) if case.is_ratio else (0.0, (-m, m))
     told = numbers.times(m) + " as long" if case.is_ratio else case.size(found, m * case.unit_scale(found.outcome))
-    if same or (edge[0] < low and high < edge[1]):
+    if same or told_range.inside(m):
         said.append(f"All of that is less than {told}, the gap that was said to matter.")
-        side = "B" if found.low > none else "A" if found.high < none else None
+        side = Range.of(found).side
         if same and side:
             said.append(f"There may be a small gap in favour of {case.name(side)}.")
     elif found.exceeds == "surely":
@@ -114,7 +124,7 @@ def size_sentences(together: Together) -> list[str]:
 def sure_sentences(together: Together) -> list[str]:
     """Return how often shuffling alone would do this, and why sameness was held back."""
     case, found = case_of(together), together.main
-    if math.isnan(found.estimate):
+    if math.isnan(found.estimate) or too_few_ends(found):
         return ["There is nothing to be sure of yet."]
     if case.verdict == "no_real_difference":
         return ["If the true gap were as big as what matters, trials as even as these would come up at most 5 "
@@ -145,12 +155,14 @@ def differ_sentences(together: Together) -> list[str]:
         said.append(f"There is no sign that the {many} differ, though small differences would not show.")
     if no_answer_at_large(together):
         said.append(f"So for {many} at large, these can't tell yet, even if they tell for themselves.")
-    said.append(range_sentence(case, found, v.low, v.high).replace(
-        "Going by your log", f"On average over many {many} like these", 1))
+    ranges = [Range(found, v.low, v.high, v.level)]
+    said.append(ranges[0].sentence(case, f"On average over many {many} like these"))
     if not math.isnan(v.new_low):
-        said.append(range_sentence(case, found, v.new_low, v.new_high).replace(
-            "Going by your log", f"For one more {v.of} like these", 1))
-    said.append("This is a rough guide.")
+        ranges.append(Range(found, v.new_low, v.new_high, v.level))
+        said.append(ranges[1].sentence(case, f"For one more {v.of} like these"))
+    said.append("This is a rough guide." if all(r.is_open for r in ranges) else
+                f"{'These ranges' if len(ranges) > 1 else 'This range'} of {ranges[0].out_of} "
+                f"{'are' if len(ranges) > 1 else 'is'} a rough guide.")
     if v.left_out:
         said.append(f"Too little to go by in this: {named(v.left_out)}.")
     return said
@@ -210,12 +222,10 @@ def limit_sentences(together: Together) -> list[str]:
 
 
 def _counted(together: Together, units: int, blocks: int) -> str:
-    """Return what was counted: reeds or days of play in matched sets, or squares of two reeds and two days."""
-    kind = together.protocol.unit_kind
-    if kind == "diagonal":
-        return numbers.count(blocks, "square")
-    noun = ("reed", "reeds") if kind == "reed" else ("day of play", "days of play")
-    return f"{numbers.count(units, *noun)} in {numbers.count(blocks, 'matched set')}"
+    """Return what was counted: reeds or days of play in matched sets, or swaps of two reeds over two days."""
+    case = case_of(together)
+    sets = case.sets(blocks)
+    return sets if together.protocol.unit_kind == "diagonal" else f"{case.counted_units(units)} in {sets}"
 
 
 def next_sentences(together: Together) -> list[str]:

@@ -25,12 +25,15 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("too_few_blocks")
 def _(f: Facts, c: Case) -> str:
-    return (f"With {numbers.count(f['blocks'], 'matched set')}, even the clearest result would come up by "
+    return (f"With {c.sets(float(f['blocks']))}, even the clearest result would come up by "
             f"shuffling alone {numbers.chance(float(f['least_p']))}. This plan can't name a winner.")
 
 
 @writes("box_is_arm")
 def _(f: Facts, c: Case) -> str:
+    if c.two_boxes:
+        return ("The answer is about these two boxes. A cut comes in boxes, and boxes of one cut differ too, so box "
+                "and cut can't be told apart here.")
     return (f"Each box was used with one way only: {c.name('A')} with {_boxes(f['box_a'])}, and "
             f"{c.name('B')} with {_boxes(f['box_b'])}. A gap may come from the boxes.")
 

@@ -21,19 +21,16 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("reeds_left_out")
 def _(f: Facts, c: Case) -> str:
-    what = {"reed": "reed", "diagonal": "pair of ratings", "sitting": "day of play"}[c.plan.unit_kind]
-    plural = {"reed": "reeds", "diagonal": "pairs of ratings", "sitting": "days of play"}[c.plan.unit_kind]
-    left_out = f"{numbers.count(f['units'], what, plural)} {agree(f['units'], 'was', 'were')} left out"
+    left_out = f"{c.counted_units(float(f['units']))} {agree(f['units'], 'was', 'were')} left out"
     if c.plan.unit_kind == "reed":
         return f"{left_out}, with fewer than {numbers.count(f['fewest'], 'rating')} ({listed(f['names'])})."
-    return f"{left_out}: none was rated ({listed(f['names'])} in the plan)."
+    return f"{left_out}, as {agree(f['units'], 'it was', 'they were')} not rated."
 
 
 @writes("block_lost")
 def _(f: Facts, c: Case) -> str:
-    return (f"{numbers.count(f['lost'], 'matched set')} lost one of {agree(f['lost'], 'its', 'their')} two "
-            "ways and could not count. "
-            f"{numbers.count(f['left'], 'matched set').capitalize()} {agree(f['left'], 'is', 'are')} left.")
+    return (f"{c.sets(float(f['lost']))} lost one of {agree(f['lost'], 'its', 'their')} two ways and could not count. "
+            f"{c.sets(float(f['left'])).capitalize()} {agree(f['left'], 'is', 'are')} left.")
 
 
 @writes("window_short")
@@ -44,8 +41,8 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("half_squares")
 def _(f: Facts, c: Case) -> str:
-    return (f"In {numbers.count(f['squares'], 'square')} of two reeds and two days, a rating is missing. "
-            "Such a square tells a little less.")
+    return (f"In {c.sets(float(f['squares']))} of two reeds over two days, a rating is missing. Such a "
+            f"{c.set_noun} tells a little less.")
 
 
 @writes("unplanned_ratings")
