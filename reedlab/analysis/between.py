@@ -111,11 +111,12 @@ def ratio_error(scan: Scan, block: npt.NDArray[np.intp], ratio: float) -> float:
     """
     if not 0 < ratio < math.inf:
         return math.nan
+    scores = scan.scores(scan.points)
     excess, spread = np.zeros(len(scan.points)), np.zeros(len(scan.points))
     for b in np.unique(block):
         mine = block == b
         n, n_b = int(mine.sum()), int(scan.is_b[mine].sum())
-        centred = scan.scores[:, mine] - scan.scores[:, mine].mean(axis=1, keepdims=True)
+        centred = scores[:, mine] - scores[:, mine].mean(axis=1, keepdims=True)
         excess += centred[:, scan.is_b[mine]].sum(axis=1)
         spread += n_b * (n - n_b) / (n * (n - 1)) * (centred**2).sum(axis=1)
     z = excess / np.sqrt(np.maximum(spread, 1e-300))

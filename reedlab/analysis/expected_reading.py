@@ -14,7 +14,8 @@ from ..result import Finding
 from ._units import gather
 from .expected_lives import ExpectedLives, expected_hours
 from .randomise import linear_test
-from .shuffles import SAMPLES, FloatArray, Shuffles, block_centred
+from .shuffles import SAMPLES, Shuffles
+from .sums import FloatArray, block_centred, tie_of
 
 __all__ = ["READING", "expected_ratio", "read_expected"]
 
@@ -23,7 +24,6 @@ _LIMIT = 2**18  # arrangements counted; beyond, one draw serves the p and every 
 _FARTHEST = 100.0  # ratios beyond are not told apart from no end
 _STEPS = 60  # ratios tried on either side of 1 before the ends are bisected
 _HALVINGS = 20
-_CELLS = 4_000_000  # numbers held at once
 _SLACK = 1e-12
 _TIE = 1e-9
 
@@ -133,16 +133,9 @@ def expected_ratio(
 def _p(values: FloatArray, shuffles: Shuffles) -> FloatArray:
     """Return the two-sided p of each row of unit values, as `linear_test` finds it."""
     centred = block_centred(values, shuffles.layout)
-    tie = _TIE * np.maximum(1.0, np.abs(values).sum(axis=1))
-    out = np.empty(len(values))
-    step = max(1, _CELLS // shuffles.size)
-    for start in range(0, len(values), step):
-        part = slice(start, start + step)
-        diff = shuffles.sums(centred[part]) - shuffles.observed_sums(centred[part])[:, None]
-        upper = np.count_nonzero(diff >= -tie[part, None], axis=1)
-        lower = np.count_nonzero(diff <= tie[part, None], axis=1)
-        out[part] = np.minimum(1.0, 2 * np.minimum(upper, lower) / shuffles.size)
-    return out
+    upper, lower = shuffles.tails(centred, tie_of(centred, values))
+    p: FloatArray = np.minimum(1.0, 2 * np.minimum(upper, lower) / shuffles.size)
+    return p
 
 
 def _side(values: FloatArray, shuffles: Shuffles) -> FloatArray:

@@ -1,23 +1,32 @@
-"""One set of lives along the ratio: which ratios are ruled out, and where the statistic crosses its mean."""
+"""One set of lives along the ratio: which ratios are ruled out, and where the statistic crosses its mean.
+
+Up to some ten thousand steps all are looked at. Beyond, where lives are many, the ends are found by narrowing: a
+coarse grid of steps, then finer ones from one cell outside the outermost that fits, down to single steps. A hole
+there narrower than the grid can go unseen far outside the end; near the end every step is tried.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from ..dealing import BoolArray, draw_from
-from .life_scores import critical_ratios, evaluation_points, scores_at
+from ..dealing import BoolArray, IntArray
+from .life_scores import critical_ratios, evaluation_points, score_tie, scores_at
 from .randomise import rejected_count
-from .shuffles import DEFAULT_SEED, FloatArray, Shuffles
+from .shuffles import Shuffles
+from .sums import FloatArray
 
-__all__ = ["Scan", "tails"]
+__all__ = ["Scan"]
 
-_TIE = 1e-9
-_SCREEN_FROM = 30_000  # arrangements from which a drawn sample spares exact counts
-_SCREEN_DRAWS = 20_000
+_ROUGH_FROM = 30_000  # steps of a count from which a few draws spare it where they are clear
+_ROUGH_DRAWS = 5_000
+_WHOLE = 2_000_000  # numbers scored up to which every ratio is looked at
 _CELLS = 4_000_000
+_GRID, _FINER = 64, 32
 
 
 class Scan:
@@ -43,49 +52,71 @@ class Scan:
         self.hours, self.worn, self.shuffles = hours, worn, shuffles
         self.is_b = shuffles.observed
         self.share = self.is_b.astype(float) if share is None else share
-        if critical is None:
-            critical = critical_ratios(hours, worn, self.is_b)
-        self.critical = critical
-        self.points = evaluation_points(critical)
+        self.points = evaluation_points(critical_ratios(hours, worn, self.is_b) if critical is None else critical)
         self._strata = [np.arange(len(hours))] if strata is None else [
             np.flatnonzero(strata == s) for s in np.unique(strata)]
-        self.scores = self._scores(self.points)
-        self._tails: dict[int, tuple[float, float]] = {}
-        self._rough: FloatArray | None = None
+        self._least: dict[int, int] = {}
+        self._rough: dict[int, float] = {}
 
-    def tails_at(self, ratios: Sequence[float]) -> list[tuple[float, float]]:
-        """Return (upper, lower) tail shares of Σ scores in B at each ratio."""
-        return [tails(row, self.shuffles) for row in self._scores(ratios)]
-
-    def hull(self, alpha: float) -> tuple[float, float]:
-        """Return the hull of the ratios not rejected, scanned from outside inwards."""
-        last = len(self.points) - 1
-        left = next((i for i in range(last + 1) if self._kept(i, alpha)), None)
-        if left is None:
-            return float("nan"), float("nan")
-        right = next(i for i in range(last, left - 1, -1) if self._kept(i, alpha))
-        return self._edge(left, -1), self._edge(right, +1)
-
-    def crossing(self) -> float:
-        """Return the ratio at which the observed Σ scores in B crosses its reshuffling mean."""
-        centre = self.scores.copy()
-        for members in self.shuffles.layout.members:
-            centre[:, members] -= centre[:, members].mean(axis=1, keepdims=True)
-        excess = centre[:, self.is_b].sum(axis=1)
-        tie = _TIE * np.maximum(1.0, np.abs(self.scores).sum(axis=1))
-        below, above = np.flatnonzero(excess < -tie), np.flatnonzero(excess > tie)
-        lo = self._edge(int(below[-1]), +1) if below.size else 0.0
-        hi = self._edge(int(above[0]), -1) if above.size else float("inf")
-        if lo == 0.0:
-            return float("nan") if hi == float("inf") else 0.0
-        return lo if lo == hi else float(np.sqrt(lo * hi))  # inf where the statistic is never above
-
-    def _scores(self, ratios: npt.ArrayLike) -> FloatArray:
+    def scores(self, ratios: npt.ArrayLike) -> FloatArray:
+        """Return the scores of every unit at each ratio, (len(ratios), n)."""
         at = np.asarray(ratios, dtype=float)
         out = np.empty((at.size, len(self.hours)))
         for mine in self._strata:
             out[:, mine] = scores_at(self.hours[mine], self.worn[mine], self.share[mine], at)
         return out
+
+    def tails_at(self, ratios: Sequence[float]) -> list[tuple[float, float]]:
+        """Return (upper, lower) tail shares of Σ scores in B at each ratio."""
+        s = self.scores(ratios)
+        upper, lower = self.shuffles.tails(s, score_tie(s))
+        n = self.shuffles.size
+        return [(int(a) / n, int(b) / n) for a, b in zip(upper, lower, strict=True)]
+
+    def hull(self, alpha: float) -> tuple[float, float]:
+        """Return the hull of the ratios not rejected, sought from outside inwards."""
+        left = self._first(lambda at: self._kept(at, alpha), -1)
+        if left is None:
+            return float("nan"), float("nan")
+        right = self._first(lambda at: self._kept(at, alpha), +1)
+        assert right is not None
+        return self._edge(left, -1), self._edge(right, +1)
+
+    def crossing(self) -> float:
+        """Return the ratio at which the observed Σ scores in B crosses its reshuffling mean."""
+        last_below, first_above = self._crossing
+        lo = self._edge(last_below, +1) if last_below is not None else 0.0
+        hi = self._edge(first_above, -1) if first_above is not None else float("inf")
+        if lo == 0.0:
+            return float("nan") if hi == float("inf") else 0.0
+        return lo if lo == hi else float(np.sqrt(lo * hi))  # inf where the statistic is never above
+
+    @cached_property
+    def _crossing(self) -> tuple[int | None, int | None]:
+        """The last step with the statistic below its mean, and the first with it above."""
+        return (self._first(lambda at: self._beyond(at, -1), +1), self._first(lambda at: self._beyond(at, +1), -1))
+
+    def _beyond(self, at: IntArray, side: int) -> BoolArray:
+        """Say at which steps the statistic lies above (+1) or below (-1) its reshuffling mean."""
+        s = self.scores(self.points[at])
+        tie = score_tie(s)
+        for members in self.shuffles.layout.members:
+            s[:, members] -= s[:, members].mean(axis=1, keepdims=True)
+        out: BoolArray = side * s[:, self.is_b].sum(axis=1) > tie
+        return out
+
+    def _first(self, holds: Callable[[IntArray], BoolArray], side: int) -> int | None:
+        """Return the first step that `holds`, sought from the smallest ratio (-1) or from the largest (+1)."""
+        last = len(self.points) - 1
+        turn = (lambda at: at) if side < 0 else (lambda at: last - at)
+        rows = max(1, _CELLS // max(1, len(self.hours)))
+
+        def at(places: IntArray) -> BoolArray:
+            return np.concatenate([holds(turn(places[i:i + rows])) for i in range(0, len(places), rows)])
+
+        whole = len(self.points) * len(self.hours) <= _WHOLE
+        found = _first_true(at, last + 1, whole=whole)
+        return None if found is None else int(turn(np.int64(found)))
 
     def _edge(self, i: int, side: int) -> float:
         """Return the end of step i on one side: the ratio itself, or the stretch's closing ratio."""
@@ -96,43 +127,65 @@ class Scan:
             return float(self.points[j])
         return 0.0 if side < 0 else float("inf")
 
-    def _kept(self, i: int, alpha: float) -> bool:
-        rough = self._screen()
-        if rough is not None:
-            slack = 6 * np.sqrt(alpha / 2 * (1 - alpha / 2) / _SCREEN_DRAWS)
-            if rough[i] < alpha / 2 - slack:
-                return False
-            if rough[i] > alpha / 2 + slack:
-                return True
-        if i not in self._tails:
-            self._tails[i] = tails(self.scores[i], self.shuffles)
-        least = round(min(self._tails[i]) * self.shuffles.size)
-        return least > rejected_count(alpha, self.shuffles.size)
+    def _kept(self, at: IntArray, alpha: float) -> BoolArray:
+        """Say which steps are not rejected."""
+        most = rejected_count(alpha, self.shuffles.size)
+        out = np.zeros(len(at), dtype=bool)
+        unsure = np.ones(len(at), dtype=bool)
+        if self.shuffles.steps >= _ROUGH_FROM and len(self.points) > 1:
+            rough = self._looked_up(self._rough, at, rough=True) / _ROUGH_DRAWS
+            slack = 6 * np.sqrt(alpha / 2 * (1 - alpha / 2) / _ROUGH_DRAWS)
+            out = rough > alpha / 2 + slack
+            unsure = ~out & (rough >= alpha / 2 - slack)
+        where = np.flatnonzero(unsure)
+        out[where] = self._looked_up(self._least, at[where], rough=False) > most
+        return out
 
-    def _screen(self) -> FloatArray | None:
-        """Return each step's smaller tail share in a drawn sample, where counting all would be slow."""
-        if not self.shuffles.exact or self.shuffles.size < _SCREEN_FROM or len(self.points) == 1:
-            return None
-        if self._rough is None:
-            drawn = draw_from(self.shuffles.layout, _SCREEN_DRAWS, DEFAULT_SEED).astype(float).T
-            self._rough = _smaller_tails(self.scores, drawn, self.is_b)
-        return self._rough
-
-
-def tails(row: FloatArray, shuffles: Shuffles) -> tuple[float, float]:
-    """Return the shares of arrangements whose Σ scores in B is at least as high, and at least as low."""
-    diff = shuffles.sums(row[None, :])[0] - row[shuffles.observed].sum()
-    tie = _TIE * max(1.0, float(np.abs(row).sum()))
-    n = shuffles.size
-    return int((diff >= -tie).sum()) / n, int((diff <= tie).sum()) / n
+    def _looked_up(self, known: dict[int, Any], at: IntArray, *, rough: bool) -> npt.NDArray[Any]:
+        """Return the smaller tail's count at each step, in a few draws or in all arrangements, once each."""
+        new = np.array([i for i in dict.fromkeys(at.tolist()) if i not in known], dtype=np.intp)
+        if len(new):
+            s = self.scores(self.points[new])
+            count = (self.shuffles.rough_tails(s, score_tie(s), _ROUGH_DRAWS) if rough
+                     else self.shuffles.tails(s, score_tie(s)))
+            known.update(zip(new.tolist(), np.minimum(*count).tolist(), strict=True))
+        return np.array([known[i] for i in at.tolist()], dtype=np.intp)
 
 
-def _smaller_tails(rows_: FloatArray, drawn: FloatArray, is_b: BoolArray) -> FloatArray:
-    out = np.empty(len(rows_))
-    step = max(1, _CELLS // drawn.shape[1])
-    for start in range(0, len(rows_), step):
-        part = rows_[start:start + step]
-        diff = part @ drawn - part[:, is_b].sum(axis=1)[:, None]
-        tie = _TIE * np.maximum(1.0, np.abs(part).sum(axis=1))[:, None]
-        out[start:start + step] = np.minimum((diff >= -tie).mean(axis=1), (diff <= tie).mean(axis=1))
-    return out
+def _first_true(holds: Callable[[IntArray], BoolArray], n: int, *, whole: bool) -> int | None:
+    """Return the first place 0..n-1 that `holds`: all of them tried in turn (`whole`), or by narrowing."""
+    if not whole:
+        return _narrowed(holds, n)
+    start, size = 0, 8
+    while start < n:
+        found = np.flatnonzero(holds(np.arange(start, min(start + size, n))))
+        if found.size:
+            return start + int(found[0])
+        start, size = start + size, min(4 * size, 512)
+    return None
+
+
+def _narrowed(holds: Callable[[IntArray], BoolArray], n: int) -> int | None:
+    for cells in (_GRID, 8 * _GRID, 64 * _GRID):
+        places = np.unique(np.linspace(0, n - 1, cells).astype(np.intp))
+        found = np.flatnonzero(holds(places))
+        if found.size:
+            break
+    else:
+        return None
+    first = int(found[0])
+    low, high = int(places[first - 1]) if first else -1, int(places[first])
+    while high > 0:
+        outwards = max(high - low, _FINER)
+        start = max(0, low + 1 - outwards)
+        cell = max(1, (high - start) // _FINER)
+        places = np.arange(start, high, cell)
+        found = np.flatnonzero(holds(places))
+        if not found.size:
+            low = int(places[-1])
+        else:
+            high = int(places[found[0]])
+            low = int(places[found[0] - 1]) if found[0] else max(-1, high - outwards)
+        if high - low == 1 and cell == 1 and not (found.size and found[0] == 0):
+            break
+    return high

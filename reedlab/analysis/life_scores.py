@@ -6,9 +6,9 @@ import numpy as np
 import numpy.typing as npt
 
 from ..dealing import BoolArray
-from .shuffles import FloatArray
+from .sums import FloatArray
 
-__all__ = ["critical_ratios", "evaluation_points", "scores", "scores_at"]
+__all__ = ["critical_ratios", "evaluation_points", "score_tie", "scores", "scores_at"]
 
 # Times, as logarithms, this close are equal; genuine ratios of playing times lie much further apart
 # (in whole minutes up to 100 hours more than 1e-8), rounding much closer (about 1e-15).
@@ -45,6 +45,12 @@ def scores(log_hours: FloatArray, worn_out: BoolArray) -> FloatArray:
     wear = np.take_along_axis(np.cumsum(e / (n - first), axis=1), last, axis=1)
     out = np.empty((k, n))
     np.put_along_axis(out, order, e - wear, axis=1)
+    return out
+
+
+def score_tie(scored: FloatArray) -> FloatArray:
+    """Return how close two sums of scores must be to count as equal: 1e-9·max(1, Σ|score|), (k, n) -> (k,)."""
+    out: FloatArray = 1e-9 * np.maximum(1.0, np.abs(scored).sum(axis=1))
     return out
 
 

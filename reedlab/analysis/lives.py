@@ -16,15 +16,14 @@ from ..result import Verdict
 from ._units import check_options, column, columns, gather, numbers, rows
 from .compared import Compared
 from .life_scan import Scan
-from .life_scores import scores
-from .shuffles import FloatArray, Shuffles
+from .life_scores import score_tie, scores
+from .shuffles import Shuffles
+from .sums import FloatArray
 from .verdict import verdict_of
 
 __all__ = ["LifeBatch", "LifeComparison", "compare_lives", "lives_test_batch"]
 
-_TIE = 1e-9
 _SLACK = 1e-12
-_CELLS = 4_000_000
 
 
 @dataclass(frozen=True, repr=False, kw_only=True)
@@ -87,7 +86,8 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
     ruled out. `ratio` is where the statistic crosses its reshuffling mean: the geometric middle of the
     largest ratio with the statistic below it and the smallest with the statistic above it; 0 or inf
     where there is only one side, nan where there is neither. The range is exact while arrangements can
-    be counted: a drawn sample only spares ratios that are far (six standard errors) from the verge.
+    be counted: a drawn sample only spares ratios that are far (six standard errors) from the verge. Where
+    lives are many (units times ratios above two million) both ends are found by narrowing; see `Scan`.
 
     Examples
     --------
@@ -195,15 +195,10 @@ def lives_test_batch(hours: npt.ArrayLike, worn_out: npt.ArrayLike, is_b: npt.Ar
     layout = layout_of(labels, counts_of_b(labels, flags))
     shuffles = Shuffles(layout, flags, limit=limit, samples=samples, seed=seed)
     upper, lower = np.empty((len(t), len(ratios))), np.empty((len(t), len(ratios)))
-    step = max(1, _CELLS // shuffles.size)
     log_t = np.log(t)
     for j, ratio in enumerate(ratios):
         s = scores(log_t - np.log(ratio) * flags, worn)
-        tie = _TIE * np.maximum(1.0, np.abs(s).sum(axis=1))[:, None]
-        for start in range(0, len(t), step):
-            part = slice(start, start + step)
-            diff = shuffles.sums(s[part]) - shuffles.observed_sums(s[part])[:, None]
-            upper[part, j] = (diff >= -tie[part]).mean(axis=1)
-            lower[part, j] = (diff <= tie[part]).mean(axis=1)
+        high, low = shuffles.tails(s, score_tie(s))
+        upper[:, j], lower[:, j] = high / shuffles.size, low / shuffles.size
     return LifeBatch(tuple(ratios), p_longer=lower, p_shorter=upper,
                      p_value=np.minimum(1.0, 2 * np.minimum(upper, lower)))

@@ -14,19 +14,22 @@ by inversion, the estimate where the statistic equals its mean: Hodges & Lehmann
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from ..dealing import Labels, counts_of_b, layout_of
+from ..dealing import IntArray, Labels, counts_of_b, layout_of
 from ..errors import InputError
-from .shuffles import EXACT_LIMIT, SAMPLES, FloatArray, Shuffles, block_centred, tie_of
+from .shuffles import EXACT_LIMIT, SAMPLES, Shuffles
+from .sums import FloatArray, block_centred, tie_of
 
 __all__ = ["LinearBatch", "LinearTest", "linear_test", "linear_test_batch", "rejected_count"]
 
 _TIE = 1e-9  # of Σ|effect|: turns this close to 0 are none
 _SLACK = 1e-12  # rejected means p <= 1 - level + this
 _CELLS = 4_000_000  # numbers held at once by a batch
+_LISTED = 4096  # arrangements above which they are counted in halves
 
 
 @dataclass(frozen=True)
@@ -169,23 +172,32 @@ def _prepare(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLike,
 class _Steps:
     """Differences from the observed arrangement: its S(d) is `gap + d·turn` below each other's.
 
-    `gap` is (k, N), `turn` (1, N) or (k, N).
+    `gap` is (k, N), `turn` (1, N) or (k, N); neither is written out where the halves can be counted instead.
     """
 
     def __init__(self, u: FloatArray, v: FloatArray, shuffles: Shuffles) -> None:
         layout = shuffles.layout
-        self.size = shuffles.size
+        self.shuffles, self.size = shuffles, shuffles.size
         self.u = block_centred(u, layout)  # centred first: a large common level costs no digits
         self.v = v
         self.top = shuffles.observed_sums(self.u)
         self.slope = shuffles.observed_sums(block_centred(v, layout))
-        self.gap = shuffles.sums(self.u) - self.top[:, None]
-        self.turn = shuffles.observed_sums(v)[:, None] - shuffles.sums(v)
         self.tie = tie_of(self.u, u)
         self.level_tie = _TIE * np.abs(v).sum(axis=1)
+        self.in_halves = shuffles.exact and self.size > _LISTED
 
-    def tails(self, d: float) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+    @cached_property
+    def gap(self) -> FloatArray:
+        return self.shuffles.sums(self.u) - self.top[:, None]
+
+    @cached_property
+    def turn(self) -> FloatArray:
+        return self.shuffles.observed_sums(self.v)[:, None] - self.shuffles.sums(self.v)
+
+    def tails(self, d: float) -> tuple[IntArray, IntArray]:
         """Count the arrangements at least as high and at least as low as the observed one, at d."""
+        if self.in_halves:
+            return self.shuffles.tails(self.u if d == 0 else self.u - d * self.v, self.tie)
         diff = self.gap if d == 0 else self.gap + d * self.turn
         return ((diff >= -self.tie[:, None]).sum(axis=1), (diff <= self.tie[:, None]).sum(axis=1))
 
@@ -201,6 +213,8 @@ class _Steps:
 
     def hulls(self, i: int, alphas: tuple[float, ...]) -> list[tuple[float, float]]:
         """Return the hull of the d's not rejected, trial i, for each alpha."""
+        if self.in_halves and self._overtaken(i):
+            return self._in_order(i, [rejected_count(a, self.size) for a in alphas])
         gap, turn = self.gap[i], self.turn[min(i, len(self.turn) - 1)]
         level_tie = self.level_tie[min(i, len(self.level_tie) - 1)]
         moves = np.abs(turn) > level_tie
@@ -212,8 +226,24 @@ class _Steps:
             return _one_way(-gap / turn, ends, up0, down0)
         return _both_ways(-gap / turn, turn > 0, ends, up0, down0)
 
+    def _overtaken(self, i: int) -> bool:
+        """Say whether every other arrangement passes the observed one as d grows: the set of d's has no holes."""
+        v, tie = self.v[min(i, len(self.v) - 1)], self.level_tie[min(i, len(self.v) - 1)]
+        b = self.shuffles.observed
+        return all(v[m[b[m]]].min() > v[m[~b[m]]].max() + tie for m in self.shuffles.layout.members)
+
+    def _in_order(self, i: int, ends: list[int]) -> list[tuple[float, float]]:
+        """The range ends where the first arrangement too many has passed the observed one, or is left to pass."""
+        ranks = [r for e in ends if e for r in (e, self.size - e)]
+        found = iter(self.shuffles.halves.critical(
+            self.u[i], self.v[min(i, len(self.v) - 1)], self.shuffles.observed, ranks, float(self.estimates()[i])))
+        return [(next(found), next(found)) if e else (-np.inf, np.inf) for e in ends]
+
     def all_hulls(self, alpha: float) -> tuple[FloatArray, FloatArray]:
         k = len(self.u)
+        if self.in_halves:
+            pairs = np.array([self.hulls(i, (alpha,))[0] for i in range(k)]).reshape(k, 2)
+            return pairs[:, 0], pairs[:, 1]
         moves = np.abs(self.turn[0]) > self.level_tie[0]
         if len(self.turn) > 1 or (self.turn[0, moves] < 0).any() or (~moves).sum() > 1:
             pairs = np.array([self.hulls(i, (alpha,))[0] for i in range(k)]).reshape(k, 2)

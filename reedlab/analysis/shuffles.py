@@ -7,17 +7,17 @@ over all arrangements are outer sums over blocks: no arrangement is ever written
 
 from __future__ import annotations
 
-import math
-from typing import Final, TypeAlias
+from collections.abc import Iterator
+from functools import cached_property
+from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
-from ..dealing import BoolArray, Layout, draw_from
+from ..dealing import BoolArray, IntArray, Layout, draw_from
+from .halves import Halves
+from .sums import FloatArray, outer_sums, subset_sums
 
-__all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "SAMPLES", "FloatArray", "Shuffles", "block_centred", "subset_sums", "tie_of"]
-
-FloatArray: TypeAlias = npt.NDArray[np.float64]
+__all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "SAMPLES", "Shuffles"]
 
 #: Up to this many arrangements all are counted; it takes about a second.
 EXACT_LIMIT: Final = 2**22
@@ -25,21 +25,8 @@ EXACT_LIMIT: Final = 2**22
 SAMPLES: Final = 100_000
 #: Used when no seed is given, so that the same data always give the same answer.
 DEFAULT_SEED: Final = 1935
-
-
-_TIE: Final = 1e-9
-_ROUNDING: Final = 4 * np.finfo(float).eps  # of what was given: digits that a large common level has cost
-
-
-def tie_of(centred: FloatArray, raw: FloatArray) -> FloatArray:
-    """Return how close two sums must be to count as equal, (k, n) and (k, n) -> (k,).
-
-    1e-9·max(1, Σ|centred|): the level that all units share tells nothing of a difference, so adding a number to
-    every outcome moves no tie. The second part is what rounding to 16 digits did to the outcomes as given.
-    """
-    out: FloatArray = np.maximum(_TIE * np.maximum(1.0, np.abs(centred).sum(axis=1)),
-                                 _ROUNDING * np.abs(raw).sum(axis=1))
-    return out
+_FEW = 100  # units up to which draws are made as deals are
+_CELLS = 4_000_000  # numbers held at once
 
 
 class Shuffles:
@@ -61,53 +48,80 @@ class Shuffles:
         self.observed = observed
         self.total = layout.count
         self.exact = self.total <= limit
-        self._drawn: FloatArray | None = None
+        self._drawn: BoolArray | None = None  # (n, size)
+        self._rough: BoolArray | None = None
         if not self.exact:
-            draws = draw_from(layout, samples, DEFAULT_SEED if seed is None else seed)
-            self._drawn = np.vstack([observed[None, :], draws]).astype(float).T
+            draws = _draws(layout, samples, DEFAULT_SEED if seed is None else seed)
+            self._drawn = np.hstack([observed[:, None], draws])
         self.size = self.total if self._drawn is None else self._drawn.shape[1]
+
+    @cached_property
+    def halves(self) -> Halves:
+        """The arrangements in two halves, where all are counted."""
+        return Halves(self.layout)
+
+    @property
+    def steps(self) -> int:
+        """About how many numbers one count of the tails goes through."""
+        return self.halves.width if self._drawn is None else self._drawn.size
 
     def sums(self, values: FloatArray) -> FloatArray:
         """Return Σ values over the units dealt B, (k, n) -> (k, size); the order is always the same."""
         if self._drawn is not None:
-            return values @ self._drawn
+            return np.hstack([values @ part for part in self._parts(self._drawn)])
         out = np.zeros((len(values), 1))
         for members, k in zip(self.layout.members, self.layout.n_b, strict=True):
-            ways = subset_sums(values[:, members], k)
-            # the long axis last: the inner loop of the addition is long
-            out = (ways[:, :, None] + out[:, None, :]).reshape(len(values), -1)
+            out = outer_sums(out, subset_sums(values[:, members], k))
         return out
 
     def observed_sums(self, values: FloatArray) -> FloatArray:
         """Return Σ values over the units that were dealt B, (k, n) -> (k,)."""
         return values[:, self.observed].sum(axis=1)
 
+    def tails(self, values: FloatArray, tie: FloatArray) -> tuple[IntArray, IntArray]:
+        """Count the arrangements at least as high, and at least as low, as the observed one: (k,) each.
 
-def subset_sums(values: FloatArray, k: int) -> FloatArray:
-    """Sums of every k-subset of the columns, (m, s) -> (m, C(s, k)), grown one column at a time."""
-    m, s = values.shape
-    if 2 * k > s:
-        return values.sum(axis=1, keepdims=True) - subset_sums(values, s - k)
-    if k == 0:
-        return np.zeros((m, 1))
-    if k == 1:
-        return values
-    # grown[j] holds the sums of j-subsets that can still grow to k
-    grown = [np.zeros((m, math.comb(s - k + j, j))) for j in range(k + 1)]
-    filled = [1] + [0] * k
-    for i in range(s):
-        for j in range(min(k, i + 1), 0, -1):
-            if i > s - k + j - 1:
-                continue
-            new = filled[j - 1]
-            np.add(grown[j - 1][:, :new], values[:, i, None], out=grown[j][:, filled[j]:filled[j] + new])
-            filled[j] += new
-    return grown[k]
+        `tie` (k,) says how close a sum must be to count as equal.
+        """
+        if self._drawn is None:
+            return self.halves.tails(values, self.observed_sums(values), tie)
+        return self._drawn_tails(values, tie, self._drawn)
+
+    def rough_tails(self, values: FloatArray, tie: FloatArray, draws: int) -> tuple[IntArray, IntArray]:
+        """Count in a few draws only: the first of those that are counted, where arrangements are drawn."""
+        drawn = self._drawn[:, 1:] if self._drawn is not None else self._few(draws)
+        return self._drawn_tails(values, tie, drawn[:, :draws])
+
+    def _few(self, draws: int) -> BoolArray:
+        if self._rough is None:
+            self._rough = _draws(self.layout, draws, DEFAULT_SEED)
+        return self._rough
+
+    def _drawn_tails(self, values: FloatArray, tie: FloatArray, drawn: BoolArray) -> tuple[IntArray, IntArray]:
+        observed = self.observed_sums(values)
+        upper, lower = np.zeros(len(values), dtype=np.intp), np.zeros(len(values), dtype=np.intp)
+        for part in self._parts(drawn, len(values)):
+            sums = values @ part
+            upper += np.count_nonzero(sums >= (observed - tie)[:, None], axis=1)
+            lower += np.count_nonzero(sums <= (observed + tie)[:, None], axis=1)
+        return upper, lower
+
+    @staticmethod
+    def _parts(drawn: BoolArray, rows: int = 1) -> Iterator[FloatArray]:
+        step = max(1, _CELLS // max(len(drawn), rows))
+        for start in range(0, drawn.shape[1], step):
+            yield drawn[:, start:start + step].astype(float)
 
 
-def block_centred(values: FloatArray, layout: Layout) -> FloatArray:
-    """Return values minus their block's mean, (k, n) -> (k, n)."""
-    out = values.copy()
-    for members in layout.members:
-        out[:, members] -= values[:, members].mean(axis=1, keepdims=True)
+def _draws(layout: Layout, draws: int, seed: int) -> BoolArray:
+    """Return allowed arrangements, independent and equally likely, (n, draws); the same seed gives the same."""
+    if layout.units <= _FEW:
+        return np.ascontiguousarray(draw_from(layout, draws, seed).T)
+    rng = np.random.Generator(np.random.PCG64(seed))
+    out = np.zeros((layout.units, draws), dtype=bool)
+    for members, k in zip(layout.members, layout.n_b, strict=True):
+        left = np.full(draws, k)  # B's still to be dealt in this block
+        for i, unit in enumerate(members):
+            out[unit] = rng.random(draws) * (len(members) - i) < left
+            left -= out[unit]
     return out

@@ -199,18 +199,61 @@ def test_ties_at_a_critical_ratio_survive_rounding():
     assert one.ratio == pytest.approx(3)
 
 
-def test_screening_changes_no_answer(monkeypatch):
-    """Where a drawn sample spares exact counts, the ends equal those of counting every step."""
+def drawn_lives(rng, n):
+    """Censored lives of n reeds, B's half as long again."""
+    arm = np.tile([0, 1], n // 2)
+    life, stop = rng.weibull(2, n) * 15 * (1 + .5 * arm) + .1, rng.uniform(5, 25, n)
+    return np.minimum(life, stop).round(1) + .1, life <= stop, arm
+
+
+@pytest.mark.parametrize("n", [18, 40, 44])
+def test_screening_changes_no_answer(monkeypatch, n):
+    """Where a few draws spare whole counts, the ends equal those of counting every step, exact or drawn."""
     rng = np.random.default_rng(9)
-    arm = np.tile([0, 1], 9)
-    for _ in range(4):
-        life, stop = rng.weibull(2, 18) * 15 * (1 + .6 * arm) + .1, rng.uniform(5, 25, 18)
-        data = (np.minimum(life, stop).round(1) + .1, life <= stop, arm)
-        screened = compare_lives(*data)
+    for _ in range(2):
+        data = (*drawn_lives(rng, n), np.repeat(np.arange(n // 2), 2) if n == 44 else None)
         with monkeypatch.context() as m:
-            m.setattr("reedlab.analysis.life_scan._SCREEN_FROM", 10**9)
+            m.setattr("reedlab.analysis.life_scan._ROUGH_FROM", 0)
+            screened = compare_lives(*data)
+        with monkeypatch.context() as m:
+            m.setattr("reedlab.analysis.life_scan._ROUGH_FROM", 10**9)
             plain = compare_lives(*data)
         assert str(screened.__dict__) == str(plain.__dict__)
+
+
+@pytest.mark.parametrize("n", [20, 44, 60])
+def test_narrowing_finds_the_ends_of_the_whole_set(monkeypatch, n):
+    """Ends and ratio sought from a coarse grid equal those of looking at every ratio."""
+    rng = np.random.default_rng(19)
+    for k in range(4):
+        hours, worn, arm = drawn_lives(rng, n)
+        worn &= rng.random(n) < (.3 if k > 2 else 1)
+        data = (hours, worn, arm, np.repeat([0, 1], n // 2) if k % 2 else None)
+        whole = compare_lives(*data)
+        with monkeypatch.context() as m:
+            m.setattr("reedlab.analysis.life_scan._WHOLE", 0)
+            narrowed = compare_lives(*data)
+        assert str(narrowed.__dict__) == str(whole.__dict__)
+
+
+@pytest.mark.parametrize("shape", ["twins", "one block, most censored", "fours, whole hours", "three against the rest"])
+def test_a_thousand_units_take_seconds(shape):
+    """Range included; processor time, since the machine may be busy with other work."""
+    rng = np.random.default_rng(20)
+    hours, worn, arm = drawn_lives(rng, 1000)
+    block = None
+    if shape == "twins":
+        hours, worn, arm, block = hours[:394], worn[:394], arm[:394], np.repeat(np.arange(197), 2)
+    elif shape == "one block, most censored":
+        worn &= rng.random(1000) < .1
+    elif shape == "fours, whole hours":
+        hours, block = np.ceil(hours), np.repeat(np.arange(250), 4)
+    else:
+        arm = (np.arange(1000) < 3).astype(int)
+    start = time.process_time()
+    got = compare_lives(hours, worn, arm, block, matters=1.5)
+    assert time.process_time() - start < 20
+    assert got.low <= got.ratio <= got.high
 
 
 def test_twenty_reeds_in_one_block_take_about_a_second_or_less():

@@ -12,7 +12,8 @@ from ...protocol import OUTCOMES
 from ..judge import EARLY_P, decide, final_p
 from ..randomise import linear_test
 from ..scale_use import ratings_used
-from ..shuffles import EXACT_LIMIT, FloatArray, tie_of
+from ..shuffles import EXACT_LIMIT
+from ..sums import FloatArray, tie_of
 from ..verdict import SAMENESS_P
 from .life_ratios import LifeTails, crossings
 from .life_values import batch_lives

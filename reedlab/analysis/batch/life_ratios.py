@@ -8,7 +8,8 @@ import numpy.typing as npt
 from ...dealing import counts_of_b, layout_of
 from ..life_scan import Scan
 from ..life_scores import critical_ratios, evaluation_points, scores
-from ..shuffles import FloatArray, Shuffles
+from ..shuffles import Shuffles
+from ..sums import FloatArray
 from .tails import Deals
 
 __all__ = ["LifeTails", "crossings"]

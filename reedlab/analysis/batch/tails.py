@@ -15,7 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 from ...dealing import Labels, draw_from, layout_of
-from ..shuffles import DEFAULT_SEED, EXACT_LIMIT, FloatArray, subset_sums
+from ..shuffles import DEFAULT_SEED, EXACT_LIMIT
+from ..sums import FloatArray, subset_sums
 
 __all__ = ["Deals", "used_units"]
 
