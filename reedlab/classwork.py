@@ -168,9 +168,9 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
     if faults:
         raise InputError("\n".join(faults))
     make_folder(folder)
-    made: list[Path] = [book]
+    made: list[Path] = []
     try:
-        with Logbook.create(book) as logbook:
+        with Logbook.drafted(book) as logbook:
             logbook.add_many([Box(box="1", instrument=instrument),
                               *(Reed(reed=f"1-{i:02d}", box="1", first_play=x)
                                 for i, x in enumerate(first_plays, start=1))])
@@ -184,7 +184,7 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
         for path in made:
             path.unlink(missing_ok=True)
         raise
-    return made
+    return [book, *made]
 
 
 def _sheets(logbook: Logbook, *, today: date, paper: str) -> Iterable[tuple[int, str]]:

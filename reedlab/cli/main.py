@@ -47,19 +47,9 @@ def _open(args: argparse.Namespace) -> None:
 
 
 def _import(args: argparse.Namespace) -> None:
-    from ..logbook import Logbook
-    from ..logbook.exchange import import_folder
+    from ..logbook.exchange import import_into
 
-    target = Path(args.into)
-    new = not target.exists()
-    logbook = Logbook.create(target) if new else Logbook.open(target)
-    try:
-        with logbook:
-            print(import_folder(Path(args.folder), logbook, decimal_comma=args.decimal_comma))
-    except ReedlabError:
-        if new:
-            target.unlink(missing_ok=True)  # a refused import leaves no empty logbook behind
-        raise
+    print(import_into(Path(args.folder), Path(args.into), decimal_comma=args.decimal_comma))
 
 
 def _export(args: argparse.Namespace) -> None:

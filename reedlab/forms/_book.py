@@ -45,7 +45,10 @@ class Book:
     @property
     def exists(self) -> bool:
         """True once something has been saved."""
-        return self.path.exists()
+        try:
+            return self.path.stat().st_size > 0
+        except OSError:
+            return False
 
     def on_change(self, refresh: Callable[[], None]) -> None:
         """Have `refresh` called after each Save made through this book, so that a page's forms agree."""
@@ -84,7 +87,7 @@ class Book:
             trials = logbook.frame("trials").sort_values(["started", "entry_id"])
             return {str(name): logbook.protocol(str(name)) for name in trials["trial"]}
 
-    def _now(self) -> datetime:
+    def now(self) -> datetime:
         """The computer's time of day on the form's day, so that a fixed day is kept throughout."""
         return datetime.combine(self.today(), datetime.now().time()).astimezone()
 
@@ -101,8 +104,7 @@ class Book:
         """Open the logbook to write; the first Save makes it. Afterwards the page's forms are told."""
         from ..logbook import Logbook
 
-        book = Logbook.open(self.path, now=self._now) if self.exists else Logbook.create(self.path, now=self._now)
-        with book as logbook:
+        with Logbook.open_or_create(self.path, now=self.now) as logbook:
             yield logbook
         self.tell_forms()
 

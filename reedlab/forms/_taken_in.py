@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from ..errors import InputError, ReedlabError
+from ..errors import InputError
 from ._book import Book
 
 __all__ = ["take_in"]
@@ -29,7 +29,7 @@ def take_in(book: Book, files: Iterable[Mapping[str, Any]], *, decimal_comma: bo
     InputError, ExchangeError
         What has to be put right. Nothing was taken in, and no empty logbook is left behind.
     """
-    from ..logbook.exchange import import_folder
+    from ..logbook.exchange import import_into
 
     chosen = {Path(str(f["name"])).name: bytes(f["content"]) for f in files}
     sheets = [n for n in chosen if n.lower().endswith((".xlsx", ".xlsm"))]
@@ -37,15 +37,10 @@ def take_in(book: Book, files: Iterable[Mapping[str, Any]], *, decimal_comma: bo
         raise InputError("Choose the files first: the CSV files together, or one spreadsheet.")
     if sheets and len(chosen) > 1:
         raise InputError("Choose either CSV files or one spreadsheet, not both.")
-    new = not book.exists
     with tempfile.TemporaryDirectory(prefix="reedlab-") as made:
         for name, content in chosen.items():
             (Path(made) / name).write_bytes(content)
         source = Path(made) / sheets[0] if sheets else Path(made)
-        try:
-            with book.writing() as logbook:
-                return str(import_folder(source, logbook, decimal_comma=decimal_comma))
-        except ReedlabError:
-            if new:
-                book.path.unlink(missing_ok=True)
-            raise
+        said = str(import_into(source, book.path, decimal_comma=decimal_comma, now=book.now))
+    book.tell_forms()
+    return said

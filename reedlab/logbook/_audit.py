@@ -11,6 +11,7 @@ from ..errors import Fault, LogbookError
 from ..tables import TABLES
 from . import _rows
 from ._admission import spoken_key
+from ._damage import WAY_BACK
 from .schema import quoted
 
 __all__ = ["audit"]
@@ -20,10 +21,10 @@ def audit(connection: sqlite3.Connection, today: date) -> list[str]:
     """Return one sentence for everything that is wrong; an empty list if the logbook is sound."""
     words = [r[0] for r in connection.execute("PRAGMA integrity_check")]
     if words != ["ok"]:
-        return [f"The file is damaged inside. {_rows.WAY_BACK}"]
+        return [f"The file is damaged inside. {WAY_BACK}"]
     damaged = [said for table in TABLES for said in _rows.damage(connection, table)]
     if damaged:
-        return [*damaged, _rows.WAY_BACK]
+        return [*damaged, WAY_BACK]
     told = [f"In {table}, entry {row} takes the place of an entry that is not there."
             for table, row, *_ in connection.execute("PRAGMA foreign_key_check")]
     rows = {}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
@@ -14,8 +14,10 @@ from ..clock import today_in
 from ..errors import LogbookError
 from ..tables import TABLES
 from . import schema
-from .backup import back_up
-from .opening import connect_new, connect_old, spoken
+from ._beginning import discard, draft_of, put_in_place
+from ._damage import AlreadyThere, spoken
+from .backup import NoCopy, back_up
+from .opening import connect, connect_old, identity
 
 __all__ = ["LogbookFile"]
 
@@ -35,12 +37,47 @@ class LogbookFile:
         self._read_only = read_only
         self._now = now or _clock_of(path)
         self._open = True
+        self._identity = identity(path)
+        self._ready = False
         self._copied_on: date | None = None
+        #: what a player should be told although all was saved
+        self.warned: list[str] = []
 
     @classmethod
     def create(cls, path: str | Path, *, now: Callable[[], datetime] | None = None) -> Self:
         """Make a new logbook at `path`. Raises LogbookError if there is a file already."""
-        return cls(connect_new(Path(path)), Path(path), read_only=False, now=now)
+        with cls.drafted(path, now=now):
+            pass
+        return cls.open(path, now=now)
+
+    @classmethod
+    @contextmanager
+    def drafted(cls, path: str | Path, *, now: Callable[[], datetime] | None = None) -> Iterator[Self]:
+        """Make a new logbook that is there only when all within has gone well, and then as a whole.
+
+        Raises AlreadyThere if there is a logbook already, or came to be meanwhile; that one is left as it is.
+        """
+        path = Path(path)
+        draft = draft_of(path)
+        try:
+            book = cls(connect(draft), draft, read_only=False, now=now or _clock_of(path))
+            book._copied_on = date.max  # what nobody was told of needs no copy
+            with book:
+                yield book
+            put_in_place(draft, path)
+        finally:
+            discard(draft)
+
+    @classmethod
+    def open_or_create(cls, path: str | Path, *, now: Callable[[], datetime] | None = None) -> Self:
+        """Open a logbook to write, or make it if there is none; two programs may do so at once."""
+        path = Path(path)
+        if path.exists():
+            return cls.open(path, now=now)
+        try:
+            return cls.create(path, now=now)
+        except AlreadyThere:
+            return cls.open(path, now=now)
 
     @classmethod
     def open(cls, path: str | Path, read_only: bool = False, *,
@@ -60,7 +97,15 @@ class LogbookFile:
         LogbookError
             If the file is missing, no logbook, damaged, of a newer reedlab or in use. It stays as it is.
         """
-        book = cls(connect_old(Path(path), read_only=read_only), Path(path), read_only=read_only, now=now)
+        path = Path(path)
+        for _ in range(9):
+            before = identity(path) if path.exists() else None
+            book = cls(connect_old(path, read_only=read_only), path, read_only=read_only, now=now)
+            if book._identity == before:
+                break
+            book.close()  # another file was put in its place while it was opened, or it was begun anew
+        else:
+            raise LogbookError(f"{path} is being replaced all the time. Nothing was opened.")
         if not read_only:
             try:
                 book._bring_up_to_date()
@@ -103,6 +148,8 @@ class LogbookFile:
         try:
             self._connection.execute("BEGIN IMMEDIATE")
             try:
+                self._be_in_place()
+                self._ready = False
                 yield
                 self._connection.execute("COMMIT")
             except BaseException:
@@ -127,25 +174,54 @@ class LogbookFile:
         except sqlite3.Error as err:
             raise spoken(err) from err
 
-    def _back_up(self) -> None:
-        """Make the day's copy before the first entry of a day; a logbook without entries needs none."""
-        if self._copied_on == self.today:
+    def _make_ready(self) -> None:
+        """Do what comes before the first entry of a transaction: the day's copy, and page 1 into the journal.
+
+        By its page 1 a journal is known again (`_journal`). A logbook without entries needs no copy. An entry is
+        saved without its copy too, where the disk has no room for that: with a warning.
+        """
+        if self._ready:
             return
+        self._ready = True
+        if self._copied_on not in (self.today, date.max):
+            self._back_up()
+        self._connection.execute(f"PRAGMA user_version = {schema.VERSION}")
+
+    def _back_up(self) -> None:
         if any(self._connection.execute(f"SELECT 1 FROM {schema.quoted(t)} LIMIT 1").fetchone() for t in TABLES):
-            back_up(self._path, self.today)
+            try:
+                back_up(self._path, self.today)
+            except NoCopy as err:
+                self.warned.append(str(err))
             self._copied_on = self.today
 
     def _bring_up_to_date(self) -> None:
-        version = self._connection.execute("PRAGMA user_version").fetchone()[0]
-        if version >= schema.VERSION:
+        version, mark = (self._connection.execute(f"PRAGMA {what}").fetchone()[0]
+                         for what in ("user_version", "application_id"))
+        with suppress(OSError):
+            if self._path.stat().st_mode & 0o077:
+                self._path.chmod(0o600)
+        if version == schema.VERSION and mark == schema.APPLICATION_ID:
             return
         try:
-            back_up(self._path, self.today, f"-version-{version}")
-            self._connection.execute("BEGIN IMMEDIATE")
-            schema.migrate(self._connection)
-            self._connection.execute("COMMIT")
+            if version < schema.VERSION:
+                back_up(self._path, self.today, f"-version-{version}")
+            with self._connection:
+                self._connection.execute("BEGIN IMMEDIATE")
+                self._connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")  # page 1 first
+                schema.migrate(self._connection)
         except sqlite3.Error as err:
             raise spoken(err) from err
+
+    def _be_in_place(self) -> None:
+        """Refuse to write into a file that another has taken the place of."""
+        try:
+            same = identity(self._path) == self._identity
+        except OSError:
+            same = False
+        if not same:
+            raise LogbookError(f"Another file was put in the place of {self._path.name} a moment ago. Nothing was "
+                               "saved. Look at what the logbook holds now, and save again.")
 
     def _be_open(self) -> None:
         if not self._open:

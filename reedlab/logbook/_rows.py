@@ -11,32 +11,17 @@ from typing import Any
 from ..errors import LogbookError
 from ..records import Record
 from ..tables import TABLES, Field
+from ._damage import WAY_BACK, EntryDamaged
 from ._seal import FIRST, sealed
 from .schema import quoted
 
-__all__ = ["META", "WAY_BACK", "EntryDamaged", "as_mapping", "chain", "current", "damage", "entry", "every", "insert",
-           "names_taken", "sitting_name", "stamp"]
+__all__ = ["META", "as_mapping", "chain", "current", "damage", "entry", "every", "insert", "names_taken",
+           "sitting_name", "stamp"]
 
 #: What every entry carries besides its own columns.
 META = ("entry_id", "entered_at", "supersedes", "withdrawn")
 _SEAL = ("sha256_before", "sha256")
 _TICKS = {t.name: frozenset(f.name for f in t.fields if f.kind == "bool") for t in TABLES.values()}
-
-
-class EntryDamaged(LogbookError):
-    """Entries no longer say what was entered: their seals do not fit. `entries`: table and number of each."""
-
-    def __init__(self, entries: Sequence[tuple[str, int]]) -> None:
-        self.entries = tuple(entries)
-        some = ", ".join(f"entry {n} of {table}" for table, n in self.entries[:5])
-        more = f" and {len(self.entries) - 5} more" if len(self.entries) > 5 else ""
-        super().__init__(f"The logbook is damaged: {some}{more} no longer say{'s' if len(self.entries) == 1 else ''} "
-                         f"what was written down. Nothing was saved. {WAY_BACK}")
-
-
-#: Where every word on damage ends.
-WAY_BACK = ("Go back to a sound copy: on the Start page under \"Earlier copies\", or with `reedlab restore` "
-            "and the logbook.")
 
 
 def as_mapping(record: Record) -> dict[str, Any]:
@@ -62,7 +47,7 @@ def _from_sql(field: Field, value: Any) -> Any:
             return date.fromisoformat(value)
         except ValueError:
             raise LogbookError(f"The logbook holds {value!r} as `{field.name}`, which is no date: it was "
-                               "changed by another program. Use the newest sound copy in `backups`.") from None
+                               f"changed by another program. {WAY_BACK}") from None
     return bool(value) if field.kind == "bool" else value
 
 

@@ -4,19 +4,52 @@ from __future__ import annotations
 
 import os
 import re
+import secrets
 import sqlite3
+import time
 from contextlib import closing, suppress
 from datetime import date
 from pathlib import Path
 from typing import Final
-from urllib.parse import quote
 
 from ..errors import LogbookError
+from . import schema
+from ._beginning import sync_folder
+from ._damage import WAY_BACK, is_damage
+from .opening import connect
 
-__all__ = ["FOLDER", "KEPT", "back_up"]
+__all__ = ["FOLDER", "KEPT", "NoCopy", "back_up", "daily_copies"]
 
 FOLDER: Final = "backups"
 KEPT: Final = 14
+_LITTER_S: Final = 600  # a copy takes seconds: what is older was cut off
+
+
+class NoCopy(LogbookError):
+    """The day's copy could not be made: no room, or no right to write there."""
+
+
+def daily_copies(path: Path) -> list[tuple[int, Path]]:
+    """Return a logbook's daily copies with their numbers, in the order in which they were made.
+
+    Each copy carries its number, so a clock that was wrong once does not matter. Copies without one are oldest.
+    """
+    named = re.compile(re.escape(path.stem) + r"-\d{4}-\d{2}-\d{2}" + re.escape(path.suffix))
+    folder = path.parent / FOLDER
+    try:
+        found = [p for p in folder.iterdir() if named.fullmatch(p.name)]
+    except OSError:
+        return []
+    return sorted((_number(p), p) for p in found)
+
+
+def _number(copy: Path) -> int:
+    try:
+        with copy.open("rb") as file:
+            mark = int.from_bytes(file.read(100)[68:72], "big")
+    except OSError:
+        return 0
+    return mark & 0xFFFF if schema.is_copy(mark) else 0
 
 
 def back_up(path: Path, today: date, mark: str = "") -> Path | None:
@@ -33,26 +66,61 @@ def back_up(path: Path, today: date, mark: str = "") -> Path | None:
     Returns
     -------
     Path or None
-        The new copy; None if there was one. Only the last 14 daily copies are kept.
+        The new copy; None if there was one. Only the 14 daily copies made last are kept.
+
+    Raises
+    ------
+    NoCopy
+        Nothing of the attempt is left behind.
+    LogbookError
+        The logbook is damaged inside; the older copies stay.
     """
     folder = path.parent / FOLDER
     copy = folder / f"{path.stem}-{today.isoformat()}{mark}{path.suffix}"
     if copy.exists():
         return None
-    half = copy.with_name(copy.name + ".part")
+    before = daily_copies(path)
+    half = copy.with_name(f".{copy.name}.{secrets.token_hex(4)}.part")
     try:
         folder.mkdir(exist_ok=True)
-        half.unlink(missing_ok=True)
-        with closing(sqlite3.connect(f"file:{quote(str(path.resolve()))}?mode=ro", uri=True)) as source, \
-                closing(sqlite3.connect(half)) as target:
-            source.backup(target)
+        _sweep(folder, path)
+        os.close(os.open(half, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+        _copy(path, half, 1 + max((n for n, _ in before), default=0))
         os.replace(half, copy)
+        sync_folder(folder)
     except (OSError, sqlite3.Error) as err:
+        if is_damage(err):
+            raise LogbookError(f"The logbook is damaged. Nothing was saved. {WAY_BACK}") from err
+        raise NoCopy(f"The day's copy could not be put into {folder} ({err}). "
+                     "Make sure the disk has room and the folder can be written to.") from err
+    finally:
         with suppress(OSError):
             half.unlink(missing_ok=True)
-        raise LogbookError(f"The day's copy could not be put into {folder} ({err}). Nothing was saved. "
-                           "Make sure the disk has room and the folder can be written to.") from err
-    daily = re.compile(re.escape(path.stem) + r"-\d{4}-\d{2}-\d{2}" + re.escape(path.suffix))
-    for old in sorted(p for p in folder.iterdir() if daily.fullmatch(p.name))[:-KEPT]:
-        old.unlink(missing_ok=True)
+    daily = [p for _, p in before] + ([] if mark else [copy])
+    for old in daily[:-KEPT]:
+        with suppress(OSError):
+            old.unlink(missing_ok=True)
     return copy
+
+
+def _copy(path: Path, half: Path, number: int) -> None:
+    with closing(connect(path, read_only=True)) as source, \
+            closing(sqlite3.connect(half, isolation_level=None)) as target:
+        source.backup(target)
+        target.execute("PRAGMA journal_mode = MEMORY")
+        if [r[0] for r in target.execute("PRAGMA integrity_check")] != ["ok"]:
+            raise sqlite3.DatabaseError("malformed")
+        target.execute(f"PRAGMA application_id = {schema.copy_id(number)}")
+    handle = os.open(half, os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _sweep(folder: Path, path: Path) -> None:
+    """Take away what copies that were cut off left behind; one at work is younger."""
+    for old in (*folder.glob(f".{path.stem}-*.part*"), *folder.glob(f"{path.stem}-*.part*")):
+        with suppress(OSError):
+            if abs(time.time() - old.stat().st_mtime) > _LITTER_S:
+                old.unlink()

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
@@ -12,6 +13,8 @@ from ..errors import ExchangeError, Fault, LogbookError
 from ..filing import write_file, write_folder
 from ..tables import TABLES
 from . import layout
+from ._beginning import is_empty_of_ours
+from ._damage import AlreadyThere
 from .csv_files import write_csv
 from .datapackage import NAME, describe
 from .incoming import read_folder
@@ -19,7 +22,7 @@ from .merging import merge
 from .store import Logbook
 from .workbook import Cells, cell_name, sheet_name
 
-__all__ = ["Report", "export_folder", "import_folder", "plan_names"]
+__all__ = ["Report", "export_folder", "import_folder", "import_into", "plan_names"]
 
 
 #: What an earlier export left, to be replaced.
@@ -96,6 +99,24 @@ def import_folder(path: str | Path, logbook: Logbook, *, decimal_comma: bool = F
             history += sum(e.history for e in entries)
     return Report({t: sum(not e.history for e in es) for t, es in found.entries.items()}, found.skipped, history,
                   folder.left_empty)
+
+
+def import_into(path: str | Path, target: str | Path, *, decimal_comma: bool = False,
+                now: Callable[[], datetime] | None = None) -> Report:
+    """Read a folder or spreadsheet into the logbook at `target`, which is made if there is none.
+
+    A new one is there only once all of it was taken in. Came another to be there meanwhile, that one takes it in.
+    For the parameters and errors see `import_folder`.
+    """
+    if not Path(target).exists() or is_empty_of_ours(Path(target)):
+        try:
+            with Logbook.drafted(target, now=now) as logbook:
+                report = import_folder(path, logbook, decimal_comma=decimal_comma)
+            return report
+        except AlreadyThere:
+            pass
+    with Logbook.open(target, now=now) as logbook:
+        return import_folder(path, logbook, decimal_comma=decimal_comma)
 
 
 def _of_sheets(faults: Iterable[Fault], sheets: Mapping[str, Cells]) -> list[Fault]:

@@ -1,97 +1,77 @@
-"""Opening a logbook file without harming whatever else it may turn out to be."""
+"""Opening a logbook file without harming whatever else it may turn out to be.
+
+What a writer that was cut off left half done is taken back by SQLite, under its own locks: so a file is always
+opened so that SQLite may write, and one opened to read is kept from writing by SQLite itself.
+"""
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from pathlib import Path
 from typing import Final
 from urllib.parse import quote
 
 from ..errors import LogbookError
-from ..tables import TABLES
 from . import schema
+from ._beginning import begin_anew, is_empty_of_ours
+from ._damage import BUSY, WAY_BACK, is_damage, spoken
+from ._journal import first_page, journal_of, set_apart
 
-__all__ = ["BUSY", "connect_new", "connect_old", "spoken"]
+__all__ = ["connect", "connect_old", "identity"]
 
-BUSY: Final = ("Another program has this logbook open and is writing to it. Nothing was saved and nothing "
-               "is lost. Close the other program, or wait a moment, and try again.")
 WAIT_S = 5.0  # how long to wait for another program to finish its entry
 _MAGIC: Final = b"SQLite format 3\x00"
-
-
-def spoken(err: sqlite3.Error) -> LogbookError:
-    """Return a database error in words for the player."""
-    text = str(err)
-    if "locked" in text or "busy" in text:
-        return LogbookError(BUSY)
-    if "readonly" in text or "read-only" in text:
-        return LogbookError("This logbook, or its folder, may only be read here. Nothing was saved.")
-    if "full" in text:
-        return LogbookError("The disk is full. Nothing was saved. Make some room and try again.")
-    return LogbookError(f"The logbook could not be used ({text}). Nothing was saved. {_RESCUE}")
-
-
-_RESCUE: Final = "There are dated copies in the `backups` folder beside it."
-
-
-def connect_new(path: Path) -> sqlite3.Connection:
-    """Make a new, empty logbook file and return its connection. Never touches a file that is there."""
-    schema.require_sqlite()
-    try:
-        path.open("xb").close()
-    except FileExistsError:
-        raise LogbookError(f"There is a file at {path} already; it was left as it is. "
-                           "Open it, or choose another name for the new logbook.") from None
-    except OSError as err:
-        raise LogbookError(f"No logbook can be made at {path}: {err.strerror}.") from err
-    connection = None
-    try:
-        connection = _connect(path, "rw")
-        connection.execute("BEGIN IMMEDIATE")
-        schema.create(connection)
-        connection.execute("COMMIT")
-    except sqlite3.Error as err:
-        if connection is not None:
-            connection.close()
-        path.unlink()
-        raise spoken(err) from err
-    return connection
+_LOOKED_THROUGH: Final = 4_000_000  # bytes up to which a file is looked through whenever it is opened to read
 
 
 def connect_old(path: Path, *, read_only: bool) -> sqlite3.Connection:
     """Check that a file is a sound logbook this reedlab can use, and return its connection.
 
-    The file is looked at first and opened for writing last, so a file that is refused stays as it is,
-    byte for byte, with nothing put beside it. An older logbook opened read-only is brought up to date
-    in memory; otherwise the caller does that (`schema.migrate`).
+    A file that is refused stays as it is, byte for byte, with nothing put beside it. An older logbook opened
+    read-only is brought up to date in memory; otherwise the caller does that (`schema.migrate`).
     """
     schema.require_sqlite()
+    if not read_only and is_empty_of_ours(path):
+        begin_anew(path)
     _look_at_header(path)
-    unfinished = path.with_name(path.name + "-journal").exists()
-    if unfinished and read_only:
-        raise LogbookError(f"The last entry in {path.name} was cut short. Open the logbook once in the usual "
-                           "way, so that it can be put in order; nothing before it is lost.")
+    set_apart(path)
     try:
-        # A half-written entry of our own: SQLite takes it back on opening for writing.
-        connection = _checked(path, "rw" if unfinished else "ro")
-        if read_only:
-            return connection if _version(connection) == schema.VERSION else _copy_in_memory(connection)
-        connection.close()
-        return _connect(path, "rw")
-    except sqlite3.DatabaseError as err:
-        if "locked" in str(err) or "busy" in str(err):
-            raise LogbookError(BUSY) from err
-        raise LogbookError(f"The logbook {path.name} is damaged ({err}); it was left as it is. {_RESCUE}") from err
+        connection = connect(path, read_only=read_only)
+        try:
+            _look_inside(connection, path, whole=read_only)
+            if not read_only or _version(connection) == schema.VERSION:
+                return connection
+            return _copy_in_memory(connection)
+        except BaseException:
+            connection.close()
+            raise
+    except sqlite3.Error as err:
+        raise _refusal(path, err) from err
 
 
-def _checked(path: Path, mode: str) -> sqlite3.Connection:
-    connection = _connect(path, mode)
-    try:
-        _look_inside(connection, path)
-    except BaseException:
-        connection.close()
-        raise
-    return connection
+def identity(path: Path) -> tuple[int, int]:
+    """Return what tells this file from another that is put in its place."""
+    stat = path.stat()
+    return stat.st_dev, stat.st_ino
+
+
+def _refusal(path: Path, err: sqlite3.Error) -> LogbookError:
+    if "locked" in str(err) or "busy" in str(err):
+        return LogbookError(BUSY)
+    if is_damage(err):
+        how = " (it is cut short, perhaps by a copy that did not finish)" if _cut_short(path) else ""
+        return LogbookError(f"The logbook {path.name} is damaged{how}; it was left as it is. {WAY_BACK}")
+    if journal_of(path).exists():
+        return LogbookError(f"The last entry in {path.name} was cut short, and it can't be put in order here, where "
+                            "files may only be read. Copy the folder to a place where you may write; nothing is lost.")
+    return spoken(err)
+
+
+def _cut_short(path: Path) -> bool:
+    head = first_page(path)
+    page = int.from_bytes(head[16:18], "big")
+    return path.stat().st_size < (65536 if page == 1 else page) * int.from_bytes(head[28:32], "big")
 
 
 def _copy_in_memory(connection: sqlite3.Connection) -> sqlite3.Connection:
@@ -104,19 +84,22 @@ def _copy_in_memory(connection: sqlite3.Connection) -> sqlite3.Connection:
     except BaseException:
         copy.close()
         raise
-    finally:
-        connection.close()
+    connection.close()
     return copy
 
 
-def _connect(path: Path, mode: str) -> sqlite3.Connection:
-    connection = sqlite3.connect(f"file:{quote(str(path.resolve()))}?mode={mode}", uri=True, timeout=WAIT_S,
+def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
+    """Return a connection to a logbook file; nothing is read yet."""
+    connection = sqlite3.connect(f"file:{quote(str(path.resolve()))}?mode=rw", uri=True, timeout=WAIT_S,
                                  isolation_level=None)
     try:
-        connection.execute("PRAGMA foreign_keys = ON")
-        if mode == "rw":
-            connection.execute("PRAGMA synchronous = FULL")
-            connection.execute("PRAGMA journal_mode = DELETE")
+        if read_only:
+            connection.execute("PRAGMA query_only = ON")
+        else:
+            connection.execute("PRAGMA foreign_keys = ON")
+            connection.execute("PRAGMA synchronous = EXTRA")
+            if first_page(path)[18:20] != b"\x01\x01":  # another program saves in another way
+                connection.execute("PRAGMA journal_mode = DELETE")
     except BaseException:
         connection.close()
         raise
@@ -134,37 +117,32 @@ def _look_at_header(path: Path) -> None:
     if path.is_dir():
         raise LogbookError(f"{path} is a folder. Give the logbook file inside it.")
     try:
-        with path.open("rb") as file:
-            head = file.read(100)
-        size = path.stat().st_size
+        head = first_page(path)
     except OSError as err:
         raise LogbookError(f"{path} cannot be read: {err.strerror}.") from err
-    if size == 0:
+    if is_empty_of_ours(path):
+        raise LogbookError(f"{path} is empty: nothing was saved in it yet. The first Save begins it.")
+    if not head:
         raise LogbookError(f"{path} is an empty file, not a logbook; it was left as it is.")
     if head[:16] != _MAGIC or len(head) < 100:
         raise LogbookError(f"{path} is not a logbook; it was left as it is. "
                            "To read in a CSV folder, use the import.")
-    if int.from_bytes(head[68:72], "big") != schema.APPLICATION_ID:
+    mark = int.from_bytes(head[68:72], "big")
+    if mark != schema.APPLICATION_ID and not schema.is_copy(mark):
         raise LogbookError(f"{path} is the file of another program, not a logbook; it was left as it is.")
     version = int.from_bytes(head[60:64], "big")
     if version > schema.VERSION:
         raise LogbookError(
             f"{path} was written by a newer reedlab (logbook version {version}; this one knows up to "
             f"{schema.VERSION}). It was left as it is. Update reedlab and open it again.")
-    if head[18] != 1 or head[19] != 1:
-        raise LogbookError(f"{path} was switched to another way of saving by another program (write-ahead "
-                           "log); it was left as it is. Switch it back there with: PRAGMA journal_mode = DELETE")
-    page = int.from_bytes(head[16:18], "big")
-    pages = int.from_bytes(head[28:32], "big")
-    if size < (65536 if page == 1 else page) * pages:
-        raise LogbookError(f"The logbook {path.name} is cut short, perhaps by a copy that did not finish; "
-                           f"it was left as it is. {_RESCUE}")
 
 
-def _look_inside(connection: sqlite3.Connection, path: Path) -> None:
-    words = [r[0] for r in connection.execute("PRAGMA integrity_check")]
-    if words != ["ok"]:
-        raise sqlite3.DatabaseError(words[0])
-    there = {r[0] for r in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
-    if _version(connection) == schema.VERSION and not set(TABLES) <= there:
-        raise LogbookError(f"{path} lacks some tables of a logbook; it was left as it is. {_RESCUE}")
+def _look_inside(connection: sqlite3.Connection, path: Path, *, whole: bool) -> None:
+    there = {(r[0], r[1]): " ".join(str(r[2]).split()) for r in connection.execute(
+        "SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'")}
+    if _version(connection) == schema.VERSION and not schema.expected().items() <= there.items():
+        raise sqlite3.DatabaseError("malformed: what the file says of its own tables")
+    if whole and os.stat(path).st_size <= _LOOKED_THROUGH:
+        words = [r[0] for r in connection.execute("PRAGMA integrity_check")]
+        if words != ["ok"]:
+            raise sqlite3.DatabaseError("malformed: " + words[0])

@@ -12,16 +12,19 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Mapping
+from functools import cache
 from typing import Final
 
 from ..errors import LogbookError
 from ..tables import TABLES, Field, Table
 from . import _version_3, _version_4
 
-__all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "create", "migrate", "quoted", "require_sqlite"]
+__all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "copy_id", "create", "expected", "is_copy", "migrate",
+           "quoted", "require_sqlite"]
 
 APPLICATION_ID: Final = 0x52454544  # "REED"
 VERSION: Final = 4
+_COPY: Final = 0x5243  # "RC", before the number of a dated copy
 _OLDEST_SQLITE: Final = (3, 37, 0)  # STRICT tables
 _SQL_TYPE: Final = {"text": "TEXT", "choice": "TEXT", "date": "TEXT", "int": "INTEGER", "float": "REAL",
                     "bool": "INTEGER"}
@@ -35,6 +38,16 @@ def require_sqlite() -> None:
         raise LogbookError(
             f"This Python brings SQLite {sqlite3.sqlite_version}; the logbook needs 3.37 or newer. "
             "Install a newer Python (3.11 or later from python.org has it).")
+
+
+def copy_id(number: int) -> int:
+    """Return what stands in a dated copy in the place of `APPLICATION_ID`: a mark, and which copy it is."""
+    return _COPY << 16 | min(number, 0xFFFF)
+
+
+def is_copy(application_id: int) -> bool:
+    """Say whether a file calls itself a dated copy."""
+    return application_id >> 16 == _COPY
 
 
 def quoted(name: str) -> str:
@@ -83,6 +96,16 @@ def create(connection: sqlite3.Connection) -> None:
     _index(connection)
     connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
     connection.execute(f"PRAGMA user_version = {VERSION}")
+
+
+@cache
+def expected() -> dict[tuple[str, str], str]:
+    """Return what a sound file of this version says of its own tables: statement by kind and name, spaces evened."""
+    connection = sqlite3.connect(":memory:")
+    create(connection)
+    rows = connection.execute("SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'").fetchall()
+    connection.close()
+    return {(kind, name): " ".join(str(sql).split()) for kind, name, sql in rows}
 
 
 def _guard(connection: sqlite3.Connection, tables: tuple[str, ...]) -> None:

@@ -257,7 +257,7 @@ class Logbook(LogbookFile):
 
     def _insert(self, table: str, row: Mapping[str, Any], *, entered_at: str | None = None,
                 supersedes: int | None = None, withdrawn: bool = False, entry_id: int | None = None) -> int:
-        self._back_up()
+        self._make_ready()
         return _rows.insert(self._connection, table, row, entered_at=entered_at or _rows.stamp(self._now()),
                             supersedes=supersedes, withdrawn=withdrawn, entry_id=entry_id)
 

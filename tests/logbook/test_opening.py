@@ -57,13 +57,6 @@ def _lacking_table(path: Path, good: Path) -> None:
     raw.close()
 
 
-def _write_ahead(path: Path, good: Path) -> None:
-    shutil.copy(good, path)
-    raw = sqlite3.connect(path)
-    raw.execute("PRAGMA journal_mode = WAL")
-    raw.close()
-
-
 def _version_nothing_leads_from(path: Path, good: Path) -> None:
     shutil.copy(good, path)
     with sqlite3.connect(path) as raw:
@@ -79,8 +72,7 @@ CASES: dict[str, tuple[Callable[[Path, Path], None], str]] = {
     "newer": (_newer, "newer reedlab"),
     "cut short": (_cut, "cut short"),
     "corrupt": (_corrupt, "damaged"),
-    "lacking a table": (_lacking_table, "lacks some tables"),
-    "write-ahead": (_write_ahead, "write-ahead log"),
+    "lacking a table": (_lacking_table, "damaged"),
 }
 
 
@@ -157,10 +149,27 @@ def test_entry_cut_short_by_a_crash_is_taken_back_on_opening(tmp_path: Path, ful
     raw.execute("ROLLBACK")
     raw.close()
     assert (crashed / "reeds.sqlite-journal").exists()
-    with pytest.raises(LogbookError, match="cut short"):
-        Logbook.open(crashed / "reeds.sqlite", read_only=True)
-    with Logbook.open(crashed / "reeds.sqlite") as book:
-        assert book.frame("boxes")["box"].tolist() == ["1", "2"]
+    for read_only in (True, False):
+        again = tmp_path / f"again {read_only}"
+        shutil.copytree(crashed, again)
+        with Logbook.open(again / "reeds.sqlite", read_only) as book:
+            assert book.frame("boxes")["box"].tolist() == ["1", "2"]
+        assert [p.name for p in again.iterdir()] == ["reeds.sqlite"]
+
+
+@pytest.mark.parametrize("read_only", [False, True])
+def test_logbook_another_program_switched_to_its_way_of_saving_is_used_all_the_same(
+        read_only: bool, tmp_path: Path, full_file: Path) -> None:
+    path = tmp_path / "reeds.sqlite"
+    shutil.copy(full_file, path)
+    raw = sqlite3.connect(path)
+    raw.execute("PRAGMA journal_mode = WAL")
+    raw.close()
+    with Logbook.open(path, read_only) as book:
+        assert len(book.frame("boxes")) == 2
+    if not read_only:
+        assert path.read_bytes()[18:20] == b"\x01\x01"
+    assert [p.name for p in tmp_path.iterdir()] == ["reeds.sqlite"]
 
 
 def test_file_another_program_is_writing_to_is_reported_as_busy(

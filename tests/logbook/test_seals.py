@@ -18,11 +18,14 @@ from reedlab.tables import TABLES
 def behind_its_back(path: Path, *statements: str) -> None:
     """Change the file as another program would that knows nothing of seals."""
     with sqlite3.connect(path) as raw:
-        for (name,) in raw.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+        guards = raw.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
+        for name, _ in guards:
             raw.execute(f'DROP TRIGGER "{name}"')
         raw.execute("PRAGMA ignore_check_constraints = ON")
         for statement in statements:
             raw.execute(statement)
+        for _, sql in guards:
+            raw.execute(sql)
     raw.close()
 
 

@@ -1,0 +1,56 @@
+"""Damage in words for the player, and which error of SQLite means it."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from typing import Final
+
+from ..errors import LogbookError
+
+__all__ = ["BUSY", "WAY_BACK", "AlreadyThere", "EntryDamaged", "is_damage", "spoken"]
+
+#: Where every word on damage ends.
+WAY_BACK: Final = ('Go back to an earlier copy: on the Start page under "Earlier copies", or with '
+                   "`reedlab restore`. Nothing is deleted by that.")
+BUSY: Final = ("Another program has this logbook open and is writing to it. Nothing was saved and nothing "
+               "is lost. Close the other program, or wait a moment, and try again.")
+
+
+class AlreadyThere(LogbookError):
+    """A logbook was to be made where a file is already."""
+
+
+class EntryDamaged(LogbookError):
+    """Entries no longer say what was entered: their seals do not fit. `entries`: table and number of each."""
+
+    def __init__(self, entries: Sequence[tuple[str, int]]) -> None:
+        self.entries = tuple(entries)
+        some = ", ".join(f"entry {n} of {table}" for table, n in self.entries[:5])
+        more = f" and {len(self.entries) - 5} more" if len(self.entries) > 5 else ""
+        super().__init__(f"The logbook is damaged: {some}{more} no longer say{'s' if len(self.entries) == 1 else ''} "
+                         f"what was written down. Nothing was saved. {WAY_BACK}")
+
+
+def is_damage(err: BaseException) -> bool:
+    """Say whether an error means that the file no longer holds what was written into it."""
+    if isinstance(err, EntryDamaged):
+        return True
+    told = ("malformed", "not a database", "decode to UTF-8", "no such table", "no such column", "no such view",
+            "unsupported file format", "too big", "corrupt")
+    return isinstance(err, sqlite3.DatabaseError) and any(t in str(err) for t in told)
+
+
+def spoken(err: sqlite3.Error) -> LogbookError:
+    """Return a database error in words for the player."""
+    text = str(err)
+    if "locked" in text or "busy" in text:
+        return LogbookError(BUSY)
+    if is_damage(err):
+        return LogbookError(f"The logbook is damaged. Nothing was saved. {WAY_BACK}")
+    if "readonly" in text or "read-only" in text or "unable to open" in text:
+        return LogbookError("This logbook, or its folder, may only be read here. Nothing was saved.")
+    if "full" in text:
+        return LogbookError("The disk is full. Nothing was saved. Make some room and try again.")
+    return LogbookError(f"The logbook's file could not be used (the computer says: {text}). Nothing was saved. "
+                        f"Try again; if it stays so: {WAY_BACK}")
