@@ -16,6 +16,7 @@ _HOMES = {
     "CATALOGUE": "questions",
     "Comparison": "analysis.compare",
     "Finding": "result",
+    "Followed": "analysis.follow",
     "Frames": "tables",
     "LifeComparison": "analysis.lives",
     "Logbook": "logbook",
@@ -28,6 +29,8 @@ _HOMES = {
     "compare": "analysis.compare",
     "compare_lives": "analysis.lives",
     "draw_up": "plan",
+    "follow": "analysis.follow",
+    "follow_lives": "analysis.follow_lives",
     "read_trial": "read",
 }
 
@@ -35,6 +38,7 @@ __all__ = [
     "CATALOGUE",
     "Comparison",
     "Finding",
+    "Followed",
     "Frames",
     "LifeComparison",
     "Logbook",
@@ -48,12 +52,17 @@ __all__ = [
     "compare",
     "compare_lives",
     "draw_up",
+    "follow",
+    "follow_lives",
     "read_trial",
 ]
 
 if TYPE_CHECKING:
     from .analysis.compare import Comparison as Comparison
     from .analysis.compare import compare as compare
+    from .analysis.follow import Followed as Followed
+    from .analysis.follow import follow as follow
+    from .analysis.follow_lives import follow_lives as follow_lives
     from .analysis.lives import LifeComparison as LifeComparison
     from .analysis.lives import compare_lives as compare_lives
     from .analysis.trial import analyse as analyse

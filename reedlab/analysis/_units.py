@@ -18,7 +18,10 @@ __all__ = ["Units", "check_options", "column", "columns", "gather", "numbers", "
 
 @dataclass(frozen=True)
 class Units:
-    """What is left to compare: `keep` positions into the input, `is_b` and `block` codes of those."""
+    """What is left to compare: `keep` positions into the input, `is_b` and `block` codes of those.
+
+    `every_b` and `every_block` are the same for all units of the input; blocks are numbered as they first appear.
+    """
 
     labels: tuple[Any, Any]
     keep: IntArray
@@ -26,6 +29,8 @@ class Units:
     block: IntArray
     blocks_used: int
     dropped: tuple[str, ...]
+    every_b: BoolArray
+    every_block: IntArray
 
     @property
     def counts(self) -> tuple[int, int]:
@@ -136,4 +141,4 @@ def gather(present: BoolArray, arm: Any, block: Any, faults: list[str]) -> Units
     keep = np.flatnonzero(present & whole[codes]) if n else np.zeros(0, dtype=np.intp)
     dropped = tuple(sorted(str(x) for x, w, s in zip(names, whole, size, strict=True) if s and not w))
     return Units((labels[0], labels[1]), keep, is_b[keep], codes[keep].astype(np.intp),
-                 int(whole.sum()), dropped)
+                 int(whole.sum()), dropped, is_b, codes.astype(np.intp))

@@ -21,7 +21,7 @@ from .shuffles import Shuffles
 from .sums import FloatArray
 from .verdict import verdict_of
 
-__all__ = ["LifeBatch", "LifeComparison", "compare_lives", "lives_test_batch"]
+__all__ = ["LifeBatch", "LifeComparison", "compare_lives", "flags", "lives_test_batch"]
 
 _SLACK = 1e-12
 
@@ -108,7 +108,7 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
     t = numbers(hours, "hours", faults)
     if (t < 0).any():
         faults.append(f"`hours` is below 0 at {rows(t < 0)}; playing time cannot be negative")
-    worn, known = _flags(worn_out, faults)
+    worn, known = flags(worn_out, faults)
     if len(worn) != t.size:
         faults.append(f"`worn_out` has {len(worn)} values for {t.size} units; give one for each unit")
         known = np.ones(t.size, dtype=bool)
@@ -138,7 +138,8 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
                           **shared)
 
 
-def _flags(worn_out: Any, faults: list[str]) -> tuple[BoolArray, BoolArray]:
+def flags(worn_out: Any, faults: list[str]) -> tuple[BoolArray, BoolArray]:
+    """Read a column of True and False: the flags, and where they are known; anything else is a fault."""
     read = column(worn_out, "worn_out", faults)
     known = np.array([x is not None for x in read], dtype=bool)
     odd = np.array([x is not None and x not in (True, False) for x in read], dtype=bool)  # 1 and 0 will do
