@@ -40,7 +40,7 @@ class Outlook:
     odds : tuple of Odds
         By rising gap, all in favour of the second way; no gap and what matters are among them.
     least_p : float
-        Smallest two-sided p that any result could give.
+        Smallest two-sided p that any result could give; for lives, what the worn-out reeds of the middle trial could.
     sittings, hours : float
         Expected rated sittings and playing hours of one reed.
     worn_out : float

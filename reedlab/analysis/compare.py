@@ -25,7 +25,7 @@ class Comparison(Compared):
 
     def __repr__(self) -> str:
         a, b = self.labels
-        return self._lines(f"{b} minus {a}: {self.estimate:.4g}", "")
+        return self._lines(f"{b} minus {a}: {self.estimate:.4g}", "", self.least_p)
 
 
 def compare(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike | None = None, *,

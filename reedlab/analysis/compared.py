@@ -54,10 +54,10 @@ class Compared:
                 row[f.name] = value
         return pd.DataFrame([row])
 
-    def _lines(self, first: str, counts: str) -> str:
+    def _lines(self, first: str, counts: str, least_p: float) -> str:
         kind = "exact" if self.exact else "sampled"
         lines = [first, f"{self.level:.0%} range {self.low:.4g} to {self.high:.4g}",
-                 f"p {self.p_value:.4g} ({kind}; least possible {self.least_p:.4g})",
+                 f"p {self.p_value:.4g} ({kind}; least possible {least_p:.4g})",
                  f"{self.units[0]} v {self.units[1]} units, {counts}blocks {self.blocks_used}"
                  + (f", left out {self.blocks_dropped}" if self.blocks_dropped else "")]
         if self.verdict is not None:

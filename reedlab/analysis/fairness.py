@@ -89,13 +89,18 @@ def answer_remarks(protocol: Protocol, main: Finding, as_done: Finding | None, *
 
 
 def never_why(main: Finding, alpha: float, *, early: bool, planned_p: float) -> str:
-    """Return why the trial could never have told, or "": "early" where the whole plan could have."""
+    """Return why the trial could never have told, or "": "early" where the whole plan could have.
+
+    `least_p` of lives is what these worn-out reeds could give however dealt; the plan's own is 2 / arrangements.
+    """
     no_event = main.events is not None and sum(main.events) == 0
     if not no_event and main.least_p <= alpha + 1e-12:
         return ""
     if early and planned_p <= 0.05 + 1e-12:
         return "early"
-    return "no_worn_out" if no_event else "too_few_blocks"
+    if no_event:
+        return "no_worn_out"
+    return "too_few_worn_out" if 2 / main.arrangements <= alpha + 1e-12 else "too_few_blocks"
 
 
 def _apart(main: Finding, done: Finding, ratio: bool, alpha: float) -> bool:

@@ -132,7 +132,7 @@ def read_lives(
         found |= lives_as_done(lives.hours[units.keep], event[units.keep], share[units.keep], units.is_b,
                               units.block, level=level, matters=matters, seed=protocol.seed)
     p_above, p_below = found.pop("p_above"), found.pop("p_below")
-    finding = Finding(**common, **found, least_p=c.least_p, exact=c.exact, arrangements=c.arrangements)
+    finding = Finding(**common, **found, least_p=c.reachable_p, exact=c.exact, arrangements=c.arrangements)
     return Reading(finding, p_above, p_below, used)
 
 

@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ..dealing import BoolArray, IntArray
+from .life_reach import reachable_p
 from .life_scores import critical_ratios, evaluation_points, score_tie, scores_at
 from .randomise import rejected_count
 from .shuffles import Shuffles
@@ -72,6 +73,10 @@ class Scan:
         upper, lower = self.shuffles.tails(s, score_tie(s))
         n = self.shuffles.size
         return [(int(a) / n, int(b) / n) for a, b in zip(upper, lower, strict=True)]
+
+    def reachable_p(self) -> float:
+        """Return the smallest two-sided p that any dealing of these lives could give at ratio 1."""
+        return float(reachable_p(self.scores((1.0,)), self.is_b[None, :], self.shuffles.layout.members)[0])
 
     def hull(self, alpha: float) -> tuple[float, float]:
         """Return the hull of the ratios not rejected, sought from outside inwards."""

@@ -30,10 +30,13 @@ _SLACK = 1e-12
 class LifeComparison(Compared):
     """The answer of `compare_lives`. Ratios are B's life over A's; `low`, `high` are 0 and inf without end.
 
-    `events` counts the worn-out units of A and of B; `exact` concerns ratio 1.
+    `events` counts the worn-out units of A and of B; `exact` concerns ratio 1. `least_p` is the design's, as for
+    numbers; `reachable_p` is the smallest p that any dealing of just these lives could give, larger where few
+    wore out.
     """
 
     ratio: float
+    reachable_p: float
     events: tuple[int, int]
 
     @property
@@ -43,7 +46,8 @@ class LifeComparison(Compared):
 
     def __repr__(self) -> str:
         a, b = self.labels
-        return self._lines(f"{b} over {a}: {self.ratio:.4g}", f"worn out {self.events[0]} v {self.events[1]}, ")
+        return self._lines(f"{b} over {a}: {self.ratio:.4g}", f"worn out {self.events[0]} v {self.events[1]}, ",
+                           self.reachable_p)
 
 
 def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
@@ -132,8 +136,8 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
     (low, high), (low90, high90) = (scan.hull(a) for a in (1 - level, 0.10))
     if p > 1 - level + _SLACK:
         low, high = min(low, 1.0), max(high, 1.0)
-    return LifeComparison(ratio=scan.crossing(), p_value=p, least_p=layout.least_p, low=low, high=high,
-                          low90=low90, high90=high90, exact=scan.shuffles.exact,
+    return LifeComparison(ratio=scan.crossing(), p_value=p, least_p=layout.least_p, reachable_p=scan.reachable_p(),
+                          low=low, high=high, low90=low90, high90=high90, exact=scan.shuffles.exact,
                           arrangements=layout.count, p_above=above, p_below=below, verdict=verdict,
                           **shared)
 

@@ -115,7 +115,7 @@ _KINDS = (
        "the trial had to run until every reed was worn out or reached its cap; `reeds` had not when it was ended"),
     # --- the answer ------------------------------------------------------------------------------
     _K("could_never_tell", ("why", "least_p"),
-       "this trial could never have told: `why` is 'too_few_blocks', 'no_worn_out' or 'early'"),
+       "this trial could never have told: `why` is 'too_few_blocks', 'no_worn_out', 'too_few_worn_out' or 'early'"),
     _K("wide_range", ("low", "high", "matters"),
        "can't tell, and a gap that matters is possible both ways"),
     _K("same_held_back", ("why",),

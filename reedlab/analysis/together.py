@@ -204,7 +204,7 @@ def _read_lives(s: Stacked, *, level: float, matters: float | None, seed: int | 
     if p > 1 - level + _SLACK:
         low, high = min(low, 1.0), max(high, 1.0)
     found = {"estimate": scan.crossing(), "low": low, "high": high, "low90": low90, "high90": high90, "p_value": p,
-             "least_p": scan.shuffles.layout.least_p, "exact": scan.shuffles.exact,
+             "least_p": scan.reachable_p(), "exact": scan.shuffles.exact,
              "arrangements": scan.shuffles.total}
     above = scan.tails_at((1 / matters,))[0][1] if matters else _NAN
     below = scan.tails_at((matters,))[0][0] if matters else _NAN

@@ -57,7 +57,8 @@ class Forecast:
         Reeds worn out, and lost to an accident, by the end.
     reeds : int
     least_p : float
-        Smallest two-sided p that any result of the plan could give.
+        Smallest two-sided p that any result of the plan could give; for lives, what the worn-out reeds of the middle
+        trial could give however dealt (without a difference, or at the gap closest to it).
     exact : bool
         Every arrangement was counted, none drawn.
     seed : int
@@ -184,23 +185,25 @@ def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[f
     plain = min(range(len(gaps)), key=lambda i: abs(gaps[i] - none))
     parts = list(_parts(protocol, trials, seed))
     counts = np.zeros((len(gaps), len(VERDICTS)), dtype=int)
-    totals = np.zeros(4)
+    totals, reach = np.zeros(4), []
     with bar(progress, trials * len(gaps), "forecast") as tick:
         for i, gap in enumerate(gaps):
             truth = with_effect(world, protocol.outcome, gap)
             for n, part_seed in parts:
-                found, kept = _play(protocol, truth, n, part_seed, first_play, samples)
+                found, kept, least = _play(protocol, truth, n, part_seed, first_play, samples)
                 counts[i] += found
                 if i == plain:
                     totals += kept
+                    reach.append(least)
                 tick(n)
     reeds = len(protocol.reeds)
+    least_p = float(np.median(np.concatenate(reach))) if ratio else layout.least_p
     per_reed = totals / (trials * reeds)
     return Forecast(
         gaps=gaps, matters=protocol.matters, scale=OUTCOMES[protocol.outcome].scale,
         unit=OUTCOMES[protocol.outcome].unit, counts=counts, trials=trials, sittings_per_reed=float(per_reed[0]),
         hours_per_reed=float(per_reed[1]), worn_out=float(totals[2] / trials), damaged=float(totals[3] / trials),
-        reeds=reeds, least_p=layout.least_p, exact=layout.count <= 2**22, seed=seed)
+        reeds=reeds, least_p=least_p, exact=layout.count <= 2**22, seed=seed)
 
 
 def _check(protocol: Protocol, gaps: Sequence[float], trials: int, seed: int) -> None:
@@ -227,12 +230,13 @@ def _parts(protocol: Protocol, trials: int, seed: int) -> list[tuple[int, int]]:
 
 
 def _play(protocol: Protocol, world: World, n: int, seed: int,
-          first_play: Mapping[str, float] | None, samples: int) -> tuple[npt.NDArray[np.int_], FloatArray]:
-    """Return verdict counts and sums of ratings, hours, worn-out and damaged reeds over n trials."""
+          first_play: Mapping[str, float] | None, samples: int,
+          ) -> tuple[npt.NDArray[np.int_], FloatArray, FloatArray]:
+    """Return verdict counts, sums of ratings, hours, worn-out and damaged reeds, and each trial's least p."""
     batch = simulate(protocol, world, n, seed, fresh_deals=protocol.same_days, first_play=first_play)
-    verdicts = judge_batch(batch_trials(batch), samples=samples, seed=seed % 2**32).verdict
-    counts = np.array([(verdicts == v).sum() for v in VERDICTS])
+    judged = judge_batch(batch_trials(batch), samples=samples, seed=seed % 2**32)
+    counts = np.array([(judged.verdict == v).sum() for v in VERDICTS])
     rated = np.isfinite(batch.rating) & ~batch.unsure_reed
     kept = np.array([rated.sum(), batch.hours.sum(), (batch.left_why == WORN_OUT).sum(),
                      (batch.left_why == DAMAGED).sum()], dtype=float)
-    return counts, kept
+    return counts, kept, judged.least_p

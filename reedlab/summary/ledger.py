@@ -155,7 +155,8 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
     ]
     shuffled = [] if case.is_diary else [
         ("Chance by shuffling alone", _probability(f.p_value)),
-        ("Smallest chance this plan could reach", _probability(f.least_p)),
+        (f"Smallest chance {'this plan' if f.events is None else 'these worn-out reeds'} could reach",
+         _probability(f.least_p)),
         ("Ways to shuffle", f"{f.arrangements:,}" + ("" if f.exact else " (a sample of them was drawn)")),
     ]
     told = Range.of(f)

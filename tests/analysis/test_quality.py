@@ -259,6 +259,17 @@ def test_no_worn_out_reed_could_never_tell() -> None:
     assert np.isnan(r.main.estimate)
 
 
+def test_few_worn_out_reeds_reach_no_small_p_and_could_never_tell() -> None:
+    """Two of eight wore out and the rest went on as long: 2·C(6, 2)/C(8, 4) = 30/70, whatever the deal."""
+    p = by_reed((8,), outcome="life_hours")
+    r = read(p, rated(p, lambda reed, day, _: 2.0 if reed in p.reeds[:2] and day > 5 else 8.0))
+    assert sum(r.main.events) == 2
+    assert r.main.least_p == pytest.approx(30 / 70)
+    assert 2 / r.main.arrangements == pytest.approx(2 / 70)
+    assert facts(r, "could_never_tell") == {"why": "too_few_worn_out", "least_p": r.main.least_p}
+    assert not r.settle.could_ever
+
+
 def test_worn_out_by_choice_and_worn_out_unmarked_are_named() -> None:
     p = by_reed((4, 4), outcome="life_hours")
     rows = rated(p, lambda r, d, h: 3.0 if r == "1-02" and d > 10 else 8.0)

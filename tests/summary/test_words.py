@@ -293,7 +293,7 @@ def test_a_remark_reads_well_and_uses_each_of_its_cases(code: str) -> None:
         "knew_which": [{"expected": "same"}, {"expected": ""}, {"masked": "helper"}],
         "adjust_left_out": [{"name": n, "why": w} for n in ("day", "age_hours", "order", "first_play")
                             for w in ("constant", "tangled", "not_allowed", "too_few")],
-        "could_never_tell": [{"why": "no_worn_out"}, {"why": "early"}],
+        "could_never_tell": [{"why": "no_worn_out"}, {"why": "too_few_worn_out"}, {"why": "early"}],
         "same_held_back": [{"why": w} for w in ("all_alike", "as_done", "early")],
         "early_look": [{"can_claim": 0, "looks": 2}], "weather_drifted": [{"kind": "temperature"}],
         "weather_uneven": [{"kind": "humidity"}], "ended_early": [{"why": ""}],

@@ -35,7 +35,8 @@ class BatchVerdicts:
 
     `p_above`, `p_below` are nan where they were not needed for the verdict, `estimate` of lives and `p_at` where
     they were not asked for. `p_at` (k, len(at)) is the two-sided p at each asked-for difference or ratio: the
-    range at 1 - alpha covers it where p > alpha. `used` (k, n) are the units that counted.
+    range at 1 - alpha covers it where p > alpha. `used` (k, n) are the units that counted. `least_p` is the smallest p
+    that these units (lives: whatever their dealing) could give.
     """
 
     verdict: npt.NDArray[np.str_]
@@ -45,6 +46,7 @@ class BatchVerdicts:
     p_below: FloatArray
     p_at: FloatArray
     used: BoolArray
+    least_p: FloatArray
 
 
 def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day: int | None = None,
@@ -186,7 +188,8 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
     p_at = np.ones((k, len(at)))
     for j, d in enumerate(at):
         p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*test.tails(d)))
-    return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used)
+    return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used,
+                         np.minimum(1.0, 2 / deals.size))
 
 
 def _of_cells(trials: BatchTrials, by_unit: BoolArray | FloatArray) -> FloatArray:
@@ -250,7 +253,8 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
     p_at = np.ones((k, len(at)))
     for j, ratio in enumerate(at):
         p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*tails.at(rows, ratio)))
-    return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used)
+    return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used,
+                         tails.reachable_p())
 
 
 def _same_lives(tails: LifeTails, rows: IntArray, matters: float, full: bool,

@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ...dealing import counts_of_b, layout_of
+from ..life_reach import reachable_p
 from ..life_scan import Scan
 from ..life_scores import critical_ratios, evaluation_points, scores
 from ..shuffles import Shuffles
@@ -54,6 +55,11 @@ class LifeTails:
         # Σ scores in B is high where B wears out sooner: the lower tail speaks for longer lives
         upper, lower = self.deals.tails(s, self.deals.observed(s, rows), tie, rows)
         return lower, upper
+
+    def reachable_p(self) -> FloatArray:
+        """Return the smallest p that any dealing of each trial's lives could give, (k,)."""
+        s = np.where(self.deals.used, scores(self.log_t, self.worn), 0.0)
+        return reachable_p(s, self.deals.is_b, self.deals.members, self.deals.used)
 
     def side(self, rows: IntArray, alpha: FloatArray) -> tuple[BoolArray, BoolArray]:
         """Say whether the whole range lies above 1, and below 1, for trials in which 1 is ruled out.

@@ -63,7 +63,9 @@ def forecast_sentences(outlook: Outlook) -> list[str]:
     out = [forecast_title(outlook),
            f"If there is no difference, it says so {how_often(outlook.same)}.",
            f"It is wrong {how_often(wrong)}. All other times it ends with \"can't tell yet\"."]
-    if outlook.least_p > 0.05:
+    if outlook.least_p > 0.05 and OUTCOMES[outlook.protocol.outcome].scale == "ratio":
+        out.append("In most such trials too few reeds wear out for even the clearest result to name a winner.")
+    elif outlook.least_p > 0.05:
         out.append("Even the clearest result could come about by chance too often, so it can never name a winner.")
     return out
 

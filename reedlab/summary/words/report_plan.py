@@ -121,7 +121,8 @@ def how_many(case: Case) -> str:
         return "Not applicable: nothing was planned."
     said = ["The plan used the reeds, the time and the playing that you had."]
     if case.main is not None:
-        said.append("The clearest result it could give would come up by shuffling alone "
+        gave = "it could give" if case.main.events is None else "its worn-out reeds could give"
+        said.append(f"The clearest result {gave} would come up by shuffling alone "
                     f"{numbers.chance(case.main.least_p)}.")
     said.append("The answer stays sealed to the end. An early look may name a winner only if shuffling alone "
                 "would do it at most 1 time in 1,000, and each look makes the final test stricter.")

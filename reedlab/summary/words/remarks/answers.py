@@ -15,6 +15,9 @@ def _(f: Facts, c: Case) -> str:
         return "This trial could never have told: no reed came to the end that counts."
     if f["why"] == "early" or c.early:
         return "Read this early, the trial could not have told, whatever the result."
+    if f["why"] == "too_few_worn_out":
+        return ("This trial could never have told. With so few reeds at their end, even the clearest result would come "
+                f"up by shuffling alone {numbers.chance(float(f['least_p']))}.")
     return ("This trial could never have told. Even the clearest result would come up by shuffling alone "
             f"{numbers.chance(float(f['least_p']))}.")
 
