@@ -107,7 +107,7 @@ def play(protocol: Protocol, gap: float, rng: np.random.Generator, *, lost: floa
     first = [{"reed": r, "box": "1", "first_play": 6 + q + rng.normal(0, 0.8)} for r, q in quality.items()]
     days = [{"date": START + timedelta(days=d), "humidity_pct": float(np.clip(a, 0, 100))}
             for d, a in enumerate(air) if rng.random() > 0.1]
-    return Frames.of(sittings=rows, reeds=first, days=days)
+    return Frames.trusted(sittings=rows, reeds=first, days=days)
 
 
 def run(design: Callable[[np.random.Generator], Protocol], trials: int, *, gap: float = 1.0,
