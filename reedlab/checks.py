@@ -26,7 +26,6 @@ _ISO: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _NUMBER: Final = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 _COMMA: Final = re.compile(r"[+-]?[0-9]+,[0-9]+")
 _BOOL: Final = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
-_LONGEST: Final = 10_000
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
 #: Patterns in words, for the columns that have one.
 _FORMS: Final = {
@@ -174,8 +173,8 @@ def _missing(value: object) -> bool:
 
 def _read_text(field: Field, value: object) -> str:
     text = str(value).replace("\r\n", "\n").replace("\r", "\n").strip()
-    if len(text) > _LONGEST and field.name != "protocol":
-        raise _Bad(f"at most {_LONGEST} characters")
+    if len(text) > field.longest and field.name != "protocol":
+        raise _Bad(f"at most {field.longest} characters")
     if _CONTROL.search(text):
         raise _Bad("text without control characters")
     if field.pattern is not None and not re.fullmatch(field.pattern, text):

@@ -32,10 +32,10 @@ PLAN_FORMAT: Final = "reedlab class plan"
 _VERSION: Final = 1
 #: The columns of a sitting that a trial may be judged by.
 RATINGS: Final = ("overall", "response", "tone", "stiffness")
-_WORDS: Final = Text(500)
 _FILE: Final = Thing({
     "format": Text(), "version": Number(_VERSION, _VERSION, whole=True), "sha256": Text(), "question": Text(),
-    "ask": _WORDS, "habits": Many(Thing({"key": HABIT_KEY, "name": _WORDS, "steps": _WORDS}), 2, 2),
+    "ask": Text(300),
+    "habits": Many(Thing({"key": HABIT_KEY, "name": Text(120), "steps": Text(500)}), 2, 2),
     "design": Text(), "outcome": Text(), "matters": Number(0, 1000), "days": Maybe(Number(1, 1000, whole=True)),
     "rating": Text(), "reeds_a_day": Maybe(Number(1, 50, whole=True)), "minutes_a_day": Number(0, 1440),
     "cap_hours": Maybe(Number(0, 500)), "scale": SCALE, "lasts": Flag(), "sets_hours": Flag(), "from_new": Flag(),

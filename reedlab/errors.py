@@ -24,6 +24,9 @@ __all__ = [
 ]
 
 
+_TOLD = 200  # faults named in one message
+
+
 class ReedlabError(Exception):
     """Something the player gave us cannot be used; the message says what, where and how to fix it."""
 
@@ -121,7 +124,8 @@ class ExchangeError(ReedlabError):
         self.faults = tuple(faults)
         n = len(self.faults)
         head = f"{n} thing{'s' if n != 1 else ''} to put right; nothing was imported."
-        super().__init__("\n".join([head, *(f"  {f}" for f in self.faults)]))
+        more = [f"  ... and {n - _TOLD} more. Put these right first."] if n > _TOLD else []
+        super().__init__("\n".join([head, *(f"  {f}" for f in self.faults[:_TOLD]), *more]))
 
 
 class ReedlabWarning(UserWarning):

@@ -39,6 +39,7 @@ class Field:
     step: float | None = None
     refers: str | None = None  # "table.column" this value must exist in
     pattern: str | None = None  # full-match regular expression for text
+    longest: int = 200  # characters of a text; what a plan holds has bounds of its own
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ def _text(name: str, title: str, **more: Any) -> Field:
     return Field(name, "text", title, **more)
 
 
-_REMARK = _text("remark", "Remark, in your own words")
+_REMARK = _text("remark", "Remark, in your own words", longest=2000)
 _REED = _text("reed", "Reed, as box-number: 2-07", required=True, refers="reeds.reed")
 _DATE = Field("date", "date", "Date, as 2026-03-01", required=True)
 
@@ -138,14 +139,14 @@ _TABLES = (
         _text("trial", "Name of the trial", required=True, pattern=r"[^/\\:*?\"<>|,;]{1,60}"),
         Field("started", "date", "First day", required=True),
         Field("ended", "date", "Day it was ended by hand"),
-        _text("ended_why", "Why it was ended"),
+        _text("ended_why", "Why it was ended", longest=1000),
         _text("protocol_sha256", "Fingerprint of the plan", required=True, pattern=r"[0-9a-f]{64}"),
         _text("protocol", "The frozen plan, as JSON", required=True),
     ), ("trial",)),
     Table("looks", "Early looks at a running trial", (
         _text("trial", "Trial", required=True, refers="trials.trial"),
         _DATE,
-        _text("why", "Why it was opened early", required=True),
+        _text("why", "Why it was opened early", required=True, longest=1000),
     ), ("trial", "date")),
     Table("week", "The usual week", (
         Field("weekday", "choice", "Weekday", required=True, choices=WEEKDAYS),

@@ -118,7 +118,7 @@ def test_no_frozen_plan_gives_anything_but_words() -> None:
     ({"extra": 1}, "extra", "a field that is not known"),
     ({"lasts": "no"}, "lasts", "the text 'no'; wanted true or false"),
     ({"ask": "\ud800"}, "ask", "characters that no text has"),
-    ({"ask": "x" * 9000}, "ask", "9000 characters; wanted at most 500"),
+    ({"ask": "x" * 9000}, "ask", "9000 characters; wanted at most 300"),
 ])
 def test_each_field_at_fault_is_named(change: dict[str, Any], place: str, said: str) -> None:
     with pytest.raises(ExchangeError, match=f"`{place}`: found {said}"):

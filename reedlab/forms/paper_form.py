@@ -112,7 +112,8 @@ class PaperForm(Form):
             self.week.put(now.number)
 
     def _offer_files(self) -> None:
-        found = sorted(p.name for p in self.folder.glob("*.xlsx") if not p.name.startswith(("~", ".")))
+        found = sorted(p.name for p in self.folder.iterdir()
+                       if p.suffix.lower() == ".xlsx" and not p.name.startswith(("~", ".")))
         self.filled.offer([(name, name) for name in found])
         self.back.layout.display = "" if found else "none"
 

@@ -22,7 +22,7 @@ _NEEDED: Final = (
     TABLES["trials"].field("trial"),
     Field("started", "date", "First day", required=True),
     Field("question", "text", "Question asked", required=True),
-    Field("ask", "text", "The question in full", required=True),
+    Field("ask", "text", "The question in full", required=True, longest=300),
     Field("instrument", "choice", "Instrument", required=True, choices=INSTRUMENTS),
     Field("habit_a", "text", "One habit, short", required=True, pattern=_KEY),
     Field("habit_a_name", "text", "One habit, in words", required=True),

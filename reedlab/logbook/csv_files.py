@@ -7,11 +7,17 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Final
 
 from ..checks import nearest
 from ..errors import Fault
+from .layout import bare
 
 __all__ = ["Sheet", "fill", "read_csv", "write_csv"]
+
+_BYTES: Final = 300_000_000  # a million sittings take about 100 MB
+_LINES: Final = 3_000_000
+_COLUMNS: Final = 200
 
 
 @dataclass
@@ -67,7 +73,11 @@ def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str],
         start = 1 + skipped
         try:
             for cells in reader:
-                yield start, cells
+                if start > _LINES:
+                    sheet.lost = True
+                    sheet.faults.append(Fault(name, start, None, "more lines", f"at most {_LINES}"))
+                    return
+                yield start, [bare(c) for c in cells]
                 start = reader.line_num + 1 + skipped
         except csv.Error as err:
             sheet.lost = True
@@ -84,6 +94,10 @@ def fill(sheet: Sheet, lines: Iterable[tuple[int, list[str]]], known: Sequence[s
         if not any(c.strip() for c in cells):
             continue
         if not sheet.header:
+            if len(cells) > _COLUMNS:
+                sheet.lost = True
+                sheet.faults.append(Fault(sheet.name, line, None, f"{len(cells)} columns", f"at most {_COLUMNS}"))
+                return sheet
             sheet.header = [c.strip() for c in cells]
             if not _check_header(sheet, line, known, list(needed)):
                 sheet.lost = True
@@ -104,6 +118,11 @@ def fill(sheet: Sheet, lines: Iterable[tuple[int, list[str]]], known: Sequence[s
 def _decode(path: Path, sheet: Sheet) -> str | None:
     how = "a CSV file in UTF-8 (in a spreadsheet: save as 'CSV UTF-8')"
     try:
+        size = path.stat().st_size
+        if size > _BYTES:
+            sheet.faults.append(Fault(sheet.name, None, None, f"a file of {size // 1_000_000} MB",
+                                      f"at most {_BYTES // 1_000_000} MB; split it and read in one part after another"))
+            return None
         raw = path.read_bytes()
     except OSError as err:
         sheet.faults.append(Fault(sheet.name, None, None, f"a file that cannot be read ({err.strerror})", how))

@@ -28,7 +28,8 @@ def describe(files: Iterable[tuple[str, bool]]) -> dict[str, Any]:
         "name": NAME,
         "title": "A logbook of reeds",
         "description": "Rows that hold now stand in one file per table. Entries that were corrected or withdrawn "
-                       f"stand in `{layout.HISTORY}`. The frozen plans of trials stand in `{layout.PROTOCOLS}`.",
+                       f"stand in `{layout.HISTORY}`. The frozen plans of trials stand in `{layout.PROTOCOLS}`. "
+                       "A text that a spreadsheet program would take for a formula has an apostrophe before it.",
         "resources": [_resource(table, history) for table, history in files],
     }
 
@@ -72,6 +73,8 @@ def _field(field: Field) -> dict[str, Any]:
         limits["maximum"] = field.high
     if field.choices:
         limits["enum"] = list(field.choices)
+    if field.kind == "text" and field.name != "protocol":
+        limits["maxLength"] = field.longest
     if field.pattern is not None:
         limits["pattern"] = field.pattern
     return out | ({"constraints": limits} if limits else {})

@@ -194,10 +194,11 @@ def _pretty(value: Any, sort: bool = True) -> str:
 
 def _cell(table: str, column: str, row: Mapping[str, Any], plans: Mapping[tuple[str, str], str]) -> str:
     if column == "protocol_file":
-        return plans[row["trial"], row["protocol_sha256"]]
+        return layout.guarded(plans[row["trial"], row["protocol_sha256"]])
     if column == "withdrawn":
         return layout.as_text(bool(row[column]))
-    return layout.as_text(row[column])
+    text = layout.as_text(row[column])
+    return layout.guarded(text) if isinstance(row[column], str) else text
 
 
 def plan_names(trials: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str], str]:

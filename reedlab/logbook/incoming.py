@@ -24,6 +24,7 @@ __all__ = ["Entry", "Folder", "read_folder"]
 
 #: Required columns that are made on reading in where the file does not have them.
 _MADE: Final = {"sittings": {"sitting"}, "trials": {"protocol_sha256", "protocol_file"}}
+_LARGEST_PLAN: Final = 20_000_000  # bytes; a plan of a year takes a few hundred thousand
 _ALWAYS: Final = ("protocol", "protocol_sha256")
 
 
@@ -61,6 +62,8 @@ class Folder:
     sheets: dict[str, Cells] | None = None
     #: the one file to read, where a single file was named
     only: str | None = None
+    #: the CSV files there, by the name they go under
+    there: dict[str, Path] = field(default_factory=dict)
     decimal_comma: bool = False
     #: planned rows that nobody filled in
     left_empty: int = 0
@@ -79,19 +82,21 @@ def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
         if bad and not sheets:
             return folder
     elif path.is_file() and path.suffix.lower() == ".csv":
-        folder.only, path = path.name, path.parent
+        folder.only, path = path.name.casefold(), path.parent
     elif not path.is_dir():
         what = "a file" if path.exists() else "no such folder"
         folder.faults.append(Fault(str(path), None, None, what,
                                    "a folder with sittings.csv, reeds.csv, boxes.csv, one of these files, or an "
                                    ".xlsx spreadsheet"))
         return folder
-    _look_for_strangers(path, folder)
-    dealt = _read_dealt(path, folder)
+    if folder.sheets is None:
+        _list(path, folder)
+    _look_for_strangers(folder)
+    dealt = _read_dealt(folder)
     for table in TABLES:
         for history in (False, True):
             name = f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
-            if _has(path, name, folder):
+            if _has(name, folder):
                 folder.files.add(name)
                 _read_table(path, name, table, history, folder, dealt)
     if not folder.files and not folder.faults:
@@ -101,44 +106,47 @@ def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
     return folder
 
 
-def _has(path: Path, name: str, folder: Folder) -> bool:
-    if folder.only is not None:
-        return name == folder.only
-    return (path / name).exists() if folder.sheets is None else name in folder.sheets
+def _list(path: Path, folder: Folder) -> None:
+    """Note the CSV files that are there, however their names are written: SITTINGS.CSV is sittings.csv."""
+    for place, before in ((path, ""), (path / layout.HISTORY, f"{layout.HISTORY}/")):
+        for file in sorted(place.iterdir()) if place.is_dir() else ():
+            name = before + file.name.casefold()
+            if not name.endswith(".csv") or file.name.startswith(".") or folder.only not in (None, name):
+                continue
+            if name in folder.there:
+                folder.faults.append(Fault(before + file.name, None, None, f"a second file {name}",
+                                           "one file of this name"))
+            folder.there.setdefault(name, file)
 
 
-def _sheet(path: Path, name: str, known: Sequence[str], needed: Sequence[str], folder: Folder) -> Sheet:
+def _has(name: str, folder: Folder) -> bool:
+    return name in (folder.there if folder.sheets is None else folder.sheets)
+
+
+def _sheet(name: str, known: Sequence[str], needed: Sequence[str], folder: Folder) -> Sheet:
     if folder.sheets is None:
-        return read_csv(path / name, name, known, needed, decimal_comma=folder.decimal_comma)
+        return read_csv(folder.there[name], name, known, needed, decimal_comma=folder.decimal_comma)
     return fill(Sheet(name), folder.sheets[name], known, needed)
 
 
-def _look_for_strangers(path: Path, folder: Folder) -> None:
+def _look_for_strangers(folder: Folder) -> None:
     known = {f"{t}.csv" for t in TABLES} | {layout.DEALT_FILE}
-    if folder.only is not None:
-        names = [folder.only]
-    elif folder.sheets is not None:
+    if folder.sheets is not None:
         known |= {f"{PLANS_SHEET}.csv", *(f"{layout.HISTORY}/{t}.csv" for t in TABLES)}
-        names = list(folder.sheets)
-    else:
-        names = [p.name for p in path.iterdir()]
-    for name in sorted(names):
-        if name.lower().endswith(".csv") and name not in known and not name.startswith("."):
-            folder.faults.append(Fault(name, None, None, "an unknown name",
-                                       "one of " + ", ".join(sorted(known)) + nearest(name, known)))
-    past = path / layout.HISTORY
-    if folder.only is None and past.is_dir():
-        known -= {layout.DEALT_FILE}
-        folder.faults += [Fault(f"{layout.HISTORY}/{f.name}", None, None, "an unknown name",
-                                "one of " + ", ".join(sorted(known)) + nearest(f.name, known))
-                          for f in sorted(past.glob("*.csv")) if f.name not in known]
+    for name in folder.there if folder.sheets is None else sorted(folder.sheets):
+        past, _, own = name.rpartition("/") if folder.sheets is None else ("", "", name)
+        fits = known - {layout.DEALT_FILE} if past else known
+        if own not in fits:
+            told = name if folder.sheets is not None else f"{past}/{folder.there[name].name}".lstrip("/")
+            folder.faults.append(Fault(told, None, None, "an unknown name",
+                                       "one of " + ", ".join(sorted(fits)) + nearest(own, fits)))
 
 
-def _read_dealt(path: Path, folder: Folder) -> Sheet | None:
-    if not _has(path, layout.DEALT_FILE, folder):
+def _read_dealt(folder: Folder) -> Sheet | None:
+    if not _has(layout.DEALT_FILE, folder):
         return None
     known = by_hand.DEALT
-    sheet = _sheet(path, layout.DEALT_FILE, known, [c for c in known if c != "day"], folder)
+    sheet = _sheet(layout.DEALT_FILE, known, [c for c in known if c != "day"], folder)
     folder.faults += sheet.faults
     folder.files.add(layout.DEALT_FILE)
     for line, cells in sheet.rows:
@@ -157,7 +165,7 @@ def _read_table(path: Path, name: str, table: str, history: bool, folder: Folder
         known += [c for c in (*by_hand.NEEDED, *by_hand.MORE) if c not in known]
     if table == "sittings" and not history:
         known.append(PLANNED.name)
-    sheet = _sheet(path, name, known, sorted(needed), folder)
+    sheet = _sheet(name, known, sorted(needed), folder)
     folder.faults += sheet.faults
     if not needed <= set(sheet.header):
         folder.broken.add(table)
@@ -262,8 +270,12 @@ def _plan_file(path: Path, entry: Entry, file: str, sha256: str, folder: Folder)
         there = [p.name for p in (path / layout.PROTOCOLS).glob("*.json")]
         return fault("no such file", f"a file in `{layout.PROTOCOLS}`" + nearest(file, there))
     try:
+        if place.stat().st_size > _LARGEST_PLAN:
+            return fault("a very large file", "the file as it was written")
         plan = Protocol.from_json(place.read_text(encoding="utf-8-sig"))
-    except (ProtocolError, UnicodeDecodeError, RecursionError) as err:
+    except OSError as err:
+        return fault("a file that cannot be read", f"a file that can ({err.strerror})")
+    except (ProtocolError, UnicodeDecodeError) as err:
         return fault("a plan that cannot be read", f"the file as it was written. {err}")
     return plan.to_json(), sha256
 

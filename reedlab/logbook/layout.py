@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import Any, Final
 
 from ..tables import TABLES, Field
 
-__all__ = ["DEALT_FILE", "HISTORY", "META_FIELDS", "PACKAGE", "PROTOCOLS", "as_text", "columns", "fields_of"]
+__all__ = ["DEALT_FILE", "HISTORY", "META_FIELDS", "PACKAGE", "PROTOCOLS", "as_text", "bare",
+           "columns", "fields_of", "guarded"]
 
 PACKAGE: Final = "datapackage.json"
 HISTORY: Final = "history"
 PROTOCOLS: Final = "protocols"
 DEALT_FILE: Final = "dealt.csv"
 PROTOCOL_FILE: Final = Field("protocol_file", "text", f"File of the frozen plan, in `{PROTOCOLS}`", required=True)
+_FORMULA: Final = re.compile(r"'*[=+\-@\t\r]")
 #: What every entry carries. Left out by hand, they are made on reading in.
 META_FIELDS: Final = (
     Field("entry_id", "int", "Number of the entry in its table", low=1, high=2**53),
@@ -36,6 +39,19 @@ def fields_of(table: str, *, history: bool = False) -> tuple[Field, ...]:
 def columns(table: str, *, history: bool = False) -> list[str]:
     """Return the column names of a table's file, in order."""
     return [f.name for f in fields_of(table, history=history)]
+
+
+def guarded(text: str) -> str:
+    """Return a text as a CSV cell that no spreadsheet program takes for a formula: with an apostrophe before it.
+
+    Texts that begin so already get one more, so that `bare` restores every text exactly.
+    """
+    return "'" + text if _FORMULA.match(text) else text
+
+
+def bare(cell: str) -> str:
+    """Return the text of a CSV cell that `guarded` made."""
+    return cell[1:] if cell.startswith("'") and _FORMULA.match(cell) else cell
 
 
 def as_text(value: Any) -> str:

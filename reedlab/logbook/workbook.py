@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import warnings
-from collections.abc import Iterator
+import zipfile
+from collections.abc import Iterator, Mapping
+from contextlib import closing
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any, Final
@@ -22,6 +25,16 @@ Cells = list[tuple[int, list[str]]]
 APART: Final = ("help", "lists")
 #: Frozen plans in a spreadsheet: columns protocol_file, part and text.
 PLANS_SHEET: Final = "protocols"
+# Bounds: a logbook of 100,000 sittings, as a spreadsheet, has 2 million cells and unpacks to about 100 MB.
+_PACKED: Final = 50_000_000  # bytes
+_UNPACKED: Final = 400_000_000
+_SMALL, _RATIO = 2_000_000, 50  # a small file may unpack to 2 MB and 50 times its size
+_PARTS: Final = 2_000
+_LINES: Final = 200_000
+_LAST_LINE: Final = 1_048_576  # of any spreadsheet; lines below the table may be empty
+_COLUMNS: Final = 100
+_CELLS: Final = 20_000_000
+_MERGE: Final = re.compile(rb'<(?:\w+:)?mergeCell\s[^>]*?ref="([A-Z]{1,3}[0-9]{1,7}:[A-Z]{1,3}[0-9]{1,7})"')
 _FORMULA: Final = "a plain value (copy it and paste it as a value)"
 
 
@@ -45,24 +58,107 @@ def read_workbook(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
     import openpyxl
 
     try:
+        _be_of_sensible_size(path)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # openpyxl warns of styles and validations it does not keep
-            book = openpyxl.load_workbook(path, data_only=True)
-            raw = openpyxl.load_workbook(path, data_only=False)
-        sheets: dict[str, Cells] = {}
-        faults: list[Fault] = []
-        for sheet in book.worksheets:
-            title = sheet.title.strip().casefold()
-            cells = _cells(sheet.values)
-            if not cells or title in APART:
-                continue
-            name = _file(title)
-            sheets[name] = cells
-            faults += _odd_cells(name, sheet, raw[sheet.title])
-        return sheets, faults
+            with (closing(openpyxl.load_workbook(path, read_only=True, data_only=True)) as book,
+                  closing(openpyxl.load_workbook(path, read_only=True, data_only=False)) as raw):
+                return _read_sheets(book, raw)
+    except _TooMuch as err:
+        return {}, [Fault(path.name, None, None, *err.args)]
     except Exception as err:  # whatever a damaged file makes the reader raise
         want = "a spreadsheet saved as .xlsx, or a folder of CSV files"
-        return {}, [Fault(path.name, None, None, f"a file that cannot be read ({type(err).__name__})", want)]
+        kind = type(err.__cause__ or err).__name__
+        return {}, [Fault(path.name, None, None, f"a file that cannot be read ({kind})", want)]
+
+
+class _TooMuch(Exception):
+    """Raised inside with what was found and what is wanted."""
+
+
+def _be_of_sensible_size(path: Path) -> None:
+    """Refuse a file that would unpack to far more than it seems: on the sizes it states, which no reader exceeds."""
+    packed = path.stat().st_size
+    if packed > _PACKED:
+        raise _TooMuch(f"a file of {packed // 1_000_000} MB", f"at most {_PACKED // 1_000_000} MB")
+    with zipfile.ZipFile(path) as archive:
+        parts = archive.infolist()
+        whole = sum(p.file_size for p in parts)
+    if len(parts) > _PARTS:
+        raise _TooMuch(f"a file of {len(parts)} parts", f"a plain spreadsheet (at most {_PARTS} parts)")
+    if whole > min(_UNPACKED, _SMALL + _RATIO * packed):
+        raise _TooMuch(f"a file that unpacks to {whole / 1e6:.0f} MB",
+                       "a plain spreadsheet; copy the cells into a new one and save that")
+
+
+def _read_sheets(book: Any, raw: Any) -> tuple[dict[str, Cells], list[Fault]]:
+    sheets: dict[str, Cells] = {}
+    faults: list[Fault] = []
+    for sheet, formulas in zip(book.worksheets, raw.worksheets, strict=True):
+        title = sheet.title.strip().casefold()
+        if title in APART:
+            continue
+        name = _file(title)
+        cells, bad = _read_sheet(name, sheet, formulas)
+        if cells:
+            sheets[name] = cells
+            faults += bad
+    return sheets, faults
+
+
+def _read_sheet(file: str, sheet: Any, raw: Any) -> tuple[Cells, list[Fault]]:
+    """Return the lines of a sheet that hold something, and the cells that would be misread without a word.
+
+    What a sheet says of its own size is not believed: lines and cells are counted as they come.
+    """
+    lines: Cells = []
+    faults: list[Fault] = []
+    titles: dict[int, str] = {}
+    table = TABLES.get(file.removesuffix(".csv").removeprefix(f"{HISTORY}/"))
+    fields = {} if table is None else {f.name: f for f in table.fields}
+    for part in (sheet, raw):
+        part.reset_dimensions()
+    seen = 0
+    for n, (row, formulas) in enumerate(zip(sheet.iter_rows(), raw.iter_rows(), strict=True), start=1):
+        if not row and n < _LAST_LINE:
+            continue
+        seen += len(row)
+        texts = [_text(cell.value) for cell in row[:_COLUMNS]]
+        far = next((c for c in row[_COLUMNS:] if c.value is not None), None)
+        if far is not None:
+            faults.append(Fault(file, n, None, f"a value far to the right ({shown(far.value)})",
+                                "nothing there; empty this cell", cell=far.coordinate))
+        filled = any(texts)
+        if seen > _CELLS or n > _LAST_LINE or (filled and n > _LINES):
+            raise _TooMuch(f"the sheet {sheet_name(file)} with cells down to line {n}",
+                           f"at most {_LINES} lines; delete what stands far below the table")
+        if filled:
+            lines.append((n, texts))
+        if not titles:
+            titles = {i: t for i, t in enumerate(texts) if t}
+            continue
+        for i, column in titles.items():
+            if i >= len(row):
+                continue
+            odd = _odd(row[i], formulas[i], fields.get(column))
+            if odd is not None:
+                faults.append(Fault(file, n, column, *odd, cell=row[i].coordinate))
+    width = max((i + 1 for _, texts in lines for i, text in enumerate(texts) if text), default=0)
+    return ([(n, (texts + [""] * width)[:width]) for n, texts in lines],
+            [*faults, *_merged(file, sheet, titles)])
+
+
+def _merged(file: str, sheet: Any, titles: Mapping[int, str]) -> Iterator[Fault]:
+    """Yield merged cells; read line by line, a sheet does not tell of them, so its text is searched."""
+    from openpyxl.utils import range_boundaries
+
+    with sheet._get_source() as source:
+        text = source.read()
+    for found in _MERGE.finditer(text):
+        span = found[1].decode("ascii")
+        column, line, *_ = range_boundaries(span)
+        yield Fault(file, line, titles.get(column - 1), f"merged cells ({span})",
+                    "each cell by itself; take the merge back and fill each one", cell=span.partition(":")[0])
 
 
 def cell_name(line: int | None, column: str | None, cells: Cells) -> str | None:
@@ -82,38 +178,10 @@ def _file(title: str) -> str:
     return f"{title}.csv"
 
 
-def _cells(rows: Any) -> Cells:
-    lines = [(n, [_text(v) for v in row]) for n, row in enumerate(rows, start=1)]
-    width = max((i + 1 for _, cells in lines for i, c in enumerate(cells) if c), default=0)
-    return [(n, cells[:width]) for n, cells in lines] if width else []
-
-
 def _text(value: Any) -> str:
     if isinstance(value, datetime):
         return value.date().isoformat() if value.time() == time() else value.isoformat()
     return as_text(value) if value is None or isinstance(value, bool | int | float | date) else str(value).strip()
-
-
-def _odd_cells(file: str, sheet: Any, raw: Any) -> Iterator[Fault]:
-    """Yield cells that would be misread without a word."""
-    titles: dict[int, str] = {}
-    table = TABLES.get(file.removesuffix(".csv").removeprefix(f"{HISTORY}/"))
-    for row, formulas in zip(sheet.iter_rows(), raw.iter_rows(), strict=True):
-        if not titles:
-            titles = {c.column: str(c.value).strip() for c in row if c.value is not None}
-            continue
-        for cell, formula in zip(row, formulas, strict=True):
-            column = titles.get(cell.column)
-            if column is None:
-                continue
-            field = next((f for f in table.fields if f.name == column), None) if table is not None else None
-            odd = _odd(cell, formula, field)
-            if odd is not None:
-                yield Fault(file, cell.row, column, *odd, cell=cell.coordinate)
-    for span in sheet.merged_cells.ranges:
-        corner = f"{span.start_cell.coordinate}"
-        yield Fault(file, span.min_row, titles.get(span.min_col), f"merged cells ({span.coord})",
-                    "each cell by itself; take the merge back and fill each one", cell=corner)
 
 
 def _odd(cell: Any, formula: Any, field: Field | None) -> tuple[str, str] | None:

@@ -14,6 +14,10 @@ from ._question import Question
 
 __all__ = ["check_habits", "own_question"]
 
+LONGEST_NAME: Final = 120
+LONGEST_STEPS: Final = 500
+LONGEST_ASK: Final = 300
+
 _NO: Final = r"(?:no|not|never|don'?t|do not|without|skip|skipping|stop|leave out|instead of)"
 _CLEAN: Final = r"(?:clean\w*|wip(?:e|es|ed|ing)\w*|rins\w*|wash\w*)"
 _BOX: Final = r"(?:case|box|bag|tube|tin|pouch|holder|cap|cupboard|drawer|fridge)\w*"
@@ -57,10 +61,15 @@ def check_habits(habits: Iterable[Habit], *, confirmed: bool = False) -> None:
 
     Raises
     ------
+    InputError
+        A name or its steps are longer than fits a sheet.
     PlanRefused
         With code ``forbidden_habit`` or, where a confirmation would do, ``confirm_habit``.
     """
     for habit in habits:
+        for what, said, most in (("name", habit.name, LONGEST_NAME), ("steps", habit.steps, LONGEST_STEPS)):
+            if len(said) > most:
+                raise InputError(f"The {what} of the way `{habit.key}` has {len(said)} letters; wanted at most {most}.")
         for text in (habit.name, habit.steps, habit.key.replace("_", " ").replace("-", " ")):
             words = " ".join(re.sub(r"[^\w'.;,]", " ", text.lower()).split())
             for clause in re.split(r"[.;,]", words):
@@ -124,6 +133,8 @@ def own_question(
     faults = []
     if not ask.strip():
         faults.append("`ask` is empty: write the question in a sentence")
+    if len(ask) > LONGEST_ASK:
+        faults.append(f"`ask` has {len(ask)} letters, wanted at most {LONGEST_ASK}")
     for habit in (one, two):
         if not re.fullmatch(r"[^\s,;]{1,24}", habit.key):
             faults.append(f"the short name {habit.key!r} must be 1 to 24 characters without space, comma or "
