@@ -11,7 +11,7 @@ import pandas as pd
 from .protocol import Protocol
 
 __all__ = ["Contribution", "Diary", "DiaryWay", "Finding", "Fragile", "Guessed", "Guesses", "Progress", "Remark",
-           "Settle", "Spread", "Together", "TrialResult", "Verdict", "WhatIf"]
+           "Settle", "Spread", "Together", "TrialResult", "Uneven", "Verdict", "WhatIf"]
 
 #: What an answer can be. A is the first habit in sorted order, B the second.
 Verdict = Literal["a_better", "b_better", "no_real_difference", "cannot_tell", "hint_only"]
@@ -144,6 +144,28 @@ class Guesses:
 
 
 @dataclass(frozen=True)
+class Uneven:
+    """How many of something fell on each habit, compared by the answer's own reshuffle.
+
+    `kind` is "missing" (ratings due and not given), "memory" (ratings written later from memory) or "given_up"
+    (reeds given up by choice). `count` and `of` are those of A and B. `p_value` is two-sided; `p_more` are the
+    one-sided p that A has more, and B. `held`: the answer was held back for it.
+    """
+
+    kind: str
+    count: tuple[int, int]
+    of: tuple[int, int]
+    p_value: float
+    p_more: tuple[float, float]
+    held: bool = False
+
+    @property
+    def shares(self) -> tuple[float, float]:
+        """Share of A's and of B's; 0 where there are none."""
+        return self.count[0] / max(1, self.of[0]), self.count[1] / max(1, self.of[1])
+
+
+@dataclass(frozen=True)
 class Progress:
     """How far and how complete a trial is. Nothing here depends on the habits."""
 
@@ -187,6 +209,7 @@ class TrialResult:
     readings: tuple[Finding, ...] = ()  # the main outcome read in every way, as planned first; no verdicts
     fragile: Fragile | None = None
     guesses: Guesses | None = None  # None where nothing was hidden, and while sealed
+    uneven: tuple[Uneven, ...] = ()  # what was missing or given up, by habit; empty while sealed
 
     def to_frame(self) -> pd.DataFrame:
         """Return every reading of the trial as a frame, one row each, the answer itself first; empty while sealed.

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from ..protocol import Protocol
-from ..result import Finding, Remark
+from ..result import Finding, Remark, Uneven
 from ..tables import Frames
 from .blind import BlindTrial
 from .judge import EARLY_P
 from .remarks import remark
+from .uneven import worth_telling
 from .unit_values import UnitValues
 
 __all__ = ["answer_remarks", "look_remarks", "uneven_remarks"]
@@ -23,8 +24,12 @@ _DAMAGE_APART = 3
 
 
 def uneven_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial,
-                   values: UnitValues | None) -> Iterator[Remark]:
+                   values: UnitValues | None, uneven: Sequence[Uneven] = ()) -> Iterator[Remark]:
     """Yield remarks on what the two habits' days and reeds met unevenly."""
+    for u in uneven:
+        if u.held or worth_telling(u):
+            yield remark("uneven", kind=u.kind, count_a=u.count[0], of_a=u.of[0], count_b=u.count[1], of_b=u.of[1],
+                         p=u.p_value, held=float(u.held))
     arms = np.array(protocol.arms)
     if protocol.design == "day_by_day":
         if values is None or not len(values.cells):
@@ -70,7 +75,7 @@ def answer_remarks(protocol: Protocol, main: Finding, as_done: Finding | None, *
     if main.blocks_dropped:
         yield remark("block_lost", lost=len(main.blocks_dropped), names=", ".join(main.blocks_dropped),
                      left=main.blocks, least_p=main.least_p)
-    if held:
+    if held and held not in ("missing", "given_up"):  # those have a remark of their own
         yield remark("same_held_back", why=held)
     if main.verdict == "cannot_tell":
         why = never_why(main, alpha, early=early, planned_p=planned_p)

@@ -6,13 +6,14 @@ only at p <= 0.001 and never sameness; each look costs 0.001 of the final 0.05.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import cast
 
 import numpy as np
 import numpy.typing as npt
 
-from ..result import Finding, Verdict
+from ..result import Finding, Uneven, Verdict
 from .findings import Reading
 from .scale_use import ScaleUse
 from .verdict import SAMENESS_P
@@ -59,7 +60,8 @@ def same_by_tests(reading: Reading) -> bool:
 
 def judge(
     main: Reading, as_done: Reading | None, *, matters: float, alpha: float, early: bool = False,
-    hint: bool = False, finished: bool = True, scale_use: ScaleUse | None = None,
+    hint: bool = False, finished: bool = True, scale_use: ScaleUse | None = None, uneven: Sequence[Uneven] = (),
+    holds: Callable[[Finding, Uneven], bool] | None = None,
 ) -> tuple[Finding, str]:
     """Give the main finding its verdict.
 
@@ -79,11 +81,23 @@ def judge(
         False where a trial that must run until all its reeds are done was stopped sooner: can't tell.
     scale_use : ScaleUse, optional
         How the rating scale was used; None for lives.
+    uneven, holds
+        What was missing or given up by habit, and whether that holds a claim back.
 
     Returns
     -------
-    the finding with `verdict` and `exceeds`, and why sameness was held back ("" where it was not).
+    the finding with `verdict` and `exceeds`, and why an answer was held back ("" where it was not): sameness, or
+    either answer where the reason is a kind of `uneven`.
     """
+    said, held = _claim(main, as_done, matters, alpha, early, hint, finished, scale_use)
+    for u in uneven:
+        if holds is not None and holds(said, u):
+            return replace(said, verdict="cannot_tell", exceeds=None), u.kind
+    return said, held
+
+
+def _claim(main: Reading, as_done: Reading | None, matters: float, alpha: float, early: bool, hint: bool,
+           finished: bool, scale_use: ScaleUse | None) -> tuple[Finding, str]:
     f = main.finding
     if hint:
         return replace(f, verdict="hint_only"), ""

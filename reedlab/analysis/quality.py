@@ -25,7 +25,7 @@ from .unit_values import UnitValues
 
 __all__ = ["kept_remarks", "life_remarks", "made_remarks", "own_sittings", "rating_remarks"]
 
-_MISSING = 0.10
+_MISSING = 0.30  # days off alone bring most trials above a tenth
 _MEMORY = 0.10
 _SILENT = 0.10
 _OFF = 0.05

@@ -49,8 +49,11 @@ _KINDS = (
        "a winner, or sameness, where the player knew which was which and had said what "
        "to expect, and the answer is what was expected; `expected` is a habit key or 'same'"),
     # --- what happened on the way ---------------------------------------------------------------
+    _K("uneven", ("kind", "count_a", "of_a", "count_b", "of_b", "p", "held"),
+       "one habit has more ratings missing (`kind` 'missing'), more written from memory ('memory') or more reeds given "
+       "up by choice ('given_up') than shuffling explains; `held` is 1 where the answer was held back for it"),
     _K("missing_days", ("planned", "rated", "missing", "share"),
-       "a tenth or more of the planned ratings are missing (`share` missing)", True),
+       "three in ten or more of the planned ratings are missing (`share` missing)", True),
     _K("reeds_left_out", ("units", "names", "fewest"),
        "units without enough ratings to count (fewer than `fewest` rated sittings, or no rated cell)", True),
     _K("block_lost", ("lost", "names", "left", "least_p"),

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 
 import numpy as np
 import numpy.typing as npt
 
 from ..dealing import counts_of_b, layout_of
 from ..protocol import Protocol
-from ..result import Finding, Fragile, Remark, Settle, TrialResult
+from ..result import Finding, Fragile, Remark, Settle, TrialResult, Uneven
 from ..tables import Frames
 from .adjust import allowed_for
 from .also_seen import also_seen
@@ -35,6 +36,7 @@ from .settle import settle_days, settle_lives, settle_reeds
 from .shares import Followed, followed, planned_share, share_by_cell, share_by_unit
 from .timing import Standing, standing
 from .trial_frames import points_frame, units_frame
+from .uneven import CHECKED, bars_of, depth, gap_moved, holds_back, stands, uneven_of, unrated_low
 from .unit_values import UnitValues
 
 __all__ = ["analyse"]
@@ -96,11 +98,23 @@ def analyse(
     level = protocol.level if not stand.early and not stand.looks else 1 - alpha
     read = _read(protocol, trial, done, level=level)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
-    main, held = judge(read.main, read.as_done, matters=protocol.matters, alpha=alpha, early=stand.early,
-                       hint=stand.state == "diary", finished=not stand.unfinished, scale_use=scale_use)
+    uneven = () if stand.state == "diary" else uneven_of(protocol, frames, trial, read.lives, today=today)
+    judged = partial(judge, matters=protocol.matters, alpha=alpha, early=stand.early, hint=stand.state == "diary",
+                     finished=not stand.unfinished, scale_use=scale_use)
+    bars = bars_of(protocol)
+
+    def falls(found: Finding, missing: Uneven) -> bool:
+        if protocol.outcome in CHECKED:
+            return not stands(found, gap_moved(missing, float(depth(trial.cells().rating))), protocol.matters)
+        low = _read(protocol, unrated_low(trial), done, level=level)
+        return judged(low.main, low.as_done)[0].verdict != found.verdict
+
+    main, held = judged(read.main, read.as_done, uneven=uneven,
+                        holds=lambda found, u: holds_back(found, u, bars, falls))
+    uneven = tuple(replace(u, held=u.kind == held) for u in uneven)
 
     remarks += _outcome_remarks(protocol, trial, read, scale_use)
-    remarks += uneven_remarks(protocol, frames, trial, read.values)
+    remarks += uneven_remarks(protocol, frames, trial, read.values, uneven)
     remarks += look_remarks(stand.state, looks=stand.looks, alpha=alpha, least_p=main.least_p, day=progress.day,
                             days=progress.days, why=stand.why)
     if stand.unfinished:
@@ -124,7 +138,7 @@ def analyse(
         second_opinion=_opinions(read, arms, points) if side_readings else (),
         readings=_readings(protocol, frames, read, main, level, stand) if side_readings else (),
         fragile=_fragile(protocol, read, main, alpha) if side_readings else None,
-        guesses=guesses_of(protocol, frames))
+        guesses=guesses_of(protocol, frames), uneven=uneven)
 
 
 def _fragile(protocol: Protocol, read: _Read, main: Finding, alpha: float) -> Fragile | None:

@@ -98,6 +98,7 @@ class Answer:
             "readings": [ledger.reading_dict(f) for f in result.readings],
             "fragile": ledger.fragile_dict(result.fragile),
             "guesses": ledger.guesses_dict(result.guesses, plan),
+            "uneven": [ledger.uneven_dict(u) for u in result.uneven],
             "second_opinion": [
                 {"method": m, "quantity": q, "value": v if math.isfinite(v) else None}
                 for m, q, v in result.second_opinion

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..dealing import counts_of_b, layout_of
 from ..protocol import OUTCOMES, Protocol
-from ..result import Finding, Fragile, Guesses, Progress, Settle
+from ..result import Finding, Fragile, Guesses, Progress, Settle, Uneven
 from . import numbers
 from .case import Case
 from .words.lives import too_few_ends
@@ -17,7 +17,7 @@ from .words.ranges import Range
 
 __all__ = [
     "finding_dict", "fragile_dict", "guesses_dict", "numbers_table", "progress_dict", "reading_dict", "sealed_dict",
-    "second_opinion_table", "settle_dict",
+    "second_opinion_table", "settle_dict", "uneven_dict",
 ]
 
 
@@ -126,6 +126,11 @@ def guesses_dict(g: Guesses | None, plan: Protocol) -> dict[str, Any] | None:
         None if h is None else {"key": habit.key, "right": h.right, "wrong": h.wrong, "unsure": h.unsure,
                                 "index": _finite(h.index), "low": _finite(h.low), "high": _finite(h.high)}
         for habit, h in zip(plan.habits, g.habits, strict=True)]}
+
+
+def uneven_dict(u: Uneven) -> dict[str, Any]:
+    """Return one comparison by habit as plain data; counts in the order of `arms`."""
+    return {"kind": u.kind, "count": list(u.count), "of": list(u.of), "p_value": _finite(u.p_value), "held": u.held}
 
 
 def settle_dict(s: Settle | None) -> dict[str, Any] | None:

@@ -3,6 +3,6 @@
 from .arrays import batch_trials
 from .diary import to_frames
 from .parameters import World
-from .simulate import DAMAGED, GOING, WORN_OUT, Batch, simulate
+from .simulate import BY_CHOICE, DAMAGED, GOING, WORN_OUT, Batch, simulate
 
-__all__ = ["DAMAGED", "GOING", "WORN_OUT", "Batch", "World", "batch_trials", "simulate", "to_frames"]
+__all__ = ["BY_CHOICE", "DAMAGED", "GOING", "WORN_OUT", "Batch", "World", "batch_trials", "simulate", "to_frames"]

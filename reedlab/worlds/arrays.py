@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..analysis.batch import BatchTrials
-from .simulate import DAMAGED, GOING, WORN_OUT, Batch
+from .simulate import BY_CHOICE, DAMAGED, GOING, WORN_OUT, Batch
 
 __all__ = ["batch_trials"]
 
@@ -13,8 +13,9 @@ __all__ = ["batch_trials"]
 def batch_trials(batch: Batch) -> BatchTrials:
     """Return every run of a batch as `to_frames` would write it, all at once."""
     plan = batch.plan
-    words = np.empty(3, dtype="U16")
+    words = np.empty(4, dtype="U16")
     words[GOING], words[WORN_OUT], words[DAMAGED] = "still_going", "worn_out", "damaged"
+    words[BY_CHOICE] = "by_choice"
     counted = batch.logged & ~batch.unsure_reed
     return BatchTrials(
         protocol=batch.protocol, reed=plan.slot_reed, day=plan.slot_day, order=plan.slot_order,

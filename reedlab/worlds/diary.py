@@ -10,11 +10,11 @@ import numpy as np
 
 from ..protocol import Protocol, trial_calendar
 from ..tables import Frames
-from .simulate import DAMAGED, WORN_OUT, Batch
+from .simulate import BY_CHOICE, DAMAGED, WORN_OUT, Batch
 
 __all__ = ["box_rows", "day_rows", "reed_rows", "retirement_rows", "sitting_rows", "to_frames", "trial_row"]
 
-_WHY: Final = {WORN_OUT: "worn_out", DAMAGED: "damaged"}
+_WHY: Final = {WORN_OUT: "worn_out", DAMAGED: "damaged", BY_CHOICE: "by_choice"}
 
 Row = dict[str, Any]
 

@@ -16,12 +16,13 @@ from .parameters import World
 from .plan_arrays import PlanArrays, deal_anew, minute_limits, plan_arrays
 from .reeds import Reeds, draw_reeds, sunk, to_scale
 
-__all__ = ["DAMAGED", "GOING", "WORN_OUT", "Batch", "simulate"]
+__all__ = ["BY_CHOICE", "DAMAGED", "GOING", "WORN_OUT", "Batch", "simulate"]
 
 _Floats = NDArray[np.float64]
 _Bools = NDArray[np.bool_]
 
 GOING, WORN_OUT, DAMAGED = 0, 1, 2
+BY_CHOICE = 3  # never drawn here: for worlds that change a batch afterwards
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,7 @@ class Batch:
     dealt_b : (n, units) bool
         Units dealt the second habit.
     left_day, left_why : (n, reeds) int
-        Trial day the reed left service (0: still going) and why (GOING, WORN_OUT, DAMAGED).
+        Trial day the reed left service (0: still going) and why (GOING, WORN_OUT, DAMAGED, BY_CHOICE).
     hours : (n, reeds) float
         Playing hours in the trial, written down or not.
     """

@@ -30,6 +30,7 @@ FACTS: dict[str, dict[str, Any]] = {
     "days_apart": {"level": 0.97},
     "one_box": {"box": "1", "reeds": 10},
     "knew_which": {"masked": "none", "expected": "k2"},
+    "uneven": {"kind": "missing", "count_a": 1, "of_a": 28, "count_b": 9, "of_b": 28, "p": 0.016, "held": 0.0},
     "missing_days": {"planned": 28, "rated": 20, "missing": 8, "share": 0.286},
     "reeds_left_out": {"units": 2, "names": "1-03, 1-07", "fewest": 3},
     "block_lost": {"lost": 1, "names": "m3", "left": 5, "least_p": 0.0625},

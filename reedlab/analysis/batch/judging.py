@@ -14,12 +14,14 @@ from ..randomise import linear_test
 from ..scale_use import ratings_used
 from ..shuffles import EXACT_LIMIT
 from ..sums import FloatArray, tie_of
+from ..uneven import CHECKED, depth
 from ..verdict import SAMENESS_P
 from .life_ratios import LifeTails, crossings
 from .life_values import batch_lives
 from .rating_values import batch_values
 from .tails import Deals, used_units
 from .trials import BatchTrials
+from .uneven import held_back, unrated_low
 
 __all__ = ["BatchVerdicts", "judge_batch"]
 
@@ -36,7 +38,8 @@ class BatchVerdicts:
     `p_above`, `p_below` are nan where they were not needed for the verdict, `estimate` of lives and `p_at` where
     they were not asked for. `p_at` (k, len(at)) is the two-sided p at each asked-for difference or ratio: the
     range at 1 - alpha covers it where p > alpha. `used` (k, n) are the units that counted. `least_p` is the smallest p
-    that these units (lives: whatever their dealing) could give.
+    that these units (lives: whatever their dealing) could give. `uneven`: the
+    claim was held back because one habit had more missing, or more reeds given up.
     """
 
     verdict: npt.NDArray[np.str_]
@@ -47,10 +50,11 @@ class BatchVerdicts:
     p_at: FloatArray
     used: BoolArray
     least_p: FloatArray
+    uneven: BoolArray
 
 
 def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day: int | None = None,
-                full: bool = False, at: Sequence[float] = (), limit: int = EXACT_LIMIT,
+                full: bool = False, at: Sequence[float] = (), hold_uneven: bool = True, limit: int = EXACT_LIMIT,
                 samples: int = 20_000, seed: int | None = None) -> BatchVerdicts:
     """Judge k simulated trials of one plan as `analysis.trial.analyse` judges one.
 
@@ -67,6 +71,8 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
         Find every p, and the estimates of lives, even where the verdict does not need them.
     at : sequence of float
         Differences (or ratios) at which to give the two-sided p as well.
+    hold_uneven : bool
+        False: do not hold a claim back where one habit has more missing (to see what that changes).
     limit, samples, seed
         Above `limit` arrangements, `samples` are drawn with `seed`. Up to the default every arrangement counts.
     """
@@ -74,7 +80,7 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
         trials = trials.until(day)
     lives = OUTCOMES[trials.protocol.outcome].scale == "ratio"
     how = _judge_lives if lives else _judge_ratings
-    return how(trials, looks=looks, early=early, full=full, at=at,
+    return how(trials, looks=looks, early=early, full=full, at=at, day=day, hold_uneven=hold_uneven,
                sampling={"limit": limit, "samples": samples, "seed": seed})
 
 
@@ -131,12 +137,23 @@ def _same(test: _Linear, margin: float | FloatArray, full: bool = False,
     return above, below
 
 
+def _stands(test: _Linear, verdict: npt.NDArray[np.str_], moved: FloatArray, at: IntArray, alpha: FloatArray,
+            matters: float) -> BoolArray:
+    """Say whether claims still stand once so much is taken from their gaps; `at` are their places in the test."""
+    upper, lower = test.tails(moved, at)
+    out: BoolArray = np.where(verdict == "b_better", 2 * upper <= alpha[at] + _SLACK, 2 * lower <= alpha[at] + _SLACK)
+    same = np.flatnonzero(verdict == "no_real_difference")
+    low, high = test.tails(moved[same] - matters, at[same])[0], test.tails(moved[same] + matters, at[same])[1]
+    out[same] = _inside(low, high)
+    return out
+
+
 def _inside(above: FloatArray, below: FloatArray) -> BoolArray:
     return np.nan_to_num(np.maximum(above, below), nan=1.0) <= SAMENESS_P + _SLACK
 
 
 def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, at: Sequence[float],
-                   sampling: dict[str, int | None]) -> BatchVerdicts:
+                   day: int | None, hold_uneven: bool, sampling: dict[str, int | None]) -> BatchVerdicts:
     p = trials.protocol
     k = len(trials)
     block = [u.block for u in p.units]
@@ -185,11 +202,24 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
     verdict = np.full(k, "cannot_tell", dtype="U18")
     found = np.nan_to_num(out["p_value"][rows], nan=1.0)
     verdict[rows] = decide(found, higher, lower, inside, held, alpha=alpha)
+    back = np.zeros(k, dtype=bool)
+    if hold_uneven:
+        of_row = np.zeros(k, dtype=int)
+        of_row[rows] = np.arange(len(rows))
+
+        def falls(apart: FloatArray, which: IntArray) -> BoolArray:
+            if p.outcome not in CHECKED:
+                return np.zeros(len(which), dtype=bool)
+            moved = apart * depth(trials.scores[which])
+            return ~_stands(test, verdict[which], moved, of_row[which], alpha, p.matters)
+
+        back = held_back(trials, verdict, falls, day=day, sampling=sampling)
+        verdict[back] = "cannot_tell"
     p_at = np.ones((k, len(at)))
     for j, d in enumerate(at):
         p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*test.tails(d)))
     return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used,
-                         np.minimum(1.0, 2 / deals.size))
+                         np.minimum(1.0, 2 / deals.size), back)
 
 
 def _of_cells(trials: BatchTrials, by_unit: BoolArray | FloatArray) -> FloatArray:
@@ -214,7 +244,7 @@ def _done(trials: BatchTrials) -> FloatArray:
 
 
 def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at: Sequence[float],
-                 sampling: dict[str, int | None]) -> BatchVerdicts:
+                 day: int | None, hold_uneven: bool, sampling: dict[str, int | None]) -> BatchVerdicts:
     p = trials.protocol
     k = len(trials)
     block = [u.block for u in p.units]
@@ -250,11 +280,21 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
     verdict = np.full(k, "cannot_tell", dtype="U18")
     verdict[rows] = decide(np.nan_to_num(out["p_value"][rows], nan=1.0), higher, lower, inside, held, alpha=alpha,
                            finished=~lives.unfinished[rows])
+    back = np.zeros(k, dtype=bool)
+    if hold_uneven:
+        def falls(_: FloatArray, which: IntArray) -> BoolArray:
+            low = unrated_low(trials.take(which))
+            again = _judge_lives(low, looks=looks, early=early, full=False, at=(), day=day, hold_uneven=False,
+                                 sampling=sampling)
+            return again.verdict != verdict[which]
+
+        back = held_back(trials, verdict, falls, day=day, worn_out=lives.worn_out, sampling=sampling)
+        verdict[back] = "cannot_tell"
     p_at = np.ones((k, len(at)))
     for j, ratio in enumerate(at):
         p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*tails.at(rows, ratio)))
     return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used,
-                         tails.reachable_p())
+                         tails.reachable_p(), back)
 
 
 def _same_lives(tails: LifeTails, rows: IntArray, matters: float, full: bool,

@@ -74,6 +74,11 @@ class BatchTrials:
         """Minutes that count, (k, s); 0 where the sitting does not."""
         return np.where(self.counted, self.play_min, 0.0)
 
+    def take(self, which: IntArray) -> BatchTrials:
+        """Return some of the trials, by their places."""
+        names = ("rating", "play_min", "counted", "used_b", "humidity", "first_play", "dealt_b", "left_day", "left_why")
+        return replace(self, **{n: getattr(self, n)[which] for n in names})
+
     def until(self, day: int) -> BatchTrials:
         """Return the same trials as they stood at the end of a trial day."""
         gone = self.left_day <= day

@@ -24,6 +24,14 @@ def counted(case: Case) -> str:
     return f"It rests on {n} in {sets}, each reed counted once."
 
 
+def missing(case: Case) -> list[str]:
+    """Return how many of the planned ratings there are, where some are missing and no remark says so."""
+    p = case.result.progress
+    if case.remark("missing_days") is not None or p.sittings_rated >= p.sittings_planned:
+        return []
+    return [f"{p.sittings_rated:,} of {numbers.count(p.sittings_planned, 'planned rating')} were given."]
+
+
 def limit_sentences(case: Case) -> list[str]:
     """Return whom the answer holds for and what it rests on; while sealed, only the first is known."""
     if case.main is None:
@@ -31,6 +39,7 @@ def limit_sentences(case: Case) -> list[str]:
     said = [PERSONAL, "Another player may find another answer."]
     if not case.is_diary:
         said.append(counted(case))
+        said += missing(case)
     if case.plan.masked == "none" and case.remark("knew_which") is None:
         said.append("You knew which way was which when you rated, and that can sway a rating.")
     if case.plan.outcome in ("day_rating", "mean_rating") and case.verdict != "cannot_tell":

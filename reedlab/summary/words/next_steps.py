@@ -9,6 +9,10 @@ from . import diary
 __all__ = ["next_sentences", "settle_sentences"]
 
 _EASIER = "Meanwhile, use whichever is easier."
+_UNEVEN = {
+    "missing": "To settle it, run the trial once more and write each rating down at once, the bad ones too.",
+    "given_up": "To settle it, run the trial once more and play each reed to its end, the poor ones too.",
+}
 
 
 def next_sentences(case: Case) -> list[str]:
@@ -26,6 +30,9 @@ def next_sentences(case: Case) -> list[str]:
         return ["Play on as planned to the last day, for the full trial can tell more.", _EASIER]
     if case.result.state == "ended_early":
         return ["To settle it, start a new trial and let it run to its end.", *settle_sentences(case), _EASIER]
+    uneven = case.remark("uneven")
+    if uneven is not None and uneven.fact("held"):
+        return [_UNEVEN[str(uneven.fact("kind"))], _EASIER]
     return [*(settle_sentences(case) or ["To settle it, plan a longer trial."]), _EASIER]
 
 

@@ -18,8 +18,8 @@ _SAID: Final = {
                                              "have changed the ratings."),
     "plan_not_followed": ("sittings", "sitting", "In {where}, the other way than planned was often used ({many}). "
                                                  "That can make a true gap look smaller."),
-    "missing_days": ("missing", "rating", "A tenth or more of the ratings are missing in {where} ({many}). If bad "
-                                          "days were the ones left out, the answer may be off."),
+    "missing_days": ("missing", "rating", "Three in ten or more of the ratings are missing in {where} ({many}). If "
+                                          "bad days were the ones left out, the answer may be off."),
 }
 
 

@@ -9,14 +9,32 @@ from ._tools import Facts, agree, confirmed, hours, listed, reeds, sittings, tol
 __all__ = ["EVENED"]
 
 
+@writes("uneven")
+def _(f: Facts, c: Case) -> str:
+    share = {x: float(f[f"count_{x}"]) / max(1.0, float(f[f"of_{x}"])) for x in "ab"}
+    more, less = ("a", "b") if share["a"] > share["b"] else ("b", "a")
+    name = {x: c.name(x.upper()) for x in "ab"}
+    many, few = (f"{round(float(f[f'count_{x}']))} of {round(float(f[f'of_{x}']))}" for x in (more, less))
+    often = f"Shuffling alone would do that {numbers.chance(float(f['p']))}."
+    if f["kind"] == "given_up":
+        said = f"You gave up {many} reeds by choice with {name[more]}, and {few} with {name[less]}. {often}"
+        bent = f"A reed given up before its end can make {name[more]} look better than it is"
+    elif f["kind"] == "memory":
+        return (f"Written later, from memory: {many} ratings with {name[more]}, and {few} with {name[less]}. {often} "
+                "Memory may lean to what you expect.")
+    else:
+        said = f"Missing: {many} ratings with {name[more]}, and {few} with {name[less]}. {often}"
+        bent = f"If bad ratings were the ones left out, {name[more]} looks better than it is"
+    return f"{said} {bent}{', so no answer is given.' if f['held'] else '.'}"
+
+
 @writes("missing_days")
 def _(f: Facts, c: Case) -> str:
     missing = f"{round(float(f['missing']))} {agree(f['missing'], 'is', 'are')} missing"
     if c.main is None:
         return (f"Of {numbers.count(f['planned'], 'rating')} due so far, {missing}. If bad days are the ones left "
                 "out, the answer may come out wrong.")
-    return (f"Of {numbers.count(f['planned'], 'planned rating')}, {missing}. If bad days were the ones left out, "
-            "the answer may be off.")
+    return f"Of {numbers.count(f['planned'], 'planned rating')}, {missing}. The answer rests on what is left."
 
 
 @writes("reeds_left_out")

@@ -1,0 +1,47 @@
+"""A claim held back because one way has more missing, or more reeds given up: batch and stored way agree."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from reedlab.analysis.batch import judge_batch
+from reedlab.worlds import World, batch_trials, simulate
+
+from ...benchmarks.awkward import AWKWARD, Awkward, given_up, play, unwritten
+from ._single import a_plan, differences_in
+
+
+@pytest.mark.parametrize(("question", "outcome", "world", "awkward", "more"), [
+    ("wetting", "day_rating", World(), Awkward(writing=unwritten(7, 1.0)), {}),
+    ("drying", "mean_rating", World(effect_points=1.0), Awkward(writing=unwritten(7, 0.7)), {"days": 30}),
+    ("drying", "life_hours", World(life_median_h=6, minutes_a_day=120), Awkward(writing=unwritten(4, 1.0)),
+     {"days": 60, "matters": 2.0}),
+    ("drying", "life_hours", World(life_median_h=6, minutes_a_day=120), Awkward(writing=given_up(4, 1.0)),
+     {"days": 60, "matters": 2.0}),
+])
+def test_batch_and_stored_way_hold_back_the_same_claims(question: str, outcome: str, world: World, awkward: Awkward,
+                                                        more: dict) -> None:
+    batch = play(a_plan(question, outcome, **more), world, 40, 7, awkward)
+    faults, _ = differences_in(batch)
+    assert not faults
+    assert judge_batch(batch_trials(batch)).uneven.sum() >= 4
+
+
+def test_nothing_is_held_back_where_nothing_is_missing() -> None:
+    world = World(day_off=0, forgotten=0, unrated=0, unsure_reed=0, effect_points=1.0)
+    trials = batch_trials(simulate(a_plan("wetting", "day_rating"), world, 200, 3, fresh_deals=True))
+    found, plain = judge_batch(trials), judge_batch(trials, hold_uneven=False)
+    assert (found.verdict == plain.verdict).all()
+    assert (found.verdict == "b_better").any()
+    assert not found.uneven.any()
+
+
+def test_only_claims_are_held_back_and_they_become_cannot_tell() -> None:
+    trials = batch_trials(play(a_plan("wetting", "day_rating"), World(), 300, 5,
+                               AWKWARD["ratings under 6 unwritten with one way"]))
+    found, plain = judge_batch(trials), judge_batch(trials, hold_uneven=False)
+    assert (plain.verdict[found.uneven] != "cannot_tell").all()
+    assert (found.verdict[found.uneven] == "cannot_tell").all()
+    assert (found.verdict[~found.uneven] == plain.verdict[~found.uneven]).all()
+    assert np.mean(found.uneven) > 0.05
