@@ -24,12 +24,11 @@ def pick_trial(logbook: Logbook, trial: str | None = None) -> str:
 
     Raises InputError, naming the trials there are, if there is none of that name or none at all.
     """
-    trials = logbook.frame("trials").sort_values(["started", "entry_id"])
-    names = list(trials["trial"])
+    names = logbook.trial_names()
     if not names:
         raise InputError("There is no trial in this logbook yet. Plan one on the plan page first.")
     if trial is None:
-        return str(names[-1])
+        return names[-1]
     if trial not in names:
         raise InputError(f"There is no trial called {trial!r} here. There is: {', '.join(names)}.")
     return trial
@@ -59,15 +58,12 @@ def read_trial(
     name = pick_trial(logbook, trial)
     protocol = logbook.protocol(name)
     if open_early_why is None:
-        return answer(analyse(protocol, logbook.frames(), today=today))
+        return answer(analyse(protocol, logbook.frames_of(name), today=today))
     if not open_early_why.strip():
         raise InputError("Say in a few words why the trial is opened early: the reason stays in the logbook.")
-    if analyse(protocol, logbook.frames(), today=today, side_readings=False).state == "running":
-        looks = logbook.frame("looks")
-        same_day = (looks["trial"] == name) & (looks["date"].dt.date == today)
-        if not same_day.any():
-            logbook.record_look(name, today, open_early_why.strip())
-    return answer(analyse(protocol, logbook.frames(), today=today, open_early=True))
+    if analyse(protocol, logbook.frames_of(name), today=today, side_readings=False).state == "running":
+        logbook.record_look(name, today, open_early_why.strip())
+    return answer(analyse(protocol, logbook.frames_of(name), today=today, open_early=True))
 
 
 def trial_quality(logbook: Logbook, trial: str | None = None, *, today: date) -> list[str]:
@@ -76,7 +72,7 @@ def trial_quality(logbook: Logbook, trial: str | None = None, *, today: date) ->
     Returns the sentences: progress first, then the remarks that even a sealed trial may show.
     """
     name = pick_trial(logbook, trial)
-    result = analyse(logbook.protocol(name), logbook.frames(), today=today, side_readings=False)
+    result = analyse(logbook.protocol(name), logbook.frames_of(name), today=today, side_readings=False)
     told = answer(result)
     remarks = [w["text"] for w in told.warnings if REMARKS[w["code"]].sealed_ok]
     return [*progress_sentences(Case(result)), *remarks]

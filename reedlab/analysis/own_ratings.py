@@ -14,6 +14,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from reedlab.analysis.first_plays import first_plays
+from reedlab.analysis.recent import SITTINGS
 from reedlab.analysis.variance_parts import full_rank
 from reedlab.tables import Frames
 
@@ -89,7 +90,7 @@ def own_ratings(frames: Frames, ramp_min: Sequence[float], life_median_h: float,
 
     Left out: an unsure reed; written down from memory; rehearsals and concerts (the player chose reed and
     day); reeds from the day they were worked on; the later part of a reed's life (`STEADY_SHARE`); all but the
-    latest `RECENT_DAYS` rated days.
+    latest `RECENT_DAYS` rated days, or as many of them as `recent.SITTINGS` ratings take.
 
     Parameters
     ----------
@@ -113,7 +114,8 @@ def own_ratings(frames: Frames, ramp_min: Sequence[float], life_median_h: float,
     keep = (s[rating].notna() & ~s["from_memory"] & (s["where"].isna() | (s["where"] == "practice"))
             & ~(worked.notna() & (s["date"] >= worked)) & (s["before_h"] <= end))
     s = s.loc[keep]
-    s = s.loc[s["date"].isin(s["date"].drop_duplicates().nlargest(RECENT_DAYS))].reset_index(drop=True)
+    s = s.loc[s["date"].isin(s["date"].drop_duplicates().nlargest(RECENT_DAYS))]
+    s = s.loc[s["date"] >= s["date"].nlargest(SITTINGS).min()].reset_index(drop=True)
     y = s[rating].to_numpy(dtype=float)
     day = (s["date"] - s["date"].min()).dt.days.to_numpy(dtype=int) if len(s) else np.zeros(0, dtype=int)
     box = _look_up(s["reed"], reeds["box"])

@@ -22,6 +22,7 @@ from reedlab.analysis.ear import EarResult
 from reedlab.analysis.first_plays import first_plays
 from reedlab.analysis.held_spreads import Held, hold_spreads
 from reedlab.analysis.own_ratings import OwnRatings, own_ratings, reed_hours
+from reedlab.analysis.recent import recent, recent_days
 from reedlab.analysis.variance_parts import Part, Parts
 from reedlab.tables import Frames
 
@@ -108,7 +109,8 @@ def own_numbers(frames: Frames, defaults: Defaults, *, ear: EarResult | None = N
     Parameters
     ----------
     frames : Frames
-        The logbook. The habits are not looked at; a true effect of a habit that differs between reeds or
+        The logbook; what is recent counts (`recent`). The habits are not looked at; a true effect of a habit that
+        differs between reeds or
         days is therefore part of the spread, as it is for anyone who does not know of it.
     defaults : Defaults
         Where to start from, as a `World`.
@@ -131,12 +133,13 @@ def own_numbers(frames: Frames, defaults: Defaults, *, ear: EarResult | None = N
     h²/12 (Sheppard 1898, from memory). Lives: Weibull of fixed shape k from censored hours, scale^k =
     Σ hours^k / worn out, with the conjugate inverse-gamma prior.
     """
+    frames = recent(frames)
     data = own_ratings(frames, defaults.ramp_min, defaults.life_median_h, rating=rating)
     found: dict[str, Estimate] = {}
     remarks: list[str] = [] if len(frames.sittings) else ["empty"]
     _spreads(found, remarks, data, defaults, prior, ear)
     _life(found, frames, defaults, prior, rating)
-    _playing(found, frames, defaults, prior)
+    _playing(found, recent_days(frames), defaults, prior)
     if data.share_at_ends >= _CEILING_SHARE:
         remarks.append("ceiling")
     return OwnNumbers(MappingProxyType(found), _count(data.reed), _count(data.day), len(data), data.step,

@@ -31,7 +31,7 @@ def _demo(args: argparse.Namespace) -> None:
     logbook_path = set_up_demo(Path(args.folder))
     today = today_in(logbook_path.parent)
     with Logbook.open(logbook_path, read_only=True) as logbook:
-        names = list(logbook.frame("trials").sort_values(["started", "entry_id"])["trial"])
+        names = logbook.trial_names()
         print(f"An invented player's logbook, as of {today.isoformat()}. It holds {len(names)} trials.")
         for name in names:
             print(f"\n{'=' * 78}\n{name}\n{'=' * 78}")
@@ -85,7 +85,7 @@ def _check(args: argparse.Namespace) -> None:
     today = day_called(args.today, path.parent)
     with Logbook.open(path, read_only=True) as logbook:
         troubles = logbook.check()
-        for name in logbook.frame("trials")["trial"]:
+        for name in logbook.trial_names():
             print(name)
             for sentence in trial_quality(logbook, name, today=today):
                 print(textwrap.fill(sentence, 80, initial_indent="  - ", subsequent_indent="    "))

@@ -7,7 +7,7 @@ from datetime import date
 
 from ..protocol import Protocol
 from ..reedcase import running_trials, states, turn
-from ..schedule import Line, PlayDay, usual_from, week_unsaid, what_to_play
+from ..schedule import Line, PlayDay, usual_from, week_unsaid
 from ..tables import Frames
 
 __all__ = ["what_now"]
@@ -25,10 +25,11 @@ def what_now(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> lis
     on : date
     """
     out = [f"{on:%A} {on.day} {on:%B} {on.year}"]
-    running = running_trials(protocols, frames, on)
+    plays = running_trials(protocols, frames, on)
+    running = {name: protocols[name] for name in plays}
     told: set[str] = set()
     for name, plan in running.items():
-        lines = _trial(name, plan, what_to_play(plan, frames, on))
+        lines = _trial(name, plan, plays[name])
         out += ["", *(x for n, x in enumerate(lines) if n == 0 or x not in told)]  # one word for all is said once
         told.update(lines)
     if not running:

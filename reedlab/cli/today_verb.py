@@ -25,9 +25,8 @@ def _today(args: argparse.Namespace) -> None:
     from .now import what_now
 
     path = Path(args.logbook)
-    with Logbook.open(path, read_only=True) as logbook:
-        frames = logbook.frames()
-        trials = frames.trials.sort_values(["started", "entry_id"])["trial"]
-        protocols = {str(name): logbook.protocol(str(name)) for name in trials}
     on = day_called(args.today, path.parent)
+    with Logbook.open(path, read_only=True) as logbook:
+        frames = logbook.frames_since(on)
+        protocols = logbook.protocols(frames)
     print("\n".join(what_now(protocols, frames, on)))

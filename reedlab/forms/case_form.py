@@ -51,10 +51,10 @@ class CaseForm(Form):
 
     def refresh(self) -> None:
         """Read the logbook again and show the case as it stands."""
-        frames, today = self.book.frames(), self.book.today()
+        frames, today = self.book.frames_of_the_case(), self.book.today()
         looks = frames.looks
         opened = set(looks.loc[looks["date"].dt.date == today, "trial"])  # a look holds for its own day
-        case = open_case(frames, self.book.protocols(), today, World(), opened=opened)
+        case = open_case(frames, self.book.protocols(frames), today, World(), opened=opened)
         self._case = case
         self.today.value = f"<h2>To play on {spoken_date(today)}</h2>" + today_html(case)
         self.reeds.value = reeds_html(case)

@@ -8,11 +8,11 @@ from typing import Any
 
 from ..cross_checks import RULES, CrossFault, faults_of, key_of
 from ..errors import Fault
-from ._concerned import Change, Concerned, Find
+from ._concerned import Change, Concerned
+from ._finding import Find, Row
 
 __all__ = ["newly_wrong", "spoken_key"]
 
-Row = Mapping[str, Any]
 Rows = Mapping[str, Sequence[Row]]
 
 

@@ -7,9 +7,7 @@ holds the two together.
 
 from __future__ import annotations
 
-import json
-import re
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, timedelta
 from typing import Any, Final, NamedTuple
 
@@ -17,15 +15,10 @@ from ..cross_checks import plan_of
 from ..protocol import Protocol
 from ..tables import TABLES
 from ..trial.calendar import calendar_with
+from ._finding import Find, Row, find_in, find_trials, surely_over
 
 __all__ = ["Change", "Concerned", "held_by"]
 
-Row = Mapping[str, Any]
-#: Finds current rows: the table, a condition in SQL and its values.
-Find = Callable[[str, str, Sequence[Any]], list[dict[str, Any]]]
-
-_MANY: Final = 500  # values in one condition
-_DAYS: Final = re.compile(r'"days"\s*:\s*([0-9]+)')
 _TARGETS: Final = [(t.name, f.name, *f.refers.split(".")) for t in TABLES.values() for f in t.fields if f.refers]
 
 
@@ -71,21 +64,16 @@ class Concerned:
     def _take_in(self, table: str, column: str, values: Collection[Any], where: str = "1",
                  more: Sequence[Any] = ()) -> list[Row]:
         """Take the rows with one of these values in a column."""
-        out: list[Row] = []
-        told = sorted(v.isoformat() if isinstance(v, date) else v for v in values)
-        for i in range(0, len(told), _MANY):
-            some = told[i:i + _MANY]
-            marks = ", ".join("?" * len(some))
-            out += self._take(table, f'"{column}" IN ({marks}) AND {where}', [*some, *more])
-        return out
+        found = find_in(self._find, table, column, values, where, more)
+        self._rows[table].update((r["entry_id"], r) for r in found)
+        return list(found)
 
     def _come(self, table: str) -> list[Row]:
         return [c.new for c in self._of(table) if c.new is not None]
 
     def _take_trials(self, reeds: Collection[str]) -> list[Protocol]:
         """Take the trials whose plan names one of these reeds; return their plans and those that come."""
-        for condition in _naming(reeds):
-            self._take("trials", *condition)
+        self._rows["trials"].update((r["entry_id"], r) for r in find_trials(self._find, reeds))
         return self._plans()
 
     def _plans(self) -> list[Protocol]:
@@ -188,7 +176,7 @@ class Concerned:
         after += [c.new["date"] for c in changed if c.new is not None and c.new["pause"] and c.new["date"]]
         out: list[tuple[date, date, tuple[str, ...]]] = []
         for row in self._find("trials", "started <= ?", (max(days).isoformat(),)):
-            if _surely_over(row, min(days), len(paused) + len(days)):
+            if surely_over(row, min(days), len(paused) + len(days)):
                 continue
             plan = plan_of(row["protocol"])
             if isinstance(plan, str):
@@ -201,24 +189,8 @@ class Concerned:
 
 def held_by(plan: Protocol, find: Find) -> dict[str, list[dict[str, Any]]]:
     """Return by table the rows that say whether the reeds of a plan are free (`_held.still_held`)."""
-    trials = {r["entry_id"]: r for condition in _naming(plan.reeds) for r in find("trials", *condition)}
-    marks = ", ".join("?" * len(plan.reeds))
-    return {"trials": [trials[n] for n in sorted(trials)], "days": find("days", "pause = 1", ())} | {
-        table: find(table, f"reed IN ({marks})", plan.reeds) for table in ("sittings", "retirements")}
-
-
-def _naming(reeds: Collection[str]) -> Iterable[tuple[str, list[str]]]:
-    """Yield conditions for trials that may name one of the reeds; a plan in another spelling of JSON always may."""
-    told = sorted(json.dumps(r, ensure_ascii=False) for r in reeds)
-    for i in range(0, len(told), _MANY):
-        some = told[i:i + _MANY]
-        yield " OR ".join(["instr(protocol, '\\') > 0", *["instr(protocol, ?) > 0"] * len(some)]), some
-
-
-def _surely_over(row: Row, day: date, pauses: int) -> bool:
-    """Say whether a trial had ended before a day, however its pauses fall; read off the text, for there are many."""
-    days = [int(n) for n in _DAYS.findall(row["protocol"])]
-    return len(days) == 1 and row["started"] + timedelta(days=min(days[0], 3660) + pauses) < day
+    return {"trials": find_trials(find, plan.reeds), "days": find("days", "pause = 1", ())} | {
+        table: find_in(find, table, "reed", plan.reeds) for table in ("sittings", "retirements")}
 
 
 def _both(change: Change, column: str) -> set[Any]:

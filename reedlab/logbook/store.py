@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from ..analysis.recent import REEDS_GONE, SITTINGS
 from ..checks import read_row
 from ..cross_checks import key_of
 from ..errors import EntryRefused, Fault, InputError, LogbookError, ProtocolError
 from ..protocol import Protocol
 from ..records import Look, Record
 from ..tables import TABLES, Frames, typed
-from . import _rows
+from . import _excerpts, _rows
 from ._admission import newly_wrong
 from ._audit import audit
 from ._concerned import Change, held_by
@@ -137,8 +138,26 @@ class Logbook(LogbookFile):
     def frames(self) -> Frames:
         """Return all current rows, read in one go."""
         with self._reading():
-            return Frames(**{name: self._framed(name, _rows.current(self._connection, name),
-                                                ("entry_id", "entered_at")) for name in TABLES})
+            return self._frames({name: _rows.current(self._connection, name) for name in TABLES})
+
+    def frames_since(self, day: date) -> Frames:
+        """Return the current rows that matter for a day and all after it: what may be played and asked then.
+
+        All that was ever written of the reeds in service and of the trials not over, and whatever is of that day
+        or later. It costs the same after ten years.
+        """
+        with self._reading():
+            return self._frames(_excerpts.since(self._find, day))
+
+    def frames_of(self, trial: str) -> Frames:
+        """Return the current rows that the answer of a trial rests on."""
+        with self._reading():
+            return self._frames(_excerpts.of_trial(self._find, self.protocol(trial)))
+
+    def frames_of_the_case(self, day: date) -> Frames:
+        """Return the current rows for the reed case on a day: those since it, and what is recent (`analysis.recent`)."""
+        with self._reading():
+            return self._frames(_excerpts.of_the_case(self._find, day, SITTINGS, REEDS_GONE))
 
     def history(self, table: str, entry_id: int) -> pd.DataFrame:
         """Return the whole chain an entry belongs to, oldest first.
@@ -158,6 +177,17 @@ class Logbook(LogbookFile):
         with self._reading():
             found = self._connection.execute("SELECT 1 FROM sittings WHERE sitting = ? LIMIT 1", (name,)).fetchone()
         return found is not None
+
+    def trial_names(self) -> list[str]:
+        """Return the trials' names, in the order they were started."""
+        with self._reading():
+            return [name for name, in self._connection.execute(
+                "SELECT trial FROM current_trials ORDER BY started, entry_id")]
+
+    def protocols(self, frames: Frames) -> dict[str, Protocol]:
+        """Return the plan of every trial in some rows of this logbook by name, in the order they were started."""
+        trials = frames.trials.sort_values(["started", "entry_id"])
+        return {str(name): self.protocol(str(name)) for name in trials["trial"]}
 
     def protocol(self, trial: str) -> Protocol:
         """Return a trial's frozen plan. Raises LogbookError if it no longer matches its fingerprint."""
@@ -270,6 +300,9 @@ class Logbook(LogbookFile):
     def _current(self, table: str, where: str = "1", values: Sequence[Any] = ()) -> list[dict[str, Any]]:
         with self._reading():
             return _rows.current(self._connection, _known(table), where, values)
+
+    def _frames(self, rows: Rows) -> Frames:
+        return Frames(**{name: self._framed(name, rows[name], ("entry_id", "entered_at")) for name in TABLES})
 
     def _framed(self, table: str, rows: Sequence[Mapping[str, Any]], more: Sequence[str]) -> pd.DataFrame:
         columns = [*TABLES[table].columns, *more]

@@ -8,9 +8,10 @@ from datetime import date, timedelta
 from typing import Final
 
 from ..analysis.defaults import Defaults
+from ..analysis.recent import REEDS_GONE, recent
 from ..analysis.spreads import own_numbers
 from ..protocol import Protocol
-from ..schedule import Concert, PlayDay, coming_concerts, stored_week, usual_from, what_to_play
+from ..schedule import Concert, PlayDay, coming_concerts, stored_week, usual_from
 from ..tables import Frames
 from .lasting import LifeBelief, Span, belief, reserve, span
 from .ready import ON_THE_GO, ConcertPick, Turn, for_concert, turn
@@ -69,11 +70,12 @@ def open_case(frames: Frames, protocols: Mapping[str, Protocol], on: date, defau
     opened : collection of str
         Running trials that were opened early on purpose.
     """
-    running = running_trials(protocols, frames, on)
-    own = own_numbers(frames, defaults)
+    plans = running_trials(protocols, frames, on)
+    running = {name: protocols[name] for name in plans}
+    lately = recent(frames)
+    own = own_numbers(lately, defaults)
     life = belief(own["life_median_h"], defaults.life_shape)
     reeds = tuple(states(frames, running, on, opened=opened, noise_sd=own["noise_sd"].value))
-    plans = {name: what_to_play(p, frames, on) for name, p in running.items()}
     minutes = own["minutes_a_day"].value
     usual = usual_from(frames)
     now = usual.minutes_on(on) if stored_week(frames) or usual.off(on) else minutes  # else what was played so far
@@ -87,6 +89,6 @@ def open_case(frames: Frames, protocols: Mapping[str, Protocol], on: date, defau
             turn(reeds, now)),
         counted=len(in_use), unplayed=sum(not r.set_aside and r.play_days == 0 and r.trial is None for r in reeds),
         box_days=days, open_by=on if days is None else on + timedelta(days=max(0, int(days.low) - _AHEAD)),
-        gone=tuple(retired(frames, on)), costs=tuple(box_costs(frames, on, sealed=sealed)),
+        gone=tuple(retired(lately, on)[:REEDS_GONE]), costs=tuple(box_costs(lately, on, sealed=sealed)),
         sealed=tuple(sorted({r.trial for r in reeds if r.sealed and r.trial is not None})),
         concerts=tuple(coming_concerts(frames, on)))

@@ -13,7 +13,7 @@ import pandas as pd
 from ..analysis.own_ratings import reed_hours
 from ..practice import FACTS, value
 from ..protocol import Protocol
-from ..schedule import what_to_play
+from ..schedule import PlayDay, what_to_play
 from ..schedule.limits import daily_limit
 from ..tables import Frames
 from ..trial.calendar import calendar_of
@@ -66,11 +66,11 @@ class ReedState:
         return max(0.0, self.limit_min - self.today_min)
 
 
-def running_trials(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> dict[str, Protocol]:
-    """Return the trials that are started or waiting, not over, paused ones too."""
-    return {name: p for name, p in protocols.items()
-            if p.how_dealt != "not" and not calendar_of(p, frames).over(on)
-            and what_to_play(p, frames, on).state != "over"}
+def running_trials(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> dict[str, PlayDay]:
+    """Return what the trials that are started or waiting ask for on a date, paused ones too; none that is over."""
+    plays = {name: what_to_play(p, frames, on) for name, p in protocols.items()
+             if p.how_dealt != "not" and not calendar_of(p, frames).over(on)}
+    return {name: play for name, play in plays.items() if play.state != "over"}
 
 
 def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened: Collection[str] = (),
@@ -93,6 +93,7 @@ def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened:
     played = played[played["date"].dt.date <= on]
     by_reed = dict(iter(played.groupby("reed", sort=False)))
     plan_of = {reed: (name, p) for name, p in running.items() for reed in p.reeds}
+    number = {name: calendar_of(p, frames).number(on) for name, p in running.items()}
     out = []
     for row in frames.reeds.sort_values("reed").to_dict("records"):
         reed = str(row["reed"])
@@ -115,7 +116,7 @@ def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened:
             reed=reed, box=str(row["box"]),
             hours=_hours(sittings),
             at_least=unlogged, play_days=len(days), first=first, last_played=dates[-1] if dates else None,
-            today_min=today_min, limit_min=_limit(plan, reed, step, frames, on),
+            today_min=today_min, limit_min=_limit(plan, reed, step, number.get(name or "")),
             step=step, set_aside=bool(row["set_aside"]), worked_on=bool(pd.notna(row["worked_on"])), trial=name,
             sealed=sealed, first_play=float(row["first_play"]) if pd.notna(row["first_play"]) else None,
             recent=() if sealed else tuple(ratings[-2 * _RUN:]), trend=None if sealed else _trend(ratings, noise_sd)))
@@ -128,11 +129,10 @@ def _hours(sittings: pd.DataFrame) -> float:
     return float((sittings["before_h"] + sittings["play_min"].fillna(0.0) / 60).max())
 
 
-def _limit(plan: Protocol | None, reed: str, step: int, frames: Frames, on: date) -> float:
+def _limit(plan: Protocol | None, reed: str, step: int, number: int | None) -> float:
     habit = None
     if plan is not None:
-        day = what_to_play(plan, frames, on)
-        dealt = plan.habit_for(reed, day.number or 1)
+        dealt = plan.habit_for(reed, number or 1)
         habit = None if dealt is None else dealt.key
         if habit is not None and any(k == habit for k, what, _ in plan.overrides if what == "break_in_ramp_min"):
             return daily_limit(plan, habit)

@@ -1,0 +1,130 @@
+"""What a page needs of the logbook, so that none reads ten years to show a day.
+
+Each excerpt holds every row that its page looks at: what the page says is what it would say of the whole logbook
+(`tests/logbook/test_excerpts.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from datetime import date
+from typing import Any, Final
+
+from ..cross_checks import plan_of
+from ..protocol import Protocol
+from ..tables import TABLES
+from ..trial.calendar import calendar_with, runs_until_done
+from ._finding import Find, Row, find_in, surely_over
+
+__all__ = ["of_the_case", "of_trial", "since"]
+
+Excerpt = dict[str, list[dict[str, Any]]]
+
+#: Tables that stay short for life.
+_SHORT: Final = ("setups", "week", "concerts", "looks")
+_IN_SERVICE: Final = ("NOT EXISTS (SELECT 1 FROM current_retirements AS gone WHERE gone.reed = one.reed "
+                      "AND gone.date < ?)")
+
+
+class _Taken:
+    """Rows gathered by table, each once."""
+
+    def __init__(self, find: Find) -> None:
+        self.find = find
+        self._rows: dict[str, dict[int, dict[str, Any]]] = {name: {} for name in TABLES}
+
+    def all(self, table: str, where: str = "1", *values: Any) -> list[dict[str, Any]]:
+        return self.put(table, self.find(table, where, values))
+
+    def some(self, table: str, column: str, values: Collection[Any]) -> list[dict[str, Any]]:
+        return self.put(table, find_in(self.find, table, column, values))
+
+    def put(self, table: str, rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+        rows = list(rows)
+        self._rows[table].update((r["entry_id"], r) for r in rows)
+        return rows
+
+    def reeds(self, codes: Collection[str]) -> None:
+        """Take reeds with their boxes and with all that was ever written of them."""
+        self.some("boxes", "box", {r["box"] for r in self.some("reeds", "reed", codes)})
+        self.some("sittings", "reed", codes)
+        self.some("retirements", "reed", codes)
+
+    def rows(self) -> Excerpt:
+        return {name: sorted(rows.values(), key=_place) for name, rows in self._rows.items()}
+
+
+def of_trial(find: Find, plan: Protocol) -> Excerpt:
+    """Return the rows about one trial: of its reeds, its days, its looks and guesses."""
+    taken = _Taken(find)
+    taken.reeds(plan.reeds)
+    for table in ("trials", "looks", "guesses"):
+        taken.all(table, "trial = ?", plan.trial)
+    paused = [r["date"] for r in taken.all("days", "pause = 1 AND date >= ?", plan.start.isoformat())]
+    last = calendar_with(plan, paused).last
+    if runs_until_done(plan):  # its days go on as long as anything is played
+        taken.all("sittings", "entry_id = (SELECT entry_id FROM current_sittings ORDER BY date DESC LIMIT 1)")
+        last = date.max
+    taken.all("days", "date BETWEEN ? AND ?", plan.start.isoformat(), last.isoformat())
+    return taken.rows()
+
+
+def since(find: Find, day: date) -> Excerpt:
+    """Return the rows that matter for a day and all after it.
+
+    These are the trials that are not over then; all that was ever written of their reeds and of those in service;
+    sittings and days from then on; days since the first of these trials began.
+    """
+    return _since(find, day).rows()
+
+
+def of_the_case(find: Find, day: date, sittings: int, gone: int) -> Excerpt:
+    """Return the rows that matter for a day and after, and those that the player's own numbers rest on.
+
+    The latter are the boxes whose reeds are in service, are among those that left it last (`gone` of them) or were
+    played on the days of the last `sittings` (`analysis.recent`).
+    """
+    taken = _since(find, day)
+    late = find("sittings", "date >= coalesce((SELECT date FROM current_sittings ORDER BY date DESC "
+                "LIMIT 1 OFFSET ?), '')", (sittings - 1,))
+    last = find("retirements", "entry_id IN (SELECT entry_id FROM current_retirements ORDER BY date DESC, "
+                "entry_id DESC LIMIT ?)", (gone,))
+    reeds = {r["reed"] for r in (*late, *last, *taken.rows()["reeds"])}
+    boxes = {r["box"] for r in find_in(find, "reeds", "reed", reeds)}
+    taken.reeds({r["reed"] for r in find_in(find, "reeds", "box", boxes)})
+    taken.put("sittings", late)
+    played = {r["date"] for r in taken.rows()["sittings"]}  # their days tell the air of each rating
+    taken.some("days", "date", played)
+    first = min(r["date"] for r in late) if len(late) >= sittings else date.min
+    taken.all("days", "date >= ?", first.isoformat())
+    return taken.rows()
+
+
+def _since(find: Find, day: date) -> _Taken:
+    taken = _Taken(find)
+    paused = [r["date"] for r in taken.all("days", "pause = 1")]
+    trials = [r for r in find("trials", "ended IS NULL OR ended > ?", (day.isoformat(),))
+              if _matters(r, day, paused)]
+    taken.put("trials", trials)
+    plans = [p for p in (plan_of(r["protocol"]) for r in trials) if isinstance(p, Protocol)]
+    reeds = {r["reed"] for r in find("reeds", _IN_SERVICE, (day.isoformat(),))}
+    taken.reeds(reeds.union(*(p.reeds for p in plans)))
+    taken.all("sittings", "date >= ?", day.isoformat())
+    taken.all("days", "date >= ?", min([day, *(p.start for p in plans)]).isoformat())
+    taken.some("guesses", "trial", {r["trial"] for r in trials})
+    for table in _SHORT:
+        taken.all(table)
+    return taken
+
+
+def _matters(trial: Row, day: date, paused: Collection[date]) -> bool:
+    if '"cap_hours":null' in trial["protocol"] and surely_over(trial, day, len(paused)):
+        return False
+    plan = plan_of(trial["protocol"])
+    return isinstance(plan, str) or not calendar_with(plan, paused, trial["ended"]).over(day)
+
+
+def _place(row: Mapping[str, Any]) -> tuple[Any, ...]:
+    """Sort as `_rows.current` does."""
+    order = row.get("order")
+    return row.get("date") or date.min, order is None, order or 0, row["entry_id"]

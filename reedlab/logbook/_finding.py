@@ -1,0 +1,47 @@
+"""Asking for rows of the logbook by what stands in them, in words that SQLite answers from its indexes."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+from typing import Any, Final
+
+__all__ = ["Find", "Row", "find_in", "find_trials", "surely_over"]
+
+Row = Mapping[str, Any]
+#: Finds current rows: the table, a condition in SQL and its values.
+Find = Callable[[str, str, Sequence[Any]], list[dict[str, Any]]]
+
+_MANY: Final = 500  # values in one condition
+_DAYS: Final = re.compile(r'"days"\s*:\s*([0-9]+)')
+_LONGEST: Final = 3660  # days that a plan may claim
+
+
+def find_in(find: Find, table: str, column: str, values: Collection[Any], where: str = "1",
+            more: Sequence[Any] = ()) -> list[dict[str, Any]]:
+    """Return the rows with one of some values in a column that meet a further condition."""
+    out: list[dict[str, Any]] = []
+    for some in _some(sorted(v.isoformat() if isinstance(v, date) else v for v in values)):
+        out += find(table, f'"{column}" IN ({", ".join("?" * len(some))}) AND {where}', [*some, *more])
+    return out
+
+
+def find_trials(find: Find, reeds: Collection[str]) -> list[dict[str, Any]]:
+    """Return the trials whose plan may name one of the reeds; one in another spelling of JSON always may."""
+    found: dict[int, dict[str, Any]] = {}
+    for some in _some(sorted(json.dumps(r, ensure_ascii=False) for r in reeds)):
+        named = " OR ".join(["instr(protocol, '\\') > 0", *["instr(protocol, ?) > 0"] * len(some)])
+        found.update((r["entry_id"], r) for r in find("trials", named, some))
+    return [found[n] for n in sorted(found)]
+
+
+def surely_over(trial: Row, day: date, pauses: int) -> bool:
+    """Say whether the planned days had passed before a day, however pauses fall; read off the text, for speed."""
+    days = [int(n) for n in _DAYS.findall(trial["protocol"])]
+    return len(days) == 1 and trial["started"] + timedelta(days=min(days[0], _LONGEST) + pauses) < day
+
+
+def _some(values: Sequence[Any]) -> Iterator[Sequence[Any]]:
+    return (values[i:i + _MANY] for i in range(0, len(values), _MANY))
