@@ -7,20 +7,23 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakSet
 
 from ..clock import today_in
 from ..home import find_logbook
 from ..protocol import Protocol
+from ..screens.due import TrialDay, running
 from ..tables import Frames
 
 if TYPE_CHECKING:
     from ..logbook import Logbook
 
-__all__ = ["Book", "bring_up_to_date"]
+__all__ = ["LISTED", "Book", "bring_up_to_date"]
 
 _IN_USE: WeakSet[Book] = WeakSet()
+#: Entries that a page lists to be changed: what was written of their days is always at hand.
+LISTED: Final = 60
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,6 +34,7 @@ class Book:
     today: Callable[[], date]
     _listeners: list[Callable[[], None]] = field(default_factory=list, repr=False)
     _seen: list[object] = field(default_factory=list, repr=False)
+    _kept: dict[str, Any] = field(default_factory=dict, repr=False)
 
     def __post_init__(self) -> None:
         self._seen.append(self._state())
@@ -57,9 +61,11 @@ class Book:
     def _state(self) -> object:
         try:
             stat = self.path.stat()
+            with self.path.open("rb") as file:
+                changes = file.read(28)[24:]  # SQLite counts the changes of a file there
         except OSError:
             return None, self.today()
-        return stat.st_mtime_ns, stat.st_size, self.today()
+        return changes, stat.st_ino, stat.st_mtime_ns, stat.st_size, self.today()
 
     def tell_forms(self) -> None:
         """Have every form of the page read the logbook again."""
@@ -79,13 +85,49 @@ class Book:
         with self.reading() as logbook:
             return logbook.frames()
 
-    def protocols(self) -> dict[str, Protocol]:
-        """Return the plan of every trial by name, in the order they were started."""
+    def frames_now(self, *days: date | None) -> Frames:
+        """Return the rows that matter for today, for the days of the entries listed last, and for some more days.
+
+        Read once for all forms of a page, as long as nobody writes.
+        """
+        if not self.exists:
+            return Frames.trusted()
+        state = self._state()
+        wanted = min([self.today(), *(d for d in days if d is not None)])
+        if self._kept.get("state") != state or wanted < self._kept["since"]:
+            with self.reading() as logbook:
+                since = min(wanted, logbook.day_of_last(LISTED) or wanted)
+                frames = logbook.frames_since(since)
+                self._kept.update(state=state, since=since, frames=frames, plans=logbook.protocols(frames), days={})
+        kept: Frames = self._kept["frames"]
+        return kept
+
+    def plans_now(self) -> dict[str, Protocol]:
+        """Return the plans of the trials in `frames_now`, in the order they were started."""
+        self.frames_now()
+        return dict(self._kept.get("plans", {}))
+
+    def trial_days(self, on: date) -> list[TrialDay]:
+        """Return every trial that is not over on a date, as it stands then; reckoned once for all forms of a page."""
+        frames = self.frames_now(on)
+        days: dict[date, list[TrialDay]] = self._kept.get("days", {})
+        if on not in days:
+            days[on] = running(self.plans_now(), frames, on)
+        return days[on]
+
+    def frames_of_the_case(self) -> Frames:
+        """Return the rows that the reed case shows today."""
+        if not self.exists:
+            return Frames.trusted()
+        with self.reading() as logbook:
+            return logbook.frames_of_the_case(self.today())
+
+    def protocols(self, frames: Frames | None = None) -> dict[str, Protocol]:
+        """Return the plan of every trial, or of those in `frames`, by name, in the order they were started."""
         if not self.exists:
             return {}
         with self.reading() as logbook:
-            trials = logbook.frame("trials").sort_values(["started", "entry_id"])
-            return {str(name): logbook.protocol(str(name)) for name in trials["trial"]}
+            return logbook.protocols(logbook.frames() if frames is None else frames)
 
     def now(self) -> datetime:
         """The computer's time of day on the form's day, so that a fixed day is kept throughout."""

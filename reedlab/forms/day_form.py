@@ -62,13 +62,13 @@ class DayForm(Form):
             self._show_ticks()
 
     def _show_ticks(self) -> None:
-        row = self._row(self.date.value, self.book.frames()) if self.date.value is not None else {}
+        row = self._row(self.date.value, self.book.frames_now(self.date.value)) if self.date.value is not None else {}
         self._known = bool(row.get("day_off")), bool(row.get("pause"))
         self.off.value, self.paused.value = self._known
 
     def _day_off(self) -> None:
         on = self.book.today()
-        values, _ = read_row("days", {**self._row(on, self.book.frames()), "day_off": True})
+        values, _ = read_row("days", {**self._row(on, self.book.frames_now()), "day_off": True})
         self._put([Day(**values)], f"Saved: {spoken_date(on)} is a day off.")
 
     def _save(self) -> None:
@@ -84,7 +84,7 @@ class DayForm(Form):
             self.problem(["The trial is paused: this can be changed for today and later only. The days since are "
                           "counted from it."])
             return
-        old = self._row(self.date.value, self.book.frames())
+        old = self._row(self.date.value, self.book.frames_now(self.date.value))
         values, faults = read_row("days", {**old, **{k: v for k, v in said.items() if v is not None},
                                            "day_off": ticks[0], "pause": ticks[1]})
         if faults:
@@ -100,7 +100,7 @@ class DayForm(Form):
             control.put(None)
 
     def _take_back(self, on: date) -> None:
-        frame = self.book.frames().days
+        frame = self.book.frames_now(on).days
         with self.book.writing() as logbook:
             for number in frame.loc[frame["date"].dt.date == on, "entry_id"]:
                 logbook.withdraw("days", int(number))
@@ -115,7 +115,7 @@ class DayForm(Form):
             self.problem(["The last day away must come after the first, within a year or so."],
                          head="Not paused yet.")
             return
-        frames = self.book.frames()
+        frames = self.book.frames_now(first)
         dates = [first + timedelta(days=n) for n in range((last - first).days + 1)]
         rows = [Day(**read_row("days", {**self._row(d, frames), "pause": True})[0]) for d in dates]
         away = f"from {spoken_date(first)} to {spoken_date(last)}" if last > first else f"on {spoken_date(first)}"
@@ -130,7 +130,7 @@ class DayForm(Form):
     def _put(self, rows: list[Day], said: str) -> None:
         with self.book.writing() as logbook:
             numbers = [logbook.put(row) for row in rows]
-        frame = self.book.frames().days
+        frame = self.book.frames_now(*(row.date for row in rows)).days
         back = [spoken_row("days", r) for r in frame[frame["entry_id"].isin(numbers)].to_dict("records")]
         head = list(dict.fromkeys(k for row in back for k in row))
         self.done(said, rows_table(head, [[row.get(k, "") for k in head] for row in back]))

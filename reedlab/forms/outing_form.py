@@ -7,7 +7,7 @@ import ipywidgets as w
 from ..checks import read_row
 from ..planned import free_place
 from ..records import Sitting
-from ..screens.due import odd_things, reeds_in_use, running
+from ..screens.due import odd_things, reeds_in_use
 from ..screens.words import faults_in_words, spoken_row
 from ._book import Book
 from ._fields import Choice, Number, Pick, day_picker, note
@@ -35,7 +35,8 @@ class OutingForm(Form):
 
     def refresh(self) -> None:
         """Read the logbook again and offer the reeds in use."""
-        self.reed.offer([(r, r) for r in reeds_in_use(self.book.frames(), self.date.value or self.book.today())])
+        frames, on = self.book.frames_now(self.date.value), self.date.value or self.book.today()
+        self.reed.offer([(r, r) for r in reeds_in_use(frames, on)])
 
     def _save(self) -> None:
         values, faults = read_row("sittings", {"date": self.date.value, "reed": self.reed.typed,
@@ -46,8 +47,8 @@ class OutingForm(Form):
         if lines:
             self.problem(lines)
             return
-        frames = self.book.frames()
-        odd = odd_things(values, frames, running(self.book.protocols(), frames, values["date"]))
+        frames = self.book.frames_now(values["date"])
+        odd = odd_things(values, frames, self.book.trial_days(values["date"]))
         record = Sitting(**{**values, "order": free_place(frames.sittings, values["date"]), "confirmed": bool(odd)})
         if odd:
             self.ask(odd, lambda: self._write(record))
@@ -60,6 +61,6 @@ class OutingForm(Form):
         self.reed.put(None)
         self.play_min.put(None)
         self.date.value = self.book.today()
-        frame = self.book.frames().sittings
+        frame = self.book.frames_now(record.date).sittings
         row = spoken_row("sittings", frame[frame["entry_id"] == number].iloc[0].to_dict())
         self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))

@@ -39,7 +39,7 @@ class RetireForm(Form):
 
     def refresh(self) -> None:
         """Read the logbook again and offer the reeds as they stand."""
-        frames = self.book.frames()
+        frames = self.book.frames_now()
         gone = frames.retirements
         for control, options in (
             (self.reed, [(r, r) for r in reeds_in_use(frames, self.book.today()) if r not in set(gone["reed"])]),
@@ -61,7 +61,7 @@ class RetireForm(Form):
         self.reed.put(None)
         self.reason.put(None)
         self.remark.put(None)
-        frame = self.book.frames().retirements
+        frame = self.book.frames_now(values["date"]).retirements
         row = spoken_row("retirements", frame[frame["entry_id"] == number].iloc[0].to_dict())
         self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))
 

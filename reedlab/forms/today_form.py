@@ -14,7 +14,7 @@ from ..practice import ANCHORS, CAUTIONS
 from ..protocol import Habit, Protocol
 from ..records import Sitting
 from ..screens import look_over
-from ..screens.due import Due, TrialDay, due_now, needs_rating, reeds_in_use, running
+from ..screens.due import Due, TrialDay, due_now, needs_rating, reeds_in_use
 from ..screens.words import spoken_date, spoken_row
 from ..tables import Frames
 from ._book import Book
@@ -73,8 +73,7 @@ class TodayForm(Form):
         return [*rest[:at], *moved, *rest[at:]]
 
     def _read(self) -> tuple[Frames, Mapping[str, Protocol]]:
-        self._known: dict[date, list[TrialDay]] = {}
-        return self.book.frames(), self.book.protocols()
+        return self.book.frames_now(), self.book.plans_now()
 
     def _anchors(self, reed: str | None, on: date) -> Mapping[int, str]:
         """Return the words beside a rating: those of the reed's trial, else of the first trial there is."""
@@ -83,9 +82,7 @@ class TodayForm(Form):
         return dict(own[0].protocol.scale) if own else ANCHORS
 
     def _days(self, on: date) -> list[TrialDay]:
-        if on not in self._known:
-            self._known[on] = running(self._protocols, self._frames, on)
-        return self._known[on]
+        return self.book.trial_days(on)
 
     # --- showing ---------------------------------------------------------------------------------
 
@@ -117,11 +114,13 @@ class TodayForm(Form):
 
     def _next_entry(self) -> None:
         """Empty the controls and go to the next reed that is due."""
+        self._empty()
+        self._first_due(self.book.today())
+
+    def _empty(self) -> None:
         self.editing = None
         self.head.value = ""
-        today = self.book.today()
-        self.entry.clear(today)
-        self._first_due(today)
+        self.entry.clear(self.book.today())
 
     def _on(self) -> date:
         """Return the day that is being written up."""
@@ -184,7 +183,7 @@ class TodayForm(Form):
     # --- saving ----------------------------------------------------------------------------------
 
     def _save(self) -> None:
-        self._frames, self._protocols = self._read()
+        self._frames, self._protocols = self.book.frames_now(self._on()), self.book.plans_now()
         if self.editing is not None:
             self._write_if_right([self.entry.row()])
             return
@@ -199,7 +198,7 @@ class TodayForm(Form):
         return row["reed"] is None or needs_rating(row, self._days(self._on()))
 
     def _write_if_right(self, rows: Sequence[Mapping[str, Any]]) -> None:
-        looked = look_over(rows, self._frames, self._protocols, changed=self.editing)
+        looked = look_over(rows, self._frames, self._protocols, changed=self.editing, known=self._days)
         if looked.faults:
             self.problem(looked.faults)
         elif looked.odd:
@@ -216,15 +215,13 @@ class TodayForm(Form):
                 numbers = [logbook.add(records[0])]
             else:
                 numbers = logbook.add_many(records)
-        for record in records:
-            self.lines.forget([record.reed], record.date)
-        self._next_entry()
-        self.refresh()
-        self.done("Saved. This now stands in your logbook:", self._read_back(numbers))
+            for record in records:
+                self.lines.forget([record.reed], record.date)
+            self._empty()  # the forms are told next, and this one goes on to the next reed
+        self.done("Saved. This now stands in your logbook:", self._read_back(numbers, [r.date for r in records]))
 
-    def _read_back(self, numbers: Sequence[int]) -> str:
-        with self.book.reading() as logbook:
-            frame = logbook.frame("sittings")
+    def _read_back(self, numbers: Sequence[int], days: Sequence[date]) -> str:
+        frame = self.book.frames_now(*days).sittings
         habits = {h.key: h.name for p in self._protocols.values() for h in p.habits}
         rows = [spoken_row("sittings", r, habits)
                 for r in frame[frame["entry_id"].isin(numbers)].sort_values("entry_id").to_dict("records")]
@@ -279,6 +276,5 @@ class TodayForm(Form):
     def _remove(self, number: int) -> None:
         with self.book.writing() as logbook:
             logbook.withdraw("sittings", number)
-        self._next_entry()
-        self.refresh()
+            self._empty()
         self.done("Taken back. It no longer counts.")

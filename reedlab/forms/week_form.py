@@ -13,7 +13,6 @@ from ..checks import read_row
 from ..records import Concert as ConcertRow
 from ..records import Day, Weekday
 from ..schedule import CONCERT_MIN, coming_concerts
-from ..screens.due import running
 from ..screens.words import spoken_date
 from ..tables import WEEKDAYS, Frames
 from ._book import Book
@@ -61,7 +60,7 @@ class WeekForm(Form):
 
     def refresh(self) -> None:
         """Read the logbook again; fields that are being filled in stay as they are."""
-        frames, today = self.book.frames(), self.book.today()
+        frames, today = self.book.frames_now(), self.book.today()
         self.state.value = week_html(frames, today)
         if not self._touched:
             self._put(frames)
@@ -82,7 +81,7 @@ class WeekForm(Form):
 
     def _cost(self, frames: Frames) -> dict[str, list[date]]:
         today = self.book.today()
-        plans = [d.protocol for d in running(self.book.protocols(), frames, today)]
+        plans = [d.protocol for d in self.book.trial_days(today)]
         return days_off_cost(plans, frames, today)
 
     def _fill(self) -> None:
@@ -96,7 +95,7 @@ class WeekForm(Form):
     # --- saving ----------------------------------------------------------------------------------
 
     def _save(self) -> None:
-        frames = self.book.frames()
+        frames = self.book.frames_now()
         faults: list[str] = []
         week = self._week(frames, faults)
         concert = self._concert(frames, faults)
@@ -159,7 +158,7 @@ class WeekForm(Form):
         return None if bad else ConcertRow(**values)
 
     def _read_back(self) -> str:
-        frames = self.book.frames()
+        frames = self.book.frames_now()
         known = dict(zip(frames.week["weekday"], frames.week["play_min"], strict=True))
         out = ""
         if known:
@@ -173,7 +172,7 @@ class WeekForm(Form):
     # --- days off of a running trial -------------------------------------------------------------
 
     def _pause(self) -> None:
-        frames = self.book.frames()
+        frames = self.book.frames_now()
         dates = sorted({d for days in self._cost(frames).values() for d in days})
         if not dates:
             self.refresh()

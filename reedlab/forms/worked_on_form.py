@@ -38,7 +38,7 @@ class WorkedOnForm(Form):
 
     def refresh(self) -> None:
         """Read the logbook again and offer the reeds in use."""
-        self.reed.offer([(r, r) for r in reeds_in_use(self.book.frames(), self.book.today())])
+        self.reed.offer([(r, r) for r in reeds_in_use(self.book.frames_now(), self.book.today())])
 
     def _save(self) -> None:
         lines = []
@@ -49,7 +49,7 @@ class WorkedOnForm(Form):
         if lines:
             self.problem(lines)
             return
-        frames = self.book.frames()
+        frames = self.book.frames_now()
         old: dict[str, Any] = frames.reeds[frames.reeds["reed"] == self.reed.typed].iloc[0].to_dict()
         earlier = old["worked_on"]
         if not pd.isna(earlier):
@@ -65,7 +65,7 @@ class WorkedOnForm(Form):
         with self.book.writing() as logbook:
             number = logbook.put(Reed(**values))
         self.reed.put(None)
-        frame = self.book.frames().reeds
+        frame = self.book.frames_now().reeds
         words = spoken_row("reeds", frame[frame["entry_id"] == number].iloc[0].to_dict())
         shown = {k: v for k, v in words.items() if k in ("Reed", "Box", "Worked on since")}
         self.done("Saved. This now stands in your logbook:", rows_table(list(shown), [list(shown.values())]))

@@ -22,6 +22,7 @@ Excerpt = dict[str, list[dict[str, Any]]]
 
 #: Tables that stay short for life.
 _SHORT: Final = ("setups", "week", "concerts", "looks")
+_GONE: Final = 100  # reeds that left last: they can be taken back
 _IN_SERVICE: Final = ("NOT EXISTS (SELECT 1 FROM current_retirements AS gone WHERE gone.reed = one.reed "
                       "AND gone.date < ?)")
 
@@ -73,7 +74,7 @@ def since(find: Find, day: date) -> Excerpt:
     """Return the rows that matter for a day and all after it.
 
     These are the trials that are not over then; all that was ever written of their reeds and of those in service;
-    sittings and days from then on; days since the first of these trials began.
+    sittings and days from then on; days since the first of these trials began; the reeds that left service last.
     """
     return _since(find, day).rows()
 
@@ -112,6 +113,7 @@ def _since(find: Find, day: date) -> _Taken:
     taken.all("sittings", "date >= ?", day.isoformat())
     taken.all("days", "date >= ?", min([day, *(p.start for p in plans)]).isoformat())
     taken.some("guesses", "trial", {r["trial"] for r in trials})
+    taken.all("retirements", "entry_id IN (SELECT entry_id FROM current_retirements ORDER BY date DESC LIMIT ?)", _GONE)
     for table in _SHORT:
         taken.all(table)
     return taken

@@ -155,7 +155,7 @@ class Logbook(LogbookFile):
             return self._frames(_excerpts.of_trial(self._find, self.protocol(trial)))
 
     def frames_of_the_case(self, day: date) -> Frames:
-        """Return the current rows for the reed case on a day: those since it, and what is recent (`analysis.recent`)."""
+        """Return the current rows for the reed case: those since a day, and what is recent (`analysis.recent`)."""
         with self._reading():
             return self._frames(_excerpts.of_the_case(self._find, day, SITTINGS, REEDS_GONE))
 
@@ -177,6 +177,14 @@ class Logbook(LogbookFile):
         with self._reading():
             found = self._connection.execute("SELECT 1 FROM sittings WHERE sitting = ? LIMIT 1", (name,)).fetchone()
         return found is not None
+
+    def day_of_last(self, sittings: int) -> date | None:
+        """Return the day of the first of the last so many sittings; None while there are none."""
+        with self._reading():
+            found = self._connection.execute(
+                "SELECT min(date) FROM (SELECT date FROM current_sittings ORDER BY date DESC LIMIT ?)",
+                (sittings,)).fetchone()[0]
+        return None if found is None else date.fromisoformat(found)
 
     def trial_names(self) -> list[str]:
         """Return the trials' names, in the order they were started."""

@@ -6,7 +6,7 @@ Every face asks here, so that none allows what another refuses.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from datetime import date
@@ -96,7 +96,7 @@ class Looked:
 
 
 def look_over(rows: Sequence[Mapping[str, Any]], frames: Frames, protocols: Mapping[str, Plan], *,
-              changed: int | None = None) -> Looked:
+              changed: int | None = None, known: Callable[[date], Sequence[TrialDay]] | None = None) -> Looked:
     """Read rows of sittings and say what keeps them from being saved.
 
     Parameters
@@ -109,6 +109,8 @@ def look_over(rows: Sequence[Mapping[str, Any]], frames: Frames, protocols: Mapp
         The plan of every trial by name.
     changed : int, optional
         The entry that the one row takes the place of.
+    known : callable, optional
+        Gives the trials of a day (`due.running`) where they have been reckoned already.
 
     Returns
     -------
@@ -119,15 +121,15 @@ def look_over(rows: Sequence[Mapping[str, Any]], frames: Frames, protocols: Mapp
         others = frames.sittings[frames.sittings["entry_id"] != changed]
         frames = Frames.trusted(**{**vars(frames), "sittings": others})
     read, lines, odd = [], [], []
-    known: dict[date, list[TrialDay]] = {}
+    of_day: dict[date, Sequence[TrialDay]] = {}
     for row in rows:
         as_planned = row.get("habit") == AS_PLANNED
         values, faults = read_row("sittings", {**row, "habit": None} if as_planned else row)
         said = faults_in_words(faults)
         on = values["date"]
-        if on is not None and on not in known:
-            known[on] = running(protocols, frames, on)
-        days = known.get(on, [])
+        if on is not None and on not in of_day:
+            of_day[on] = running(protocols, frames, on) if changed is not None or known is None else known(on)
+        days = of_day.get(on, [])
         if as_planned:
             values["habit"] = _planned_way(values, days)
         if changed is None and values["overall"] is None and needs_rating(values, days):
