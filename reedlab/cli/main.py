@@ -8,12 +8,15 @@ import os
 import sys
 import textwrap
 import traceback
-from collections.abc import Callable, Sequence
+import warnings
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
+from typing import TextIO
 
 from .. import __version__
 from ..clock import day_called, today_in
-from ..errors import InputError, ReedlabError
+from ..errors import InputError, ReedlabError, ReedlabWarning
 from .class_verbs import add_class_verbs
 from .diary_verb import add_diary_verb
 from .page_verb import add_page_verb
@@ -145,11 +148,30 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+@contextmanager
+def _warnings_told() -> Iterator[None]:
+    """Have what the player should know although it went well on standard error, without a place in the program."""
+    with warnings.catch_warnings():
+        other = warnings.showwarning
+
+        def tell(message: Warning | str, category: type[Warning], filename: str, lineno: int,
+                 file: TextIO | None = None, line: str | None = None) -> None:
+            if issubclass(category, ReedlabWarning):
+                print(f"reedlab: {message}", file=sys.stderr)
+            else:
+                other(message, category, filename, lineno, file, line)
+
+        warnings.simplefilter("always", ReedlabWarning)
+        warnings.showwarning = tell
+        yield
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
     args = _parser().parse_args(argv)
     try:
-        args.job(args)
+        with _warnings_told():
+            args.job(args)
     except ReedlabError as err:
         print(f"reedlab: {err}", file=sys.stderr)
         return 2

@@ -23,130 +23,100 @@ __all__ = [
 here = Book.here
 
 
+def _open(module: str, name: str, book: Book | None) -> Form:
+    from ._opened import opened
+
+    return opened(module, name, book)
+
+
 def start(book: Book | None = None) -> Form:
     """Return what the logbook of this folder holds, and where it is."""
-    from .start_form import StartForm
-
-    return StartForm(book or here())
+    return _open("start_form", "StartForm", book)
 
 
 def boxes(book: Book | None = None) -> Form:
     """Return the form for a new box of reeds."""
-    from .box_form import BoxForm
-
-    return BoxForm(book or here())
+    return _open("box_form", "BoxForm", book)
 
 
 def setup(book: Book | None = None) -> Form:
     """Return the form for a mouthpiece and ligature."""
-    from .setup_form import SetupForm
-
-    return SetupForm(book or here())
+    return _open("setup_form", "SetupForm", book)
 
 
 def first_play(book: Book | None = None) -> Form:
     """Return the form for the first play of a box."""
-    from .first_play_form import FirstPlayForm
-
-    return FirstPlayForm(book or here())
+    return _open("first_play_form", "FirstPlayForm", book)
 
 
 def plan(book: Book | None = None) -> Form:
     """Return the form that plans a trial and starts it."""
-    from .plan_form import PlanForm
-
-    return PlanForm(book or here())
+    return _open("plan_form", "PlanForm", book)
 
 
 def end(book: Book | None = None) -> Form:
     """Return the form that ends a trial before its last day."""
-    from .end_form import EndForm
-
-    return EndForm(book or here())
+    return _open("end_form", "EndForm", book)
 
 
 def ear(book: Book | None = None) -> Form:
     """Return the double rating: how well the player's own ratings repeat."""
-    from .ear_form import EarForm
-
-    return EarForm(book or here())
+    return _open("ear_form", "EarForm", book)
 
 
 def old_diary(book: Book | None = None) -> Form:
     """Return the reading of an old diary, and the fair trial that would settle it."""
-    from .old_diary_form import OldDiaryForm
-
-    return OldDiaryForm(book or here())
+    return _open("old_diary_form", "OldDiaryForm", book)
 
 
 def today(book: Book | None = None) -> Form:
     """Return today's plan and the entry of a sitting."""
-    from .today_form import TodayForm
-
-    return TodayForm(book or here())
+    return _open("today_form", "TodayForm", book)
 
 
 def week(book: Book | None = None) -> Form:
     """Return the player's usual week, days off and concerts to come."""
-    from .week_form import WeekForm
-
-    return WeekForm(book or here())
+    return _open("week_form", "WeekForm", book)
 
 
 def outing(book: Book | None = None) -> Form:
     """Return the form for a rehearsal or a concert."""
-    from .outing_form import OutingForm
-
-    return OutingForm(book or here())
+    return _open("outing_form", "OutingForm", book)
 
 
 def case(book: Book | None = None) -> Form:
     """Return the reed case: every reed, which are ready, and how long they may last."""
-    from .case_form import CaseForm
-
-    return CaseForm(book or here())
+    return _open("case_form", "CaseForm", book)
 
 
 def day(book: Book | None = None) -> Form:
     """Return the form for the day itself: air, day off, pause."""
-    from .day_form import DayForm
-
-    return DayForm(book or here())
+    return _open("day_form", "DayForm", book)
 
 
 def retire(book: Book | None = None) -> Form:
     """Return the form for a reed that leaves service."""
-    from .retire_form import RetireForm
-
-    return RetireForm(book or here())
+    return _open("retire_form", "RetireForm", book)
 
 
 def worked_on(book: Book | None = None) -> Form:
     """Return the form for a reed that was sanded, scraped or clipped."""
-    from .worked_on_form import WorkedOnForm
-
-    return WorkedOnForm(book or here())
+    return _open("worked_on_form", "WorkedOnForm", book)
 
 
 def result(book: Book | None = None) -> Form:
     """Return the answers: of this logbook, and of the invented example."""
-    from .result_form import ResultForm
-
-    return ResultForm(book or here())
+    return _open("result_form", "ResultForm", book)
 
 
 def paper(book: Book | None = None) -> Form:
     """Return the buttons that make the sheet, the labels, the calendar and the spreadsheet."""
-    from .paper_form import PaperForm
-
-    return PaperForm(book or here())
+    return _open("paper_form", "PaperForm", book)
 
 
 def sheet(book: Book | None = None) -> Form:
     """Return the form for typing a filled sheet back in."""
-    from .sheet_form import SheetForm
-
-    return SheetForm(book or here())
+    return _open("sheet_form", "SheetForm", book)
 
 
 def why() -> Form:
@@ -158,41 +128,29 @@ def why() -> Form:
 
 def class_files(book: Book | None = None) -> Form:
     """Return what the class's folder holds, and the control that takes in files that were sent."""
-    from .class_files_form import ClassFilesForm
-
-    return ClassFilesForm(book or here())
+    return _open("class_files_form", "ClassFilesForm", book)
 
 
 def class_plan(book: Book | None = None) -> Form:
     """Return the teacher's form for the plan to hand out."""
-    from .class_plan_form import ClassPlanForm
-
-    return ClassPlanForm(book or here())
+    return _open("class_plan_form", "ClassPlanForm", book)
 
 
 def class_deal(book: Book | None = None) -> Form:
     """Return the pupil's form that deals their own reeds from the class's plan."""
-    from .class_deal_form import ClassDealForm
-
-    return ClassDealForm(book or here())
+    return _open("class_deal_form", "ClassDealForm", book)
 
 
 def class_hand_in(book: Book | None = None) -> Form:
     """Return the pupil's form that writes an ended trial to a small file."""
-    from .class_hand_in_form import ClassHandInForm
-
-    return ClassHandInForm(book or here())
+    return _open("class_hand_in_form", "ClassHandInForm", book)
 
 
 def class_paper(book: Book | None = None) -> Form:
     """Return the teacher's form for pupils on paper."""
-    from .class_paper_form import ClassPaperForm
-
-    return ClassPaperForm(book or here())
+    return _open("class_paper_form", "ClassPaperForm", book)
 
 
 def class_together(book: Book | None = None) -> Form:
     """Return the teacher's form that puts together what was handed in."""
-    from .class_together_form import ClassTogetherForm
-
-    return ClassTogetherForm(book or here())
+    return _open("class_together_form", "ClassTogetherForm", book)

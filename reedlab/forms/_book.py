@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakSet
 
 from ..clock import today_in
+from ..errors import ReedlabError, ReedlabWarning
 from ..home import find_logbook
 from ..protocol import Protocol
 from ..screens.due import TrialDay, running
@@ -35,6 +37,12 @@ class Book:
     _listeners: list[Callable[[], None]] = field(default_factory=list, repr=False)
     _seen: list[object] = field(default_factory=list, repr=False)
     _kept: dict[str, Any] = field(default_factory=dict, repr=False)
+    #: for each Save that was tried, whether it is in the logbook
+    saves: list[bool] = field(default_factory=list, repr=False)
+    #: what a player should know about the last Save although it went well
+    warned: list[str] = field(default_factory=list, repr=False)
+    #: what was lost of the logbook when it was last read
+    lost: list[str] = field(default_factory=list, repr=False)
 
     def __post_init__(self) -> None:
         self._seen.append(self._state())
@@ -59,13 +67,14 @@ class Book:
         self._listeners.append(refresh)
 
     def _state(self) -> object:
+        from ..logbook._journal import first_page
+
         try:
             stat = self.path.stat()
-            with self.path.open("rb") as file:
-                changes = file.read(28)[24:]  # SQLite counts the changes of a file there
-        except OSError:
-            return None, self.today()
-        return changes, stat.st_ino, stat.st_mtime_ns, stat.st_size, self.today()
+            changes = first_page(self.path)[24:28]  # SQLite counts the changes of a file there
+            return changes, stat.st_ino, stat.st_mtime_ns, stat.st_size, self.today()
+        except (OSError, ReedlabError):  # each form says so itself when it is shown
+            return None
 
     def tell_forms(self) -> None:
         """Have every form of the page read the logbook again."""
@@ -94,7 +103,7 @@ class Book:
             return Frames.trusted()
         state = self._state()
         wanted = min([self.today(), *(d for d in days if d is not None)])
-        if self._kept.get("state") != state or wanted < self._kept["since"]:
+        if self._kept.get("state", self) != state or wanted < self._kept["since"]:
             with self.reading() as logbook:
                 since = min(wanted, logbook.day_of_last(LISTED) or wanted)
                 frames = logbook.frames_since(since)
@@ -135,20 +144,35 @@ class Book:
 
     @contextmanager
     def reading(self) -> Iterator[Logbook]:
-        """Open the logbook to read."""
+        """Open the logbook to read. What is lost of a damaged one stands in `lost` afterwards."""
         from ..logbook import Logbook
 
-        with Logbook.open(self.path, read_only=True) as logbook:
+        with _said_on_the_page(), Logbook.open(self.path, read_only=True) as logbook:
             yield logbook
+            self.lost[:] = logbook.warned
 
     @contextmanager
     def writing(self) -> Iterator[Logbook]:
-        """Open the logbook to write; the first Save makes it. Afterwards the page's forms are told."""
+        """Open the logbook to write, all of it or nothing; the first Save makes it. Then the page's forms are told."""
         from ..logbook import Logbook
 
-        with Logbook.open_or_create(self.path, now=self.now) as logbook:
-            yield logbook
+        try:
+            with _said_on_the_page(), Logbook.open_or_create(self.path, now=self.now) as logbook:
+                with logbook.together():
+                    yield logbook
+                self.warned[:] = logbook.warned
+        except BaseException:
+            self.saves.append(False)
+            raise
+        self.saves.append(True)
         self.tell_forms()
+
+
+@contextmanager
+def _said_on_the_page() -> Iterator[None]:
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", ReedlabWarning)
+        yield
 
 
 def bring_up_to_date() -> None:

@@ -10,9 +10,15 @@ from typing import Any, Final
 import ipywidgets as w
 
 from ..errors import ReedlabError
+from ._book import Book
 from ._style import STYLE
 
 __all__ = ["NO_REEDS", "Form", "button", "html", "rows_table"]
+
+_NOT_SAVED = "Not saved yet. Please put this right:"
+_NOT_SHOWN = "This page can't show the logbook just now:"
+_SAVED_ALL_THE_SAME = "Saved: it stands in your logbook; don't type it in again. The page can't show it just now:"
+_SAVED_IN_PART = "The first part is saved and stands in your logbook. The rest is not yet. Please put this right:"
 
 NO_REEDS: Final = '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>'
 
@@ -45,7 +51,7 @@ class Form(w.VBox):
     """
 
     def __init__(self) -> None:
-        self.message = w.HTML()
+        self.message, self.notice = w.HTML(), w.HTML()
         self._yes = button("Yes, keep it", main=True)
         self._no = button("No, let me change it")
         self._confirm = w.HBox([self._yes, self._no])
@@ -60,20 +66,49 @@ class Form(w.VBox):
         """Put these controls on the form, in this order."""
         sheet = html(STYLE)
         sheet.layout.display = "none"
-        self.children = (sheet, *children, self.message, self._confirm)
+        self.children = (sheet, self.notice, *children, self.message, self._confirm)
 
-    def guarded(self, action: Callable[[], None]) -> Callable[..., None]:
-        """Return a callback for a widget: whatever `action` raises is shown on the form."""
+    def guarded(self, action: Callable[[], None], head: str = _NOT_SAVED) -> Callable[..., None]:
+        """Return a callback for a widget: whatever `action` raises is shown on the form.
+
+        What was saved before the fault is never called unsaved: then the form says that it is safe.
+        """
 
         def run(*_: object) -> None:
+            book = getattr(self, "book", None)
+            tried = len(book.saves) if isinstance(book, Book) else 0
             try:
                 action()
-            except ReedlabError as err:
-                self.problem(str(err).splitlines())
             except Exception as err:
-                self.accident(err)
+                saves = book.saves[tried:] if isinstance(book, Book) else []
+                said = head if not any(saves) else _SAVED_ALL_THE_SAME if saves[-1] else _SAVED_IN_PART
+                if isinstance(err, ReedlabError):
+                    self.problem(str(err).replace(" Nothing was saved.", "").splitlines() if any(saves) else
+                                 str(err).splitlines(), said)
+                else:
+                    self.accident(err, said if any(saves) else "")
+            self.tell_of_damage()
 
         return run
+
+    def follow(self, book: Book, reread: Callable[[], None]) -> Callable[[], None]:
+        """Have `reread` called after each Save on the page, and return it guarded: a fault leaves what was typed."""
+        run = self.guarded(reread, _NOT_SHOWN)
+
+        def once_more() -> None:
+            if escape(_NOT_SHOWN) in self.message.value:
+                self.quiet()
+            run()
+
+        book.on_change(once_more)
+        return once_more
+
+    def tell_of_damage(self) -> None:
+        """Say at the top of the form what of the logbook is lost, if anything is."""
+        book = getattr(self, "book", None)
+        lost = book.lost if isinstance(book, Book) else []
+        self.notice.value = "".join(
+            f'<div class="reedlab-bad" role="alert">{escape(said).replace(chr(10), "<br>")}</div>' for said in lost)
 
     def quiet(self) -> None:
         """Take the last message away."""
@@ -81,25 +116,28 @@ class Form(w.VBox):
         self.message.value = ""
         self._confirm.layout.display = "none"
 
-    def problem(self, lines: Iterable[str], head: str = "Not saved yet. Please put this right:") -> None:
+    def problem(self, lines: Iterable[str], head: str = _NOT_SAVED) -> None:
         """Say what has to be put right."""
         self.quiet()
         items = "".join(f"<li>{escape(line.strip())}</li>" for line in lines if line.strip())
         self.message.value = f'<div class="reedlab-bad" role="alert"><b>✗ {escape(head)}</b><ul>{items}</ul></div>'
 
-    def accident(self, err: Exception) -> None:
-        """Say that something broke which is not the player's fault."""
+    def accident(self, err: Exception, saved: str = "") -> None:
+        """Say that something broke which is not the player's fault; `saved` where it was after a Save."""
         self.quiet()
+        comfort = saved or "What you typed is still here, and nothing already saved is lost. Please try once more."
         details = escape("".join(traceback.format_exception(err)))
         self.message.value = (
             '<div class="reedlab-bad" role="alert"><b>✗ Something went wrong that is not your fault.</b> '
-            "What you typed is still here, and nothing already saved is lost. Please try once more."
-            f"<details><summary>For someone who can help</summary><pre>{details}</pre></details></div>")
+            f"{escape(comfort)}<details><summary>For someone who can help</summary><pre>{details}</pre></details>"
+            "</div>")
 
     def done(self, text: str, table: str = "") -> None:
         """Say what was saved; `table` is ready HTML of the row as read back."""
         self.quiet()
-        self.message.value = f'<div class="reedlab-good" role="status"><b>✓ {escape(text)}</b>{table}</div>'
+        book = getattr(self, "book", None)
+        more = "".join(f"<p>{escape(said)}</p>" for said in (book.warned if isinstance(book, Book) else ()))
+        self.message.value = f'<div class="reedlab-good" role="status"><b>✓ {escape(text)}</b>{table}{more}</div>'
 
     def ask(self, lines: Iterable[str], then: Callable[[], None], *, yes: str = "Yes, keep it") -> None:
         """Say what looks odd and do `then` only if the player confirms."""

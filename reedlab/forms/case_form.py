@@ -46,8 +46,7 @@ class CaseForm(Form):
         self.early.on_click(self.guarded(self._ask))
         self._case: CaseView | None = None
         self._offered: date | None = None  # the concert chosen for the player
-        book.on_change(self.guarded(self.refresh))
-        self.guarded(self.refresh)()
+        self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
         """Read the logbook again and show the case as it stands."""

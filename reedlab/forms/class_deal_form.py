@@ -52,8 +52,7 @@ class ClassDealForm(Form):
         self.plan.observe(self.guarded(self._chosen), "value")
         self.draw.on_click(self.guarded(self._draw))
         self.begin.on_click(self.guarded(self._begin))
-        book.on_change(self.guarded(self.refresh))
-        self.guarded(self.refresh)()
+        self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
         """Look for plans and reeds again; a deal that is shown stays until one of them changes."""

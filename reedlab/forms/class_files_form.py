@@ -35,8 +35,7 @@ class ClassFilesForm(Form):
                   w.HBox([self.files, self.again]))
         self.files.observe(self.guarded(self._take), "value")
         self.again.on_click(self.guarded(self._look))
-        book.on_change(self.guarded(self.refresh))
-        self.guarded(self.refresh)()
+        self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
         """Look through the folder again."""

@@ -31,8 +31,7 @@ class ClassHandInForm(Form):
         self.none = note("There is no trial in your logbook yet. Start from the class's plan first, above.")
         self.show(self.none, self.rest)
         self.save.on_click(self.guarded(self._save))
-        book.on_change(self.guarded(self.refresh))
-        self.guarded(self.refresh)()
+        self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
         """Offer the trials again, the newest first."""

@@ -53,8 +53,7 @@ class ClassPaperForm(Form):
         self.make.on_click(self.guarded(self._make))
         self.pupil.observe(self.guarded(self._chosen), "value")
         self.write.on_click(self.guarded(self._write))
-        book.on_change(self.guarded(self.refresh))
-        self.guarded(self.refresh)()
+        self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
         """Look for plans and pupils again."""

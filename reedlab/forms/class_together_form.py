@@ -35,7 +35,7 @@ class ClassTogetherForm(Form):
         self.show(self.plan, self.files, self.once, self.read, self.page, self.write)
         self.read.on_click(self.guarded(self._read))
         self.write.on_click(self.guarded(self._write))
-        book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self._clear()
         self.guarded(self.refresh)()
 

@@ -42,7 +42,7 @@ class DayForm(Form):
                   w.HBox([self.first, self.last]), self.pause)
         self._known = (False, False)  # the ticks as the logbook has them for the date
         self.date.observe(self.guarded(self._show_ticks), "value")
-        book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self.guarded(self._show_ticks)()
         self.day_off.on_click(self.guarded(self._day_off))
         self.save.on_click(self.guarded(self._save))

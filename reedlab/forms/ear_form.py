@@ -57,7 +57,7 @@ class EarForm(Form):
         self.next.on_click(self.guarded(self._next))
         self.save.on_click(self.guarded(self._save))
         self.again.on_click(self.guarded(self._over))
-        book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self.refresh()
 
     def refresh(self) -> None:

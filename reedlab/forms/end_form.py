@@ -24,7 +24,7 @@ class EndForm(Form):
                        "Never end one because of how it seems to go."),
                   self.none, self.trial, self.why, self.save)
         self.save.on_click(self.guarded(self._ask))
-        book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self.refresh()
 
     def refresh(self) -> None:

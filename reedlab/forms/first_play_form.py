@@ -51,7 +51,7 @@ class FirstPlayForm(Form):
         self.box.observe(self.guarded(self._show_turn), "value")
         self.save.on_click(self.guarded(self._save))
         self.skip.on_click(self.guarded(self._skip))
-        book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self.refresh()
 
     def refresh(self) -> None:

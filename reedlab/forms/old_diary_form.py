@@ -60,7 +60,7 @@ class OldDiaryForm(Form):
         self.lasts.observe(self.guarded(self._put_away), "value")
         self.take.on_click(self.guarded(self._take))
         self.read.on_click(self.guarded(self._read))
-        book.on_change(self.guarded(self._put_away))
+        self.follow(book, self._put_away)
         self._chosen()
 
     def _chosen(self) -> None:

@@ -30,7 +30,7 @@ class OutingForm(Form):
         self.show(note("One line for each reed. You choose the reed; no rating is needed."),
                   w.HBox([self.where, self.reed, self.play_min, self.date]), self.save)
         self.save.on_click(self.guarded(self._save))
-        book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self.refresh()
 
     def refresh(self) -> None:

@@ -64,7 +64,7 @@ class PaperForm(Form):
             control.on_click(self._said_in(answer))
             control.on_click(self.guarded(job))
         self.trial.observe(self.guarded(self._offer_weeks), "value")
-        book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self.refresh()
 
     @property

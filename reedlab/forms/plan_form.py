@@ -55,7 +55,7 @@ class PlanForm(Form):
         self.draw.on_click(self.guarded(self._draw))
         self.start.on_click(self.guarded(self._start))
         self.wishes.question.observe(self.guarded(self._put_away), "value")
-        book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self.refresh()
 
     def refresh(self) -> None:

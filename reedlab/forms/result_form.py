@@ -53,8 +53,7 @@ class ResultForm(Form):
         self.early.on_click(self.guarded(self._ask_early))
         self.guess.save.on_click(self.guarded(self._save_guesses))
         self.guess.skip.on_click(self.guarded(self._skip_guesses))
-        book.on_change(self.guarded(self.refresh))
-        self.guarded(self.refresh)()
+        self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
         """Read the logbook again and offer its trials, finished ones first, then the example's."""

@@ -34,7 +34,7 @@ class RetireForm(Form):
                   self.save, self.undo)
         self.save.on_click(self.guarded(self._save))
         self.back.on_click(self.guarded(self._take_back))
-        book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self.refresh()
 
     def refresh(self) -> None:

@@ -61,7 +61,7 @@ class SheetForm(Form):
         self.trial.observe(self.guarded(self._trial_chosen), "value")
         self.week.observe(self.guarded(self._fill), "value")
         self.save.on_click(self.guarded(self._save))
-        self.book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self.refresh()
 
     def refresh(self) -> None:

@@ -21,8 +21,7 @@ class StartForm(Form):
         self.book = book
         self.state = html("")
         self.show(self.state)
-        book.on_change(self.guarded(self.refresh))
-        self.guarded(self.refresh)()
+        self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
         """Read the logbook again."""

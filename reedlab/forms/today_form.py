@@ -61,7 +61,7 @@ class TodayForm(Form):
         self.past.remove.on_click(self.guarded(self._ask_remove))
         self.entry.reed.observe(self.guarded(self._reed_chosen), "value")
         self.entry.date.observe(self.guarded(self._date_chosen), "value")
-        self.book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self._day = book.today()
         self._next_entry()
         self.refresh()

@@ -49,8 +49,7 @@ class WeekForm(Form):
         self.save.on_click(self.guarded(self._save))
         self.pause.on_click(self.guarded(self._pause))
         self._shown: dict[str, str | None] = dict.fromkeys(WEEKDAYS)
-        book.on_change(self.guarded(self.refresh))
-        self.guarded(self.refresh)()
+        self.follow(book, self.refresh)()
 
     # --- showing ---------------------------------------------------------------------------------
 

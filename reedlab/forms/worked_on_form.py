@@ -33,7 +33,7 @@ class WorkedOnForm(Form):
         self.show(note("Sanded, scraped or clipped. The reed stays in play and is flagged from that day on."),
                   w.HBox([self.reed, self.date]), note(CAUTIONS["dust"].text), self.save)
         self.save.on_click(self.guarded(self._save))
-        book.on_change(self.guarded(self.refresh))
+        self.follow(book, self.refresh)
         self.refresh()
 
     def refresh(self) -> None:

@@ -11,20 +11,20 @@ from ..errors import Fault, LogbookError
 from ..tables import TABLES
 from . import _rows
 from ._admission import spoken_key
-from ._damage import WAY_BACK
+from ._damage import Damaged
 from .schema import quoted
 
 __all__ = ["audit"]
 
 
 def audit(connection: sqlite3.Connection, today: date) -> list[str]:
-    """Return one sentence for everything that is wrong; an empty list if the logbook is sound."""
+    """Return one sentence for everything that is wrong; an empty list if the logbook is sound.
+
+    Raises Damaged where the file does not hold what was written into it.
+    """
     words = [r[0] for r in connection.execute("PRAGMA integrity_check")]
-    if words != ["ok"]:
-        return [f"The file is damaged inside. {WAY_BACK}"]
-    damaged = [said for table in TABLES for said in _rows.damage(connection, table)]
-    if damaged:
-        return [*damaged, WAY_BACK]
+    if words != ["ok"] or not all(_rows.is_whole(connection, table) for table in TABLES):
+        raise Damaged()
     told = [f"In {table}, entry {row} takes the place of an entry that is not there."
             for table, row, *_ in connection.execute("PRAGMA foreign_key_check")]
     rows = {}

@@ -8,7 +8,7 @@ from typing import Final
 
 from ..errors import LogbookError
 
-__all__ = ["BUSY", "WAY_BACK", "AlreadyThere", "EntryDamaged", "is_damage", "spoken"]
+__all__ = ["BUSY", "WAY_BACK", "AlreadyThere", "Damaged", "EntryDamaged", "is_damage", "spoken"]
 
 #: Where every word on damage ends.
 WAY_BACK: Final = ('Go back to an earlier copy: on the Start page under "Earlier copies", or with '
@@ -21,7 +21,14 @@ class AlreadyThere(LogbookError):
     """A logbook was to be made where a file is already."""
 
 
-class EntryDamaged(LogbookError):
+class Damaged(LogbookError):
+    """The file no longer holds what was written into it."""
+
+    def __init__(self, what: str = "The logbook is damaged") -> None:
+        super().__init__(f"{what}. Nothing was saved. {WAY_BACK}")
+
+
+class EntryDamaged(Damaged):
     """Entries no longer say what was entered: their seals do not fit. `entries`: table and number of each."""
 
     def __init__(self, entries: Sequence[tuple[str, int]]) -> None:
@@ -29,12 +36,12 @@ class EntryDamaged(LogbookError):
         some = ", ".join(f"entry {n} of {table}" for table, n in self.entries[:5])
         more = f" and {len(self.entries) - 5} more" if len(self.entries) > 5 else ""
         super().__init__(f"The logbook is damaged: {some}{more} no longer say{'s' if len(self.entries) == 1 else ''} "
-                         f"what was written down. Nothing was saved. {WAY_BACK}")
+                         "what was written down")
 
 
 def is_damage(err: BaseException) -> bool:
     """Say whether an error means that the file no longer holds what was written into it."""
-    if isinstance(err, EntryDamaged):
+    if isinstance(err, Damaged):
         return True
     told = ("malformed", "not a database", "decode to UTF-8", "no such table", "no such column", "no such view",
             "unsupported file format", "too big", "corrupt")
@@ -47,7 +54,7 @@ def spoken(err: sqlite3.Error) -> LogbookError:
     if "locked" in text or "busy" in text:
         return LogbookError(BUSY)
     if is_damage(err):
-        return LogbookError(f"The logbook is damaged. Nothing was saved. {WAY_BACK}")
+        return Damaged()
     if "readonly" in text or "read-only" in text or "unable to open" in text:
         return LogbookError("This logbook, or its folder, may only be read here. Nothing was saved.")
     if "full" in text:

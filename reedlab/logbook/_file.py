@@ -3,28 +3,50 @@
 from __future__ import annotations
 
 import sqlite3
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from datetime import date, datetime
+from functools import wraps
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self, TypeVar, cast
 
 from ..clock import today_in
-from ..errors import LogbookError
+from ..errors import LogbookError, ReedlabWarning
 from ..tables import TABLES
 from . import schema
 from ._beginning import discard, draft_of, put_in_place
-from ._damage import AlreadyThere, spoken
+from ._damage import WAY_BACK, AlreadyThere, Damaged, spoken
+from ._salvage import salvage
 from .backup import NoCopy, back_up
 from .opening import connect, connect_old, identity
 
-__all__ = ["LogbookFile"]
+__all__ = ["LogbookFile", "soundly"]
 
 
 def _clock_of(path: Path) -> Callable[[], datetime]:
     """Return the computer's clock, set to the day that holds in the logbook's folder (the demo has its own)."""
     return lambda: datetime.combine(today_in(path.parent), datetime.now().time()).astimezone()
+
+
+_Read = TypeVar("_Read", bound=Callable[..., Any])
+
+
+def soundly(read: _Read) -> _Read:
+    """Have a reading method go on with what is sound, where a file that was opened to read proves damaged."""
+
+    @wraps(read)
+    def run(book: LogbookFile, *args: Any, **more: Any) -> Any:
+        try:
+            return read(book, *args, **more)
+        except Damaged:
+            if not book._read_only or book.lost:
+                raise
+            book._salvage()
+            return read(book, *args, **more)
+
+    return cast(_Read, run)
 
 
 class LogbookFile:
@@ -40,8 +62,10 @@ class LogbookFile:
         self._identity = identity(path)
         self._ready = False
         self._copied_on: date | None = None
-        #: what a player should be told although all was saved
+        #: what a player should be told although all went well
         self.warned: list[str] = []
+        #: what of a damaged logbook is lost, a sentence each; the rest is read
+        self.lost: list[str] = []
 
     @classmethod
     def create(cls, path: str | Path, *, now: Callable[[], datetime] | None = None) -> Self:
@@ -100,7 +124,7 @@ class LogbookFile:
         path = Path(path)
         for _ in range(9):
             before = identity(path) if path.exists() else None
-            book = cls(connect_old(path, read_only=read_only), path, read_only=read_only, now=now)
+            book = cls._opened(path, read_only=read_only, now=now)
             if book._identity == before:
                 break
             book.close()  # another file was put in its place while it was opened, or it was begun anew
@@ -113,6 +137,32 @@ class LogbookFile:
                 book.close()
                 raise
         return book
+
+    @classmethod
+    def _opened(cls, path: Path, *, read_only: bool, now: Callable[[], datetime] | None) -> Self:
+        try:
+            return cls(connect_old(path, read_only=read_only), path, read_only=read_only, now=now)
+        except Damaged as err:
+            if not read_only:
+                raise
+            book = cls(sqlite3.connect(":memory:"), path, read_only=True, now=now)
+            try:
+                book._salvage()
+            except (sqlite3.Error, Damaged):
+                book.close()
+                raise err from None
+            return book
+
+    def _salvage(self) -> None:
+        """Go on with what is sound in a damaged file, and say what is lost."""
+        self._connection.close()
+        self._connection, self.lost = salvage(self._path)
+        self._warn("\n".join(["The logbook is damaged. What is sound in it is read; this is lost:",
+                              *(f"  {x}" for x in self.lost), WAY_BACK]))
+
+    def _warn(self, text: str) -> None:
+        self.warned.append(text)
+        warnings.warn(text, ReedlabWarning, stacklevel=2)
 
     def close(self) -> None:
         """Close the file. Closing twice does no harm."""
@@ -192,7 +242,7 @@ class LogbookFile:
             try:
                 back_up(self._path, self.today)
             except NoCopy as err:
-                self.warned.append(str(err))
+                self._warn(str(err))
             self._copied_on = self.today
 
     def _bring_up_to_date(self) -> None:

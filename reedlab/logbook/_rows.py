@@ -15,13 +15,24 @@ from ._damage import WAY_BACK, EntryDamaged
 from ._seal import FIRST, sealed
 from .schema import quoted
 
-__all__ = ["META", "as_mapping", "chain", "current", "damage", "entry", "every", "insert", "names_taken",
-           "sitting_name", "stamp"]
+__all__ = ["ENTRY", "META", "as_mapping", "chain", "current", "entry", "every", "insert", "is_sealed", "is_whole",
+           "names_taken", "sitting_name", "stamp"]
 
 #: What every entry carries besides its own columns.
 META = ("entry_id", "entered_at", "supersedes", "withdrawn")
 _SEAL = ("sha256_before", "sha256")
 _TICKS = {t.name: frozenset(f.name for f in t.fields if f.kind == "bool") for t in TABLES.values()}
+
+
+#: Every column of an entry: the table's own, what each carries, its seal.
+ENTRY = {t.name: (*t.columns, *META, *_SEAL) for t in TABLES.values()}
+
+
+def is_sealed(table: str, entry: Sequence[Any]) -> bool:
+    """Say whether an entry, with its columns as in `ENTRY`, still says what was written down."""
+    n = len(TABLES[table].fields)
+    return isinstance(entry[-2], bytes) and sealed(
+        table, entry[n:-2], TABLES[table].columns, entry[:n], _TICKS[table], entry[-2]) == entry[-1]
 
 
 def as_mapping(record: Record) -> dict[str, Any]:
@@ -55,17 +66,16 @@ def _read(table: str, connection: sqlite3.Connection, where: str = "",
           values: tuple[Any, ...] = ()) -> list[dict[str, Any]]:
     """Read the entries of a table that meet a condition."""
     spec = TABLES[table]
-    columns = ", ".join(quoted(c) for c in (*spec.columns, *META, *_SEAL))
+    columns = ", ".join(quoted(c) for c in ENTRY[table])
     by = [quoted(c) + (" IS NULL, " + quoted(c) if c == "order" else "")
           for c in ("date", "order") if c in spec.columns]
     order = ", ".join([*by, "entry_id"])
     found = connection.execute(f"SELECT {columns} FROM {quoted(table)} {where} ORDER BY {order}", values)
     n = len(spec.fields)
-    names, ticks = spec.columns, _TICKS[spec.name]
     rows, damaged = [], []
     for row in found:
-        if sealed(spec.name, row[n:-2], names, row[:n], ticks, row[-2]) != row[-1]:
-            damaged.append((spec.name, row[n]))
+        if not is_sealed(table, row):
+            damaged.append((table, row[n]))
         elif not damaged:
             rows.append({f.name: _from_sql(f, v) for f, v in zip(spec.fields, row, strict=False)}
                         | dict(zip(META, row[n:-2], strict=True)))
@@ -95,18 +105,15 @@ def entry(connection: sqlite3.Connection, table: str, entry_id: int) -> dict[str
     return found[0] if found else None
 
 
-def damage(connection: sqlite3.Connection, table: str) -> list[str]:
-    """Return a sentence for each entry of a table whose seal does not fit, and for each gap; reads row by row."""
-    spec, told, before = TABLES[table], [], FIRST
-    columns = ", ".join(quoted(c) for c in (*spec.columns, *META, *_SEAL))
-    n = len(spec.fields)
+def is_whole(connection: sqlite3.Connection, table: str) -> bool:
+    """Say whether every entry of a table is sealed and none is missing between; reads row by row."""
+    before = FIRST
+    columns = ", ".join(quoted(c) for c in ENTRY[table])
     for row in connection.execute(f"SELECT {columns} FROM {quoted(table)} ORDER BY entry_id"):
-        if sealed(table, row[n:-2], spec.columns, row[:n], _TICKS[table], row[-2]) != row[-1]:
-            told.append(f"Entry {row[n]} of {table} no longer says what was written down.")
-        elif row[-2] != before and not told:
-            told.append(f"Before entry {row[n]} of {table} something was lost, or was put in by another program.")
+        if row[-2] != before or not is_sealed(table, row):
+            return False
         before = row[-1]
-    return told
+    return True
 
 
 def chain(connection: sqlite3.Connection, table: str, entry_id: int) -> list[dict[str, Any]]:
@@ -132,7 +139,7 @@ def insert(
     own_number = int(number) + 1 if entry_id is None else entry_id
     meta = [own_number, entered_at, supersedes, int(withdrawn)]
     seal = sealed(table, meta, spec.columns, own, _TICKS[table], before)
-    columns = ", ".join(quoted(c) for c in (*spec.columns, *META, *_SEAL))
+    columns = ", ".join(quoted(c) for c in ENTRY[table])
     values = [*own, *meta, before, seal]
     marks = ", ".join("?" * len(values))
     connection.execute(f"INSERT INTO {quoted(table)} ({columns}) VALUES ({marks})", values)

@@ -15,7 +15,7 @@ from typing import Final
 from ..errors import LogbookError
 from . import schema
 from ._beginning import sync_folder
-from ._damage import WAY_BACK, is_damage
+from ._damage import Damaged, is_damage
 from .opening import connect
 
 __all__ = ["FOLDER", "KEPT", "NoCopy", "back_up", "daily_copies"]
@@ -72,7 +72,7 @@ def back_up(path: Path, today: date, mark: str = "") -> Path | None:
     ------
     NoCopy
         Nothing of the attempt is left behind.
-    LogbookError
+    Damaged
         The logbook is damaged inside; the older copies stay.
     """
     folder = path.parent / FOLDER
@@ -90,7 +90,7 @@ def back_up(path: Path, today: date, mark: str = "") -> Path | None:
         sync_folder(folder)
     except (OSError, sqlite3.Error) as err:
         if is_damage(err):
-            raise LogbookError(f"The logbook is damaged. Nothing was saved. {WAY_BACK}") from err
+            raise Damaged() from err
         raise NoCopy(f"The day's copy could not be put into {folder} ({err}). "
                      "Make sure the disk has room and the folder can be written to.") from err
     finally:

@@ -15,14 +15,16 @@ from urllib.parse import quote
 from ..errors import LogbookError
 from . import schema
 from ._beginning import begin_anew, is_empty_of_ours
-from ._damage import BUSY, WAY_BACK, is_damage, spoken
+from ._damage import BUSY, Damaged, is_damage, spoken
 from ._journal import first_page, journal_of, set_apart
 
 __all__ = ["connect", "connect_old", "identity"]
 
 WAIT_S = 5.0  # how long to wait for another program to finish its entry
 _MAGIC: Final = b"SQLite format 3\x00"
-_LOOKED_THROUGH: Final = 4_000_000  # bytes up to which a file is looked through whenever it is opened to read
+#: Bytes up to which a file is looked through whenever it is opened: to read, with its indexes; to write. A larger one
+#: is when the day's copy is made and by `check`, and every entry is by its seal when it is read.
+_LOOKED_THROUGH: Final = {True: 4_000_000, False: 1_000_000}
 
 
 def connect_old(path: Path, *, read_only: bool) -> sqlite3.Connection:
@@ -39,7 +41,7 @@ def connect_old(path: Path, *, read_only: bool) -> sqlite3.Connection:
     try:
         connection = connect(path, read_only=read_only)
         try:
-            _look_inside(connection, path, whole=read_only)
+            _look_inside(connection, path, read_only)
             if not read_only or _version(connection) == schema.VERSION:
                 return connection
             return _copy_in_memory(connection)
@@ -61,7 +63,7 @@ def _refusal(path: Path, err: sqlite3.Error) -> LogbookError:
         return LogbookError(BUSY)
     if is_damage(err):
         how = " (it is cut short, perhaps by a copy that did not finish)" if _cut_short(path) else ""
-        return LogbookError(f"The logbook {path.name} is damaged{how}; it was left as it is. {WAY_BACK}")
+        return Damaged(f"The logbook {path.name} is damaged{how}; it was left as it is")
     if journal_of(path).exists():
         return LogbookError(f"The last entry in {path.name} was cut short, and it can't be put in order here, where "
                             "files may only be read. Copy the folder to a place where you may write; nothing is lost.")
@@ -137,12 +139,12 @@ def _look_at_header(path: Path) -> None:
             f"{schema.VERSION}). It was left as it is. Update reedlab and open it again.")
 
 
-def _look_inside(connection: sqlite3.Connection, path: Path, *, whole: bool) -> None:
+def _look_inside(connection: sqlite3.Connection, path: Path, read_only: bool) -> None:
     there = {(r[0], r[1]): " ".join(str(r[2]).split()) for r in connection.execute(
         "SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'")}
     if _version(connection) == schema.VERSION and not schema.expected().items() <= there.items():
         raise sqlite3.DatabaseError("malformed: what the file says of its own tables")
-    if whole and os.stat(path).st_size <= _LOOKED_THROUGH:
-        words = [r[0] for r in connection.execute("PRAGMA integrity_check")]
+    if os.stat(path).st_size <= _LOOKED_THROUGH[read_only]:
+        words = [r[0] for r in connection.execute(f"PRAGMA {'integrity' if read_only else 'quick'}_check(1)")]
         if words != ["ok"]:
             raise sqlite3.DatabaseError("malformed: " + words[0])

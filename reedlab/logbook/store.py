@@ -20,8 +20,10 @@ from . import _excerpts, _rows
 from ._admission import newly_wrong
 from ._audit import audit
 from ._concerned import Change, held_by
-from ._file import LogbookFile
+from ._damage import WAY_BACK, Damaged
+from ._file import LogbookFile, soundly
 from ._held import still_held
+from ._salvage import salvage
 from .schema import quoted
 
 __all__ = ["Logbook"]
@@ -135,6 +137,7 @@ class Logbook(LogbookFile):
         """Return a table's current rows, typed, with `entry_id` and `entered_at` (UTC) at the end."""
         return self._framed(table, self._current(table), ("entry_id", "entered_at"))
 
+    @soundly
     def frames(self) -> Frames:
         """Return all current rows, read in one go."""
         with self._reading():
@@ -159,6 +162,7 @@ class Logbook(LogbookFile):
         with self._reading():
             return self._frames(_excerpts.of_the_case(self._find, day, SITTINGS, REEDS_GONE))
 
+    @soundly
     def history(self, table: str, entry_id: int) -> pd.DataFrame:
         """Return the whole chain an entry belongs to, oldest first.
 
@@ -172,6 +176,7 @@ class Logbook(LogbookFile):
         return frame.assign(supersedes=frame["supersedes"].astype("Int64"),
                             withdrawn=frame["withdrawn"].astype(bool))
 
+    @soundly
     def sitting_known(self, name: str) -> bool:
         """Say whether a sitting of this name was ever entered, corrected and withdrawn ones too."""
         with self._reading():
@@ -212,11 +217,20 @@ class Logbook(LogbookFile):
     def check(self) -> list[str]:
         """Return a plain sentence for everything that is wrong in the logbook; empty if it is sound.
 
-        Looks at the file itself, every current row, the rows against each other and the plans' fingerprints.
+        Looks at the file itself and every entry's seal; where these are whole, at every current row, the rows
+        against each other and the plans' fingerprints.
         """
-        with self._reading():
-            return audit(self._connection, self.today)
+        try:
+            if not self.lost:
+                with self._reading():
+                    return audit(self._connection, self.today)
+            lost = self.lost
+        except Damaged:
+            copy, lost = salvage(self.path)
+            copy.close()
+        return [*lost, WAY_BACK]
 
+    @soundly
     def entries(self) -> dict[str, tuple[list[dict[str, Any]], list[dict[str, Any]]]]:
         """Return by table the current rows and, as entered, all entries superseded or withdrawn."""
         out = {}
@@ -305,6 +319,7 @@ class Logbook(LogbookFile):
     def _all_current(self) -> dict[str, list[dict[str, Any]]]:
         return {name: _rows.current(self._connection, name) for name in TABLES}
 
+    @soundly
     def _current(self, table: str, where: str = "1", values: Sequence[Any] = ()) -> list[dict[str, Any]]:
         with self._reading():
             return _rows.current(self._connection, _known(table), where, values)

@@ -49,14 +49,6 @@ def _corrupt(path: Path, good: Path) -> None:
     path.write_bytes(bytes(raw))
 
 
-def _lacking_table(path: Path, good: Path) -> None:
-    shutil.copy(good, path)
-    with sqlite3.connect(path) as raw:
-        raw.execute("DROP VIEW current_days")
-        raw.execute("DROP TABLE days")
-    raw.close()
-
-
 def _version_nothing_leads_from(path: Path, good: Path) -> None:
     shutil.copy(good, path)
     with sqlite3.connect(path) as raw:
@@ -72,7 +64,6 @@ CASES: dict[str, tuple[Callable[[Path, Path], None], str]] = {
     "newer": (_newer, "newer reedlab"),
     "cut short": (_cut, "cut short"),
     "corrupt": (_corrupt, "damaged"),
-    "lacking a table": (_lacking_table, "damaged"),
 }
 
 
