@@ -66,7 +66,7 @@ class Form(w.VBox):
         """Put these controls on the form, in this order."""
         sheet = html(STYLE)
         sheet.layout.display = "none"
-        self.children = (sheet, self.notice, *children, self.message, self._confirm)
+        self.children = (w.VBox([sheet, self.notice]), *children, self.message, self._confirm)
 
     def guarded(self, action: Callable[[], None], head: str = _NOT_SAVED) -> Callable[..., None]:
         """Return a callback for a widget: whatever `action` raises is shown on the form.
