@@ -143,6 +143,7 @@ class Logbook(LogbookFile):
         with self._reading():
             return self._frames({name: _rows.current(self._connection, name) for name in TABLES})
 
+    @soundly
     def frames_since(self, day: date) -> Frames:
         """Return the current rows that matter for a day and all after it: what may be played and asked then.
 
@@ -152,11 +153,13 @@ class Logbook(LogbookFile):
         with self._reading():
             return self._frames(_excerpts.since(self._find, day))
 
+    @soundly
     def frames_of(self, trial: str) -> Frames:
         """Return the current rows that the answer of a trial rests on."""
         with self._reading():
             return self._frames(_excerpts.of_trial(self._find, self.protocol(trial)))
 
+    @soundly
     def frames_of_the_case(self, day: date) -> Frames:
         """Return the current rows for the reed case: those since a day, and what is recent (`analysis.recent`)."""
         with self._reading():
@@ -183,6 +186,7 @@ class Logbook(LogbookFile):
             found = self._connection.execute("SELECT 1 FROM sittings WHERE sitting = ? LIMIT 1", (name,)).fetchone()
         return found is not None
 
+    @soundly
     def day_of_last(self, sittings: int) -> date | None:
         """Return the day of the first of the last so many sittings; None while there are none."""
         with self._reading():
@@ -191,6 +195,7 @@ class Logbook(LogbookFile):
                 (sittings,)).fetchone()[0]
         return None if found is None else date.fromisoformat(found)
 
+    @soundly
     def trial_names(self) -> list[str]:
         """Return the trials' names, in the order they were started."""
         with self._reading():
