@@ -10,6 +10,7 @@ from .analysis.trial import analyse
 from .errors import InputError
 from .summary import answer
 from .summary.case import Case
+from .summary.words.remarks import remark_text, sorted_remarks
 from .summary.words.running import progress_sentences
 
 if TYPE_CHECKING:
@@ -72,7 +73,8 @@ def trial_quality(logbook: Logbook, trial: str | None = None, *, today: date) ->
     Returns the sentences: progress first, then the remarks that even a sealed trial may show.
     """
     name = pick_trial(logbook, trial)
-    result = analyse(logbook.protocol(name), logbook.frames_of(name), today=today, side_readings=False)
-    told = answer(result)
-    remarks = [w["text"] for w in told.warnings if REMARKS[w["code"]].sealed_ok]
-    return [*progress_sentences(Case(result)), *remarks]
+    result = analyse(logbook.protocol(name), logbook.frames_of(name), today=today, side_readings=False,
+                     only_remarks=True)
+    case = Case(result)
+    remarks = [remark_text(r, case) for r in sorted_remarks(result.remarks) if REMARKS[r.code].sealed_ok]
+    return [*progress_sentences(case), *remarks]

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
 
 from ..errors import InputError
 from .life_scan import Scan
@@ -56,6 +55,7 @@ def between(gaps: npt.ArrayLike, errors: npt.ArrayLike, *, level: float = 0.95) 
     InputError
         Fewer than two gaps, or a gap or error that is no number.
     """
+    from scipy import stats
     from statsmodels.stats.meta_analysis import combine_effects
 
     y, s = np.asarray(gaps, dtype=float), np.asarray(errors, dtype=float)

@@ -14,9 +14,7 @@ from typing import Final
 
 import numpy as np
 import pandas as pd
-import pingouin
 from numpy.typing import NDArray
-from scipy import stats
 
 from reedlab.errors import InputError
 
@@ -107,6 +105,8 @@ def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:
     within reeds; its range is chi-squared with Satterthwaite's degrees of freedom. 1.96·√2·SEM is the
     repeatability coefficient of Bland & Altman 1986, Lancet 327, 307-310.
     """
+    from scipy import stats
+
     if not 0 < level < 1:
         raise InputError(f"`level` must lie between 0 and 1, as 0.95; got {level!r}.")
     table, left_out = _both_rounds(ratings)
@@ -225,12 +225,16 @@ def _satterthwaite(n: int, k: int, ms_rounds: float, ms_rest: float) -> float:
 
 
 def _sd_range(variance: float, df: float, level: float) -> tuple[float, float]:
+    from scipy import stats
+
     tail = (1 - level) / 2
     most, least = stats.chi2.isf(tail, df), stats.chi2.ppf(tail, df)
     return math.sqrt(variance * df / most), math.sqrt(variance * df / least)
 
 
 def _shift(y: NDArray[np.float64], level: float) -> tuple[float, tuple[float, float]]:
+    from scipy import stats
+
     change = y[:, -1] - y[:, 0]
     mean, se = float(change.mean()), float(change.std(ddof=1) / math.sqrt(len(change)))
     t = float(stats.t.isf((1 - level) / 2, len(change) - 1))
@@ -239,6 +243,9 @@ def _shift(y: NDArray[np.float64], level: float) -> tuple[float, tuple[float, fl
 
 def _agreement(table: pd.DataFrame, level: float) -> tuple[float, tuple[float, float]]:
     """Return ICC(2,1) by pingouin and its range (McGraw & Wong 1996, table 7; pingouin has 95 % only)."""
+    import pingouin
+    from scipy import stats
+
     n, k = table.shape
     y = table.to_numpy(dtype=float)
     ms_rounds, ms_rest = _mean_squares(y)

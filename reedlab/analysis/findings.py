@@ -97,7 +97,7 @@ def read_difference(
 
 def read_lives(
     protocol: Protocol, lives: Lives, *, reading: str, level: float, matters: float | None = None,
-    damage_counts: bool = False, share: FloatArray | None = None,
+    damage_counts: bool = False, share: FloatArray | None = None, medians: bool = True,
 ) -> Reading:
     """Test the ratio of lives.
 
@@ -111,6 +111,8 @@ def read_lives(
         A damaged reed counts as worn out at that hour.
     share : ndarray (n,), optional
         Share of each unit's sittings done on B, for the reading as done.
+    medians : bool
+        False leaves out the median lives, which decide nothing.
     """
     event = lives.worn_out | lives.damaged if damage_counts else lives.worn_out
     present = lives.hours > 0
@@ -118,10 +120,10 @@ def read_lives(
     used = _used(len(lives.units), units)
     arms = np.array(protocol.arms)
     events = (int((event & used & (arms == "A")).sum()), int((event & used & (arms == "B")).sum()))
-    medians = tuple(_median(lives.hours, event, used & (arms == x)) for x in ("A", "B"))
+    means = tuple(_median(lives.hours, event, used & (arms == x)) if medians else _NAN for x in ("A", "B"))
     common: dict[str, Any] = {
         "outcome": lives.outcome, "reading": reading, "scale": "ratio", "level": level, "units": units.counts,
-        "blocks": units.blocks_used, "blocks_dropped": units.dropped, "events": events, "means": medians}
+        "blocks": units.blocks_used, "blocks_dropped": units.dropped, "events": events, "means": means}
     if not units.keep.size:
         return Reading(Finding(**common, **{**_NOTHING, "low": 0.0, "low90": 0.0}), 1.0, 1.0, used)
     hours = np.where(present, lives.hours, np.nan)

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
 
 from ..dealing import IntArray
 from ..errors import InputError
@@ -190,6 +189,8 @@ def blinding_index(right: int, wrong: int, unsure: int, *, level: float = 0.95) 
     Ni and Davis 2004, Control. Clin. Trials 25, 143-156. With a handful of reeds the range is wide and only
     rough.
     """
+    from scipy import stats
+
     n = right + wrong + unsure
     if min(right, wrong, unsure) < 0 or n == 0:
         raise InputError(f"Wanted counts of guesses, 0 or more and not all 0; got {right}, {wrong} and {unsure}.")

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import gammaln
 
 from ..dealing import BoolArray, IntArray
 from .life_scores import score_tie
@@ -69,6 +68,8 @@ def _shared(ranked: FloatArray, n_b: IntArray, tie: FloatArray, side: float) -> 
 
 
 def _log_ways(n: npt.ArrayLike, k: npt.ArrayLike) -> FloatArray:
+    from scipy.special import gammaln
+
     n, k = np.asarray(n, dtype=float), np.asarray(k, dtype=float)
     out: FloatArray = gammaln(n + 1) - gammaln(k + 1) - gammaln(n - k + 1)
     return out

@@ -11,8 +11,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-from statsmodels.duration.hazard_regression import PHReg
-from statsmodels.duration.survfunc import SurvfuncRight, survdiff
 
 from ..errors import InputError
 
@@ -52,6 +50,8 @@ def life_table(hours: npt.ArrayLike, worn_out: npt.ArrayLike) -> pd.DataFrame:
         One row per time at which a unit wore out: hours, at_risk, worn_out, share (still going), se
         (Greenwood). Empty where none wore out.
     """
+    from statsmodels.duration.survfunc import SurvfuncRight
+
     t, e = _lives(hours, worn_out)
     if not e.any():
         return pd.DataFrame({"hours": [], "at_risk": [], "worn_out": [], "share": [], "se": []}, dtype=float)
@@ -109,6 +109,8 @@ def log_rank(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
 
     nan where no unit wore out while both habits were at risk, or all that were left wore out at once.
     """
+    from statsmodels.duration.survfunc import survdiff
+
     t, e = _lives(hours, worn_out)
     groups = _two(arm, t.size)
     strata = None if block is None else pd.factorize(pd.Series(list(np.asarray(block)), dtype=object))[0]
@@ -126,6 +128,8 @@ def log_rank(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
 
 def cox_log_ratio(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike) -> tuple[float, float]:
     """Return the Cox model's log rate ratio of B over A and its standard error (Efron's ties)."""
+    from statsmodels.duration.hazard_regression import PHReg
+
     t, e = _lives(hours, worn_out)
     groups = _two(arm, t.size)
     fit = PHReg(t, groups.astype(float), status=e.astype(int), ties="efron").fit()

@@ -11,7 +11,6 @@ from collections.abc import Iterator
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-from scipy import stats
 
 from ..errors import InputError
 from .life_tables import log_rank, median_life, restricted_mean
@@ -56,6 +55,8 @@ def _pairs(values: UnitValues, used: BoolArray, arms: npt.NDArray[np.str_]) -> b
 
 
 def _paired(values: UnitValues, used: BoolArray, arms: npt.NDArray[np.str_]) -> Iterator[Opinion]:
+    from scipy import stats
+
     frame = pd.DataFrame({"block": np.asarray(values.blocks)[used], "arm": arms[used], "y": values.plain[used]})
     wide = frame.pivot(index="block", columns="arm", values="y")
     a, b = wide["A"].to_numpy(), wide["B"].to_numpy()
@@ -77,6 +78,8 @@ def _paired(values: UnitValues, used: BoolArray, arms: npt.NDArray[np.str_]) -> 
 
 
 def _unpaired(a: FloatArray, b: FloatArray) -> Iterator[Opinion]:
+    from scipy import stats
+
     if min(len(a), len(b)) < 2 or np.ptp(a) + np.ptp(b) < 1e-12:
         yield "Welch t", "not defined: fewer than two of a kind, or no spread", _NAN
     else:

@@ -9,8 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from scipy import optimize, stats
-from statsmodels.stats.power import TTestIndPower, TTestPower
+from scipy.special import ndtr, ndtri
 
 from reedlab.errors import InputError
 
@@ -61,7 +60,7 @@ def pairs_chance(pairs: float, difference: float, sd: float, *, level: float = 0
     """
     _check(level=level, sd=sd)
     _at_least("pairs", pairs, 2)
-    return _t_power(TTestPower(), abs(difference) / sd, pairs, level)
+    return _t_power("paired", abs(difference) / sd, pairs, level)
 
 
 def pairs_needed(difference: float, sd: float, *, chance: float = 0.8, level: float = 0.95) -> float:
@@ -70,14 +69,14 @@ def pairs_needed(difference: float, sd: float, *, chance: float = 0.8, level: fl
     Arguments are as for `pairs_chance`; never less than 2 pairs.
     """
     _check(level=level, sd=sd, chance=chance)
-    return _solve_n(lambda n: _t_power(TTestPower(), abs(difference) / sd, n, level), difference, chance)
+    return _solve_n(lambda n: _t_power("paired", abs(difference) / sd, n, level), difference, chance)
 
 
 def pairs_difference(pairs: float, sd: float, *, chance: float = 0.8, level: float = 0.95) -> float:
     """Return the smallest true difference that so many pairs find with the wanted chance."""
     _check(level=level, sd=sd, chance=chance)
     _at_least("pairs", pairs, 2)
-    return sd * _solve_effect(lambda d: _t_power(TTestPower(), d, pairs, level), chance)
+    return sd * _solve_effect(lambda d: _t_power("paired", d, pairs, level), chance)
 
 
 def two_groups_chance(each: float, difference: float, sd: float, *, level: float = 0.95) -> float:
@@ -87,20 +86,20 @@ def two_groups_chance(each: float, difference: float, sd: float, *, level: float
     """
     _check(level=level, sd=sd)
     _at_least("each", each, 2)
-    return _t_power(TTestIndPower(), abs(difference) / sd, each, level)
+    return _t_power("groups", abs(difference) / sd, each, level)
 
 
 def two_groups_needed(difference: float, sd: float, *, chance: float = 0.8, level: float = 0.95) -> float:
     """Return the units in *each* of two equal groups (not rounded up) for the wanted chance."""
     _check(level=level, sd=sd, chance=chance)
-    return _solve_n(lambda n: _t_power(TTestIndPower(), abs(difference) / sd, n, level), difference, chance)
+    return _solve_n(lambda n: _t_power("groups", abs(difference) / sd, n, level), difference, chance)
 
 
 def two_groups_difference(each: float, sd: float, *, chance: float = 0.8, level: float = 0.95) -> float:
     """Return the smallest true difference that two groups of `each` units find with the wanted chance."""
     _check(level=level, sd=sd, chance=chance)
     _at_least("each", each, 2)
-    return sd * _solve_effect(lambda d: _t_power(TTestIndPower(), d, each, level), chance)
+    return sd * _solve_effect(lambda d: _t_power("groups", d, each, level), chance)
 
 
 def hazard_ratio(life_ratio: float, shape: float) -> float:
@@ -166,7 +165,7 @@ def lives_chance(events: float, life_ratio: float, shape: float, *, level: float
     _check(level=level)
     _at_least("events", events, 0)
     shift = abs(math.log(hazard_ratio(life_ratio, shape))) * math.sqrt(events * share_b * (1 - share_b))
-    return float(stats.norm.cdf(shift - stats.norm.isf((1 - level) / 2)))
+    return float(ndtr(shift + ndtri((1 - level) / 2)))
 
 
 def life_ratio_found(events: float, shape: float, *, chance: float = 0.8, level: float = 0.95,
@@ -181,7 +180,10 @@ def life_ratio_found(events: float, shape: float, *, chance: float = 0.8, level:
     return math.inf if log_hazard / shape > 700 else math.exp(log_hazard / shape)
 
 
-def _t_power(test: TTestPower | TTestIndPower, effect: float, n: float, level: float) -> float:
+def _t_power(kind: str, effect: float, n: float, level: float) -> float:
+    from statsmodels.stats.power import TTestIndPower, TTestPower
+
+    test = TTestPower() if kind == "paired" else TTestIndPower()
     # Tail by tail: far out the noncentral t gives nan for the tail that holds nothing, and for certainty.
     more = {"ratio": 1} if isinstance(test, TTestIndPower) else {}
     near = float(test.power(effect, n, (1 - level) / 2, alternative="larger", **more))
@@ -191,6 +193,8 @@ def _t_power(test: TTestPower | TTestIndPower, effect: float, n: float, level: f
 
 
 def _solve_n(power: Callable[[float], float], difference: float, chance: float) -> float:
+    from scipy import optimize
+
     if difference == 0 or power(_MOST) < chance:
         return math.inf
     if power(2.0) >= chance:
@@ -202,6 +206,8 @@ def _solve_n(power: Callable[[float], float], difference: float, chance: float) 
 
 
 def _solve_effect(power: Callable[[float], float], chance: float) -> float:
+    from scipy import optimize
+
     if power(0.0) >= chance:
         return 0.0
     high = 1.0
@@ -211,7 +217,7 @@ def _solve_effect(power: Callable[[float], float], chance: float) -> float:
 
 
 def _z(chance: float, level: float) -> float:
-    return float(stats.norm.isf((1 - level) / 2) + stats.norm.ppf(chance))
+    return float(ndtri(chance) - ndtri((1 - level) / 2))
 
 
 def _check(*, level: float, sd: float = 1.0, chance: float = 0.5) -> None:

@@ -57,6 +57,7 @@ class _Read:
 
 def analyse(
     protocol: Protocol, frames: Frames, *, today: date, open_early: bool = False, side_readings: bool = True,
+    only_remarks: bool = False,
 ) -> TrialResult:
     """Analyse one trial.
 
@@ -72,6 +73,8 @@ def analyse(
         Open a running trial on purpose. It costs: a winner is named only at p <= 0.001, sameness never.
     side_readings : bool
         False leaves out "also seen" and the second opinions, which decide nothing (for simulations).
+    only_remarks : bool
+        Leave out median lives and what would settle the question too: for a reader of the remarks alone.
 
     Returns
     -------
@@ -96,7 +99,7 @@ def analyse(
 
     alpha = min(EARLY_P, 1 - protocol.level) if stand.early else final_p(protocol.level, stand.looks)
     level = protocol.level if not stand.early and not stand.looks else 1 - alpha
-    read = _read(protocol, trial, done, level=level)
+    read = _read(protocol, trial, done, level=level, medians=not only_remarks)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
     uneven = () if stand.state == "diary" else uneven_of(protocol, frames, trial, read.lives, today=today)
     judged = partial(judge, matters=protocol.matters, alpha=alpha, early=stand.early, hint=stand.state == "diary",
@@ -132,8 +135,8 @@ def analyse(
         protocol, protocol.sha256, stand.state, progress, main=main, as_done=read.as_done.finding,
         damage_counts=None if read.damage is None else read.damage.finding,
         also_seen=also_seen(protocol, frames, trial) if side_readings else (),
-        remarks=tuple(remarks), settle=_settle(protocol, read, main, stand, alpha, layout.least_p),
-        looks=stand.looks,
+        remarks=tuple(remarks), looks=stand.looks,
+        settle=None if only_remarks else _settle(protocol, read, main, stand, alpha, layout.least_p),
         units=units_frame(protocol, trial, read.values, read.lives, read.main.used, share), points=points,
         second_opinion=_opinions(read, arms, points) if side_readings else (),
         readings=_readings(protocol, frames, read, main, level, stand) if side_readings else (),
@@ -164,14 +167,15 @@ def _readings(protocol: Protocol, frames: Frames, read: _Read, main: Finding, le
     return out
 
 
-def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float) -> _Read:
+def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float, medians: bool = True) -> _Read:
     matters, outcome = protocol.matters, protocol.outcome
     if outcome in LIVES:
         lives = life_values(trial, outcome)
-        planned = read_lives(protocol, lives, reading="as_planned", level=level, matters=matters)
-        as_done = read_lives(protocol, lives, reading="as_done", level=level, matters=matters,
+        planned = read_lives(protocol, lives, reading="as_planned", level=level, matters=matters, medians=medians)
+        as_done = read_lives(protocol, lives, reading="as_done", level=level, matters=matters, medians=medians,
                              share=share_by_unit(protocol, done))
-        damage = read_lives(protocol, lives, reading="damage_counts", level=level, damage_counts=True)
+        damage = read_lives(protocol, lives, reading="damage_counts", level=level, damage_counts=True,
+                            medians=medians)
         return _Read(planned, as_done, damage, None, lives)
     values = rating_values(trial, outcome, _adjust(protocol)[0])
     planned = read_difference(protocol, values, planned_share(protocol, values), reading="as_planned", level=level,
