@@ -18,16 +18,36 @@ from .findings import Reading
 from .scale_use import ScaleUse
 from .verdict import SAMENESS_P
 
-__all__ = ["EARLY_P", "decide", "final_p", "judge", "same_by_tests"]
+__all__ = ["EARLY_P", "decide", "final_p", "judge", "needed_p", "repeat_p", "same_by_tests"]
 
 #: An early look names a winner only at this p, and costs this much of the final p.
 EARLY_P = 0.001
+#: What all repeats of a question may add to the false winners of its first trial, as a share of them.
+REPEATS_SHARE = 0.1
 _SLACK = 1e-12
 
 
 def final_p(level: float, looks: int) -> float:
     """Return the p that a winner needs at the planned end after so many early looks (never below one look's)."""
     return max(EARLY_P, (1 - level) - EARLY_P * looks)
+
+
+def repeat_p(level: float, earlier: int) -> float:
+    """Return the p that a winner needs after so many earlier trials of the question by the same player.
+
+    Reading on after every "can't tell" is looking again. The first trial speaks at 1 - level. What all later ones
+    may add to that is a tenth of it, however many follow: 1/(n (n + 1)) of that tenth for the n-th repeat, half for
+    the trial by itself and half for all trials together (alpha spending, as Lan and DeMets 1983).
+    """
+    if not earlier:
+        return 1 - level
+    return (1 - level) * REPEATS_SHARE / (2 * earlier * (earlier + 1))
+
+
+def needed_p(level: float, *, looks: int, early: bool, earlier: int) -> float:
+    """Return the p that a winner needs: after early looks, at one, and in a repeat, where looks count as repeats."""
+    own = min(EARLY_P, 1 - level) if early else final_p(level, looks)
+    return min(own, repeat_p(level, earlier + looks)) if earlier else own
 
 
 def decide(p_value: npt.ArrayLike, above: npt.ArrayLike, below: npt.ArrayLike, same: npt.ArrayLike,

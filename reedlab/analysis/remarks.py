@@ -112,6 +112,9 @@ _KINDS = (
        "allows too few arrangements to ever get there"),
     _K("looks_paid", ("looks", "p_final"),
        "a finished trial that was looked at before: each look cost 0.001; a winner needs p <= `p_final`", True),
+    _K("repeated", ("number", "p_needed"),
+       "not the first trial of this question in the logbook: reading on after every answer is looking again, so a "
+       "winner needs p <= `p_needed`", True),
     _K("ended_early", ("day", "days", "why"),
        "ended by hand before its last day: read as an early look", True),
     _K("stopped_before_cap", ("reeds", "cap_hours"),

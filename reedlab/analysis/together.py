@@ -22,7 +22,7 @@ from ..protocol import OUTCOMES
 from ..result import Contribution, Finding, Spread, Together
 from .between import between, gap_error, ratio_error
 from .findings import Reading
-from .judge import final_p, judge
+from .judge import final_p, judge, repeat_p
 from .life_scan import Scan
 from .life_scores import critical_ratios
 from .lives_as_done import meeting_ratios
@@ -106,8 +106,11 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     looks = sum(p.looks for p in parts)
     ended = tuple(p.label for p in parts if p.state == "ended_early")
     level = plan.level
-    alpha = final_p(level, looks + len(ended))
-    at = level if not looks and not ended else 1 - alpha
+    players = len({p.player for p in parts})
+    paid = looks + len(ended)
+    # one player's trials one after another: each earlier reading was a look at this one
+    alpha = final_p(level, paid) if players > 1 else repeat_p(level, len(parts) - 1 + paid)
+    at = level if players > 1 and not paid else 1 - alpha
     read = _read_lives if ratio else _read_points
     whole = stack(parts)
     if not len(whole.is_b):
@@ -127,7 +130,7 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
         plan = replace(plan, masked="none")
     return Together(
         protocol=plan, matters=margin, main=found, as_done=done.finding, parts=contributions, spread=spread,
-        players=len({p.player for p in parts}), p_needed=alpha, held=held, looks=looks, ended_early=ended,
+        players=players, p_needed=alpha, held=held, looks=looks, ended_early=ended,
         instruments=tuple(sorted({p.protocol.instrument for p in parts})),
         fingerprints=tuple((p.label, p.fingerprint or p.protocol.sha256) for p in parts),
         remarks=tuple((p.label, r) for p in parts for r in p.remarks))

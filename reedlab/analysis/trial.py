@@ -23,7 +23,7 @@ from .fairness import answer_remarks, look_remarks, never_why, uneven_remarks
 from .findings import Reading, read_difference, read_lives
 from .fragile import fragile_lives, fragile_points
 from .guesses import guesses_of
-from .judge import EARLY_P, final_p, judge
+from .judge import judge, needed_p
 from .life_values import Lives
 from .opinions import Opinion, difference_opinions, lives_opinions
 from .outcomes import LIVES, life_values, rating_values
@@ -31,6 +31,7 @@ from .progress import progress_of
 from .quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
 from .readings import all_readings
 from .remarks import REMARKS, remark
+from .repeats import earlier_trials
 from .scale_use import ScaleUse, ratings_used
 from .settle import settle_days, settle_lives, settle_reeds
 from .shares import Followed, followed, planned_share, share_by_cell, share_by_unit
@@ -91,14 +92,17 @@ def analyse(
     remarks = list(made_remarks(protocol, frames, least_p=layout.least_p, arrangements=layout.count,
                                 blocks=len(layout.labels)))
     remarks += kept_remarks(protocol, frames, trial, done, today=today)
+    earlier = earlier_trials(protocol, frames)
+    alpha = needed_p(protocol.level, looks=stand.looks, early=stand.early, earlier=earlier)
+    if earlier and stand.state != "diary":
+        remarks.append(remark("repeated", number=earlier + 1, p_needed=alpha))
     if stand.state == "running":
-        remarks += look_remarks("running", looks=stand.looks, alpha=final_p(protocol.level, stand.looks),
+        remarks += look_remarks("running", looks=stand.looks, alpha=alpha,
                                 least_p=layout.least_p, day=progress.day, days=progress.days, why="")
         return TrialResult(protocol, protocol.sha256, stand.state, progress, looks=stand.looks,
                            remarks=tuple(r for r in remarks if REMARKS[r.code].sealed_ok))
 
-    alpha = min(EARLY_P, 1 - protocol.level) if stand.early else final_p(protocol.level, stand.looks)
-    level = protocol.level if not stand.early and not stand.looks else 1 - alpha
+    level = protocol.level if not (stand.early or stand.looks or earlier) else 1 - alpha
     read = _read(protocol, trial, done, level=level, medians=not only_remarks)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
     uneven = () if stand.state == "diary" else uneven_of(protocol, frames, trial, read.lives, today=today)

@@ -9,8 +9,21 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-__all__ = ["chance", "count", "hours", "out_of", "points", "rounded", "share", "size", "step_for",
-           "times", "times_over", "weeks"]
+__all__ = [
+    "chance",
+    "count",
+    "hours",
+    "out_of",
+    "points",
+    "rare",
+    "rounded",
+    "share",
+    "size",
+    "step_for",
+    "times",
+    "times_over",
+    "weeks",
+]
 
 
 
@@ -87,6 +100,12 @@ def chance(p: float) -> str:
         return "just over 5 times in 100"
     n = min(99, max(1, round(100 * p)))
     return f"about {n} time{'s' if n != 1 else ''} in 100"
+
+
+def rare(p: float) -> str:
+    """Return a rare chance as a count: "at most once in 800 times"."""
+    n = math.ceil(1 / p - 1e-9)
+    return f"at most once in {n if n < 100 else math.ceil(n / 100) * 100:,} times"
 
 
 def out_of(level: float) -> tuple[str, str]:

@@ -57,6 +57,7 @@ FACTS: dict[str, dict[str, Any]] = {
     "damage_uneven": {"damaged_a": 4, "damaged_b": 1},
     "early_look": {"looks": 1, "p_needed": 0.001, "least_p": 0.0001, "can_claim": 1},
     "looks_paid": {"looks": 2, "p_final": 0.048},
+    "repeated": {"number": 2, "p_needed": 0.00125},
     "ended_early": {"day": 9, "days": 14, "why": "A cold."},
     "stopped_before_cap": {"reeds": 4, "cap_hours": 25.0},
     "could_never_tell": {"why": "too_few_blocks", "least_p": 0.0625},

@@ -136,6 +136,11 @@ def sure_sentences(together: Together) -> list[str]:
         said.append("Luck alone would seldom do that.")
     elif found.p_value > together.p_needed + 1e-12:
         said.append("That is too often to name a winner.")
+    if together.players == 1:
+        said += [f"These are {len(together.parts)} trials of one player, one after another.",
+                 "Who tries until a winner turns up will find one by luck.",
+                 "So together they name a winner only if shuffling alone would give such a gap "
+                 f"{numbers.rare(together.p_needed)}."]
     if together.held and not case.winner:
         said.append(_HELD[together.held])
     return said

@@ -30,6 +30,15 @@ def _(f: Facts, c: Case) -> str:
             f"needs a gap that shuffling alone gives at most {final} times in 100.")
 
 
+@writes("repeated")
+def _(f: Facts, c: Case) -> str:
+    number = round(float(f["number"]))
+    nth = {2: "2nd", 3: "3rd"}.get(number, f"{number}th")
+    return (f"This is your {nth} trial of this question. Who tries until a winner turns up will find one by luck, so "
+            "a repeat names a winner only if shuffling alone would give such a gap "
+            f"{numbers.rare(float(f['p_needed']))}. All your trials put together tell more than this one.")
+
+
 @writes("ended_early")
 def _(f: Facts, c: Case) -> str:
     why = textwrap.shorten(str(f["why"] or ""), _LONGEST, placeholder=" ...").rstrip(".")
