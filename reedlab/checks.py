@@ -16,12 +16,12 @@ from typing import Any, Final, NamedTuple
 
 import pandas as pd
 
+from .clock import YEARS
 from .errors import EntryRefused, Fault
 from .tables import TABLES, Field
 
 __all__ = ["YEARS", "ValueFault", "check_row", "nearest", "read_row", "read_rows", "read_value", "shown", "wanted"]
 
-YEARS: Final = (1950, 2150)
 _ISO: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _NUMBER: Final = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 _COMMA: Final = re.compile(r"[+-]?[0-9]+,[0-9]+")

@@ -7,14 +7,18 @@ its logbook, so that its running trial is on its fifth day whenever you look at 
 from __future__ import annotations
 
 import os
+import re
 from datetime import date
 from pathlib import Path
+from typing import Final
 
 from .errors import InputError
 
-__all__ = ["TODAY_FILE", "day_called", "today_in"]
+__all__ = ["TODAY_FILE", "YEARS", "day_called", "today_in"]
 
 TODAY_FILE = "demo_today.txt"
+#: The years that a day may lie in.
+YEARS: Final = (1950, 2150)
 
 
 def today_in(folder: Path | str | None = None) -> date:
@@ -25,20 +29,41 @@ def today_in(folder: Path | str | None = None) -> date:
     """
     text, place = os.environ.get("REEDLAB_TODAY", ""), "REEDLAB_TODAY"
     if not text and folder is not None and (Path(folder) / TODAY_FILE).is_file():
-        text, place = (Path(folder) / TODAY_FILE).read_text(encoding="utf8"), TODAY_FILE
+        text, place = _first_line(Path(folder) / TODAY_FILE), TODAY_FILE
     if not text.strip():
         return date.today()
     try:
-        return date.fromisoformat(text.strip())
+        return _day(text)
     except ValueError:
-        raise InputError(f"`{place}` holds {text.strip()!r}; wanted a date like 2026-03-01.") from None
+        raise InputError(f"`{place}` holds {text.strip()[:40]!r}; wanted a date like 2026-03-01.") from None
 
 
-def day_called(text: str | None, folder: Path | str | None = None) -> date:
-    """Return the day named on the command line; without one, today."""
+def day_called(text: str | None, folder: Path | str | None = None, *, option: str = "--today", more: str = "") -> date:
+    """Return the day named on the command line; without one, today.
+
+    Raises InputError naming the `option` (and what `more` it takes) if it is no day from 1950 to 2150.
+    """
     if text is None:
         return today_in(folder)
     try:
-        return date.fromisoformat(text)
+        return _day(text)
     except ValueError:
-        raise InputError(f"`--today` is {text!r}; wanted a date like 2026-03-01.") from None
+        raise InputError(f"`{option}` is {text[:40]!r}; wanted a date like 2026-03-01{more}.") from None
+
+
+def _day(text: str) -> date:
+    text = text.strip()
+    if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+        raise ValueError(text)
+    day = date.fromisoformat(text)
+    if not YEARS[0] <= day.year <= YEARS[1]:
+        raise ValueError(text)
+    return day
+
+
+def _first_line(path: Path) -> str:
+    try:
+        with path.open(encoding="utf-8", errors="replace") as file:
+            return file.readline(100)
+    except OSError as err:
+        raise InputError(f"{path} can't be read: {err.strerror}.") from err

@@ -6,11 +6,10 @@ import argparse
 import json
 import secrets
 from collections.abc import Callable
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..clock import today_in
+from ..clock import day_called, today_in
 from ..errors import InputError
 from ..filing import write_file
 
@@ -77,7 +76,7 @@ def deal_plan(args: argparse.Namespace) -> None:
 
     plan = read_plan_file(args.plan)
     path = Path(args.logbook)
-    start = _day(args.start, path.parent) if args.start else today_in(path.parent) + timedelta(days=1)
+    start = day_called(args.start, option="--start") if args.start else today_in(path.parent) + timedelta(days=1)
     with Logbook.open(path) as logbook:
         draft = deal_own(plan, logbook.frames(), start=start, seed=secrets.randbelow(2**31), trial=args.trial,
                          left_out=args.left_out, expected=args.expected)
@@ -94,7 +93,7 @@ def share_trial(args: argparse.Namespace) -> None:
 
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:
-        hand_in(logbook, args.code, Path(args.output), today=_day(args.today, path.parent), trial=args.trial)
+        hand_in(logbook, args.code, Path(args.output), today=day_called(args.today, path.parent), trial=args.trial)
     print(f"Written to {args.output}, under the code {args.code}: the deal, ratings, minutes, the room's air, and "
           "whether a reed was worked on or the set-up changed. Nothing else.")
 
@@ -126,12 +125,3 @@ def _of_folder(shelf: Shelf) -> list[Shared]:
         raise InputError("\n".join([f"In {shelf.folder}, these can't be read. Mend them or take them away:",
                                     *(f"  {name}: {why}" for name, why in shelf.troubles)]))
     return [s for _, s in shelf.handed_in]
-
-
-def _day(text: str | None, folder: Path) -> date:
-    if text is None:
-        return today_in(folder)
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise InputError(f"The day is {text!r}; wanted a date like 2026-03-01.") from None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import os
 import sys
@@ -17,6 +18,7 @@ from typing import TextIO
 from .. import __version__
 from ..clock import day_called, today_in
 from ..errors import InputError, ReedlabError, ReedlabWarning
+from .arguments import check_arguments
 from .class_verbs import add_class_verbs
 from .diary_verb import add_diary_verb
 from .page_verb import add_page_verb
@@ -168,8 +170,12 @@ def _warnings_told() -> Iterator[None]:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a name or sign that this terminal cannot show is no reason to stop
+            stream.reconfigure(errors="backslashreplace")
     args = _parser().parse_args(argv)
     try:
+        check_arguments(args)
         with _warnings_told():
             args.job(args)
     except ReedlabError as err:
@@ -178,13 +184,22 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:  # the reader of our output went away: nothing to report
         sys.stdout = open(os.devnull, "w")  # noqa: SIM115
         return 0
+    except OSError as err:
+        if err.filename is None:
+            return _our_fault(err)
+        print(f"reedlab: {err.filename}: {err.strerror}. Nothing was changed.", file=sys.stderr)
+        return 2
     except KeyboardInterrupt:
         print("reedlab: stopped.", file=sys.stderr)
         return 1
     except Exception as err:
-        print(f"reedlab: something went wrong that is not your fault ({type(err).__name__}: {err}). "
-              "Nothing already saved is lost. Set REEDLAB_DEBUG=1 to see the details.", file=sys.stderr)
-        if os.environ.get("REEDLAB_DEBUG"):
-            traceback.print_exc()
-        return 1
+        return _our_fault(err)
     return 0
+
+
+def _our_fault(err: Exception) -> int:
+    print(f"reedlab: something went wrong that is not your fault ({type(err).__name__}: {err}). "
+          "Nothing already saved is lost. Set REEDLAB_DEBUG=1 to see the details.", file=sys.stderr)
+    if os.environ.get("REEDLAB_DEBUG"):
+        traceback.print_exc()
+    return 1

@@ -57,20 +57,14 @@ def _paper(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("--paper", choices=("a4", "letter"), default="a4")
 
 
-def _date(text: str, option: str, more: str = "") -> date:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise InputError(f"`{option}` is {text!r}; wanted a date like 2026-03-01{more}.") from None
-
-
 def _wishes(args: argparse.Namespace) -> Wishes:
     off: list[date | int] = []
     for day in args.day_off:
         name = day.strip().casefold()
-        off.append(_WEEKDAYS.index(name) if name in _WEEKDAYS else _date(day, "--day-off", " or a weekday"))
+        off.append(_WEEKDAYS.index(name) if name in _WEEKDAYS else
+                   day_called(day, option="--day-off", more=" or a weekday"))
     return {"usual_min": args.minutes, "days_off": off, "reeds_at_most": args.reeds_at_most,
-            "concerts": [_date(c, "--concert") for c in args.concert]}
+            "concerts": [day_called(c, option="--concert") for c in args.concert]}
 
 
 def _run(args: argparse.Namespace, name: str, **more: Any) -> None:

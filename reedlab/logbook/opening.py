@@ -92,7 +92,7 @@ def _copy_in_memory(connection: sqlite3.Connection) -> sqlite3.Connection:
 
 def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
     """Return a connection to a logbook file; nothing is read yet."""
-    connection = sqlite3.connect(f"file:{quote(str(path.resolve()))}?mode=rw", uri=True, timeout=WAIT_S,
+    connection = sqlite3.connect(f"file:{quote(os.fsencode(path.resolve()))}?mode=rw", uri=True, timeout=WAIT_S,
                                  isolation_level=None)
     try:
         if read_only:

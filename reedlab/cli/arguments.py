@@ -1,0 +1,51 @@
+"""What may stand on a command line, looked at before anything is done with it."""
+
+from __future__ import annotations
+
+import argparse
+import math
+import os
+import re
+from collections.abc import Iterator
+from typing import Any, Final
+
+from ..errors import InputError
+
+__all__ = ["check_arguments"]
+
+#: Options that name files: these may hold any bytes that the system allows in a name.
+_FILES: Final = {"folder", "logbook", "into", "output", "out", "files", "plan", "page", "copy"}
+_LONGEST: Final = 1000
+_LONGEST_PART: Final = 255  # bytes of one name in a path, on any usual disk
+_CONTROL: Final = re.compile(r"[\x00-\x1f\x7f]")
+_HALF: Final = re.compile(r"[\ud800-\udfff]")
+#: Numbers, where the verb itself says no bounds.
+_BOUNDS: Final = {"weeks": (1, 104), "week": (1, 1000), "minutes": (0, 720), "reeds_at_most": (1, 50),
+                  "days": (1, 1000), "reeds_a_day": (1, 50), "matters": (0, 1000)}
+
+
+def check_arguments(args: argparse.Namespace) -> None:
+    """Raise InputError, naming the argument, for what no file, text or number can be."""
+    for name, value in vars(args).items():
+        for one in value if isinstance(value, list) else [value]:
+            for fault in _faults(name, one):
+                raise InputError(f"`{name.replace('_', '-')}`: {fault}.")
+
+
+def _faults(name: str, value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        if name in _FILES:
+            if "\0" in value:
+                yield "this name holds a character that no file name has"
+            elif not value:
+                yield "this name is empty"
+            elif any(len(os.fsencode(part)) > _LONGEST_PART for part in re.split(r"[/\\]", value)):
+                yield f"this name is too long; wanted at most {_LONGEST_PART} letters"
+        elif _CONTROL.search(value) or _HALF.search(value):
+            yield "this holds characters that no text has"
+        elif len(value) > _LONGEST:
+            yield f"this text has {len(value)} letters; wanted at most {_LONGEST}"
+    elif isinstance(value, int | float) and not isinstance(value, bool) and name in _BOUNDS:
+        low, high = _BOUNDS[name]
+        if (isinstance(value, float) and not math.isfinite(value)) or not low <= value <= high:
+            yield f"wanted a number from {low} to {high}"
