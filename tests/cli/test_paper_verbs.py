@@ -141,7 +141,7 @@ def test_decimal_commas_are_read_when_asked(
     (["sheet", "{book}", "-o", "{new}", "--minutes", "9999"], "0 to 720"),
     (["calendar", "{book}", "-o", "{new}", "--at", "noon"], "18:00"),
     (["calendar", "{book}", "-o", "{new}", "--zone", "Europe/Vienna"], "time of day"),
-    (["spreadsheet", "{book}", "-o", "{new}", "--weeks", "0"], "1 or more"),
+    (["spreadsheet", "{book}", "-o", "{new}", "--weeks", "0"], "1 to 104"),
     (["sheet", "{book}", "-o", "{folder}"], "something else"),
 ])
 def test_bad_input_ends_with_2_and_harms_nothing(words: list[str], says: str, book: Path, tmp_path: Path,
