@@ -186,8 +186,10 @@ def rating_remarks(values: UnitValues, scale_use: ScaleUse, hours: Sequence[floa
     gone = [u for u, here in zip(values.units, values.present, strict=True) if not here]
     if gone:
         yield remark("reeds_left_out", units=len(gone), names=", ".join(gone), fewest=value("fewest_rated"))
-    if values.gaps:
-        yield remark("half_squares", squares=len(values.gaps))
+    seen = {b for b, there in zip(values.blocks, values.present, strict=True) if there}
+    half = len([b for b in values.gaps if b in seen])  # one never rated at all is left out, not half
+    if half:
+        yield remark("half_squares", squares=half)
     by_block: dict[str, list[float]] = {}
     for block, h in zip(values.blocks, hours, strict=True):
         by_block.setdefault(block, []).append(h)

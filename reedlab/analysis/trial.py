@@ -122,7 +122,8 @@ def analyse(
 
     remarks += _outcome_remarks(protocol, trial, read, scale_use)
     remarks += uneven_remarks(protocol, frames, trial, read.values, uneven)
-    remarks += look_remarks(stand.state, looks=stand.looks, alpha=alpha, least_p=main.least_p, day=progress.day,
+    until = sum(d <= min(today, trial.until) for d in trial.calendar)
+    remarks += look_remarks(stand.state, looks=stand.looks, alpha=alpha, least_p=main.least_p, day=until,
                             days=progress.days, why=stand.why)
     if stand.unfinished:
         remarks.append(remark("stopped_before_cap", reeds=stand.unfinished,

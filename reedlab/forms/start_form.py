@@ -6,6 +6,7 @@ from html import escape
 
 from ..screens.due import due_now, running
 from ..screens.words import spoken_date
+from ..summary import numbers
 from ._book import Book
 from ._boxes import waiting_for_first_play
 from ._form import Form, html
@@ -50,6 +51,7 @@ def state_html(book: Book) -> str:
     new = sum(len(reeds) for reeds in waiting_for_first_play(frames, today).values())
     if new:
         said.append(f"{new} new reed{'s wait for their' if new > 1 else ' waits for its'} first play.")
-    counts = f"{len(frames.boxes)} boxes, {len(frames.reeds)} reeds, {len(frames.sittings)} entries"
+    counts = ", ".join((numbers.count(len(frames.boxes), "box", "boxes"), numbers.count(len(frames.reeds), "reed"),
+                        numbers.count(len(frames.sittings), "entry", "entries")))
     return (f'<div class="reedlab-tell"><b>{escape(" ".join(said))}</b><br>Your logbook holds {counts}. '
             f"It is the file <code>{path}</code>.</div>")

@@ -59,7 +59,7 @@ class Answer:
             parts.append("\n".join(["Remarks", *lines]))
         read = fragile.readings_table(Case(self.result))
         if len(read) > 2 or any(row[3] != "the same" for row in read[1:]):
-            lines = [_wrap(f"{name}: {gap if gap == says else f'{gap} ({span}); {says}'}", width, "      ", "  ")
+            lines = [_wrap(f"{name}: {gap if gap == says else f'{gap}; {span}; {says}'}", width, "      ", "  ")
                      for name, gap, span, says in read]
             parts.append("\n".join(["Does the answer change?", *lines]))
         rows = ledger.numbers_table(Case(self.result))

@@ -220,6 +220,12 @@ class Case:
         return self.remark("could_never_tell") is not None or (settle is not None and not settle.could_ever)
 
     @property
+    def lost_too_much(self) -> bool:
+        """Whether the plan could have told, and what is left of it could not."""
+        gone = self.remark("could_never_tell")
+        return gone is not None and gone.fact("why") == "too_few_blocks" and self.remark("too_few_blocks") is None
+
+    @property
     def until_done(self) -> bool:
         """Whether the trial has no last day: it runs until every reed is worn out or reaches its cap."""
         return self.is_ratio and not self.plan.same_days and self.plan.cap_hours is not None

@@ -40,7 +40,7 @@ def rounded(x: float, step: float = 0.1, lines: Iterable[float] = ()) -> str:
     for finer in (step, 0.1, 0.05, 0.01, 0.001):
         if finer > step:
             continue
-        y = round(x / finer) * finer
+        y = math.copysign(math.floor(abs(x) / finer + 0.5 + 1e-9), x) * finer  # halves away from 0
         if all(_side(y, v) == _side(x, v) for v in lines):
             break
     text = f"{y:.3f}".rstrip("0").rstrip(".")
@@ -77,6 +77,8 @@ def times(ratio: float, lines: Iterable[float] = ()) -> str:
 
 def hours(h: float) -> str:
     """Return playing hours: "half an hour", "1 playing hour", "12 playing hours"."""
+    if h <= 0:
+        return "no playing"
     if h < 0.75:
         return "half an hour of playing" if h >= 0.25 else "a few minutes of playing"
     n = math.floor(h + 0.5) if h >= 3 else math.floor(h * 2 + 0.5) / 2
@@ -93,7 +95,7 @@ def chance(p: float) -> str:
     if p < 0.01:
         return "fewer than 1 time in 100"
     if p > 0.995:
-        return "nearly every time"
+        return "nearly every time" if p < 1 - 1e-12 else "every time"
     if 0.045 <= p < 0.05 - 1e-9:
         return "just under 5 times in 100"
     if 0.05 + 1e-9 < p < 0.055:

@@ -226,7 +226,7 @@ def stopped_before_the_cap() -> TrialResult:
 
 def masked() -> TrialResult:
     """A helper hid which was which, and the player guessed."""
-    p = by_reed((4, 4), masked="helper", expected=B.key)
+    p = by_reed((8,), masked="helper", expected=B.key)
     guesses = [{"trial": p.trial, "unit": u.unit, "habit": B.key if k % 3 else None, "date": after(p)}
                for k, u in enumerate(p.units)]
     return _read(p, rated(p, near(5.5, 1.5, 0.5, seed=15)), guesses=guesses)

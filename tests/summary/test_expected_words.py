@@ -56,7 +56,7 @@ def test_it_says_how_many_are_reckoned_and_when_that_is_most() -> None:
 def test_with_fewer_than_three_ends_it_is_not_told(events: tuple[int, int]) -> None:
     ahead = with_look_ahead(events=events)
     assert said(ahead) == ""
-    assert readings_table(Case(ahead))[-1][1:] == ("too few came to their end", "none", "can't tell")
+    assert readings_table(Case(ahead))[-1][1:] == ("too few came to their end", "no range", "can't tell")
 
 
 def test_without_an_end_or_an_estimate_nothing_is_made_up() -> None:

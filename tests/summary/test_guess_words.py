@@ -46,10 +46,10 @@ def test_every_kind_of_guess_reads_plainly(guesses: Guesses, expected: str | Non
 def test_it_says_what_was_guessed_and_what_that_shows_beside_what_was_expected() -> None:
     text = told(KNEW, expected="k2")
     assert "Of 7 reeds with a short soak, you guessed 6 right and 1 wrong." in text
-    assert "Of 7 reeds with a long soak, you guessed 5 right and 0 wrong, and of 2 you could not say." in text
+    assert "Of 7 reeds with a long soak, you guessed 5 right and none wrong, and of 2 you could not say." in text
     assert "that is 0.7; it could be from 0.2 to 1" in text
     assert text.count("tossing") + text.count("toss of a coin") == 1
-    assert "Here the score is 0.7" in text
+    assert "Here that number is 0.7" in text
     assert "So you could tell, at least in part" in text
     assert "Before the start you had expected a long soak to do better." in text
     assert "nothing shows that you could tell, though with few reeds much can be missed" in told(BLIND)

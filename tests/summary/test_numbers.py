@@ -9,7 +9,8 @@ from reedlab.summary import numbers
 
 @pytest.mark.parametrize(("x", "lines", "said"), [
     (1.24, (), "1.2"), (1.0, (), "1"), (0.04, (0,), "0.05"), (0.02, (0,), "0.02"), (0.48, (0.5,), "0.48"),
-    (0.52, (0.5,), "0.52"), (0.5, (0.5,), "0.5"), (-0.04, (), "0"), (1.49, (1.5,), "1.49"),
+    (0.52, (0.5,), "0.52"), (0.5, (0.5,), "0.5"), (-0.04, (), "0"), (0.25, (), "0.3"),
+    (-0.25, (), "-0.3"), (1.49, (1.5,), "1.49"),
 ])
 def test_rounding_never_crosses_a_line(x: float, lines: tuple[float, ...], said: str) -> None:
     assert numbers.rounded(x, 0.1, lines) == said
@@ -19,7 +20,8 @@ def test_rounding_never_crosses_a_line(x: float, lines: tuple[float, ...], said:
     (0.0004, "at most 1 time in 1,000"), (0.001, "at most 1 time in 1,000"), (0.0011, "fewer than 1 time in 100"),
     (0.0099, "fewer than 1 time in 100"), (0.01, "about 1 time in 100"), (0.033, "about 3 times in 100"),
     (0.0476, "just under 5 times in 100"), (0.05, "about 5 times in 100"), (0.0527, "just over 5 times in 100"),
-    (0.41, "about 41 times in 100"), (0.993, "about 99 times in 100"), (1.0, "nearly every time"),
+    (0.41, "about 41 times in 100"), (0.993, "about 99 times in 100"), (0.998, "nearly every time"),
+    (1.0, "every time"),
 ])
 def test_a_chance_is_a_count_out_of_a_hundred(p: float, said: str) -> None:
     assert numbers.chance(p) == said
@@ -31,7 +33,7 @@ def test_points_are_said_as_people_say_them(text: str, said: str) -> None:
 
 
 @pytest.mark.parametrize(("h", "said"), [
-    (0.1, "a few minutes of playing"), (0.5, "half an hour of playing"), (1.0, "1 playing hour"),
+    (0.0, "no playing"), (0.1, "a few minutes of playing"), (0.5, "half an hour of playing"), (1.0, "1 playing hour"),
     (2.5, "2.5 playing hours"), (12.5, "13 playing hours"), (21.4, "21 playing hours"),
 ])
 def test_hours_are_rounded_to_what_a_player_notes(h: float, said: str) -> None:

@@ -22,7 +22,7 @@ def _averages(case: Case) -> list[str]:
     found = case.main
     if found is None or found.means is None or case.is_ratio or any(math.isnan(m) for m in found.means):
         return []
-    a, b = (numbers.rounded(case.unit_scale(found.outcome) * abs(m), 0.1) for m in found.means)
+    a, b = (numbers.rounded(case.unit_scale(found.outcome) * abs(m), 0.05) for m in found.means)
     one, two = case.name("A"), case.name("B")
     if case.kind == "stiffness":
         return [f"On average your reeds were {numbers.points(a, 'step')} off just right with {one}, and {b} with "

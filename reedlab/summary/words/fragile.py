@@ -69,7 +69,7 @@ def _beside(case: Case, found: Finding, f: Fragile, shift: float) -> str:
 
 def _size(case: Case, found: Finding, x: float) -> str:
     step = numbers.step_for(*(case.unit_scale(found.outcome) * e for e in (found.low, found.high)))
-    text = numbers.size(x, case.noun, step)
+    text = numbers.size(x, case.noun, step, (case.matters,))
     return f"{text} in {numbers.hours(case.span)}" if case.kind == "wear" else text
 
 
@@ -98,7 +98,8 @@ def readings_table(case: Case) -> list[ReadingRow]:
     Readings that come to the same numbers as the plan's are told as "the same".
     """
     main = case.main
-    if main is None or case.is_diary or len(case.result.readings) < 2:
+    if main is None or case.is_diary or len(case.result.readings) < 2 or (
+            math.isnan(main.estimate) and not case.is_ratio):
         return []
     first = case.result.readings[0]
     rows = []
@@ -147,18 +148,21 @@ def _gap(case: Case, f: Finding) -> str:
         return "open"
     side = case.leaning(f)
     if side and not math.isfinite(case.gap(f, side).best):
-        return f"more with {case.name(side)}, by how much is open"
+        return f"longer with {case.name(side)}, by how much is open"
     return _told(case, f, f.estimate)
 
 
 def _range(case: Case, f: Finding) -> str:
     """Return the range that the reading is told by, with its level."""
     if too_few_ends(f) or math.isnan(f.estimate):
-        return "none"
+        return "no range"
     told = Range.of_sameness(f) if case.verdict == "no_real_difference" else Range.of(f)
     if told.is_open:
         return "no end on either side"
-    return f"{_told(case, f, told.low)} to {_told(case, f, told.high)} ({told.out_of})"
+    side, level = told.side, f"({told.out_of})"
+    if side and (told.open_low or told.open_high):
+        return f"{case.size(f, told.low if side == 'B' else told.high)} or more, {case.name(side)} {level}"
+    return f"{_told(case, f, told.low)} to {_told(case, f, told.high)} {level}"
 
 
 def _says(case: Case, f: Finding) -> str:

@@ -48,15 +48,15 @@ def guess_sentences(case: Case) -> list[str]:
 def _counts(case: Case, side: str, g: Guessed) -> str:
     n = g.right + g.wrong + g.unsure
     unsure = f", and of {g.unsure} you could not say" if g.unsure else ""
-    return (f"Of {numbers.count(n, 'reed')} with {case.name(side)}, you guessed {g.right} right and {g.wrong} "
-            f"wrong{unsure}.")
+    right, wrong = g.right or "none", g.wrong or "none"
+    return f"Of {numbers.count(n, 'reed')} with {case.name(side)}, you guessed {right} right and {wrong} wrong{unsure}."
 
 
 def _score(g: Guessed, *, first: bool) -> str:
-    at, low, high = (f"{'−' if x < 0 else ''}{numbers.rounded(abs(x), 0.1)}" for x in (g.index, g.low, g.high))
+    at, low, high = (numbers.rounded(x, 0.1, (0,)).replace("-", "−") for x in (g.index, g.low, g.high))
     if not first:
-        return f"Here the score is {at}; it could be from {low} to {high}."
-    return (f"As a score from −1 (all wrong) to 1 (all right), with 0 for the toss of a coin, that is {at}; it could "
+        return f"Here that number is {at}; it could be from {low} to {high}."
+    return (f"As a number from −1 (all wrong) to 1 (all right), with 0 for the toss of a coin, that is {at}; it could "
             f"be from {low} to {high}.")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from .. import numbers
 from ..case import Case, long_date
 from . import measure
-from .lives import too_few_ends
+from .lives import few_ends_sentence, too_few_ends
 
 __all__ = ["headline"]
 
@@ -54,6 +54,14 @@ def _open(case: Case) -> str:
         return f"Opened early, on day {day} of {days}, this trial can't tell yet {question}."
     if case.result.state == "ended_early":
         return f"This trial ended early and can't tell {question}."
+    found = case.main
+    if found is not None and found.events is not None and not sum(found.events):
+        return f"{few_ends_sentence(case, found).partition(',')[0]}, so this trial can't tell {question}."
+    gone = case.remark("could_never_tell")
+    if gone is not None and gone.fact("why") == "too_few_worn_out":
+        return f"Too few reeds came to their end for this trial to tell {question}."
+    if case.lost_too_much:
+        return f"Too much was lost for this trial to tell {question}."
     if case.never:
         return f"This trial could never have told {question}."
     return f"This trial can't tell yet {question}."

@@ -14,9 +14,12 @@ def counted(case: Case) -> str:
     """Return what the trial counted, in reeds, days of play, swaps or draws."""
     found = case.main
     assert found is not None
+    if not sum(found.units):
+        return "Nothing of it could be compared."
     n, sets = case.counted_units(sum(found.units)), case.sets(found.blocks)
     if case.two_boxes:
-        return f"It rests on {sets}, each of one reed from either box, and so on {n}."
+        return (f"It rests on {sets} of one reed from each box, and so on {n}. What was shuffled is the order of each "
+                "day; a reed belongs to its box.")
     if case.plan.unit_kind == "diagonal":
         return f"It rests on {sets}, each counted once: two reeds that change ways from one day to the other."
     if case.plan.unit_kind == "sitting":
@@ -41,7 +44,8 @@ def limit_sentences(case: Case) -> list[str]:
         said.append(counted(case))
         said += missing(case)
     if case.plan.masked == "none" and case.remark("knew_which") is None:
-        said.append("You knew which way was which when you rated, and that can sway a rating.")
+        said.append("You knew which box a reed came from, and that can sway a rating." if case.two_boxes else
+                    "You knew which way was which when you rated, and that can sway a rating.")
     if case.plan.outcome in ("day_rating", "mean_rating") and case.verdict != "cannot_tell":
         said.append("A better rating says nothing of how long a reed lasts.")
     return said

@@ -26,4 +26,4 @@ def few_ends_sentence(case: Case, found: Finding) -> str:
     kind, n = case.kind_of(found.outcome), sum(found.events or ())
     ended = _ENDED.get(kind, "came to its end" if n < 2 else "came to their end")
     many = "No reed" if not n else f"Only {numbers.count(n, 'reed')}"
-    return f"{many} {ended}: too few {_NOTHING.get(kind, 'to say anything of life')}."
+    return f"{many} {ended}, too few {_NOTHING.get(kind, 'to say anything of life')}."

@@ -47,6 +47,20 @@ _LONGER: Final = {
 }
 
 
+# Two boxes: no way was dealt to a reed, so the reeds of the boxes themselves are compared.
+_BOXES: Final = {
+    "rating": ("You rated {win} {size} higher than {lose}.", "You rated {a} about the same as {b}",
+               "whether {a} or {b} rate higher"),
+    "response": ("You rated response {size} higher for {win} than for {lose}.",
+                 "You rated response about the same for {a} as for {b}", "whether response is better for {a} or {b}"),
+    "tone": ("You rated tone {size} higher for {win} than for {lose}.",
+             "You rated tone about the same for {a} as for {b}", "whether tone is better for {a} or {b}"),
+    "stiffness": ("To you, {win} felt {size} closer to just right than {lose}.",
+                  "To you, {a} felt about as close to just right as {b}",
+                  "whether {a} or {b} feel closer to just right"),
+}
+
+
 def more(case: Case, found: Finding, side: str) -> str:
     """Return the sentence "with this habit, so much better than with the other", by the best guess if there is one."""
     best = case.gap(found, side).best
@@ -54,7 +68,8 @@ def more(case: Case, found: Finding, side: str) -> str:
     names = {"win": case.name(side), "lose": case.name("A" if side == "B" else "B")}
     if not math.isfinite(best):
         return f"{_LONGER[kind].format(**names)}, but by how much is open."
-    return _MORE[kind].format(size=f"about {case.size(found, best)}", span=numbers.hours(case.span), **names)
+    said = _BOXES[kind][0] if case.two_boxes else _MORE[kind]
+    return said.format(size=f"about {case.size(found, best)}", span=numbers.hours(case.span), **names)
 
 
 def better(case: Case, found: Finding, side: str) -> str:
@@ -77,16 +92,17 @@ def gap_sentence(case: Case, found: Finding) -> str:
 
 
 def inside(sentence: str) -> str:
-    """Lower the first letter of one of our own sentences (they start with With, Your, You, It, No or Only)."""
+    """Lower the first letter of one of our own sentences (they start with With, Your, You, To, It, No or Only)."""
     return sentence[0].lower() + sentence[1:]
 
 
 def same(case: Case, found: Finding) -> str:
     """Return "about the same with one as with the other", without a full stop."""
-    return _SAME[case.kind_of(found.outcome, found.rating)].format(a=case.name("A"), b=case.name("B"))
+    kind = case.kind_of(found.outcome, found.rating)
+    return (_BOXES[kind][1] if case.two_boxes else _SAME[kind]).format(a=case.name("A"), b=case.name("B"))
 
 
 def whether(case: Case, found: Finding | None = None) -> str:
     """Return the open question of the trial, or of one finding, as a clause that starts with "whether"."""
     kind = case.kind if found is None else case.kind_of(found.outcome, found.rating)
-    return _WHETHER[kind].format(a=case.name("A"), b=case.name("B"))
+    return (_BOXES[kind][2] if case.two_boxes else _WHETHER[kind]).format(a=case.name("A"), b=case.name("B"))

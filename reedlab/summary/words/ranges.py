@@ -105,7 +105,7 @@ class Range:
     def sentence(self, case: Case, by: str = _BY_LOG, *, level: bool = False) -> str:
         """Return what true gaps are left room for; with `level`, a short sentence on how surely follows."""
         said = self._sentence(case, by)
-        if not level or self.is_open:
+        if not level or self.is_open or self.low == self.high:
             return said
         hits, of = numbers.out_of(self.level)
         return f"{said} Such a range holds in about {hits} of {of} trials."

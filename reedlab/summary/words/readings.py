@@ -17,7 +17,7 @@ __all__ = ["also_seen_sentences", "other_readings"]
 def other_readings(case: Case) -> list[str]:
     """Return a paragraph each: by what was really done, with breakage counted, and if reeds faded on as so far."""
     main, result = case.main, case.result
-    if main is None or case.is_diary:
+    if main is None or case.is_diary or math.isnan(main.estimate):
         return []
     said = []
     for found, counted, intro in (

@@ -50,6 +50,8 @@ def _against_matters(case: Case, found: Finding, side: str) -> str:
 
 
 def _still_possible(case: Case, found: Finding) -> str:
+    if found.low == found.high:
+        return "Still, this trial is not fit to call the two ways alike."
     b, a = case.gap(found, "B").high, case.gap(found, "A").high
     if b >= case.matters and a >= case.matters:
         return f"You said that {case.matters_text} would matter. That much is possible both ways."
@@ -57,7 +59,7 @@ def _still_possible(case: Case, found: Finding) -> str:
         if high >= case.matters:
             return (f"You said that {case.matters_text} would matter. That much is possible only in favour of "
                     f"{case.name(side)}.")
-    return (f"All of that is less than {case.matters_text}, the gap that you said would matter, but this trial is "
+    return (f"All of that is less than {case.matters_text}, the gap that you said would matter. Still, this trial is "
             "not fit to call the two ways alike.")
 
 

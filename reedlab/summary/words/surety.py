@@ -26,7 +26,7 @@ def surety_sentences(case: Case) -> list[str]:
         return []
     if case.is_diary:
         return diary.why_hint(case)
-    if case.never and case.verdict == "cannot_tell" and not math.isnan(found.estimate):
+    if case.never and case.verdict == "cannot_tell" and (case.is_ratio or not math.isnan(found.estimate)):
         return [_never(case)]
     if math.isnan(found.estimate) or too_few_ends(found):
         return ["There is nothing to be sure of yet."]
@@ -71,7 +71,7 @@ def still_true_sentences(case: Case) -> list[str]:
     if found is None or case.is_diary or math.isnan(found.estimate) or too_few_ends(found):
         return []
     told = told_range(case)
-    said = [] if told.is_open else [told.cover()]
+    said = [] if told.is_open or told.low == told.high else [told.cover()]  # all alike: it covers nothing else
     if case.winner:
         apart = not case.plan.same_days and found.scale != "ratio" and case.plan.level <= 0.95
         often = "about 5 to 7" if apart else "at most 5"

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 from ... import numbers
 from ...case import Case
+from ..lives import too_few_ends
 from ._tools import Facts, writes
 
 __all__: list[str] = []
@@ -12,18 +15,27 @@ __all__: list[str] = []
 @writes("could_never_tell")
 def _(f: Facts, c: Case) -> str:
     if f["why"] == "no_worn_out":
-        return "This trial could never have told: no reed came to the end that counts."
+        return "No reed came to the end that counts, so nothing could be told."
     if f["why"] == "early" or c.early:
         return "Read this early, the trial could not have told, whatever the result."
     if f["why"] == "too_few_worn_out":
-        return ("This trial could never have told. With so few reeds at their end, even the clearest result would come "
-                f"up by shuffling alone {numbers.chance(float(f['least_p']))}.")
+        return ("Too few reeds came to their end. With so few, even the clearest result would come up by shuffling alone "
+                f"{numbers.chance(float(f['least_p']))}.")
+    if c.remark("too_few_blocks") is not None:
+        return "This trial could never have told, whatever the ratings."
+    if c.lost_too_much and float(f["least_p"]) >= 1:
+        return "Too much was lost for this trial to tell: nothing is left to compare."
+    if c.lost_too_much:
+        return ("Too much was lost for this trial to tell. With what is left, even the clearest result would come up "
+                f"by shuffling alone {numbers.chance(float(f['least_p']))}.")
     return ("This trial could never have told. Even the clearest result would come up by shuffling alone "
             f"{numbers.chance(float(f['least_p']))}.")
 
 
 @writes("wide_range")
 def _(f: Facts, c: Case) -> str:
+    if c.main is not None and (too_few_ends(c.main) or math.isnan(c.main.estimate)):
+        return "Nothing is known of the gap here. Don't read this as no difference."
     return "The range is wide: a gap that matters is possible both ways. Don't read this as no difference."
 
 

@@ -11,7 +11,8 @@ __all__: list[str] = []
 @writes("few_worn_out")
 def _(f: Facts, c: Case) -> str:
     end = "stopped being good" if c.kind == "good" else "wore out"
-    return (f"Only {round(float(f['worn_out']))} of {reeds(f['reeds'])} {end}, in {hours(f['hours'])} in all. "
+    worn = round(float(f["worn_out"]))
+    return (f"{f'Only {worn}' if worn else 'Not one'} of {reeds(f['reeds'])} {end}, in {hours(f['hours'])} in all. "
             "With fewer than ten, lives can hardly be told apart.")
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from ... import numbers
 from ...case import Case
 from ._tools import Facts, agree, confirmed, hours, listed, reeds, sittings, told, writes
@@ -115,8 +117,10 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("hours_uneven")
 def _(f: Facts, c: Case) -> str:
-    return (f"The reeds were not played alike: {hours(f['hours_a'])} each with {c.name('A')} and "
-            f"{hours(f['hours_b'])} with {c.name('B')}. Part of the gap may be the playing.")
+    said = (f"The reeds were not played alike: {hours(f['hours_a'])} each with {c.name('A')} and "
+            f"{hours(f['hours_b'])} with {c.name('B')}.")
+    told = c.main is not None and not math.isnan(c.main.estimate)
+    return f"{said} Part of the gap may be the playing." if told else said
 
 
 @writes("setup_changed")
