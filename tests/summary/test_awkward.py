@@ -1,4 +1,4 @@
-"""Twenty awkward trials, each page held to its own numbers; `python -m tests.benchmarks.awkward FOLDER` prints them."""
+"""Twenty awkward trials, each page held to its numbers (`python -m tests.benchmarks.awkward_pages FOLDER` prints)."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def test_the_headline_says_the_verdict_and_no_more(name: str) -> None:
         assert a.headline.startswith("Only a hint")
     else:
         assert not direction
-        assert re.search(r"can't tell|could never have told|Too much was lost", a.headline)
+        assert re.search(r"can't tell|could never have told|Too (much was lost|few reeds came)", a.headline)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -52,7 +52,7 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     case, found = opened(result)
     names = {s: wrap(f"better with {case.name(s)}", width / 2 - 0.25, weight="bold") for s in "AB"}
     name_lines = max(n.count("\n") + 1 for n in names.values())
-    fig, axes = new_figure(headline(case) if titled else "", width, 1.75 + 0.19 * name_lines)
+    fig, axes = new_figure(headline(case) if titled else "", width, (2.05 if _gaps(case) else 1.75) + 0.19 * name_lines)
     ax: Axes = axes[0, 0]
 
     def at(x: float) -> float:

@@ -19,8 +19,8 @@ def _(f: Facts, c: Case) -> str:
     if f["why"] == "early" or c.early:
         return "Read this early, the trial could not have told, whatever the result."
     if f["why"] == "too_few_worn_out":
-        return ("Too few reeds came to their end. With so few, even the clearest result would come up by shuffling alone "
-                f"{numbers.chance(float(f['least_p']))}.")
+        return ("Too few reeds came to their end. With so few, even the clearest result would come up by shuffling "
+                f"alone {numbers.chance(float(f['least_p']))}.")
     if c.remark("too_few_blocks") is not None:
         return "This trial could never have told, whatever the ratings."
     if c.lost_too_much and float(f["least_p"]) >= 1:
