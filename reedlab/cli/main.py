@@ -23,6 +23,7 @@ from .class_verbs import add_class_verbs
 from .diary_verb import add_diary_verb
 from .page_verb import add_page_verb
 from .paper_verbs import add_verbs
+from .restore_verb import add_restore_verb
 from .today_verb import add_today_verb
 
 __all__ = ["main"]
@@ -142,6 +143,7 @@ def _parser() -> argparse.ArgumentParser:
     check = verb("check", _check, "is the logbook sound, how complete is each trial, was its plan followed?")
     check.add_argument("logbook", metavar="LOGBOOK")
     check.add_argument("--today", metavar="DATE", help="as of this day")
+    add_restore_verb(verb)
     add_today_verb(verb)
     add_page_verb(verb)
     add_diary_verb(verb)

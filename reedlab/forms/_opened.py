@@ -9,6 +9,7 @@ import ipywidgets as w
 from ..errors import ReedlabError
 from ._book import Book
 from ._form import Form, button
+from .restore_form import RestoreForm
 
 __all__ = ["Unread", "opened"]
 
@@ -30,12 +31,13 @@ class Unread(Form):
     def __init__(self, module: str, name: str, book: Book, err: Exception) -> None:
         super().__init__()
         self.book, self._what = book, (module, name)
+        self.restore = RestoreForm(book)
         self.again = button("Try again", main=True)
         self.again.on_click(self.guarded(self._try))
         self._say(err)
 
     def _say(self, err: Exception) -> None:
-        self.show(self.again)
+        self.show(self.again, self.restore)
         if isinstance(err, ReedlabError):
             self.problem(str(err).replace(" Nothing was saved.", "").splitlines(),
                          head="This part of the page can't be shown:")

@@ -10,18 +10,20 @@ from ..summary import numbers
 from ._book import Book
 from ._boxes import waiting_for_first_play
 from ._form import Form, html
+from .restore_form import RestoreForm
 
 __all__ = ["StartForm"]
 
 
 class StartForm(Form):
-    """Shows where things stand. It saves nothing."""
+    """Shows where things stand, and the way back to an earlier copy."""
 
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
         self.state = html("")
-        self.show(self.state)
+        self.restore = RestoreForm(book)
+        self.show(self.state, self.restore)
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:

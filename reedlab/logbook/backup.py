@@ -18,7 +18,7 @@ from ._beginning import sync_folder
 from ._damage import Damaged, is_damage
 from .opening import connect
 
-__all__ = ["FOLDER", "KEPT", "NoCopy", "back_up", "daily_copies"]
+__all__ = ["FOLDER", "KEPT", "NoCopy", "back_up", "copy_number", "daily_copies"]
 
 FOLDER: Final = "backups"
 KEPT: Final = 14
@@ -40,10 +40,11 @@ def daily_copies(path: Path) -> list[tuple[int, Path]]:
         found = [p for p in folder.iterdir() if named.fullmatch(p.name)]
     except OSError:
         return []
-    return sorted((_number(p), p) for p in found)
+    return sorted((copy_number(p), p) for p in found)
 
 
-def _number(copy: Path) -> int:
+def copy_number(copy: Path) -> int:
+    """Return which copy of its logbook this is, by its own mark; 0 for one without."""
     try:
         with copy.open("rb") as file:
             mark = int.from_bytes(file.read(100)[68:72], "big")

@@ -18,7 +18,7 @@ from ._beginning import begin_anew, is_empty_of_ours
 from ._damage import BUSY, Damaged, is_damage, spoken
 from ._journal import first_page, journal_of, set_apart
 
-__all__ = ["connect", "connect_old", "identity"]
+__all__ = ["bare", "connect", "connect_old", "identity"]
 
 WAIT_S = 5.0  # how long to wait for another program to finish its entry
 _MAGIC: Final = b"SQLite format 3\x00"
@@ -92,8 +92,7 @@ def _copy_in_memory(connection: sqlite3.Connection) -> sqlite3.Connection:
 
 def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
     """Return a connection to a logbook file; nothing is read yet."""
-    connection = sqlite3.connect(f"file:{quote(os.fsencode(path.resolve()))}?mode=rw", uri=True, timeout=WAIT_S,
-                                 isolation_level=None)
+    connection = bare(path)
     try:
         if read_only:
             connection.execute("PRAGMA query_only = ON")
@@ -106,6 +105,12 @@ def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
         connection.close()
         raise
     return connection
+
+
+def bare(path: Path) -> sqlite3.Connection:
+    """Return a connection of which nothing is asked yet, so that it can be had of any file."""
+    return sqlite3.connect(f"file:{quote(os.fsencode(path.resolve()))}?mode=rw", uri=True, timeout=WAIT_S,
+                           isolation_level=None)
 
 
 def _version(connection: sqlite3.Connection) -> int:
