@@ -20,13 +20,14 @@ from .protocol import Protocol
 from .tables import TABLES
 from .trial.calendar import calendar_with
 
-__all__ = ["RULES", "CrossFault", "cross_check", "faults_of", "key_of", "plan_of", "reed_number"]
+__all__ = ["MINUTES_A_DAY", "NOT_AFTER_TODAY", "RULES", "CrossFault", "cross_check", "faults_of", "key_of", "plan_of",
+           "reed_number"]
 
 Row = Mapping[str, Any]
 Rows = Mapping[str, Sequence[Row]]
 
 MINUTES_A_DAY: Final = 24 * 60
-_NOT_AFTER_TODAY: Final = {
+NOT_AFTER_TODAY: Final = {
     "boxes": ("opened",), "reeds": ("first_played", "worked_on"), "sittings": ("date",), "days": ("date",),
     "retirements": ("date",), "trials": ("ended",), "looks": ("date",), "guesses": ("date",),
 }
@@ -137,7 +138,7 @@ def _references(rows: Rows, today: date) -> Iterator[CrossFault]:
 
 
 def _future(rows: Rows, today: date) -> Iterator[CrossFault]:
-    for name, columns in _NOT_AFTER_TODAY.items():
+    for name, columns in NOT_AFTER_TODAY.items():
         for i, row in enumerate(rows[name]):
             if name == "days" and (row.get("pause") or row.get("day_off")) \
                     and row.get("humidity_pct") is None and row.get("temp_c") is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import sqlite3
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -15,8 +15,8 @@ from ._damage import WAY_BACK, EntryDamaged
 from ._seal import FIRST, sealed
 from .schema import quoted
 
-__all__ = ["ENTRY", "META", "as_mapping", "chain", "current", "entry", "every", "insert", "is_sealed", "is_whole",
-           "names_taken", "sitting_name", "stamp"]
+__all__ = ["ENTRY", "META", "Entries", "as_mapping", "chain", "current", "entry", "every", "insert", "is_sealed",
+           "is_whole", "names_taken", "sitting_name", "stamp"]
 
 #: What every entry carries besides its own columns.
 META = ("entry_id", "entered_at", "supersedes", "withdrawn")
@@ -62,26 +62,30 @@ def _from_sql(field: Field, value: Any) -> Any:
     return bool(value) if field.kind == "bool" else value
 
 
-def _read(table: str, connection: sqlite3.Connection, where: str = "",
-          values: tuple[Any, ...] = ()) -> list[dict[str, Any]]:
+def _each(table: str, connection: sqlite3.Connection, where: str = "",
+          values: tuple[Any, ...] = (), order: str = "") -> Iterator[dict[str, Any]]:
     """Read the entries of a table that meet a condition."""
     spec = TABLES[table]
     columns = ", ".join(quoted(c) for c in ENTRY[table])
     by = [quoted(c) + (" IS NULL, " + quoted(c) if c == "order" else "")
           for c in ("date", "order") if c in spec.columns]
-    order = ", ".join([*by, "entry_id"])
+    order = order or ", ".join([*by, "entry_id"])
     found = connection.execute(f"SELECT {columns} FROM {quoted(table)} {where} ORDER BY {order}", values)
     n = len(spec.fields)
-    rows, damaged = [], []
+    damaged = []
     for row in found:
         if not is_sealed(table, row):
             damaged.append((table, row[n]))
         elif not damaged:
-            rows.append({f.name: _from_sql(f, v) for f, v in zip(spec.fields, row, strict=False)}
-                        | dict(zip(META, row[n:-2], strict=True)))
+            yield ({f.name: _from_sql(f, v) for f, v in zip(spec.fields, row, strict=False)}
+                   | dict(zip(META, row[n:-2], strict=True)))
     if damaged:
         raise EntryDamaged(damaged)
-    return rows
+
+
+def _read(table: str, connection: sqlite3.Connection, where: str = "",
+          values: tuple[Any, ...] = ()) -> list[dict[str, Any]]:
+    return list(_each(table, connection, where, values))
 
 
 def current(connection: sqlite3.Connection, table: str, where: str = "1",
@@ -90,8 +94,32 @@ def current(connection: sqlite3.Connection, table: str, where: str = "1",
 
     `where` is a condition in SQL that they must meet, with `values` for its question marks.
     """
+    return _read(table, connection, f"AS one WHERE {_holds(table)} AND ({where})", tuple(values))
+
+
+@dataclasses.dataclass(frozen=True)
+class Entries:
+    """The rows of a table that hold now, as `current` has them, or else those that hold no more, as entered.
+
+    Read one by one, anew each time they are asked for.
+    """
+
+    connection: sqlite3.Connection
+    table: str
+    past: bool = False
+
+    def __iter__(self) -> Iterator[dict[str, Any]]:
+        if self.past:
+            return _each(self.table, self.connection, f"AS one WHERE NOT ({_holds(self.table)})", order="entry_id")
+        return _each(self.table, self.connection, f"AS one WHERE {_holds(self.table)}")
+
+    def __bool__(self) -> bool:
+        return next(iter(self), None) is not None
+
+
+def _holds(table: str) -> str:
     later = f"SELECT 1 FROM {quoted(table)} AS later WHERE later.supersedes = one.entry_id"
-    return _read(table, connection, f"AS one WHERE withdrawn = 0 AND NOT EXISTS ({later}) AND ({where})", tuple(values))
+    return f"withdrawn = 0 AND NOT EXISTS ({later})"
 
 
 def every(connection: sqlite3.Connection, table: str) -> list[dict[str, Any]]:

@@ -15,6 +15,7 @@ from ..tables import TABLES
 from . import layout
 from ._beginning import is_empty_of_ours
 from ._damage import AlreadyThere
+from ._rows import Entries
 from .csv_files import write_csv
 from .datapackage import NAME, describe
 from .incoming import read_folder
@@ -149,8 +150,8 @@ def export_folder(logbook: Logbook, path: str | Path) -> None:
     """
     target = Path(path)
     _be_ours(target)
-    entries = logbook.entries()
-    write_folder(target, lambda made: _write(entries, made), ours=_OURS.__contains__)
+    with logbook.entries() as entries:
+        write_folder(target, lambda made: _write(entries, made), ours=_OURS.__contains__)
 
 
 def _be_ours(target: Path) -> None:
@@ -168,7 +169,7 @@ def _be_ours(target: Path) -> None:
             raise LogbookError(f"The folder {target} holds other things. Name a new or empty folder.")
 
 
-def _write(entries: Mapping[str, tuple[list[dict[str, Any]], list[dict[str, Any]]]], folder: Path) -> None:
+def _write(entries: Mapping[str, tuple[Entries, Entries]], folder: Path) -> None:
     plans = plan_names([*entries["trials"][1], *entries["trials"][0]])
     described = []
     for table, (now, past) in entries.items():

@@ -236,15 +236,15 @@ class Logbook(LogbookFile):
         return [*lost, WAY_BACK]
 
     @soundly
-    def entries(self) -> dict[str, tuple[list[dict[str, Any]], list[dict[str, Any]]]]:
-        """Return by table the current rows and, as entered, all entries superseded or withdrawn."""
-        out = {}
+    @contextmanager
+    def entries(self) -> Iterator[dict[str, tuple[_rows.Entries, _rows.Entries]]]:
+        """Hand over by table the current rows and, as entered, all entries superseded or withdrawn.
+
+        They are read one by one while they are asked for.
+        """
         with self._reading():
-            for table in TABLES:
-                now = _rows.current(self._connection, table)
-                ids = {r["entry_id"] for r in now}
-                out[table] = (now, [r for r in _rows.every(self._connection, table) if r["entry_id"] not in ids])
-        return out
+            yield {t: (_rows.Entries(self._connection, t), _rows.Entries(self._connection, t, past=True))
+                   for t in TABLES}
 
     @contextmanager
     def merging(self) -> Iterator[tuple[Rows, Rows, Callable[[str, Sequence[Entry]], None]]]:

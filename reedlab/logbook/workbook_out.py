@@ -94,20 +94,20 @@ def export_workbook(logbook: Logbook, path: str | Path) -> None:
     target = Path(path)
     if target.exists():
         raise InputError(f"{target} is there already. Name a new file.")
-    entries = logbook.entries()
-    plans = plan_names([*entries["trials"][1], *entries["trials"][0]])
     book = Workbook()
     book.remove(book.worksheets[0])
-    for table, (now, past) in entries.items():
-        for rows, history in ((now, False), (past, True)):
-            if history and not rows:
-                continue
-            file = f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
-            made = ({**r, "protocol_file": plans[r["trial"], r["protocol_sha256"]]} if table == "trials" else r
-                    for r in rows)
-            _fill(book.create_sheet(), sheet_name(file), layout.fields_of(table, history=history), made, {})
-    if plans:
-        _write_plans(book.create_sheet(PLANS_SHEET), plans, [*entries["trials"][1], *entries["trials"][0]])
+    with logbook.entries() as entries:
+        plans = plan_names([*entries["trials"][1], *entries["trials"][0]])
+        for table, (now, past) in entries.items():
+            for rows, history in ((now, False), (past, True)):
+                if history and not rows:
+                    continue
+                file = f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
+                made = ({**r, "protocol_file": plans[r["trial"], r["protocol_sha256"]]} if table == "trials" else r
+                        for r in rows)
+                _fill(book.create_sheet(), sheet_name(file), layout.fields_of(table, history=history), made, {})
+        if plans:
+            _write_plans(book.create_sheet(PLANS_SHEET), plans, [*entries["trials"][1], *entries["trials"][0]])
     make_folder(target.parent)
     write_file(target, _bytes(book), new=True, private=True)
 

@@ -11,12 +11,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from reedlab.cross_checks import cross_check, key_of
+from reedlab.cross_checks import RULES, cross_check, faults_of, key_of
 from reedlab.errors import Fault
 from reedlab.logbook import _rows, schema
 from reedlab.logbook._admission import newly_wrong, spoken_key
 from reedlab.logbook._concerned import Change, held_by
 from reedlab.logbook._held import still_held
+from reedlab.logbook._suspects import suspects
 from reedlab.protocol import Protocol, Slot, Unit
 from reedlab.tables import TABLES
 
@@ -189,3 +190,21 @@ def test_rows_that_say_whether_reeds_are_held_are_enough(connection: sqlite3.Con
         assert still_held(plan, some) == all_
         held += bool(all_)
     assert held
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_rows_that_may_be_at_fault_are_found(connection: sqlite3.Connection, seed: int) -> None:
+    """A logbook full of faults is judged by the rows that SQLite picks out as it is with every row at hand."""
+    rng = np.random.default_rng(200 + seed)
+    for _ in range(int(rng.integers(5, 60))):
+        table = str(rng.choice(OFTEN if rng.random() < 0.8 else list(TABLES)))
+        _rows.insert(connection, table, some_row(rng, table), entered_at="2026-03-20T20:00:00Z")
+    every = read(connection)
+    told = 0
+    for rule in RULES:
+        some = suspects(rule, lambda t, w, v: _rows.current(connection, t, w, v), TODAY)
+        said, all_said = ([(f.table, rows[f.table][f.row]["entry_id"], *f[2:]) for f in faults_of(rule, rows, TODAY)]
+                          for rows in (some, every))
+        assert said == all_said, rule
+        told += len(said)
+    assert told

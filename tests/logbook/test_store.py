@@ -245,7 +245,8 @@ def test_sound_logbook_has_nothing_to_report(book: Logbook) -> None:
 
 def test_check_tells_of_rows_that_contradict_each_other(book: Logbook) -> None:
     """Such rows came in before a rule was there; `_rows.insert` asks for none."""
-    rows = {t: dict(book.entries()[t][0][0]) for t in ("sittings", "trials")}
+    with book.entries() as entries:
+        rows = {t: next(iter(entries[t][0])) for t in ("sittings", "trials")}
     rows["sittings"] |= {"sitting": "late", "reed": "1-33", "setup": "none"}
     rows["trials"] |= {"trial": "other", "started": date(2026, 3, 5), "ended": None,
                        "protocol": rows["trials"]["protocol"].replace('"matters":1.0', '"matters":0.1')}
