@@ -83,7 +83,7 @@ def wanted(field: Field) -> str:
     if field.kind == "bool":
         return "true or false"
     if field.kind == "choice":
-        return "one of " + ", ".join(field.choices)
+        return "one of " + ", ".join(c.replace("_", " ") for c in field.choices)
     if field.kind in ("int", "float"):
         what = "a whole number" if field.kind == "int" else "a number"
         return f"{what} from {field.low:g} to {field.high:g}" if field.low is not None else what
@@ -187,7 +187,7 @@ def _read_choice(field: Field, value: object) -> str:
     by_fold = {c.casefold().replace("_", " "): c for c in field.choices}
     found = by_fold.get(text.casefold().replace("_", " "))
     if found is None:
-        raise _Bad(wanted(field) + nearest(text, field.choices))
+        raise _Bad(wanted(field) + nearest(text.replace("_", " "), [c.replace("_", " ") for c in field.choices]))
     return found
 
 

@@ -164,11 +164,11 @@ def _faults(plan: ClassPlan, asked: Question) -> list[str]:
     if plan.days is not None and not 1 <= plan.days <= 1000:
         out.append(f"`days` is {plan.days}, wanted 1 to 1000")
     if plan.reeds_a_day is not None and not 1 <= plan.reeds_a_day <= 50:
-        out.append(f"`reeds_a_day` is {plan.reeds_a_day}, wanted 1 to 50")
+        out.append(f"reeds rated a day: {plan.reeds_a_day}, wanted 1 to 50")
     if not 0 < plan.minutes_a_day <= 1440:
-        out.append(f"`minutes_a_day` is {plan.minutes_a_day}, wanted more than 0 and at most 1440")
+        out.append(f"minutes of play a day: {plan.minutes_a_day}, wanted more than 0 and at most 1440")
     if plan.cap_hours is not None and not 0 < plan.cap_hours <= 500:
-        out.append(f"`cap_hours` is {plan.cap_hours}, wanted more than 0 and at most 500")
+        out.append(f"most hours of a reed: {plan.cap_hours}, wanted more than 0 and at most 500")
     return out
 
 

@@ -130,9 +130,9 @@ def check_limits(minutes_a_day: float, days_limit: int, trials: int) -> None:
     """Raise InputError naming every limit that is out of range."""
     faults = []
     if not 10 <= minutes_a_day <= 720:
-        faults.append(f"`minutes_a_day` is {minutes_a_day!r}, wanted 10 to 720")
+        faults.append(f"minutes of play a day: {minutes_a_day!r}, wanted 10 to 720")
     if not 1 <= days_limit <= 1000:
-        faults.append(f"`days_limit` is {days_limit!r}, wanted 1 to 1000")
+        faults.append(f"days at most: {days_limit!r}, wanted 1 to 1000")
     if trials < 50:
         faults.append(f"`trials` is {trials!r}, wanted at least 50")
     if faults:

@@ -152,7 +152,7 @@ def _check_numbers(days: int | None, cap_hours: float | None, seed: int, simulat
     if days is not None and not 1 <= days <= 1000:
         faults.append(f"`days` is {days}, wanted 1 to 1000")
     if cap_hours is not None and not 0 < cap_hours <= 500:
-        faults.append(f"`cap_hours` is {cap_hours}, wanted more than 0 and at most 500")
+        faults.append(f"most hours of a reed: {cap_hours}, wanted more than 0 and at most 500")
     if isinstance(seed, bool) or not isinstance(seed, int) or seed < 0:
         faults.append(f"`seed` is {seed!r}, wanted a whole number, 0 or more")
     if simulations < 100:
@@ -162,7 +162,7 @@ def _check_numbers(days: int | None, cap_hours: float | None, seed: int, simulat
     if rating not in ("overall", "response", "tone", "stiffness"):
         faults.append(f"`rating` is {rating!r}, wanted overall, response, tone or stiffness")
     if reeds_in_trial is not None and reeds_in_trial < 2:
-        faults.append(f"`reeds_in_trial` is {reeds_in_trial}, wanted 2 or more")
+        faults.append(f"reeds in the trial: {reeds_in_trial}, wanted 2 or more")
     if faults:
         raise InputError("Please put this right: " + "; ".join(faults) + ".")
 

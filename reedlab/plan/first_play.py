@@ -58,7 +58,7 @@ def first_play_days(reeds: Sequence[str] | pd.DataFrame, *, seed: int, a_day: in
     minutes = value("first_play_min") if minutes is None else minutes
     faults = []
     if not 1 <= a_day <= most:
-        faults.append(f"`a_day` is {a_day}, wanted 1 to {most} new reeds a day")
+        faults.append(f"new reeds a day: {a_day}, wanted 1 to {most}")
     if not 3 <= minutes <= 5:
         faults.append(f"`minutes` is {minutes}, wanted 3 to 5 for each new reed")
     if faults:

@@ -53,7 +53,7 @@ class Marks:
         if len({w.casefold() for w in words}) < len(words):
             yield "The words beside the scale: wanted different words for each point."
         if self.worn_out_rule not in ("ratings", "player"):
-            yield f"`worn_out_rule` is {self.worn_out_rule!r}, wanted ratings or player."
+            yield f"How worn out is told: {self.worn_out_rule!r}, wanted ratings or player."
         if not 0 < self.worn_out_below <= self.good_below <= 10:
             yield (f"A reed is worn out below {self.worn_out_below:g} and no longer good below {self.good_below:g}; "
                    "wanted points from 0.5 to 10, the first no more than the second.")

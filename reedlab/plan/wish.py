@@ -128,15 +128,15 @@ def settle_mask(question: Question, masked: str) -> None:
 def slots_a_day(asked: int | None, minutes_a_day: float) -> int:
     """Return how many reeds are rated a day: four unless said otherwise, if time allows."""
     if not 5 <= minutes_a_day <= 720:
-        raise InputError(f"`minutes_a_day` is {minutes_a_day}, wanted 5 to 720 minutes of playing a day.")
+        raise InputError(f"Minutes of play a day: {minutes_a_day:g}, wanted 5 to 720.")
     most = int(minutes_a_day // value("slot_min"))
     if most < 1:
-        raise InputError(f"`minutes_a_day` is {minutes_a_day}: one rating takes about "
+        raise InputError(f"Minutes of play a day: {minutes_a_day:g}, but one rating takes about "
                          f"{value('slot_min'):.0f} minutes. Plan at least that much.")
     if asked is None:
         return min(most, _REEDS_A_DAY)
     if not 1 <= asked <= most:
-        raise InputError(f"`reeds_a_day` is {asked}; with {minutes_a_day:g} minutes a day and about "
+        raise InputError(f"Reeds rated a day: {asked}; with {minutes_a_day:g} minutes a day and about "
                          f"{value('slot_min'):.0f} minutes for each rating, wanted 1 to {most}.")
     return int(asked)
 

@@ -90,12 +90,12 @@ def usual_of(usual_min: float | Mapping[int, float] | None, days_off: Iterable[d
     elif isinstance(usual_min, Mapping):
         wrong = [k for k in usual_min if k not in range(7)]
         if wrong:
-            faults.append(f"`usual_min` names weekday {wrong[0]!r}, wanted 0 (Monday) to 6 (Sunday)")
+            faults.append(f"the usual minutes name weekday {wrong[0]!r}, wanted 0 (Monday) to 6 (Sunday)")
         minutes = tuple(float(usual_min.get(i, 0.0)) for i in range(7))
     else:
         minutes = (float(usual_min),) * 7
     if any(not 0 <= m <= 720 for m in minutes):
-        faults.append("`usual_min` must be 0 to 720 minutes a day")
+        faults.append("the usual minutes of a day must be 0 to 720")
     weekdays, dates = set(), set()
     for d in days_off:
         if isinstance(d, date):
@@ -103,14 +103,14 @@ def usual_of(usual_min: float | Mapping[int, float] | None, days_off: Iterable[d
         elif d in range(7):
             weekdays.add(int(d))
         else:
-            faults.append(f"`days_off` holds {d!r}, wanted a date or a weekday from 0 (Monday) to 6")
+            faults.append(f"days off: {d!r}, wanted a date or a weekday from 0 (Monday) to 6")
     gigs = tuple(sorted((c if isinstance(c, Concert) else Concert(c) for c in concerts), key=lambda c: c.on))
     if any(not 0 < c.minutes <= 720 for c in gigs):
         faults.append("a concert must have 1 to 720 minutes")
     if len({c.on for c in gigs}) != len(gigs):
         faults.append("two concerts stand on one date: give one with the minutes of both")
     if reeds_at_most is not None and reeds_at_most < 1:
-        faults.append(f"`reeds_at_most` is {reeds_at_most}, wanted 1 or more")
+        faults.append(f"reeds at most: {reeds_at_most}, wanted 1 or more")
     if rest_days < 0 or (concert_rest_days is not None and concert_rest_days < 0):
         faults.append("days of rest cannot be fewer than 0")
     if faults:

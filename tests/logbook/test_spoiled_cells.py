@@ -108,7 +108,7 @@ SPOILED: list[tuple[str, str, Any, str, str]] = [
     ("sittings", "plan_min", "long", "'long'", "a number"),
     ("days", "humidity_pct", 145, "145", "from 0 to 100"),
     ("days", "temp_c", "20°", "'20°'", "a number"),
-    ("retirements", "reason", "tired", "'tired'", "worn_out"),
+    ("retirements", "reason", "tired", "'tired'", "worn out"),
     ("retirements", "reed", "1-1", "'1-1'", "list of"),
     ("retirements", "date", "March", "'March'", "2026-03-01"),
 ]

@@ -106,7 +106,7 @@ def test_a_way_that_can_make_ill_is_refused_before_any_advice() -> None:
 
 
 def test_limits_out_of_range_are_all_named_at_once() -> None:
-    with pytest.raises(InputError, match=r"minutes_a_day.*days_limit.*trials"):
+    with pytest.raises(InputError, match=r"minutes of play a day.*days at most.*trials"):
         advise("wetting", reeds(10), minutes_a_day=1, days_limit=0, trials=1, **COMMON)
 
 

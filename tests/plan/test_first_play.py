@@ -33,5 +33,5 @@ def test_a_table_gives_only_reeds_without_a_first_play() -> None:
 def test_too_many_reeds_or_minutes_a_day_are_both_named() -> None:
     with pytest.raises(InputError) as err:
         first_play_days(["1-01"], seed=1, a_day=8, minutes=30)
-    assert "`a_day`" in str(err.value)
+    assert "new reeds a day" in str(err.value)
     assert "`minutes`" in str(err.value)
