@@ -326,12 +326,12 @@ def test_a_plan_that_cannot_work_is_refused_with_the_nearest_that_can(
 
 
 @pytest.mark.parametrize(("more", "name"), [
-    ({"seed": -1}, "`seed`"), ({"days": 0}, "`days`"), ({"cap_hours": 0}, "`cap_hours`"),
+    ({"seed": -1}, "`seed`"), ({"days": 0}, "`days`"), ({"cap_hours": 0}, "most hours of a reed"),
     ({"instrument": "kazoo"}, "`instrument`"), ({"rating": "colour"}, "`rating`"), ({"matters": 0}, "`matters`"),
     ({"matters": float("nan")}, "`matters`"), ({"expected": "water"}, "`expected`"), ({"masked": "x"}, "`masked`"),
-    ({"minutes_a_day": 3}, "`minutes_a_day`"), ({"reeds_a_day": 9}, "`reeds_a_day`"),
+    ({"minutes_a_day": 3}, "Minutes of play a day"), ({"reeds_a_day": 9}, "Reeds rated a day"),
     ({"outcome": "life_hours", "matters": 1}, "`matters`"), ({"simulations": 5}, "`simulations`"),
-    ({"reeds_in_trial": 1}, "`reeds_in_trial`"), ({"table": reeds(5).drop(columns="box")}, "`reeds`"),
+    ({"reeds_in_trial": 1}, "reeds in the trial"), ({"table": reeds(5).drop(columns="box")}, "`reeds`"),
     ({"table": reeds(5).iloc[[0, 1, 1, 2]]}, "`reeds`")], ids=lambda x: x if isinstance(x, str) else "")
 def test_values_out_of_range_are_named(more: dict, name: str) -> None:
     with pytest.raises(InputError, match=name):
