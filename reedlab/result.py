@@ -210,6 +210,7 @@ class TrialResult:
     fragile: Fragile | None = None
     guesses: Guesses | None = None  # None where nothing was hidden, and while sealed
     uneven: tuple[Uneven, ...] = ()  # what was missing or given up, by habit; empty while sealed
+    leans: float | None = None  # p that ratings lean on the reed's rating before; None reed by reed, and while sealed
 
     def to_frame(self) -> pd.DataFrame:
         """Return every reading of the trial as a frame, one row each, the answer itself first; empty while sealed.

@@ -81,7 +81,7 @@ def same_by_tests(reading: Reading) -> bool:
 def judge(
     main: Reading, as_done: Reading | None, *, matters: float, alpha: float, early: bool = False,
     hint: bool = False, finished: bool = True, scale_use: ScaleUse | None = None, uneven: Sequence[Uneven] = (),
-    holds: Callable[[Finding, Uneven], bool] | None = None,
+    holds: Callable[[Finding, Uneven], bool] | None = None, leans: bool = False,
 ) -> tuple[Finding, str]:
     """Give the main finding its verdict.
 
@@ -103,13 +103,15 @@ def judge(
         How the rating scale was used; None for lives.
     uneven, holds
         What was missing or given up by habit, and whether that holds a claim back.
+    leans : bool
+        Ratings lean on the one before (`leaning.leaning_p`): sameness is never claimed.
 
     Returns
     -------
     the finding with `verdict` and `exceeds`, and why an answer was held back ("" where it was not): sameness, or
     either answer where the reason is a kind of `uneven`.
     """
-    said, held = _claim(main, as_done, matters, alpha, early, hint, finished, scale_use)
+    said, held = _claim(main, as_done, matters, alpha, early, hint, finished, scale_use, leans)
     for u in uneven:
         if holds is not None and holds(said, u):
             return replace(said, verdict="cannot_tell", exceeds=None), u.kind
@@ -117,7 +119,7 @@ def judge(
 
 
 def _claim(main: Reading, as_done: Reading | None, matters: float, alpha: float, early: bool, hint: bool,
-           finished: bool, scale_use: ScaleUse | None) -> tuple[Finding, str]:
+           finished: bool, scale_use: ScaleUse | None, leans: bool) -> tuple[Finding, str]:
     f = main.finding
     if hint:
         return replace(f, verdict="hint_only"), ""
@@ -125,7 +127,7 @@ def _claim(main: Reading, as_done: Reading | None, matters: float, alpha: float,
         return replace(f, verdict="cannot_tell"), ""
     none = 1.0 if f.scale == "ratio" else 0.0
     same = same_by_tests(main)
-    held = _held(main, as_done, matters, early, scale_use) if same else ""
+    held = _held(main, as_done, matters, early, scale_use, leans) if same else ""
     # a set with a hole at no difference: its hull does not exclude it, and nobody wins
     found = cast(Verdict, str(decide(f.p_value, f.low > none, f.high < none, same, bool(held), alpha=alpha)))
     if found == "no_real_difference":
@@ -138,7 +140,7 @@ def _claim(main: Reading, as_done: Reading | None, matters: float, alpha: float,
 
 
 def _held(main: Reading, as_done: Reading | None, matters: float, early: bool,
-          scale_use: ScaleUse | None) -> str:
+          scale_use: ScaleUse | None, leans: bool) -> str:
     if early:
         return "early"
     if scale_use is not None and scale_use.at_an_end:
@@ -149,7 +151,7 @@ def _held(main: Reading, as_done: Reading | None, matters: float, early: bool,
         return "as_done"
     if scale_use is not None and not all(_inside(r, matters * (1 - scale_use.squeezed)) for r in (main, as_done)):
         return "ceiling"
-    return ""
+    return "leans" if leans else ""
 
 
 def _inside(reading: Reading, margin: float) -> bool:

@@ -126,7 +126,7 @@ _KINDS = (
        "can't tell, and a gap that matters is possible both ways"),
     _K("same_held_back", ("why",),
        "the range lies inside 'too small to matter' but the claim is held back: `why` is 'ceiling', "
-       "'all_alike', 'as_done' or 'early'"),
+       "'all_alike', 'as_done', 'early' or 'leans' (ratings lean on the reed's rating before)"),
     _K("as_done_differs", ("planned", "done"),
        "read as done, the gap changes sign or its verdict changes; both estimates"),
 )

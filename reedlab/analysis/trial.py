@@ -24,6 +24,7 @@ from .findings import Reading, read_difference, read_lives
 from .fragile import fragile_lives, fragile_points
 from .guesses import guesses_of
 from .judge import judge, needed_p
+from .leaning import LEANS_P, leaning_p
 from .life_values import Lives
 from .opinions import Opinion, difference_opinions, lives_opinions
 from .outcomes import LIVES, life_values, rating_values
@@ -106,8 +107,11 @@ def analyse(
     read = _read(protocol, trial, done, level=level, medians=not only_remarks)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
     uneven = () if stand.state == "diary" else uneven_of(protocol, frames, trial, read.lives, today=today)
+    leans = None
+    if read.values is not None and protocol.design == "day_by_day":
+        leans = float(leaning_p(read.values.cells.rating, read.values.cells.reed, read.values.cells.day))
     judged = partial(judge, matters=protocol.matters, alpha=alpha, early=stand.early, hint=stand.state == "diary",
-                     finished=not stand.unfinished, scale_use=scale_use)
+                     finished=not stand.unfinished, scale_use=scale_use, leans=leans is not None and leans <= LEANS_P)
     bars = bars_of(protocol)
 
     def falls(found: Finding, missing: Uneven) -> bool:
@@ -146,7 +150,7 @@ def analyse(
         second_opinion=_opinions(read, arms, points) if side_readings else (),
         readings=_readings(protocol, frames, read, main, level, stand) if side_readings else (),
         fragile=_fragile(protocol, read, main, alpha) if side_readings else None,
-        guesses=guesses_of(protocol, frames), uneven=uneven)
+        guesses=guesses_of(protocol, frames), uneven=uneven, leans=leans)
 
 
 def _fragile(protocol: Protocol, read: _Read, main: Finding, alpha: float) -> Fragile | None:

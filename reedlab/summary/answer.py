@@ -99,6 +99,7 @@ class Answer:
             "fragile": ledger.fragile_dict(result.fragile),
             "guesses": ledger.guesses_dict(result.guesses, plan),
             "uneven": [ledger.uneven_dict(u) for u in result.uneven],
+            "leans_p": result.leans,
             "second_opinion": [
                 {"method": m, "quantity": q, "value": v if math.isfinite(v) else None}
                 for m, q, v in result.second_opinion

@@ -90,7 +90,7 @@ def test_where_many_are_missing_with_both_ways_the_bar_is_half_as_high() -> None
 def test_bad_ratings_left_out_with_one_way_name_no_winner_and_the_page_says_why() -> None:
     plan = squares(14)
     batch = play(plan, World(), 100, 5, Awkward(writing=unwritten(6.5, 1.0)))  # no true difference
-    plain = judge_batch(batch_trials(batch), hold_uneven=False).verdict
+    plain = judge_batch(batch_trials(batch), hold=False).verdict
     i = int(np.flatnonzero((plain == "b_better") & judge_batch(batch_trials(batch)).uneven)[0])
     r = analyse(batch.protocol_of(i), to_frames(batch, i), today=after(plan))
     assert r.main is not None

@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 from ...protocol import OUTCOMES
 from ..judge import EARLY_P, decide, final_p
+from ..leaning import LEANS_P, leaning_p
 from ..randomise import linear_test
 from ..scale_use import ratings_used
 from ..shuffles import EXACT_LIMIT
@@ -39,7 +40,8 @@ class BatchVerdicts:
     they were not asked for. `p_at` (k, len(at)) is the two-sided p at each asked-for difference or ratio: the
     range at 1 - alpha covers it where p > alpha. `used` (k, n) are the units that counted. `least_p` is the smallest p
     that these units (lives: whatever their dealing) could give. `uneven`: the
-    claim was held back because one habit had more missing, or more reeds given up.
+    claim was held back because one habit had more missing, or more reeds given up; `leans`: sameness was, because
+    ratings lean on the one before.
     """
 
     verdict: npt.NDArray[np.str_]
@@ -51,10 +53,11 @@ class BatchVerdicts:
     used: BoolArray
     least_p: FloatArray
     uneven: BoolArray
+    leans: BoolArray
 
 
 def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day: int | None = None,
-                full: bool = False, at: Sequence[float] = (), hold_uneven: bool = True, limit: int = EXACT_LIMIT,
+                full: bool = False, at: Sequence[float] = (), hold: bool = True, limit: int = EXACT_LIMIT,
                 samples: int = 20_000, seed: int | None = None) -> BatchVerdicts:
     """Judge k simulated trials of one plan as `analysis.trial.analyse` judges one.
 
@@ -71,8 +74,9 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
         Find every p, and the estimates of lives, even where the verdict does not need them.
     at : sequence of float
         Differences (or ratios) at which to give the two-sided p as well.
-    hold_uneven : bool
-        False: do not hold a claim back where one habit has more missing (to see what that changes).
+    hold : bool
+        False: do not hold a claim back where one habit has more missing or ratings lean on the one before (to see what
+        that changes).
     limit, samples, seed
         Above `limit` arrangements, `samples` are drawn with `seed`. Up to the default every arrangement counts.
     """
@@ -80,7 +84,7 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
         trials = trials.until(day)
     lives = OUTCOMES[trials.protocol.outcome].scale == "ratio"
     how = _judge_lives if lives else _judge_ratings
-    return how(trials, looks=looks, early=early, full=full, at=at, day=day, hold_uneven=hold_uneven,
+    return how(trials, looks=looks, early=early, full=full, at=at, day=day, hold=hold,
                sampling={"limit": limit, "samples": samples, "seed": seed})
 
 
@@ -153,7 +157,7 @@ def _inside(above: FloatArray, below: FloatArray) -> BoolArray:
 
 
 def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, at: Sequence[float],
-                   day: int | None, hold_uneven: bool, sampling: dict[str, int | None]) -> BatchVerdicts:
+                   day: int | None, hold: bool, sampling: dict[str, int | None]) -> BatchVerdicts:
     p = trials.protocol
     k = len(trials)
     block = [u.block for u in p.units]
@@ -184,6 +188,10 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
         of = rows[ask]
         done = _Linear(u[of], values.effect(_done(trials))[of], deals, of)
         held[ask] = ~_inside(*_same(done, margin))
+        ask = ask[~held[ask]]
+    leans = np.zeros(k, dtype=bool)
+    if hold and len(ask) and p.design == "day_by_day":
+        held[ask] = leans[rows[ask]] = leaning_p(values.rated[rows[ask]], trials.reed, trials.day) <= LEANS_P
     alpha = _alphas(p.level, looks, np.full(len(rows), early))
     higher, lower = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
     need = np.flatnonzero(~(inside & ~held) | full)
@@ -203,7 +211,7 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
     found = np.nan_to_num(out["p_value"][rows], nan=1.0)
     verdict[rows] = decide(found, higher, lower, inside, held, alpha=alpha)
     back = np.zeros(k, dtype=bool)
-    if hold_uneven:
+    if hold:
         of_row = np.zeros(k, dtype=int)
         of_row[rows] = np.arange(len(rows))
 
@@ -219,7 +227,7 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
     for j, d in enumerate(at):
         p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*test.tails(d)))
     return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used,
-                         np.minimum(1.0, 2 / deals.size), back)
+                         np.minimum(1.0, 2 / deals.size), back, leans)
 
 
 def _of_cells(trials: BatchTrials, by_unit: BoolArray | FloatArray) -> FloatArray:
@@ -244,7 +252,7 @@ def _done(trials: BatchTrials) -> FloatArray:
 
 
 def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at: Sequence[float],
-                 day: int | None, hold_uneven: bool, sampling: dict[str, int | None]) -> BatchVerdicts:
+                 day: int | None, hold: bool, sampling: dict[str, int | None]) -> BatchVerdicts:
     p = trials.protocol
     k = len(trials)
     block = [u.block for u in p.units]
@@ -281,10 +289,10 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
     verdict[rows] = decide(np.nan_to_num(out["p_value"][rows], nan=1.0), higher, lower, inside, held, alpha=alpha,
                            finished=~lives.unfinished[rows])
     back = np.zeros(k, dtype=bool)
-    if hold_uneven:
+    if hold:
         def falls(_: FloatArray, which: IntArray) -> BoolArray:
             low = unrated_low(trials.take(which))
-            again = _judge_lives(low, looks=looks, early=early, full=False, at=(), day=day, hold_uneven=False,
+            again = _judge_lives(low, looks=looks, early=early, full=False, at=(), day=day, hold=False,
                                  sampling=sampling)
             return again.verdict != verdict[which]
 
@@ -294,7 +302,7 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
     for j, ratio in enumerate(at):
         p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*tails.at(rows, ratio)))
     return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used,
-                         tails.reachable_p(), back)
+                         tails.reachable_p(), back, np.zeros(k, dtype=bool))
 
 
 def _same_lives(tails: LifeTails, rows: IntArray, matters: float, full: bool,

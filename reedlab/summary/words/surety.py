@@ -65,6 +65,16 @@ def _never(case: Case) -> str:
             "and that is too often.")
 
 
+def _hides(case: Case) -> list[str]:
+    """Return what would have hidden a gap from a trial that found none."""
+    if case.is_ratio:
+        return []
+    if case.plan.design == "day_by_day":
+        return ["Two things would hide a gap here: rating a reed by what it got last time, and a way that still works "
+                "on the reed's next day."]
+    return ["A gap would be hidden if you rated each reed by what you thought of it at first."]
+
+
 def still_true_sentences(case: Case) -> list[str]:
     """Return what the trial leaves open. Empty while sealed."""
     found = case.main
@@ -82,6 +92,7 @@ def still_true_sentences(case: Case) -> list[str]:
         zero = 1.0 if found.scale == "ratio" else 0.0
         if found.low <= zero <= found.high:
             said.append("A small gap may well be there; it would be too small to matter to you.")
+        said += _hides(case)
     else:
         said.append("Not finding a gap is not the same as finding that there is none.")
     return said

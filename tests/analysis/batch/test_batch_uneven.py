@@ -31,7 +31,7 @@ def test_batch_and_stored_way_hold_back_the_same_claims(question: str, outcome: 
 def test_nothing_is_held_back_where_nothing_is_missing() -> None:
     world = World(day_off=0, forgotten=0, unrated=0, unsure_reed=0, effect_points=1.0)
     trials = batch_trials(simulate(a_plan("wetting", "day_rating"), world, 200, 3, fresh_deals=True))
-    found, plain = judge_batch(trials), judge_batch(trials, hold_uneven=False)
+    found, plain = judge_batch(trials), judge_batch(trials, hold=False)
     assert (found.verdict == plain.verdict).all()
     assert (found.verdict == "b_better").any()
     assert not found.uneven.any()
@@ -40,7 +40,7 @@ def test_nothing_is_held_back_where_nothing_is_missing() -> None:
 def test_only_claims_are_held_back_and_they_become_cannot_tell() -> None:
     trials = batch_trials(play(a_plan("wetting", "day_rating"), World(), 300, 5,
                                AWKWARD["ratings under 6 unwritten with one way"]))
-    found, plain = judge_batch(trials), judge_batch(trials, hold_uneven=False)
+    found, plain = judge_batch(trials), judge_batch(trials, hold=False)
     assert (plain.verdict[found.uneven] != "cannot_tell").all()
     assert (found.verdict[found.uneven] == "cannot_tell").all()
     assert (found.verdict[~found.uneven] == plain.verdict[~found.uneven]).all()

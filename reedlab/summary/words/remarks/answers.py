@@ -49,6 +49,9 @@ _HELD = {
 
 @writes("same_held_back")
 def _(f: Facts, c: Case) -> str:
+    if f["why"] == "leans":
+        return ("The range is narrow, but the two ways can't be called the same. Your ratings of a reed lean on the "
+                "rating before, more than luck explains. That can hide a gap.")
     return ("The range is narrow, but the two ways can't be called the same, because "
             f"{_HELD.get(str(f['why']), 'the ratings do not allow it')}.")
 
