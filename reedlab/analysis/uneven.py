@@ -4,8 +4,8 @@ A rating that is never written, or written later from memory, and a reed given u
 way that no test of the ratings sees. So their shares, one for each unit, go through the same reshuffle as the answer.
 
 When it holds an answer back was set by simulation (`tests/benchmarks/awkward_worlds.py`): at most about 1 in 100
-ordinary trials. Only the way that looks better can have gained by it, so the test is one-sided for a winner. And the
-answer must fall if what is missing was low. A mean of ratings: had the ratings that one way has missing beyond the
+ordinary trials. Only the way that looks better can have gained by it, so p is one-sided for a winner, and two-sided for
+sameness. And the answer must fall if what is missing was low. A mean of ratings: had the ratings that one way has missing beyond the
 other's share been `depth` below the mean, the gap would move by depth · (share of B − share of A). Lives that end by
 ratings: had every unrated sitting been below the mark.
 """
@@ -42,8 +42,8 @@ CHECKED = ("day_rating", "mean_rating")
 #: Reasons for retiring a reed that are the player's own choice.
 GIVEN_UP = ("by_choice", "given_away")
 _MANY = 0.25  # missing with both ways: chance alone makes wide gaps
-_SURE = 0.01  # one-sided p that is enough by itself where the answer cannot be read again in full
-CHOICE_BAR = 1 / 16  # one-sided p for reeds given up by choice
+_SURE = 0.01  # p that is enough by itself where the answer cannot be read again in full
+CHOICE_BAR = 1 / 16  # p for reeds given up by choice
 _LOW = 0.05  # the lowest twentieth of all ratings given
 _TELL, _TELL_APART = 0.01, 0.15  # told though nothing is held back: two-sided p, and shares so far apart
 _SLACK = 1e-12
@@ -51,7 +51,7 @@ _SLACK = 1e-12
 
 @dataclass(frozen=True)
 class Bars:
-    """One-sided p at which an answer is held back: `checked` if it falls as well, `sure` in any case.
+    """The p (one-sided for a winner) at which an answer is held back: `checked` if it falls too, `sure` in any case.
 
     `many` takes the place of `checked` where more than a quarter is missing with both ways.
     """
@@ -73,7 +73,7 @@ class Bars:
         return out
 
 
-_BARS: Final = {"mean": Bars(1 / 16, 1 / 32, -1.0), "life": Bars(1 / 8, 1 / 32, _SURE), "wear": Bars(-1.0, -1.0, _SURE),
+_BARS: Final = {"mean": Bars(1 / 10, 1 / 32, -1.0), "life": Bars(1 / 8, 1 / 32, _SURE), "wear": Bars(-1.0, -1.0, _SURE),
                 "none": Bars(-1.0, -1.0, -1.0)}
 
 
@@ -206,7 +206,7 @@ def holds_back(found: Finding, uneven: Uneven, bars: Bars, falls: Callable[[Find
     if uneven.kind == "memory" or found.verdict in (None, "cannot_tell", "hint_only"):
         return False
     more_a, more_b = uneven.p_more
-    p = {"a_better": more_a, "b_better": more_b}.get(str(found.verdict), min(more_a, more_b))
+    p = {"a_better": more_a, "b_better": more_b}.get(str(found.verdict), uneven.p_value)
     if uneven.kind == "given_up":
         return p <= CHOICE_BAR + _SLACK
     return bool(bars.may(p)) and bool(bars.holds(p, min(uneven.shares), falls(found, uneven)))

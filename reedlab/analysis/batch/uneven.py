@@ -105,7 +105,7 @@ def _claims(verdict: npt.NDArray[np.str_], share: FloatArray) -> IntArray:
 
 def _p_more(trials: BatchTrials, share: FloatArray, verdict: npt.NDArray[np.str_], at: IntArray,
             sampling: dict[str, int | None]) -> FloatArray:
-    """Return the one-sided p that the winner's way has more; of sameness, that either has."""
+    """Return the one-sided p that the winner's way has more; of sameness the two-sided one."""
     if not len(at):
         return np.zeros(0)
     is_b = trials.dealt_b[at]
@@ -115,5 +115,6 @@ def _p_more(trials: BatchTrials, share: FloatArray, verdict: npt.NDArray[np.str_
     u = deals.centred(share[at], rows)
     upper, lower = deals.tails(u, deals.observed(u, rows), tie_of(u, share[at]), rows)
     said = verdict[at]
-    out: FloatArray = np.where(said == "b_better", upper, np.where(said == "a_better", lower, np.minimum(upper, lower)))
+    either = np.minimum(1.0, 2 * np.minimum(upper, lower))
+    out: FloatArray = np.where(said == "b_better", upper, np.where(said == "a_better", lower, either))
     return out
