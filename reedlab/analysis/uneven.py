@@ -4,10 +4,10 @@ A rating that is never written, or written later from memory, and a reed given u
 way that no test of the ratings sees. So their shares, one for each unit, go through the same reshuffle as the answer.
 
 When it holds an answer back was set by simulation (`tests/benchmarks/awkward_worlds.py`): at most about 1 in 100
-ordinary trials. Only the way that looks better can have gained by it, so p is one-sided for a winner, and two-sided for
-sameness. And the answer must fall if what is missing was low. A mean of ratings: had the ratings that one way has missing beyond the
-other's share been `depth` below the mean, the gap would move by depth · (share of B − share of A). Lives that end by
-ratings: had every unrated sitting been below the mark.
+ordinary trials. Only the way that looks better can have gained by it, so p is one-sided for a winner, and two-sided
+for sameness. And the answer must fall if what is missing was low. A mean of ratings: had the ratings that one way has
+missing beyond the other's share been `depth` below the mean, the gap would move by depth · (share of B − share of A).
+Lives that end by ratings: had every unrated sitting been below the mark.
 """
 
 from __future__ import annotations

@@ -78,7 +78,8 @@ def test_a_claim_is_held_back_only_for_what_could_have_made_it(verdict: str, p_m
                                                                held: bool) -> None:
     bars = Bars(1 / 10, 1 / 32, -1.0)
     found = finding(verdict, 0.2, 1.0)
-    assert holds_back(found, Uneven("missing", (1, 6), (20, 20), 2 * min(p_more), p_more), bars, lambda f, u: falls) == held
+    more = Uneven("missing", (1, 6), (20, 20), 2 * min(p_more), p_more)
+    assert holds_back(found, more, bars, lambda f, u: falls) == held
     assert not holds_back(found, Uneven("memory", (1, 6), (20, 20), 0.1, p_more), bars, lambda f, u: True)
 
 
