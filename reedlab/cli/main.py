@@ -85,6 +85,7 @@ def _result(args: argparse.Namespace) -> None:
 
 def _check(args: argparse.Namespace) -> None:
     from ..logbook import Logbook
+    from ..logbook.beside import copies_told
     from ..read import trial_quality
 
     path = Path(args.logbook)
@@ -95,6 +96,8 @@ def _check(args: argparse.Namespace) -> None:
             print(name)
             for sentence in trial_quality(logbook, name, today=today):
                 print(textwrap.fill(sentence, 80, initial_indent="  - ", subsequent_indent="    "))
+    for said in copies_told(path):
+        print(textwrap.fill(said, 80, break_on_hyphens=False, break_long_words=False))
     if troubles:
         raise InputError("\n".join(troubles))
     print("The logbook is sound.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
+from ..logbook.beside import copies_told
 from ..screens.due import due_now, running
 from ..screens.words import spoken_date
 from ..summary import numbers
@@ -34,10 +35,11 @@ class StartForm(Form):
 def state_html(book: Book) -> str:
     """Return in a few sentences what the logbook holds and what is due today."""
     path = escape(str(book.path.resolve()))
+    others = "".join(f'<div class="reedlab-tell">{escape(said)}</div>' for said in copies_told(book.path))
     if not book.exists:
         return ('<div class="reedlab-tell"><b>Your logbook is still empty.</b> Begin with '
                 '<a href="plan.ipynb">new reeds</a>. '
-                f"The first Save makes the file <code>{path}</code>.</div>")
+                f"The first Save makes the file <code>{path}</code>.</div>{others}")
     frames, today = book.frames(), book.today()
     days = running(book.protocols(), frames, today)
     said = [f"{spoken_date(today)}."]
@@ -56,4 +58,4 @@ def state_html(book: Book) -> str:
     counts = ", ".join((numbers.count(len(frames.boxes), "box", "boxes"), numbers.count(len(frames.reeds), "reed"),
                         numbers.count(len(frames.sittings), "entry", "entries")))
     return (f'<div class="reedlab-tell"><b>{escape(" ".join(said))}</b><br>Your logbook holds {counts}. '
-            f"It is the file <code>{path}</code>.</div>")
+            f"It is the file <code>{path}</code>.</div>{others}")

@@ -1,0 +1,40 @@
+"""Every dependency states its lowest version, and the pins for the oldest lane follow from it."""
+
+from __future__ import annotations
+
+import importlib.machinery
+import importlib.util
+import re
+import tomllib
+from importlib import metadata
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+
+
+def lowest() -> list[str]:
+    loader = importlib.machinery.SourceFileLoader("lowest", str(ROOT / ".ci" / "lowest"))
+    spec = importlib.util.spec_from_loader("lowest", loader)
+    assert spec is not None
+    made = importlib.util.module_from_spec(spec)
+    loader.exec_module(made)
+    found: list[str] = made.pins((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    with pytest.raises(SystemExit, match="needs a lowest version"):
+        made.pins('[project]\ndependencies = ["numpy"]')
+    return found
+
+
+def test_each_dependency_has_a_lowest_version_no_newer_than_what_is_installed() -> None:
+    needed = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["dependencies"]
+    pins = lowest()
+    assert len(pins) == len(needed)
+    for pin in pins:
+        name, _, version = pin.partition("==")
+        here = [int(n) for n in re.findall(r"\d+", metadata.version(name))[:3]]
+        assert [int(n) for n in version.split(".")] <= here, pin
+
+
+def test_xml_of_spreadsheets_is_read_by_a_guarded_reader() -> None:
+    assert any(pin.startswith("defusedxml==") for pin in lowest())
