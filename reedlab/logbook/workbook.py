@@ -61,8 +61,10 @@ def read_workbook(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
         _be_of_sensible_size(path)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # openpyxl warns of styles and validations it does not keep
-            with (closing(openpyxl.load_workbook(path, read_only=True, data_only=True)) as book,
-                  closing(openpyxl.load_workbook(path, read_only=True, data_only=False)) as raw):
+            # opened here, so that the file is closed again whatever it makes the reader raise
+            with (path.open("rb") as one, path.open("rb") as two,
+                  closing(openpyxl.load_workbook(one, read_only=True, data_only=True)) as book,
+                  closing(openpyxl.load_workbook(two, read_only=True, data_only=False)) as raw):
                 return _read_sheets(book, raw)
     except _TooMuch as err:
         return {}, [Fault(path.name, None, None, *err.args)]
