@@ -41,14 +41,14 @@ class EntryDamaged(Damaged):
 
 def is_damage(err: BaseException) -> bool:
     """Say whether an error means that the file no longer holds what was written into it."""
-    if isinstance(err, Damaged):
+    if isinstance(err, (Damaged, UnicodeDecodeError)):  # SQLite's own messages repeat what stands in the file
         return True
     told = ("malformed", "not a database", "decode to UTF-8", "no such table", "no such column", "no such view",
             "unsupported file format", "too big", "corrupt")
     return isinstance(err, sqlite3.DatabaseError) and any(t in str(err) for t in told)
 
 
-def spoken(err: sqlite3.Error) -> LogbookError:
+def spoken(err: sqlite3.Error | UnicodeDecodeError) -> LogbookError:
     """Return a database error in words for the player."""
     text = str(err)
     if "locked" in text or "busy" in text:

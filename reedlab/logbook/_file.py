@@ -148,7 +148,7 @@ class LogbookFile:
             book = cls(sqlite3.connect(":memory:"), path, read_only=True, now=now)
             try:
                 book._salvage()
-            except (sqlite3.Error, Damaged):
+            except (sqlite3.Error, UnicodeDecodeError, Damaged):
                 book.close()
                 raise err from None
             return book
@@ -206,7 +206,7 @@ class LogbookFile:
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
                 raise
-        except sqlite3.Error as err:
+        except (sqlite3.Error, UnicodeDecodeError) as err:
             raise spoken(err) from err
 
     @contextmanager
@@ -221,7 +221,7 @@ class LogbookFile:
                 yield
             finally:
                 self._connection.execute("COMMIT")
-        except sqlite3.Error as err:
+        except (sqlite3.Error, UnicodeDecodeError) as err:
             raise spoken(err) from err
 
     def _make_ready(self) -> None:
@@ -260,7 +260,7 @@ class LogbookFile:
                 self._connection.execute("BEGIN IMMEDIATE")
                 self._connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")  # page 1 first
                 schema.migrate(self._connection)
-        except sqlite3.Error as err:
+        except (sqlite3.Error, UnicodeDecodeError) as err:
             raise spoken(err) from err
 
     def _be_in_place(self) -> None:

@@ -78,7 +78,7 @@ def _rows_of(source: sqlite3.Connection, table: str) -> Iterator[tuple[Any, ...]
                 last, step = row[-6], 1
                 yield row
             return
-        except (sqlite3.DatabaseError, sqlite3.DataError):
+        except (sqlite3.DatabaseError, UnicodeDecodeError):
             if step == 1:
                 yield None
             step *= 2

@@ -48,7 +48,7 @@ def connect_old(path: Path, *, read_only: bool) -> sqlite3.Connection:
         except BaseException:
             connection.close()
             raise
-    except sqlite3.Error as err:
+    except (sqlite3.Error, UnicodeDecodeError) as err:
         raise _refusal(path, err) from err
 
 
@@ -58,7 +58,7 @@ def identity(path: Path) -> tuple[int, int]:
     return stat.st_dev, stat.st_ino
 
 
-def _refusal(path: Path, err: sqlite3.Error) -> LogbookError:
+def _refusal(path: Path, err: sqlite3.Error | UnicodeDecodeError) -> LogbookError:
     if "locked" in str(err) or "busy" in str(err):
         return LogbookError(BUSY)
     if is_damage(err):
