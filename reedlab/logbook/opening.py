@@ -20,7 +20,7 @@ from ._journal import first_page, journal_of, set_apart
 
 __all__ = ["bare", "connect", "connect_old", "identity"]
 
-WAIT_S = 5.0  # how long to wait for another program to finish its entry
+WAIT_S = 10.0  # how long to wait for another program to finish its entry
 _MAGIC: Final = b"SQLite format 3\x00"
 #: Bytes up to which a file is looked through whenever it is opened: to read, with its indexes; to write. A larger one
 #: is when the day's copy is made and by `check`, and every entry is by its seal when it is read.

@@ -85,7 +85,8 @@ def _held(path: Path, name: str) -> Held:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", ReedlabWarning)
             with Logbook.open(path, read_only=True) as book:
-                book.entries()  # every seal is looked at; what is damaged is left out from here on
+                with book.entries():
+                    pass  # every seal was looked at; what is damaged is left out from here on
                 rows = [(t, seal, at) for t in TABLES for seal, at in
                         book._connection.execute(f"SELECT sha256, entered_at FROM {quoted(t)}")]
                 lost = tuple(book.lost)

@@ -235,16 +235,24 @@ class Logbook(LogbookFile):
             copy.close()
         return [*lost, WAY_BACK]
 
-    @soundly
     @contextmanager
     def entries(self) -> Iterator[dict[str, tuple[_rows.Entries, _rows.Entries]]]:
         """Hand over by table the current rows and, as entered, all entries superseded or withdrawn.
 
-        They are read one by one while they are asked for.
+        They are read one by one while they are asked for; of a damaged file opened to read, what is sound.
         """
+        if self._read_only and not self.lost and not self._is_whole():
+            self._salvage()
         with self._reading():
             yield {t: (_rows.Entries(self._connection, t), _rows.Entries(self._connection, t, past=True))
                    for t in TABLES}
+
+    def _is_whole(self) -> bool:
+        try:
+            with self._reading():
+                return all(_rows.is_whole(self._connection, table) for table in TABLES)
+        except Damaged:
+            return False
 
     @contextmanager
     def merging(self) -> Iterator[tuple[Rows, Rows, Callable[[str, Sequence[Entry]], None]]]:

@@ -14,6 +14,7 @@ import random
 import tempfile
 import warnings
 from collections import Counter
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -38,9 +39,14 @@ def read(path: Path) -> tuple[Read, list[str]]:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         with Logbook.open(path, read_only=True) as book:
-            found = {t: tuple({r["entry_id"]: repr(r) for r in rows} for rows in both)
-                     for t, both in book.entries().items()}
-            return found, list(getattr(book, "lost", []))  # type: ignore[return-value]
+            book.frames()
+            with book.entries() as entries:
+                found = {t: (_by_number(now), _by_number(past)) for t, (now, past) in entries.items()}
+            return found, book.lost
+
+
+def _by_number(rows: Iterable[Mapping[str, Any]]) -> dict[int, str]:
+    return {r["entry_id"]: repr(dict(r)) for r in rows}
 
 
 def kind_of(path: Path, true: Read) -> str:
