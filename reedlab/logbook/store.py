@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
@@ -180,13 +181,12 @@ class Logbook(LogbookFile):
                             withdrawn=frame["withdrawn"].astype(bool))
 
     @soundly
-    def sitting_known(self, name: str) -> bool:
-        """Say whether a sitting of this name was ever entered, corrected and withdrawn ones too."""
+    def day_of_sitting(self, name: str) -> date | None:
+        """Return the first day that an entry of this name was ever given, taken back or not; None if there is none."""
         with self._reading():
-            found = self._connection.execute("SELECT 1 FROM sittings WHERE sitting = ? LIMIT 1", (name,)).fetchone()
-        return found is not None
+            day = self._connection.execute("SELECT min(date) FROM sittings WHERE sitting = ?", (name,)).fetchone()[0]
+        return None if day is None else date.fromisoformat(day)
 
-    @soundly
     def day_of_last(self, sittings: int) -> date | None:
         """Return the day of the first of the last so many sittings; None while there are none."""
         with self._reading():
@@ -341,6 +341,8 @@ class Logbook(LogbookFile):
         return Frames(**{name: self._framed(name, rows[name], ("entry_id", "entered_at")) for name in TABLES})
 
     def _framed(self, table: str, rows: Sequence[Mapping[str, Any]], more: Sequence[str]) -> pd.DataFrame:
+        if not rows:
+            return _no_rows(table, tuple(more)).copy()
         columns = [*TABLES[table].columns, *more]
         frame = typed(table, pd.DataFrame([[r[c] for c in columns] for r in rows], columns=columns, dtype=object))
         return frame.astype({"entry_id": "int64"})
@@ -352,6 +354,12 @@ class Logbook(LogbookFile):
         names = ", ".join(f"'{r['trial']}'" for r in rows)
         raise LogbookError(f"There is no trial '{trial}' in this logbook. "
                            + (f"It has {names}." if rows else "It has no trial yet."))
+
+
+@lru_cache
+def _no_rows(table: str, more: tuple[str, ...]) -> pd.DataFrame:
+    none = pd.DataFrame(columns=[*TABLES[table].columns, *more], dtype=object)
+    return typed(table, none).astype({"entry_id": "int64"})
 
 
 def _known(table: str) -> str:

@@ -35,13 +35,15 @@ class Store(Protocol):
     """What is needed of a logbook."""
 
     def together(self) -> AbstractContextManager[None]: ...
-    def frames(self) -> Frames: ...
+    @property
+    def today(self) -> date: ...
+    def frames_since(self, day: date) -> Frames: ...
     def protocol(self, trial: str) -> Plan: ...
     def add(self, record: Record) -> int: ...
     def correct(self, table: str, entry_id: int, record: Record) -> int: ...
     def withdraw(self, table: str, entry_id: int) -> int: ...
     def history(self, table: str, entry_id: int) -> pd.DataFrame: ...
-    def sitting_known(self, name: str) -> bool: ...
+    def day_of_sitting(self, name: str) -> date | None: ...
 
 
 @dataclass(frozen=True)
@@ -163,8 +165,10 @@ def save(logbook: Store, entry: Entry) -> Refused | Asked | Written:
 
 
 def _save(logbook: Store, entry: Entry) -> Refused | Asked | Written:
-    frames = logbook.frames()
-    if entry.changed is None and entry.key is not None and logbook.sitting_known(entry.key):
+    known = None if entry.key is None or entry.changed is not None else logbook.day_of_sitting(entry.key)
+    first = min([logbook.today, *_days(logbook, entry), *([known] if known is not None else [])])
+    frames = logbook.frames_since(first)
+    if known is not None:
         here = frames.sittings[frames.sittings["sitting"] == entry.key]
         return _written(logbook, frames, int(here["entry_id"].iloc[0]) if len(here) else None, again=True)
     row = dict(entry.row)
@@ -183,16 +187,24 @@ def _save(logbook: Store, entry: Entry) -> Refused | Asked | Written:
         return Asked(looked.odd, token)
     record = Sitting(**placed(looked.rows, frames.sittings, changed=entry.changed)[0])
     number = logbook.add(record) if entry.changed is None else logbook.correct("sittings", entry.changed, record)
-    return _written(logbook, logbook.frames(), number)
+    return _written(logbook, logbook.frames_since(first), number)
+
+
+def _days(logbook: Store, entry: Entry) -> list[date]:
+    """Return the days that an entry speaks of: its own, and those of the entry that it takes the place of."""
+    on = read_row("sittings", {"date": entry.row.get("date")})[0]["date"]
+    old = [] if entry.changed is None else [d.date() for d in logbook.history("sittings", entry.changed)["date"]]
+    return [*old, *([] if on is None else [on])]
 
 
 def take_back(logbook: Store, entry_id: int) -> Refused | Written:
     """Take a sitting back; twice is once. The history keeps it."""
     with logbook.together():
-        if (logbook.frames().sittings["entry_id"] == entry_id).any():
+        chain = logbook.history("sittings", entry_id)
+        gone, last = bool(chain["withdrawn"].iloc[-1]), int(chain["entry_id"].iloc[-1])
+        if not gone and last == entry_id:
             logbook.withdraw("sittings", entry_id)
             return Written(None)
-        gone = bool(logbook.history("sittings", entry_id)["withdrawn"].iloc[-1])
         return Written(None, again=True) if gone else Refused((_GONE,))
 
 

@@ -183,13 +183,15 @@ def _form(path: Path) -> float:
 
 
 def _today(path: Path) -> float:
-    return _verb(["today", str(path), "--today", str(TODAY)])
+    argv = ["today", str(path), "--today", str(TODAY)]
+    return min(_verb(argv) for _ in range(3))  # the first one imports too
 
 
 def _result(path: Path) -> float:
     with sqlite3.connect(path) as connection:
         name = connection.execute("SELECT trial FROM trials ORDER BY entry_id LIMIT 1").fetchone()[0]
-    return _verb(["result", str(path), "--trial", name, "--today", str(TODAY)])
+    argv = ["result", str(path), "--trial", name, "--today", str(TODAY)]
+    return min(_verb(argv) for _ in range(3))
 
 
 def _check(path: Path) -> float:
@@ -216,11 +218,13 @@ def _case(path: Path) -> float:
     from reedlab.forms.case_form import CaseForm
 
     book = Book.here(path, today=lambda: TODAY)
-    start = time.perf_counter()
-    form = CaseForm(book)
-    took = time.perf_counter() - start
-    assert not form.message.value
-    return took
+    took = []
+    for _ in range(3):
+        start = time.perf_counter()
+        form = CaseForm(book)
+        took.append(time.perf_counter() - start)
+        assert not form.message.value
+    return min(took)
 
 
 def _one(job: str, path: Path) -> None:
