@@ -146,7 +146,7 @@ def test_day_is_put_once_and_corrected_after(book: Logbook) -> None:
     (Day(date=date(2026, 3, 5)), "a second time"),
     (Retirement(reed="1-06", date=date(2026, 3, 9), reason="lost"), "a second time"),
     (Retirement(reed="1-01", date=date(2026, 3, 4), reason="lost"), "2026-03-05 or later"),
-    (Retirement(reed="1-01", date=date(2026, 3, 9), reason="bored"), "worn_out"),
+    (Retirement(reed="1-01", date=date(2026, 3, 9), reason="bored"), "worn out"),
     (Look(trial="nothing", date=date(2026, 3, 5), why="?"), "list of trials"),
     (Look(trial="wetting", date=date(2026, 3, 4), why="?"), "when the trial began"),
 ])
