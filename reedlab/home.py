@@ -18,11 +18,11 @@ from typing import Any
 from ._launchers import write_launcher
 from .errors import InputError
 from .filing import write_file
-from .phone import PHONE_AT, home_address, page_address, told_for_phone
+from .phone import PHONE_AT, home_address, keys, page_address, told_for_phone
 from .resources import notebooks_dir
 
-__all__ = ["LOGBOOK", "PAGES", "Prepared", "find_logbook", "lab_command", "lab_environment", "open_folder",
-           "prepare_folder", "running_address"]
+__all__ = ["LOGBOOK", "PAGES", "Prepared", "cells_print", "find_logbook", "lab_command", "lab_environment",
+           "open_folder", "prepare_folder", "running_address"]
 
 #: The logbook's file name in the player's folder.
 LOGBOOK = "reeds.logbook"
@@ -77,14 +77,14 @@ def _fill(folder: Path, launcher: bool) -> Prepared:
     prints: dict[str, str] = {}
     for name in PAGES:
         fresh = (notebooks_dir() / name).read_bytes()
-        prints[name] = _cells_print(fresh)
+        prints[name] = cells_print(fresh)
         page = folder / name
         if not page.exists():
             made.append(page)
         elif page.read_bytes() == fresh:
             continue
         else:
-            if _cells_print(page.read_bytes()) not in (prints[name], record.get(name)):
+            if cells_print(page.read_bytes()) not in (prints[name], record.get(name)):
                 kept.append(_keep(page))
             renewed.append(page)
         write_file(page, fresh)
@@ -103,7 +103,7 @@ def _read_record(path: Path) -> dict[str, Any]:
     return record if isinstance(record, dict) else {}
 
 
-def _cells_print(notebook: bytes) -> str:
+def cells_print(notebook: bytes) -> str:
     """Return a fingerprint of what the cells say, whatever their outputs."""
     try:
         cells = json.loads(notebook)["cells"]
@@ -123,10 +123,12 @@ def _keep(page: Path) -> Path:
         number += 1
 
 
-def lab_environment(environ: Mapping[str, str] | None = None, *, phone_at: str | None = None) -> dict[str, str]:
+def lab_environment(environ: Mapping[str, str] | None = None, *, token: str | None = None,
+                    phone_at: str | None = None) -> dict[str, str]:
     """Return the environment for JupyterLab: its settings apart from any others on this computer.
 
-    `phone_at` is a further address at which the server answers the phone, and only with the phone pages.
+    `token` opens JupyterLab; here, unlike in the command, no other user of the computer can read it. `phone_at` is
+    a further address at which the server answers the phone, and only with the phone's pages.
     """
     from jupyter_core.paths import jupyter_data_dir
 
@@ -139,29 +141,24 @@ def lab_environment(environ: Mapping[str, str] | None = None, *, phone_at: str |
     # The kernel must find reedlab even when it is run from a source folder.
     package_home = str(_CONFIG.parent.parent)
     env["PYTHONPATH"] = os.pathsep.join(p for p in (package_home, env.get("PYTHONPATH", "")) if p)
-    env["JUPYTER_PATH"] = os.pathsep.join(p for p in (str(_CONFIG / "share"), env.get("JUPYTER_PATH", "")) if p)
-    env.pop(PHONE_AT, None)
-    if phone_at is not None:
-        env[PHONE_AT] = phone_at
+    for name, value in (("JUPYTER_TOKEN", token), (PHONE_AT, phone_at)):
+        env.pop(name, None)
+        if value is not None:
+            env[name] = value
     return env
 
 
-def lab_command(folder: Path, *, port: int, token: str, browser: bool = True,
-                more: Sequence[str] = ()) -> list[str]:
-    """Return the command that starts JupyterLab on `folder`: loopback only, with a token, start page first."""
+def lab_command(folder: Path, *, port: int, browser: bool = True, more: Sequence[str] = ()) -> list[str]:
+    """Return the command that starts JupyterLab on `folder`: loopback only, start page first; no secret is in it."""
     command = [
         sys.executable, "-m", "jupyterlab",
         f"--ServerApp.root_dir={folder}",
         "--ServerApp.ip=127.0.0.1",
         f"--ServerApp.port={port}",
         "--ServerApp.port_retries=20",
-        f"--IdentityProvider.token={token}",
         "--LabApp.default_url=/lab/tree/start.ipynb",
-        "--ServerApp.jpserver_extensions=reedlab.phone.door=True",
-        "--ServerApp.jpserver_extensions=voila.server_extension=False",  # the phone's door loads it
-        "--ServerApp.kernel_websocket_connection_class=reedlab.phone.door.FormsOnly",
+        "--ServerApp.jpserver_extensions=reedlab.desk=True",
         "--ServerApp.terminals_enabled=False",
-        "--VoilaConfiguration.template=reedlab",
         f"--MappingKernelManager.cull_idle_timeout={_IDLE_S}",
         "--MappingKernelManager.cull_interval=120",
         f"--LabApp.app_settings_dir={_CONFIG / 'settings'}",
@@ -203,6 +200,16 @@ def _answers(port: int, host: str = "127.0.0.1") -> bool:
         return False
 
 
+def _show_again(server: Mapping[str, Any], address: str) -> None:
+    """Open the browser by the server's own private file, so that no key stands in the browser's arguments."""
+    import webbrowser
+
+    from jupyter_core.paths import jupyter_runtime_dir
+
+    page = Path(jupyter_runtime_dir()) / f"jpserver-{server['pid']}-open.html"
+    webbrowser.open(page.as_uri() if page.is_file() else address.partition("?")[0])
+
+
 def _free_port(first: int = 8888) -> int:
     for port in range(first, first + 100):
         if not _answers(port):
@@ -215,6 +222,7 @@ def open_folder(
     *,
     browser: bool = True,
     phone: bool = False,
+    keep_phone: bool = False,
     say: Callable[[str], None] = print,
     wait: bool = True,
 ) -> subprocess.Popen[bytes] | None:
@@ -228,6 +236,8 @@ def open_folder(
         Open the browser too.
     phone : bool
         Also serve the phone page on the home network, and say its address.
+    keep_phone : bool
+        The same, and phones that were let in stay let in at the next start with `keep_phone`.
     say : callable
         Told each line meant for the player.
     wait : bool
@@ -243,7 +253,7 @@ def open_folder(
     InputError
         If the folder cannot be used, or `phone` is wanted and this computer is on no home network.
     """
-    phone_at = home_address() if phone else None
+    phone_at = home_address() if phone or keep_phone else None
     prepared = prepare_folder(folder)
     for copy in prepared.kept:
         say(f"Your own version of a page was kept as {copy.name}.")
@@ -251,15 +261,14 @@ def open_folder(
     if server is not None:
         address = f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
         say(f"Your reeds are already open: {address}")
-        if phone_at is not None and not _answers(int(server["port"]), phone_at):
+        key = keys.read(prepared.folder)
+        if phone_at is not None and (key is None or not _answers(int(server["port"]), phone_at)):
             raise InputError("They were opened without the phone page. Close them first (the window in which "
                              "reedlab runs), then open them again with --phone.")
-        if phone_at is not None:
-            say(told_for_phone(page_address(phone_at, int(server["port"]), server["token"])))
+        if phone_at is not None and key is not None:
+            say(told_for_phone(page_address(phone_at, int(server["port"]), key.key)))
         if browser:
-            import webbrowser
-
-            webbrowser.open(address)
+            _show_again(server, address)
         return None
     # Begin on the start page alone, whatever was open last time.
     shutil.rmtree(lab_environment()["JUPYTERLAB_WORKSPACES_DIR"], ignore_errors=True)
@@ -267,10 +276,13 @@ def open_folder(
     say(f"Your folder: {prepared.folder}")
     say(f"If no browser opens, go to http://127.0.0.1:{port}/lab/tree/start.ipynb?token={token}")
     if phone_at is not None:
-        say(told_for_phone(page_address(phone_at, port, token)))
+        key = keys.begin(prepared.folder, host=phone_at, port=port, keep=keep_phone)
+        say(told_for_phone(page_address(phone_at, port, key.key)))
+    else:
+        keys.forget(prepared.folder)
     say("To stop: close this window, or press Ctrl-C twice.")
-    process = subprocess.Popen(lab_command(prepared.folder, port=port, token=token, browser=browser),
-                               cwd=prepared.folder, env=lab_environment(phone_at=phone_at))
+    process = subprocess.Popen(lab_command(prepared.folder, port=port, browser=browser), cwd=prepared.folder,
+                               env=lab_environment(token=token, phone_at=phone_at))
     if not wait:
         return process
     try:

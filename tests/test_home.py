@@ -64,7 +64,7 @@ def test_an_untouched_page_of_an_older_version_is_renewed_without_a_copy(tmp_pat
     edit_cell(tmp_path / "plan.ipynb", "as an older version had it")
     record = tmp_path / ".reedlab-pages.json"
     prints = json.loads(record.read_text(encoding="utf8"))
-    prints["plan.ipynb"] = home._cells_print((tmp_path / "plan.ipynb").read_bytes())
+    prints["plan.ipynb"] = home.cells_print((tmp_path / "plan.ipynb").read_bytes())
     record.write_text(json.dumps(prints), encoding="utf8")
     assert home.prepare_folder(tmp_path).kept == ()
 
@@ -76,12 +76,32 @@ def test_a_file_in_place_of_the_folder_is_refused_in_plain_words(tmp_path: Path)
         home.prepare_folder(wrong)
 
 
-def test_jupyterlab_is_started_on_loopback_with_a_token_and_no_news(tmp_path: Path) -> None:
-    command = home.lab_command(tmp_path, port=9999, token="secret", browser=False)
+def test_jupyterlab_is_started_on_loopback_and_without_news(tmp_path: Path) -> None:
+    command = home.lab_command(tmp_path, port=9999, browser=False)
     assert "--ServerApp.ip=127.0.0.1" in command
-    assert "--IdentityProvider.token=secret" in command
     assert "--LabApp.news_url=None" in command
     assert "--no-browser" in command
+
+
+@pytest.mark.parametrize("phone", [False, True])
+def test_no_key_stands_in_the_arguments_that_every_user_of_the_computer_can_read(
+        tmp_path: Path, monkeypatch: pytest.MonkeyPatch, phone: bool) -> None:
+    started: list[tuple[list[str], dict[str, str]]] = []
+    monkeypatch.setattr(home.subprocess, "Popen", lambda command, cwd, env: started.append((command, env)))
+    monkeypatch.setattr(home, "home_address", lambda: "192.168.1.5")
+    monkeypatch.setattr(home, "_running", lambda folder: None)
+    monkeypatch.setenv("JUPYTER_DATA_DIR", str(tmp_path / "data"))
+    said: list[str] = []
+    home.open_folder(tmp_path / "reeds", browser=False, phone=phone, say=said.append, wait=False)
+    (command, env), = started
+    token = env["JUPYTER_TOKEN"]
+    assert len(token) >= 32
+    assert token in "\n".join(said)
+    key = home.keys.read(tmp_path / "reeds")
+    assert (key is not None) == phone == ("REEDLAB_PHONE_AT" in env)
+    for secret in (token, *((key.key, key.secret) if key else ())):
+        assert not any(secret in word for word in command)
+        assert secret == token or secret not in env.values()
 
 
 def test_settings_of_other_jupyters_on_the_computer_are_kept_apart() -> None:

@@ -49,7 +49,8 @@ def _demo(args: argparse.Namespace) -> None:
 def _open(args: argparse.Namespace) -> None:
     from ..home import open_folder
 
-    open_folder(Path(args.folder), browser=not args.no_browser, phone=args.phone)
+    open_folder(Path(args.folder), browser=not args.no_browser, phone=args.phone,
+                keep_phone=args.keep_phone)
 
 
 def _import(args: argparse.Namespace) -> None:
@@ -128,6 +129,8 @@ def _parser() -> argparse.ArgumentParser:
     opened.add_argument("--no-browser", action="store_true", help="start the server, open no browser")
     opened.add_argument("--phone", action="store_true",
                         help="also show the Today page to your phone, on the home network only")
+    opened.add_argument("--keep-phone", action="store_true",
+                        help="the same, and a phone let in once stays let in at the next start with --keep-phone")
     taken = verb("import", _import, "read CSV files or a spreadsheet into a logbook, all or nothing")
     taken.add_argument("folder", metavar="FOLDER", help="a folder of CSV files, one of them, or an .xlsx file")
     taken.add_argument("--decimal-comma", action="store_true",

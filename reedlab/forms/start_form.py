@@ -1,4 +1,4 @@
-"""The start page's word on the logbook: what it holds, where it is, how to move it."""
+"""The start page's word on the logbook: what it holds and where it is; and the phone's code."""
 
 from __future__ import annotations
 
@@ -11,24 +11,27 @@ from ..summary import numbers
 from ._book import Book
 from ._boxes import waiting_for_first_play
 from ._form import Form, html
+from ._phone import PhonePart
 from .restore_form import RestoreForm
 
 __all__ = ["StartForm"]
 
 
 class StartForm(Form):
-    """Shows where things stand, and the way back to an earlier copy."""
+    """Shows where things stand, lets phones in and locks them out, and the way back to an earlier copy."""
 
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
         self.state = html("")
-        self.restore = RestoreForm(book)
-        self.show(self.state, self.restore)
+        self.phone, self.restore = PhonePart(book.path.resolve().parent), RestoreForm(book)
+        self.show(self.state, self.phone.view, self.restore)
+        self.phone.lock.on_click(self.guarded(lambda: self.done(self.phone.lock_out())))
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
         """Read the logbook again."""
+        self.phone.refresh()
         self.state.value = state_html(self.book)
 
 

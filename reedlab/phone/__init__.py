@@ -1,7 +1,7 @@
-"""The phone page: the Today page and the reed case, served to the player's own phone by the laptop."""
+"""The phone's pages: plain pages that the computer serves to the player's own phone on the home network."""
 
 from __future__ import annotations
 
-from .address import PHONE_AT, PHONE_PAGES, home_address, page_address, qr_code, told_for_phone
+from .address import PHONE_AT, home_address, page_address, qr_code, qr_svg, told_for_phone
 
-__all__ = ["PHONE_AT", "PHONE_PAGES", "home_address", "page_address", "qr_code", "told_for_phone"]
+__all__ = ["PHONE_AT", "home_address", "page_address", "qr_code", "qr_svg", "told_for_phone"]

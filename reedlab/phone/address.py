@@ -1,4 +1,4 @@
-"""Where the phone page is found, and its address as a QR code."""
+"""Where the phone page is found, and its address as a QR code: for a terminal and for a page."""
 
 from __future__ import annotations
 
@@ -9,13 +9,10 @@ from typing import Final
 
 from ..errors import InputError
 
-__all__ = ["PHONE_AT", "PHONE_PAGES", "home_address", "page_address", "qr_code", "told_for_phone"]
+__all__ = ["PHONE_AT", "home_address", "page_address", "qr_code", "qr_svg", "told_for_phone"]
 
 #: Environment variable that tells the server at which further address to answer the phone.
 PHONE_AT: Final = "REEDLAB_PHONE_AT"
-#: The pages a phone may open, the first one at once.
-PHONE_PAGES: Final = ("today.ipynb", "case.ipynb")
-
 #: An address of the documentation range (RFC 5737): choosing a way there sends nothing.
 _ELSEWHERE: Final = ("192.0.2.1", 9)
 
@@ -47,9 +44,9 @@ def _checked(found: str) -> str:
     return found
 
 
-def page_address(host: str, port: int, token: str) -> str:
-    """Return the address of the phone page, with the token that opens it."""
-    return f"http://{host}:{port}/voila/render/{PHONE_PAGES[0]}?token={token}"
+def page_address(host: str, port: int, key: str) -> str:
+    """Return the address that opens the phone page, with the key; the page itself then has a shorter one."""
+    return f"http://{host}:{port}/in/{key}"
 
 
 def qr_code(address: str) -> str:
@@ -59,6 +56,13 @@ def qr_code(address: str) -> str:
     out = io.StringIO()
     segno.make(address, error="l", micro=False).terminal(out, border=2, compact=True)
     return out.getvalue()
+
+
+def qr_svg(address: str) -> str:
+    """Return an address as a QR code for a page: SVG, dark on white with its margin, whatever the page's colours."""
+    import segno
+
+    return str(segno.make(address, error="l", micro=False).svg_inline(scale=5, border=4, dark="#000", light="#fff"))
 
 
 def told_for_phone(address: str) -> str:

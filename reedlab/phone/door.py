@@ -1,140 +1,201 @@
-"""A Jupyter server extension: the phone pages by Voilà, and a second door through which a phone gets no further.
+"""The phone's door: a web application of its own, on the home network, that holds the phone's pages and nothing else.
 
-The server itself listens on loopback only. With `PHONE_AT` set it also answers at that address, but there only
-for the phone pages and what they are made of; the same token opens both.
+Jupyter's pages, files and kernels are not in it, so nothing leads to them from here. Each request is held against the
+address it names, the page it comes from, the phone's cookie and the form's own token, before anything is read.
 """
 
 from __future__ import annotations
 
-import ipaddress
-import json
+import asyncio
+import hmac
+import logging
 import os
+import secrets
+import time
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 from typing import Any, Final
 
-from jupyter_server.base.handlers import JupyterHandler
-from jupyter_server.serverapp import ServerApp
-from jupyter_server.services.kernels.connection.base import (
-    deserialize_binary_message,
-    deserialize_msg_from_ws_v1,
-)
-from jupyter_server.services.kernels.connection.channels import ZMQChannelsWebsocketConnection
-from jupyter_server.utils import url_path_join
 from tornado.httpserver import HTTPServer
-from tornado.httputil import HTTPServerRequest
-from tornado.routing import PathMatches, Rule, RuleRouter
-from tornado.web import HTTPError, authenticated
+from tornado.web import Application, HTTPError, RequestHandler
 
-from .address import PHONE_AT, PHONE_PAGES
+from ..errors import ReedlabError
+from . import keys
+from .address import PHONE_AT
+from .pages import day_page, plain_page
+from .tries import Tries
+from .work import Answer, Work
 
-__all__ = ["OPEN_PATHS", "FormsOnly", "PhonesWay"]
+__all__ = ["COOKIE", "application", "open_door", "serve"]
 
-_ANY_PAGE: Final = "|".join(name.replace(".", r"\.") for name in PHONE_PAGES)
-_ID: Final = r"\w+-\w+-\w+-\w+-\w+"
-#: What may be asked for at the phone's door; anything else is not there.
-OPEN_PATHS: Final = (
-    rf"/voila/?|/voila/render/({_ANY_PAGE})"
-    r"|/voila/(static|templates|labextensions)/.*|/voila/api/themes/.*|/static/.*"
-    rf"|/voila/api/shutdown/{_ID}|/api/kernels/{_ID}(/channels)?|/api/kernels|/login"
-)
-_MOST_PARTS: Final = 1000  # of a message; more is not one, and would be read without end
-#: Messages that forms send; code to run is not among them.
-_FORM_MESSAGES: Final = frozenset({"comm_open", "comm_close", "comm_msg", "comm_info_request",
-                                   "kernel_info_request", "interrupt_request", "shutdown_request"})
-
-
-class PhonesWay(PathMatches):
-    """Matches a request for the phone pages that names the door's own address, and no other.
-
-    The server answers requests in the name of this computer alone, so that no strange web site can be made to
-    look like it. Here the one further name is checked, and the request goes on as one of this computer's own.
-    """
-
-    def __init__(self, address: str) -> None:
-        super().__init__(OPEN_PATHS)
-        self.address = address
-
-    def match(self, request: HTTPServerRequest) -> dict[str, Any] | None:
-        """Return what matched, or None."""
-        if request.host_name != self.address:
-            return None
-        found: dict[str, Any] | None = super().match(request)
-        if found is not None:
-            port = request.host.rpartition(":")[2]
-            request.host = f"localhost:{port}" if port.isdigit() else "localhost"
-        # The paths are matched again by the server itself: their groups are not its handlers' arguments.
-        return None if found is None else {}
+COOKIE: Final = "reedlab_phone"
+_MOST_BYTES: Final = 16_000  # of a form: a remark has room, a file has not
+_KEPT_DAYS: Final = 180
+_LOG: Final = logging.getLogger("reedlab.phone")
+#: Status codes whose page says more than "there is nothing here".
+_SAID: Final = {
+    403: "This phone is not let in. On the computer, open the page Start and scan its code with this phone.",
+    405: "This page cannot do that.",
+    413: "That is too much for one entry.",
+    429: "Too many wrong keys came from here. Wait five minutes, then scan the code on the computer again.",
+    500: "Something went wrong that is not your fault. Nothing already saved is lost. Please try once more.",
+}
 
 
-class FormsOnly(ZMQChannelsWebsocketConnection):
-    """A line to a kernel on which other computers can use the forms but cannot send code."""
+class _Guarded(RequestHandler):
+    """What holds for every page of the phone."""
 
-    def handle_incoming_message(self, incoming_msg: Any) -> None:
-        """Pass a message on, unless it comes from elsewhere and is not one that forms send."""
-        here = ipaddress.ip_address(str(self.websocket_handler.request.remote_ip)).is_loopback
-        if here or message_kind(incoming_msg, self.subprotocol) in _FORM_MESSAGES:
-            super().handle_incoming_message(incoming_msg)
+    SUPPORTED_METHODS = ("GET", "POST")  # type: ignore[assignment]
 
+    def initialize(self, folder: Path, host: str, work: Work, tries: Tries, hands: ThreadPoolExecutor) -> None:
+        self.folder, self.host, self.work, self.tries, self.hands = folder, host, work, tries, hands
 
-def message_kind(message: Any, subprotocol: str | None) -> str | None:
-    """Return the type of a kernel message as it comes over a websocket; None if it cannot be read."""
-    try:
-        if subprotocol == "v1.kernel.websocket.jupyter.org":
-            if int.from_bytes(message[:8], "little") > _MOST_PARTS:
-                return None
-            header = json.loads(deserialize_msg_from_ws_v1(message)[1][0])
-        elif isinstance(message, bytes):
-            header = deserialize_binary_message(message)["header"]
-        else:
-            header = json.loads(message)["header"]
-        return str(header["msg_type"])
-    except (ValueError, KeyError, TypeError, IndexError):
+    def set_default_headers(self) -> None:
+        self.nonce = secrets.token_urlsafe(16)
+        self.clear_header("Server")
+        self.set_header("Content-Security-Policy", "; ".join((
+            "default-src 'none'", f"script-src 'nonce-{self.nonce}'", f"style-src 'nonce-{self.nonce}'",
+            "img-src data:", "connect-src 'self'", "form-action 'self'", "base-uri 'none'", "frame-ancestors 'none'")))
+        for name, value in (("X-Content-Type-Options", "nosniff"), ("X-Frame-Options", "DENY"),
+                            ("Referrer-Policy", "same-origin"), ("Cache-Control", "no-store"),
+                            ("Cross-Origin-Opener-Policy", "same-origin"),
+                            ("Cross-Origin-Resource-Policy", "same-origin")):
+            self.set_header(name, value)
+
+    def compute_etag(self) -> str | None:
         return None
 
+    def prepare(self) -> None:
+        """Refuse what does not come from our own page at our own address."""
+        head, ours = self.request.headers, f"http://{self.host}"
+        if self.request.host != self.host or "Upgrade" in head:
+            raise HTTPError(403)
+        came_from = head.get("Origin")
+        if (came_from is None and self.request.method == "POST") or came_from not in (None, ours):
+            raise HTTPError(403)
+        if self.request.method == "POST" and head.get("Sec-Fetch-Site", "same-origin") != "same-origin":
+            raise HTTPError(403)
+        self.key = keys.read(self.folder)
 
-class _ToToday(JupyterHandler):
-    """Leads to the Today page."""
+    def phone(self) -> str:
+        """Return the name of the phone that asks; refuse any that has no cookie of ours."""
+        name = None if self.key is None else self.key.phone_of(self.get_cookie(COOKIE))
+        if name is None:
+            raise HTTPError(403)
+        return name
 
-    @authenticated
-    def get(self, *_: str) -> None:
-        self.redirect(url_path_join(self.base_url, "voila/render", PHONE_PAGES[0]))
+    async def at_work(self, job: Callable[..., Answer], *args: Any) -> Answer:
+        """Do this with the logbook, one at a time, while the server goes on answering."""
+        return await asyncio.get_running_loop().run_in_executor(self.hands, job, *args)
 
+    def show(self, answer: Answer, phone: str) -> None:
+        """Send the day's page."""
+        assert self.key is not None
+        self.finish(day_page(answer, nonce=self.nonce, token=self.key.form_token(phone)))
 
-class _NotOnThePhone(JupyterHandler):
-    """A page that is used on the computer."""
+    def write_error(self, status_code: int, **kwargs: Any) -> None:
+        err = kwargs.get("exc_info", (None, None, None))[1]
+        if isinstance(err, ReedlabError):
+            self.set_status(503)
+            said = str(err)
+        else:
+            said = _SAID.get(status_code, "There is nothing here.")
+        self.finish(plain_page(said, nonce=self.nonce))
 
-    @authenticated
-    def get(self, *_: str) -> None:
-        raise HTTPError(404, "This page is used on the computer, not on the phone.")
-
-
-def _jupyter_server_extension_points() -> list[dict[str, str]]:
-    return [{"module": "reedlab.phone.door"}]
-
-
-def _load_jupyter_server_extension(server_app: ServerApp) -> None:
-    """Add the phone pages to the server; whatever else Voilà would show is kept out."""
-    from voila.server_extension import _load_jupyter_server_extension as load_voila
-
-    # Voilà would fetch this from outside, and no page of ours needs it.
-    server_app.web_app.settings.update(mathjax_url="null", mathjax_config="null")
-    base = server_app.web_app.settings["base_url"]
-    server_app.web_app.add_handlers(".*$", [
-        (url_path_join(base, r"/voila/?"), _ToToday),
-        (url_path_join(base, r"/voila/tree.*"), _ToToday),
-        (url_path_join(base, rf"/voila/render/(?!(?:{_ANY_PAGE})$).*"), _NotOnThePhone),
-        (url_path_join(base, r"/voila/files/.*"), _NotOnThePhone),
-        (url_path_join(base, r"/voila/api/contents.*"), _NotOnThePhone),
-    ])
-    load_voila(server_app)
+    def log_exception(self, typ: Any, value: Any, tb: Any) -> None:
+        if not isinstance(value, (HTTPError, ReedlabError)):
+            _LOG.error("The phone's page failed", exc_info=(typ, value, tb))
 
 
-async def _start_jupyter_server_extension(server_app: ServerApp) -> None:
-    """Open the second door, if asked for."""
-    host = os.environ.get(PHONE_AT)
+class _Enter(_Guarded):
+    """Takes the key out of the address and gives the phone a cookie for it, once."""
+
+    def get(self, given: str) -> None:
+        caller, now = str(self.request.remote_ip), time.monotonic()
+        if self.tries.must_wait(caller, now):
+            raise HTTPError(429)
+        if self.key is None or not self.key.opens(given):
+            self.tries.wrong(caller, now)
+            raise HTTPError(403)
+        self.tries.right(caller)
+        self.set_cookie(COOKIE, self.key.cookie(), httponly=True, samesite="Strict",
+                        expires_days=_KEPT_DAYS if self.key.kept else None)
+        self.redirect("/", status=303)
+
+
+class _Day(_Guarded):
+    """The day's page."""
+
+    async def get(self) -> None:
+        phone = self.phone()
+        self.show(await self.at_work(self.work.show, self.get_query_argument("saved", "")), phone)
+
+
+class _Form(_Guarded):
+    """Takes a form in. What was written leads back to the day's page; else it is shown with what to put right."""
+
+    async def post(self, what: str) -> None:
+        phone = self.phone()
+        if self.request.headers.get("Content-Type", "").partition(";")[0] != "application/x-www-form-urlencoded":
+            raise HTTPError(403)
+        typed = {name: self.get_body_argument(name) for name in self.request.body_arguments}
+        assert self.key is not None
+        if not hmac.compare_digest(typed.pop("token", "").encode(), self.key.form_token(phone).encode()):
+            raise HTTPError(403)
+        answer = await self.at_work(self.work.save if what == "save" else self.work.take_back, typed)
+        by_script = self.request.headers.get("X-Reedlab") == "script"
+        if answer.state == "written" and not by_script:
+            number = answer.entry_id
+            self.redirect(f"/?saved={number}" if number is not None else "/?saved=back", status=303)
+            return
+        self.set_header("X-Reedlab", answer.state)
+        if answer.state == "refused":
+            self.set_status(422)
+        self.show(answer, phone)
+
+
+class _Nothing(_Guarded):
+    """Whatever else is asked for."""
+
+    def get(self) -> None:
+        raise HTTPError(404)
+
+    post = get
+
+
+def application(folder: Path, host: str) -> Application:
+    """Return the phone's pages for a folder, answering to `host` (with its port) and to no other name."""
+    work, hands = Work(folder), ThreadPoolExecutor(1, thread_name_prefix="phone")
+    hands.submit(work.show)  # so that the first page does not wait for the libraries
+    given = {"folder": folder, "host": host, "work": work, "tries": Tries(), "hands": hands}
+    return Application([(r"/in/([A-Za-z0-9_-]{1,100})", _Enter, given), (r"/", _Day, given),
+                        (r"/(save|back)", _Form, given)],
+                       default_handler_class=_Nothing, default_handler_args=given, log_function=_quiet)
+
+
+def _quiet(_: RequestHandler) -> None:
+    """Write no line on a request: its address may hold the key."""
+
+
+def serve(folder: Path, host: str, port: int) -> HTTPServer:
+    """Answer phones at `host`, inside the running loop."""
+    server = HTTPServer(application(folder, f"{host}:{port}"), max_body_size=_MOST_BYTES, max_header_size=8_192,
+                        idle_connection_timeout=60, body_timeout=20)
+    server.listen(port, address=host)
+    return server
+
+
+def open_door(folder: str | Path, port: int, complain: Callable[..., None]) -> None:
+    """Open the phone's door at the address that `reedlab open --phone` named, and no door otherwise."""
+    host, place = os.environ.get(PHONE_AT), Path(folder)
     if not host:
         return
-    router = RuleRouter([Rule(PhonesWay(host), server_app.web_app)])
+    key = keys.read(place)
     try:
-        HTTPServer(router, max_body_size=2_000_000).listen(server_app.port, address=host)
-    except OSError as err:
-        server_app.log.error("The phone cannot be answered at %s: %s", host, err.strerror)
+        if key is None or (key.host, key.port) != (host, port):
+            keys.begin(place, host=host, port=port, keep=key is not None and key.kept)
+        serve(place, host, port)
+    except (OSError, ReedlabError) as err:
+        complain("The phone cannot be answered at %s: %s", host, err)
+

@@ -22,6 +22,7 @@ import pytest
 
 from reedlab import home
 from reedlab.clock import TODAY_FILE
+from reedlab.phone import keys, page_address
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
@@ -32,12 +33,14 @@ PHONE = {"width": 390, "height": 844}
 BUSY_GONE = "() => ![...document.querySelectorAll('.jp-InputPrompt')].some(p => p.textContent.includes('*'))"
 PATIENCE = 60_000  # ms: a busy machine starts a kernel slowly
 
-TOO_SMALL = """() => [...document.querySelectorAll('.reedlab button, .reedlab input, .reedlab select, .reedlab-line a')]
-  .filter(e => e.offsetParent !== null && e.type !== 'checkbox' && e.getBoundingClientRect().height < 44)
+TOO_SMALL = """() => [...document.querySelectorAll(
+    '.reedlab :is(button, input, select), #page :is(button, input, select, summary)')]
+  .filter(e => e.offsetParent !== null && e.type !== 'checkbox' && !e.closest('.tick') &&
+               e.getBoundingClientRect().height < 44)
   .map(e => e.innerText || e.outerHTML)"""
-TOO_WIDE = """() => [...document.querySelectorAll('.reedlab *')].filter(
+TOO_WIDE = """() => [...document.querySelectorAll('.reedlab *, #page *, #said *')].filter(
   e => e.offsetParent !== null && e.getBoundingClientRect().right > window.innerWidth + 1).map(e => e.outerHTML)"""
-CUT_OFF = """() => [...document.querySelectorAll('.reedlab label, .reedlab button')]
+CUT_OFF = """() => [...document.querySelectorAll('.reedlab label, .reedlab button, #page :is(label, button, summary)')]
   .filter(e => e.offsetParent !== null && e.scrollWidth > e.clientWidth + 1).map(e => e.innerText)"""
 FAINT = r"""() => {
   const rgb = c => c.match(/[\d.]+/g).map(Number);
@@ -52,7 +55,7 @@ FAINT = r"""() => {
     return 'rgb(255, 255, 255)';
   };
   const out = [];
-  for (const e of document.querySelectorAll('.reedlab *, .reedlab-line, .reedlab-line *, .jp-RenderedMarkdown *')) {
+  for (const e of document.querySelectorAll(':is(.reedlab, #page, #said, .jp-RenderedMarkdown) *, #said, #bar')) {
     const said = [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
     if (!said || !e.getClientRects().length || ['STYLE', 'SCRIPT', 'TITLE'].includes(e.tagName)) { continue; }
     const style = getComputedStyle(e), svg = e.closest('svg');
@@ -72,6 +75,7 @@ class Player:
     port: int
     tab: Any
     chromium: Any
+    token: str = TOKEN
     troubles: list[str] = field(default_factory=list)
     outside: list[str] = field(default_factory=list)
 
@@ -95,11 +99,13 @@ class Player:
         self.tab.wait_for_selector(".reedlab-page .reedlab >> visible=true", timeout=PATIENCE)
         self.tab.wait_for_function(BUSY_GONE, timeout=PATIENCE)
 
-    def open_on_phone(self, page: str) -> None:
-        """Open a page as a phone does."""
+    def open_on_phone(self) -> None:
+        """Scan the code with a phone."""
+        key = keys.read(self.folder)
+        assert key is not None
         self.tab.set_viewport_size(PHONE)
-        self.tab.goto(f"{self.phone_address}/voila/render/{page}.ipynb?token={TOKEN}")
-        self.tab.wait_for_selector(".reedlab >> visible=true", timeout=PATIENCE)
+        self.tab.goto(page_address(PHONE_AT, self.port, key.key))
+        self.tab.wait_for_selector("#page")
 
     def too_small(self) -> Any:
         """Controls in sight that are lower than 44 px."""
@@ -161,9 +167,9 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     home.prepare_folder(folder)
     port = home._free_port(9411)
     env = home.lab_environment({**os.environ, "JUPYTER_DATA_DIR": str(base / "data"),
-                                "IPYTHONDIR": str(base / "ipython")}, phone_at=PHONE_AT)
+                                "IPYTHONDIR": str(base / "ipython")}, token=TOKEN, phone_at=PHONE_AT)
     with (base / "lab.log").open("w", encoding="utf8") as log:
-        server = subprocess.Popen(home.lab_command(folder, port=port, token=TOKEN, browser=False), cwd=folder,
+        server = subprocess.Popen(home.lab_command(folder, port=port, browser=False), cwd=folder,
                                   env=env, stdout=log, stderr=log)
         try:
             deadline = time.monotonic() + PATIENCE / 1000
@@ -190,6 +196,7 @@ def player(running: Running, chromium: Any) -> Iterator[Player]:
         else:
             old.unlink()
     home.prepare_folder(running.folder)
+    keys.begin(running.folder, host=PHONE_AT, port=running.port)
     shutil.rmtree(running.workspaces, ignore_errors=True)
     context = chromium.new_context(viewport={"width": 1280, "height": 900})
     tab = context.new_page()

@@ -1,4 +1,4 @@
-"""My week, filled in at the desk and on the phone, and two trials beside one another on Today."""
+"""My week, filled in at the desk, and two trials beside one another on Today."""
 
 from __future__ import annotations
 
@@ -90,23 +90,4 @@ def test_the_week_is_saved_at_the_desk_and_today_and_the_case_take_it(two_trials
     case = player.form("For a concert")
     case.locator("p", has_text="Saturday 14 March 2026").first.wait_for()
     seen(player, "week_case_1280", 1800)
-    assert player.troubles == []
-
-
-def test_the_week_is_saved_on_the_phone(two_trials: Any) -> None:
-    player = two_trials
-    player.open_on_phone("today")
-    week = fill(player)
-    assert len(week_of(player)) == 7
-    assert player.too_wide() == []
-    assert player.too_small() == []
-    assert player.cut_off() == []
-    assert player.faint() == []
-    seen(player, "week_390", 7000)
-    week.get_by_label("Monday").fill("a lot")
-    week.get_by_role("button", name="Save my week").click()
-    week.get_by_text("Monday: you gave 'a lot'").wait_for()
-    assert week.get_by_label("Monday").input_value() == "a lot"
-    assert week_of(player)["monday"] == 60
-    assert player.outside == []
     assert player.troubles == []

@@ -1,24 +1,45 @@
 /* Runs reedlab's own pages when they are opened, so that a player finds the forms ready.
  *
- * Only a notebook whose metadata says {"reedlab": {"page": true}} is run, only from the server that
- * `reedlab open` started on this computer for the player's own folder. Without this file all works the
- * same after menu Run, Run All Cells. Written by hand in the form that JupyterLab loads: nothing is built.
+ * Only a notebook that has the name and, cell for cell, the text of a page as shipped is run: the server, which
+ * asks the installed package, tells their fingerprints. A notebook from anywhere else waits for the player, whatever
+ * its metadata say, and so does a page that the player has edited. Without this file all works the same after menu
+ * Run, Run All Cells. Written by hand in the form that JupyterLab loads: nothing is built.
  */
 (function () {
   'use strict';
 
   const seen = new WeakSet();
   const minded = new WeakSet();
+  const pages = new WeakSet();
+  let prints = null;
   let tidied = false;
-
-  function page(widget) {
-    const model = widget && widget.content && widget.content.model;
-    const mark = model && model.getMetadata && model.getMetadata('reedlab');
-    return Boolean(mark && mark.page);
-  }
 
   function sources(model) {
     return model.sharedModel.cells.map(cell => cell.getSource()).join('\u0000');
+  }
+
+  /* The fingerprints of our pages by name, fetched once. */
+  function fingerprints(app) {
+    const server = app.serviceManager.serverSettings;
+    prints = prints || fetch(server.baseUrl + 'reedlab/pages', {
+      headers: server.token ? { Authorization: 'token ' + server.token } : {}
+    }).then(answer => (answer.ok ? answer.json() : Promise.reject(new Error('no fingerprints'))));
+    prints.catch(() => { prints = null; });
+    return prints;
+  }
+
+  /* Is this one of our pages, unchanged? */
+  async function ours(app, widget) {
+    const model = widget.content && widget.content.model;
+    if (!model || !model.sharedModel || !model.sharedModel.cells) {
+      return false;
+    }
+    const bytes = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(sources(model)));
+    const print = [...new Uint8Array(bytes)].map(b => b.toString(16).padStart(2, '0')).join('');
+    const known = await fingerprints(app);
+    const same = Object.hasOwn(known, widget.context.path) && known[widget.context.path] === print;
+    same ? pages.add(widget) : pages.delete(widget);
+    return same;
   }
 
   /* A form that works changes the page's outputs, which are made anew each time: nothing to be saved,
@@ -41,7 +62,7 @@
   /* Another page may have written to the logbook since, or a new day begun: have the forms look again.
    * What is typed and not yet saved stays. */
   function lookAgain(widget) {
-    const session = widget && page(widget) && widget.context.sessionContext.session;
+    const session = widget && pages.has(widget) && widget.context.sessionContext.session;
     if (session && session.kernel) {
       session.kernel.requestExecute({
         code: 'from reedlab import forms as _reedlab_forms; _reedlab_forms.bring_up_to_date()',
@@ -73,6 +94,9 @@
       seen.delete(widget); // its turn comes when it is shown
       return;
     }
+    if (!(await ours(app, widget))) {
+      return;
+    }
     await app.commands.execute('notebook:run-all-cells');
     widget.node.querySelectorAll('.reedlab-again').forEach(old => old.remove());
     const note = document.createElement('div');
@@ -99,7 +123,7 @@
     seen.add(widget);
     await widget.context.ready;
     await widget.revealed;
-    if (!page(widget)) {
+    if (!(await ours(app, widget))) {
       return;
     }
     widget.addClass('reedlab-page');

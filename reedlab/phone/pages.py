@@ -1,0 +1,167 @@
+"""The phone's pages as HTML: what the screens say, in forms that work without any script."""
+
+from __future__ import annotations
+
+import re
+import secrets
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from ..practice import CAUTIONS
+from ..screens import Line, Saved, Today, Way
+from ..screens.saving import AS_PLANNED
+from ..tables import PLACES
+from .work import Answer
+
+__all__ = ["day_page", "plain_page"]
+
+_TEMPLATES: Final = Path(__file__).parent / "templates"
+_OTHER_RATINGS: Final = {"response": "Response", "tone": "Tone", "stiffness": "Stiffness"}
+
+
+@dataclass(frozen=True)
+class FormView:
+    """One form: its fields' values as text by name, and what there is to choose from.
+
+    `asked` says that a rating stands in sight; `more_rating` is a further rating that the reed's trial goes by.
+    `reeds` and `days` are given where they are chosen in the form.
+    """
+
+    id: str
+    name: str
+    values: Mapping[str, str]
+    typed: bool
+    anchors: Sequence[tuple[int, str]] = ()
+    ways: Sequence[Way] = ()
+    asked: bool = True
+    more_rating: tuple[str, str, Sequence[str]] | None = None
+    changed: int | None = None
+    reeds: Sequence[str] = ()
+    days: Sequence[tuple[str, str]] = ()
+    places: Sequence[str] = ()
+    sure: str = ""
+    take_back: str = ""
+
+
+@dataclass(frozen=True)
+class LineView:
+    """One line of the page with the forms behind it."""
+
+    reed: str
+    way: str
+    steps: str
+    mark: int | None
+    state: str
+    done: bool
+    open: bool
+    forms: Sequence[FormView]
+
+
+@cache
+def _environment() -> Environment:
+    made = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True,
+                       undefined=StrictUndefined)
+    style, script = ((_TEMPLATES / name).read_text(encoding="utf-8") for name in ("phone.css", "phone.js"))
+    made.globals.update(style=Markup(re.sub(r"\n\s*", "\n", style)), script=Markup(re.sub(r"\n\s*", "\n", script)))
+    return made
+
+
+def plain_page(said: str, *, nonce: str) -> str:
+    """Return a page that says one thing."""
+    return _environment().get_template("plain.html.j2").render(said=said, nonce=nonce)
+
+
+def day_page(answer: Answer, *, nonce: str, token: str) -> str:
+    """Return the day's page; the page after an entry says what became of it.
+
+    Parameters
+    ----------
+    answer : Answer
+    nonce : str
+        Of this page's own style and script.
+    token : str
+        What each form must carry.
+    """
+    day = answer.day
+    lines = _opened([*(_due(x, answer) for x in day.lines), *(_beside(s, day, answer) for s in day.others)], answer)
+    other = _other(day, answer)
+    return _environment().get_template("day.html.j2").render(
+        day=day, lines=lines, other=other, answer=answer, nonce=nonce, token=token,
+        cautions=[CAUTIONS[key].text for key in ("pain", "sharing")])
+
+
+def _opened(lines: list[LineView], answer: Answer) -> list[LineView]:
+    """Open the line that was sent, else the first that is to be played."""
+    at = next((n for n, x in enumerate(lines) if any(f.typed for f in x.forms)), None)
+    if at is None and not answer.typed:
+        at = next((n for n, x in enumerate(lines) if not x.done), None)
+    return [LineView(**{**vars(x), "open": n == at}) for n, x in enumerate(lines)]
+
+
+def _due(line: Line, answer: Answer) -> LineView:
+    blank = {"reed": line.reed, "date": answer.day.on.isoformat(), "where": "practice", "setup": line.setup or "",
+             "play_min": f"{line.minutes:g}" if line.fills else "", "habit": line.planned.key if line.planned else ""}
+    more = _more_rating(line.rating)
+    again = answer.at == f"line-{line.reed}" and bool(answer.typed)  # rated meanwhile somewhere else
+    forms = [] if line.done and not again else [
+        _form(f"line-{line.reed}", line.reed, blank, answer, anchors=line.anchors, ways=line.ways, asked=line.rate,
+              more_rating=more)]
+    forms += [_change(s, answer, line.anchors, line.ways, more) for s in line.saved]
+    return LineView(line.reed, line.way, line.steps, line.planned.mark if line.planned else None,
+                    _stands(line.saved) if line.done else f"{line.minutes:g} min", line.done, False, forms)
+
+
+def _beside(saved: Saved, day: Today, answer: Answer) -> LineView:
+    where = saved.values["where"] or "practice"
+    return LineView(saved.reed, str(where).capitalize(), "", None, _stands([saved]), True, False,
+                    [_change(saved, answer, day.anchors, (), None)])
+
+
+def _stands(saved: Sequence[Saved]) -> str:
+    rated = [s for s in saved if s.values["overall"] is not None]
+    one = (rated or saved)[-1].values
+    return f"✓ {one['overall']:g}" if one["overall"] is not None else f"✓ {one['play_min']:g} min"
+
+
+def _change(saved: Saved, answer: Answer, anchors: Sequence[tuple[int, str]], ways: Sequence[Way],
+            more: tuple[str, str, Sequence[str]] | None) -> FormView:
+    old, points = saved.values, saved.values["overall"]
+    values = {"play_min": f"{old['play_min']:g}", "overall": "" if points is None else f"{int(points)}",
+              "half": "yes" if points is not None and points % 1 else "", "habit": old["habit"] or "",
+              "remark": old["remark"] or "", **{t: "yes" if old[t] else "" for t in ("from_memory", "unsure_reed")}}
+    if more is not None:
+        values[more[0]] = "" if old[more[0]] is None else f"{old[more[0]]:g}"
+    view = _form(f"change-{saved.entry_id}", saved.reed, values, answer, anchors=anchors, ways=ways,
+                 more_rating=more, changed=saved.entry_id)
+    back = answer.sure if answer.at == f"back-{saved.entry_id}" else ""
+    return FormView(**{**vars(view), "take_back": back, "typed": view.typed or bool(back)})
+
+
+def _other(day: Today, answer: Answer) -> FormView:
+    days = [(day.on.isoformat(), "Today"), ((day.on - timedelta(days=1)).isoformat(), "Yesterday")]
+    blank = {"date": day.on.isoformat(), "where": "practice", "habit": AS_PLANNED}
+    ways = (Way(AS_PLANNED, "as planned", 0), *day.ways) if day.ways else ()
+    return _form("other", "the reed", blank, answer, anchors=day.anchors, ways=ways, reeds=day.reeds, days=days,
+                 places=PLACES)
+
+
+def _form(name: str, reed: str, values: Mapping[str, str], answer: Answer, **more: Any) -> FormView:
+    """Return a form with its usual values, or with what was typed where it was sent and not written."""
+    sent = answer.at == name and answer.state in ("asked", "refused")
+    key = answer.typed.get("key", "") if sent else f"phone-{secrets.token_urlsafe(16)}"
+    return FormView(name, reed, {**(answer.typed if sent else values), "key": key}, sent,
+                    sure=answer.sure if sent else "", **more)
+
+
+def _more_rating(column: str) -> tuple[str, str, Sequence[str]] | None:
+    if column not in _OTHER_RATINGS:
+        return None
+    low, high = (-6, 6) if column == "stiffness" else (0, 20)
+    return column, _OTHER_RATINGS[column], [f"{n / 2:g}" for n in range(low, high + 1)]

@@ -1,0 +1,144 @@
+"""What the phone's pages do with the logbook: show the day, save a form, take an entry back. No HTTP, no HTML."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+from ..errors import InputError, LogbookError
+from ..forms._book import Book
+from ..home import find_logbook
+from ..protocol import Protocol
+from ..screens import Asked, Entry, Refused, Saved, Today, Written, entry_of, save, take_back, today
+from ..tables import Frames
+
+__all__ = ["Answer", "Work"]
+
+#: The columns that a form of the phone may fill.
+COLUMNS: Final = ("reed", "date", "play_min", "overall", "response", "tone", "stiffness", "habit", "where", "setup",
+                  "from_memory", "unsure_reed", "remark")
+_KEY: Final = re.compile(r"phone-[A-Za-z0-9_-]{16,32}")
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What to show: the day, what is said at its head, and what was typed where it has to be typed again.
+
+    `state` is "shown", "written", "asked" or "refused". `at` names the form that was sent and `typed` its fields.
+    """
+
+    day: Today
+    state: str = "shown"
+    said: str = ""
+    lines: tuple[str, ...] = ()
+    at: str = ""
+    typed: Mapping[str, str] = field(default_factory=dict)
+    sure: str = ""
+    entry_id: int | None = None
+
+
+class Work:
+    """Works on the logbook of one folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self._book = Book.here(find_logbook(folder))
+
+    def show(self, saved: str = "") -> Answer:
+        """Show the day; `saved` is the number of an entry to be read back, or "back" for one taken back."""
+        frames, protocols = self._read()
+        day = today(frames, protocols, self._book.today())
+        if saved == "back":
+            return Answer(day, "written", "Taken back. It no longer counts.")
+        mine = {str(s.entry_id) for s in _entries(day)}
+        if saved not in mine:
+            return Answer(day)
+        said = _read_back(entry_of(frames, int(saved), protocols))
+        return Answer(day, "written", f"Saved: {said}.", entry_id=int(saved))
+
+    def save(self, typed: Mapping[str, str]) -> Answer:
+        """Save what a form of the phone says."""
+        return self._told(self._save, typed)
+
+    def take_back(self, typed: Mapping[str, str]) -> Answer:
+        """Take one of today's entries back, once the player is sure."""
+        return self._told(self._take_back, typed)
+
+    def _told(self, job: Callable[[Mapping[str, str]], Answer], typed: Mapping[str, str]) -> Answer:
+        try:
+            return job(typed)
+        except InputError as err:
+            return self._open(Refused(tuple(str(err).splitlines())), typed)
+
+    def _save(self, typed: Mapping[str, str]) -> Answer:
+        row: dict[str, object] = {c: typed[c] for c in COLUMNS if c in typed}
+        if "half" in typed and re.fullmatch(r"\d+", typed.get("overall", "")):
+            row["overall"] = float(typed["overall"]) + 0.5
+        for tick in ("from_memory", "unsure_reed"):
+            row[tick] = typed.get(tick, "") == "yes"
+        key = typed.get("key", "")
+        changed = self._of_today(typed["changed"]) if "changed" in typed else None
+        if changed is None and not _KEY.fullmatch(key):
+            raise InputError("This form is not whole. Load the page again and type it once more.")
+        with self._book.writing() as logbook:
+            answer = save(logbook, Entry(row, key or None, changed, typed.get("sure")))
+        if isinstance(answer, Written):
+            read = f"{_read_back(answer.spoken)}." if answer.spoken else "an entry that was taken back since."
+            return Answer(self._day(), "written", ("In the book already: " if answer.again else "Saved: ") + read,
+                          entry_id=answer.entry_id)
+        return self._open(answer, typed)
+
+    def _take_back(self, typed: Mapping[str, str]) -> Answer:
+        number = self._of_today(typed.get("changed", ""))
+        if typed.get("sure") != "yes":
+            asked = Asked(("Take this entry back? It no longer counts; the history keeps it.",), "yes")
+            return self._open(asked, typed)
+        with self._book.writing() as logbook:
+            answer = take_back(logbook, number)
+        return self._open(answer, typed) if isinstance(answer, Refused) else Answer(
+            self._day(), "written", "Taken back. It no longer counts.")
+
+    def _open(self, answer: Refused | Asked, typed: Mapping[str, str]) -> Answer:
+        asked = isinstance(answer, Asked)
+        return Answer(self._day(), "asked" if asked else "refused",
+                      "Is this right?" if asked else "Not saved yet. Please put this right:", answer.lines,
+                      typed.get("form", ""), typed, answer.token if isinstance(answer, Asked) else "")
+
+    def _read(self) -> tuple[Frames, dict[str, Protocol]]:
+        """Return all rows and plans, from one opening of the file."""
+        if not self._book.exists:
+            return Frames.of(), {}
+        with self._book.reading() as logbook:
+            frames = logbook.frames()
+            return frames, {str(t): logbook.protocol(str(t)) for t in frames.trials["trial"]}
+
+    def _day(self) -> Today:
+        return today(*self._read(), self._book.today())
+
+    def _of_today(self, number: str) -> int:
+        """Return the number of an entry, if the phone may change it: one of today's, or one it changed before."""
+        on = self._book.today()
+        if re.fullmatch(r"[0-9]{1,15}", number) and self._book.exists:
+            with self._book.reading() as logbook, suppress(LogbookError):  # no such entry
+                if logbook.history("sittings", int(number))["date"].iloc[-1].date() == on:
+                    return int(number)
+        raise InputError("Entries of other days are changed on the computer.")
+
+
+def _entries(day: Today) -> list[Saved]:
+    return [*(s for x in day.lines for s in x.saved), *day.others]
+
+
+#: How a saved value is said after the reed; what is not named here is said by its title, the usual place not at all.
+_SAID: Final = {"Minutes": "{} minutes", "Overall": "overall {}", "What you did": "{}", "Where": "at a {}",
+                "Remark": "“{}”"}
+_UNSAID: Final = ("Date", "Reed", "Set-up")
+
+
+def _read_back(spoken: Mapping[str, str]) -> str:
+    more = [_SAID.get(k, k.lower() if v == "yes" else f"{k.lower()} {{}}").replace("{}", v) for k, v in spoken.items()
+            if k not in _UNSAID and (k, v) != ("Where", "practice")]
+    return ", ".join([spoken["Reed"], *more])
