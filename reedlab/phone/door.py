@@ -7,6 +7,7 @@ address it names, the page it comes from, the phone's cookie and the form's own 
 from __future__ import annotations
 
 import asyncio
+import hashlib
 import hmac
 import logging
 import os
@@ -35,6 +36,7 @@ _KEPT_DAYS: Final = 180
 _LOG: Final = logging.getLogger("reedlab.phone")
 #: Status codes whose page says more than "there is nothing here".
 _SAID: Final = {
+    400: "This form is not whole. Load the page again and type it once more.",
     403: "This phone is not let in. On the computer, open the page Start and scan its code with this phone.",
     405: "This page cannot do that.",
     413: "That is too much for one entry.",
@@ -50,6 +52,7 @@ class _Guarded(RequestHandler):
 
     def initialize(self, folder: Path, host: str, work: Work, tries: Tries, hands: ThreadPoolExecutor) -> None:
         self.folder, self.host, self.work, self.tries, self.hands = folder, host, work, tries, hands
+        self.cookie = f"{COOKIE}_{host.rpartition(':')[2]}"  # a browser gives cookies to all ports of a computer
 
     def set_default_headers(self) -> None:
         self.nonce = secrets.token_urlsafe(16)
@@ -80,7 +83,7 @@ class _Guarded(RequestHandler):
 
     def phone(self) -> str:
         """Return the name of the phone that asks; refuse any that has no cookie of ours."""
-        name = None if self.key is None else self.key.phone_of(self.get_cookie(COOKIE))
+        name = None if self.key is None else self.key.phone_of(self.get_cookie(self.cookie))
         if name is None:
             raise HTTPError(403)
         return name
@@ -92,7 +95,8 @@ class _Guarded(RequestHandler):
     def show(self, answer: Answer, phone: str) -> None:
         """Send the day's page."""
         assert self.key is not None
-        self.finish(day_page(answer, nonce=self.nonce, token=self.key.form_token(phone)))
+        book = hashlib.sha256(str(self.folder.resolve()).encode("utf-8", "surrogateescape")).hexdigest()[:12]
+        self.finish(day_page(answer, nonce=self.nonce, token=self.key.form_token(phone), book=book))
 
     def write_error(self, status_code: int, **kwargs: Any) -> None:
         err = kwargs.get("exc_info", (None, None, None))[1]
@@ -119,7 +123,7 @@ class _Enter(_Guarded):
             self.tries.wrong(caller, now)
             raise HTTPError(403)
         self.tries.right(caller)
-        self.set_cookie(COOKIE, self.key.cookie(), httponly=True, samesite="Strict",
+        self.set_cookie(self.cookie, self.key.cookie(), httponly=True, samesite="Strict",
                         expires_days=_KEPT_DAYS if self.key.kept else None)
         self.redirect("/", status=303)
 

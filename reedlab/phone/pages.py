@@ -78,7 +78,7 @@ def plain_page(said: str, *, nonce: str) -> str:
     return _environment().get_template("plain.html.j2").render(said=said, nonce=nonce)
 
 
-def day_page(answer: Answer, *, nonce: str, token: str) -> str:
+def day_page(answer: Answer, *, nonce: str, token: str, book: str) -> str:
     """Return the day's page; the page after an entry says what became of it.
 
     Parameters
@@ -88,13 +88,15 @@ def day_page(answer: Answer, *, nonce: str, token: str) -> str:
         Of this page's own style and script.
     token : str
         What each form must carry.
+    book : str
+        Names the logbook, so that what waits on the phone for one is not sent to another at the same address.
     """
     day = answer.day
     lines = _opened([*(_due(x, answer) for x in day.lines), *(_beside(s, day, answer) for s in day.others)], answer)
     other = _other(day, answer)
     return _environment().get_template("day.html.j2").render(
         day=day, lines=lines, other=other, answer=answer, nonce=nonce, token=token,
-        cautions=[CAUTIONS[key].text for key in ("pain", "sharing")])
+        book=book, cautions=[CAUTIONS[key].text for key in ("pain", "sharing")])
 
 
 def _opened(lines: list[LineView], answer: Answer) -> list[LineView]:

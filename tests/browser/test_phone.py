@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import http.client
 import json
 import os
 import signal
 import time
+import urllib.request
 from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
@@ -267,6 +269,51 @@ def test_no_key_stands_in_any_command_line(player: Any) -> None:
                      if "playwright" not in " ".join(p.info["cmdline"] or []))
     assert f"--ServerApp.port={player.port}" in words
     assert not [secret for secret in (player.token, key.key, key.secret) if secret in words]
+
+
+def status(address: str, **headers: str) -> int:
+    """Return how an address answers, without following it anywhere."""
+    host, _, path = address.removeprefix("http://").partition("/")
+    line = http.client.HTTPConnection(host, timeout=30)
+    line.request("GET", f"/{path}", headers={k.replace("_", "-"): v for k, v in headers.items()})
+    answer = line.getresponse()
+    line.close()
+    return answer.status
+
+
+def test_each_key_opens_its_own_door_alone(player: Any) -> None:
+    key = keys.read(player.folder)
+    desk = ("lab", "api/kernels", "api/contents", "api/sessions", "api/terminals", "files/today.ipynb",
+            "reedlab/pages", "lab/api/settings", "api/kernels/1-2-3-4-5/channels")
+    for path in desk:
+        at = f"{player.address}/{path}"
+        cookie = f"reedlab_phone_{player.port}={key.cookie()}"
+        for more in ({}, {"Authorization": f"token {key.key}"}, {"Cookie": cookie}, {"Authorization": "token wrong"}):
+            assert status(at, **more) in (302, 403, 404), path
+            assert status(at, **more) != 404 or "terminals" in path, path
+        assert status(f"{at}?token={key.key}") in (302, 403, 404), path
+        there = f"{player.phone_address}/{path}"
+        assert status(f"{there}?token={player.token}") == 404, path
+        assert status(there, Authorization=f"token {player.token}") == 404, path
+    assert status(f"{player.phone_address}/in/{player.token}") == 403
+    assert status(f"{player.phone_address}/in/{key.key}") == 303
+    assert status(f"{player.address}/in/{key.key}") in (302, 404)
+    assert status(f"{player.address}/reedlab/pages", Authorization=f"token {player.token}") == 200
+    kernel = asked(player, "POST", "api/kernels")["id"]
+    upgrade = {"Upgrade": "websocket", "Connection": "Upgrade", "Sec_WebSocket_Version": "13",
+               "Sec_WebSocket_Key": "dGhlIHNhbXBsZSBub25jZQ==", "Authorization": f"token {player.token}"}
+    channels = f"{player.address}/api/kernels/{kernel}/channels"
+    assert status(channels, **{**upgrade, "Authorization": f"token {key.key}"}) == 403
+    assert status(channels, **{**upgrade, "Origin": "http://strange.example", "Authorization": ""}) == 403
+    assert status(channels, **upgrade) == 101
+
+
+def asked(player: Any, method: str, path: str) -> Any:
+    """Ask the desk with its own key."""
+    request = urllib.request.Request(f"{player.address}/{path}", method=method, data=b"{}",
+                                     headers={"Authorization": f"token {player.token}"})
+    with urllib.request.urlopen(request) as answer:
+        return json.loads(answer.read())
 
 
 FORGED = "from pathlib import Path; Path('it ran').write_text('x')"

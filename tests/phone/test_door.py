@@ -22,8 +22,8 @@ JUPYTER = ("/lab", "/tree", "/login", "/api", "/api/kernels", "/api/kernels/1-2-
            "/../reeds.logbook", "/%2e%2e/reeds.logbook", "//", "/in", "/in/", "/save/", "/reedlab/pages", "/metrics")
 SOCKET = {"Upgrade": "websocket", "Connection": "Upgrade", "Sec-WebSocket-Version": "13",
           "Sec-WebSocket-Key": "dGhlIHNhbXBsZSBub25jZQ=="}
-STRANGE = {"none": "", "a wrong cookie": "reedlab_phone=abc.def",
-           "the desk's token": "reedlab_phone=only-for-this-test", "a cookie cut short": "reedlab_phone=x"}
+STRANGE = {"none": "", "a wrong cookie": "abc.def", "the desk's token": "only-for-this-test",
+           "a cookie cut short": "x"}
 
 
 def shut(reply: Any) -> bool:
@@ -43,7 +43,7 @@ def open_ones(phone: Any, paths: tuple[str, ...]) -> list[tuple[str, str]]:
 
 @pytest.mark.parametrize("cookie", STRANGE.values(), ids=STRANGE)
 def test_nothing_answers_a_phone_that_was_not_let_in(phone: Any, cookie: str) -> None:
-    phone.cookie = cookie
+    phone.cookie = f"reedlab_phone_{phone.port}={cookie}"
     assert open_ones(phone, ("/", "/save", "/back", *JUPYTER)) == []
     assert len(phone.rows()) == 1
 

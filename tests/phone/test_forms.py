@@ -151,18 +151,23 @@ HOSTILE = ["\0", "\ud800", "9" * 5000, "<script>alert(1)</script>", "'; DROP TAB
            "1e999", "NaN", "2026-02-30", "../../x", "\r\nSet-Cookie: a=b", "=1+1", "١٢", "0x10", "1_0"]
 
 
-@pytest.mark.parametrize("field", ["reed", "date", "play_min", "overall", "tone", "stiffness", "habit", "where",
-                                   "setup", "remark", "key", "changed", "sure", "form", "half", "nothing"])
-def test_whatever_stands_in_a_field_is_answered_in_words_and_breaks_nothing(inside: Any, field: str) -> None:
+FIELDS = ("reed", "date", "play_min", "overall", "tone", "stiffness", "habit", "where", "setup", "remark", "key",
+          "changed", "sure", "form", "half", "nothing")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("part", [0, 1, 2, 3])
+def test_whatever_stands_in_a_field_is_answered_in_words_and_breaks_nothing(inside: Any, part: int) -> None:
     usual = {**inside.form("line-1-02"), "overall": "7"}
-    for n, text in enumerate(HOSTILE):
-        fields = {**usual, "key": f"phone-{n:022d}", field: text}
-        body = "&".join(f"{k}={quote(v, errors='surrogatepass')}" for k, v in fields.items())
-        reply = inside.ask("POST", "/save", body)
-        assert reply.status in (200, 303, 400, 403, 422), (text, reply.status)
-        assert "Traceback" not in reply.text
-        assert "<script>alert" not in reply.text
-        assert "a" not in reply.headers.get("Set-Cookie", "")
+    for n, field in enumerate(FIELDS):
+        for text in HOSTILE[(n + part) % 4::4]:
+            fields = {**usual, "key": f"phone-{n:022d}", field: text}
+            body = "&".join(f"{k}={quote(v, errors='surrogatepass')}" for k, v in fields.items())
+            reply = inside.ask("POST", "/save", body)
+            assert reply.status in (200, 303, 400, 403, 422), (field, text, reply.status)
+            assert "Traceback" not in reply.text
+            assert "<script>alert" not in reply.text
+            assert "Set-Cookie" not in reply.headers
     page = inside.ask("GET", "/")
     assert page.status == 200
     assert "<script>alert" not in page.text

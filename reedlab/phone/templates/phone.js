@@ -1,7 +1,8 @@
 'use strict';
 (() => {
   /* What is typed stays on the phone until the computer has it in its book, and goes out once. */
-  const WAIT = 'reedlab:waiting', AWAY = 'The computer does not answer. Is it on, and on the same network? ';
+  const BOOK = 'reedlab:' + document.body.dataset.book + ':', WAIT = BOOK + 'waiting';
+  const AWAY = 'The computer does not answer. Is it on, and on the same network? ';
   const byId = id => document.getElementById(id), memory = {};
   const get = key => { try { return JSON.parse(localStorage.getItem(key)); } catch { return memory[key]; } };
   const put = (key, value) => {
@@ -11,7 +12,7 @@
   const waiting = () => get(WAIT) || [];
   const forms = () => document.querySelectorAll('form[data-day]');
   const named = form => form.dataset.day + ':' + form.elements.form.value;
-  const draft = name => 'reedlab:draft:' + name;
+  const draft = name => BOOK + name;
   const fields = form => [...new FormData(form)].filter(([name]) => name !== 'token');
   let busy = false, timer = 0, touched = false;
 
