@@ -15,6 +15,7 @@ from .case import Case
 from .words.fragile import readings_table
 from .words.headline import headline
 from .words.limits import when_and_what
+from .words.lives import too_few_ends
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -105,13 +106,16 @@ def _figures(case: Case) -> dict[str, Any]:
     more: list[Callable[..., Figure]] = []
     has_units = result.units is not None and len(result.units) > 0
     has_points = result.points is not None and len(result.points) > 0
+    bars = has_units and case.main is not None and too_few_ends(case.main)
     if has_units:
         more.append(figures.lives_figure if case.is_ratio else figures.joined_figure)
     if has_points:
         more.append(figures.ratings_figure)
     what = "The gap." if case.is_diary else "The gap and its range."
     return {
-        "figure": shown(figures.gap_figure, f"{what} {headline(case)}"),
+        # with too few ends there is no gap to draw, so each reed's hours stand in front
+        "figure": shown(more.pop(0)) if bars else shown(
+            figures.gap_figure, f"{what} {headline(case)}"),
         "more_figures": [shown(draw) for draw in more],
         "curves": shown(figures.curves_figure) if case.is_ratio and has_units else None,
     }

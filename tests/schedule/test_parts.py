@@ -66,7 +66,7 @@ def test_faulty_wishes_are_all_named() -> None:
         usual_of({7: 60, 0: 900}, ["Monday"], [Concert(date(2026, 3, 9), 0), date(2026, 3, 9)], 0,  # type: ignore[list-item]
                  default_min=60, rest_days=-1)
     text = str(err.value)
-    for word in ("weekday 7", "0 to 720", "'Monday'", "1 to 720 minutes", "one date", "`reeds_at_most`",
+    for word in ("weekday 7", "0 to 720", "'Monday'", "1 to 720 minutes", "one date", "reeds at most",
                  "fewer than 0"):
         assert word in text
 

@@ -16,6 +16,7 @@ import pytest
 from reedlab.result import TrialResult
 from reedlab.summary import Answer, answer, numbers
 from reedlab.summary.case import Case
+from reedlab.summary.figures import gap_figure
 from reedlab.summary.readability import grade
 from reedlab.summary.words.lives import FEWEST_ENDS
 from reedlab.summary.words.ranges import told_range
@@ -178,3 +179,45 @@ def test_every_number_printed_is_a_number_of_the_result(name: str) -> None:
 def test_there_are_twenty_and_each_has_its_verdict() -> None:
     assert len(NAMES) >= 20
     assert set(NAMES) == set(VERDICTS)
+
+
+def test_two_boxes_count_draws_and_say_that_box_and_cut_are_one() -> None:
+    _, a = read("two_boxes")
+    page = " ".join([a.summary, *(t for _, t in a.sections)])
+    assert "It rests on 28 draws of one reed from each box, and so on 56 ratings" in page
+    assert "What was shuffled is the order of each day; a reed belongs to its box." in page
+    assert "box and cut can't be told apart" in a.summary
+    assert "shuffling alone" not in page
+    assert not re.search(r"days of play|matched set", a.to_text(10_000).lower())
+
+
+def test_a_trial_ended_by_hand_was_ended_on_that_day() -> None:
+    _, a = read("ended_by_hand")
+    texts = {w["code"]: w["text"] for w in a.warnings}
+    assert "ended on day 11 of 28" in texts["ended_early"]
+    assert "In 1 swap of two reeds over two days, a rating is missing" in texts["half_squares"]
+
+
+def test_what_was_lost_is_no_fault_of_the_plan() -> None:
+    """Six pairs could have told; what was left of them could not."""
+    for name in ("all_missing_with_one_way", "one_reed_left"):
+        assert "never" not in read(name)[1].to_text(10_000)
+    assert "could never have told" in read("open_on_both_sides")[1].headline
+
+
+def test_the_figure_of_the_gap_shows_the_players_own_gaps() -> None:
+    """One dot for each swap, at B's rating less A's, worked out here from the units alone."""
+    result, _ = read("better_but_small")
+    assert result.units is not None
+    wide = result.units.pivot_table(index="block", columns="arm", values="value")
+    ax = gap_figure(result).axes[0]
+    dots = next(line for line in ax.lines if line.get_marker() == "o")
+    assert sorted(np.round(dots.get_xdata(), 6)) == sorted(np.round(wide["B"] - wide["A"], 6))
+
+
+def test_sets_of_more_than_two_show_each_reed_against_the_other_way() -> None:
+    result, _ = read("masked")
+    assert result.units is not None
+    a, b = (result.units.loc[result.units["arm"] == x, "value"].to_numpy(float) for x in "AB")
+    dots = next(line for line in gap_figure(result).axes[0].lines if line.get_marker() == "o")
+    assert sorted(np.round(dots.get_xdata(), 6)) == sorted(np.round([*(b - a.mean()), *(b.mean() - a)], 6))

@@ -52,7 +52,7 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     case, found = opened(result)
     names = {s: wrap(f"better with {case.name(s)}", width / 2 - 0.25, weight="bold") for s in "AB"}
     name_lines = max(n.count("\n") + 1 for n in names.values())
-    fig, axes = new_figure(headline(case) if titled else "", width, (2.05 if _gaps(case) else 1.75) + 0.19 * name_lines)
+    fig, axes = new_figure(headline(case) if titled else "", width, (2.2 if _gaps(case) else 1.75) + 0.19 * name_lines)
     ax: Axes = axes[0, 0]
 
     def at(x: float) -> float:
@@ -66,15 +66,16 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     m = at(case.matters)
     reach = _reach([best, low, high, *_gaps(case)], m)
     ax.set_xlim(-reach, reach)
-    ax.set_ylim(-1, 1)
+    floor = -1.35 if _gaps(case) else -1.0
+    ax.set_ylim(floor, 1)
     ax.axvspan(-m, m, color=BAND, zorder=0, lw=0)
     ax.axvline(0, color=SOFT, lw=1.2, zorder=1)
     if too_few_ends(found):
-        ax.text(0, 0.1, few_ends_sentence(case, found), ha="center", color=INK)
+        ax.text(0, -0.2, wrap(few_ends_sentence(case, found), width * 0.6), ha="center", color=INK)
     else:
         _dots(ax, case, reach)
         _range(ax, case, found, (best, low, high), reach)
-    ax.text(0, -0.94, wrap("too small to matter", width * m / reach * 0.9) if m / reach * width < 1.6
+    ax.text(0, floor + 0.06, wrap("too small to matter", width * m / reach * 0.9) if m / reach * width < 1.6
             else "too small to matter", ha="center", va="bottom", color=INK, fontsize=9.5,
             bbox={"facecolor": BAND, "edgecolor": "none", "pad": 1})
     for side, x, ha in (("A", 0.0, "left"), ("B", 1.0, "right")):

@@ -57,6 +57,8 @@ def _never(case: Case) -> str:
     why = remark.fact("why") if remark else ""
     if why == "no_worn_out":
         return "No reed came to its end, so no winner could have been named."
+    if why == "too_few_worn_out":
+        return "With so few reeds at their end, no winner could have been named."
     if why == "early":
         return "Read this early, no result could have named a winner."
     if case.main.least_p <= 1 - case.main.level:
