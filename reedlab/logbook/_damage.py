@@ -59,5 +59,8 @@ def spoken(err: sqlite3.Error | UnicodeDecodeError) -> LogbookError:
         return LogbookError("This logbook, or its folder, may only be read here. Nothing was saved.")
     if "full" in text:
         return LogbookError("The disk is full. Nothing was saved. Make some room and try again.")
-    return LogbookError(f"The logbook's file could not be used (the computer says: {text}). Nothing was saved. "
+    if isinstance(err, sqlite3.IntegrityError):
+        return LogbookError("The logbook did not take this entry: it goes against one that stands there already. "
+                            "Nothing was saved.")
+    return LogbookError("The disk could not be read or written just now. Nothing was saved. "
                         f"Try again; if it stays so: {WAY_BACK}")

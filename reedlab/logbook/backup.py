@@ -92,7 +92,8 @@ def back_up(path: Path, today: date, mark: str = "") -> Path | None:
     except (OSError, sqlite3.Error) as err:
         if is_damage(err):
             raise Damaged() from err
-        raise NoCopy(f"The day's copy could not be put into {folder} ({err}). "
+        why = err.strerror or "no room" if isinstance(err, OSError) else "the disk is full or can't be written to"
+        raise NoCopy(f"The day's copy could not be put into {folder} ({why}). "
                      "Make sure the disk has room and the folder can be written to.") from err
     finally:
         with suppress(OSError):
