@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
 from .analysis.remarks import REMARKS
 from .analysis.trial import analyse
 from .errors import InputError
+from .result import TrialResult
 from .summary import answer
 from .summary.case import Case
 from .summary.words.remarks import remark_text, sorted_remarks
@@ -17,7 +20,7 @@ if TYPE_CHECKING:
     from .logbook import Logbook
     from .summary import Answer
 
-__all__ = ["pick_trial", "read_trial", "trial_quality"]
+__all__ = ["pick_trial", "read_trial", "trial_quality", "wants_forecast"]
 
 
 def pick_trial(logbook: Logbook, trial: str | None = None) -> str:
@@ -36,7 +39,8 @@ def pick_trial(logbook: Logbook, trial: str | None = None) -> str:
 
 
 def read_trial(
-    logbook: Logbook, trial: str | None = None, *, today: date, open_early_why: str | None = None
+    logbook: Logbook, trial: str | None = None, *, today: date, open_early_why: str | None = None,
+    forecast: bool = False, step: Callable[[int], None] | None = None,
 ) -> Answer:
     """Analyse one trial of a logbook and put the answer in words.
 
@@ -50,6 +54,11 @@ def read_trial(
         The day to read it on. Before the planned end the answer is sealed.
     open_early_why : str, optional
         Opens a running trial early and says why. The look is written into the logbook and counts.
+    forecast : bool
+        After a trial that ended and can't tell, play its plan again and larger ones, with the player's own numbers
+        (seconds), and say what a next trial would show.
+    step : callable, optional
+        Told how many trials of the forecast were played.
 
     Raises
     ------
@@ -59,12 +68,23 @@ def read_trial(
     name = pick_trial(logbook, trial)
     protocol = logbook.protocol(name)
     if open_early_why is None:
-        return answer(analyse(protocol, logbook.frames_of(name), today=today))
+        result = analyse(protocol, logbook.frames_of(name), today=today)
+        if forecast and wants_forecast(result):
+            from .plan.next_plan import next_plan
+
+            result = replace(result, settle=next_plan(protocol, logbook.frames(), step=step))
+        return answer(result)
     if not open_early_why.strip():
         raise InputError("Say in a few words why the trial is opened early: the reason stays in the logbook.")
     if analyse(protocol, logbook.frames_of(name), today=today, side_readings=False).state == "running":
         logbook.record_look(name, today, open_early_why.strip())
     return answer(analyse(protocol, logbook.frames_of(name), today=today, open_early=True))
+
+
+def wants_forecast(result: TrialResult) -> bool:
+    """Say whether a next trial's forecast belongs to an answer: it has ended and can't tell."""
+    return (result.state in ("finished", "ended_early") and result.main is not None
+            and result.main.verdict == "cannot_tell")
 
 
 def trial_quality(logbook: Logbook, trial: str | None = None, *, today: date) -> list[str]:

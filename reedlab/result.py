@@ -75,17 +75,24 @@ class Remark:
         return dict(self.facts)[name]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Settle:
-    """What would settle a "can't tell yet": how much more, for what chance, at what assumed gap."""
+    """What a next trial would show by itself if the ways truly differ by what matters: from the forecast.
 
-    kind: str  # "reeds", "days", "worn_out", "never"
+    `same` is the chance of a right answer if the same plan is played again. `need` is the size of the smallest plan
+    tried that is good enough, with its `chance` and `weeks`; None where none tried is: then `chance` is that of the
+    largest, `most`.
+    """
+
+    kind: str  # "reeds", "days"
     have: int
-    need: int | None  # in all, not on top; None: more than can sensibly be asked
-    chance: float  # e.g. 0.8
+    same: float
+    need: int | None
+    most: int
+    chance: float
     gap: float  # the smallest difference that matters, used as the true gap
-    weeks: float | None = None
-    could_ever: bool = True  # False: this trial could never have told
+    weeks: float
+    trials: int  # simulated, of each plan
 
 
 @dataclass(frozen=True)
@@ -201,7 +208,7 @@ class TrialResult:
     damage_counts: Finding | None = None
     also_seen: tuple[Finding, ...] = ()
     remarks: tuple[Remark, ...] = ()
-    settle: Settle | None = None
+    settle: Settle | None = None  # only where its forecast was asked for
     looks: int = 0
     units: pd.DataFrame | None = None
     points: pd.DataFrame | None = None

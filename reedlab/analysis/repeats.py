@@ -9,8 +9,9 @@ import pandas as pd
 from ..errors import ReedlabError
 from ..protocol import Protocol
 from ..tables import Frames
+from .judge import repeat_p
 
-__all__ = ["earlier_trials"]
+__all__ = ["earlier_trials", "repeat_level"]
 
 
 def earlier_trials(protocol: Protocol, frames: Frames) -> int:
@@ -34,6 +35,11 @@ def earlier_trials(protocol: Protocol, frames: Frames) -> int:
         if began and _same_question(other, protocol) and _written(other, row["ended"], frames):
             count += 1
     return count
+
+
+def repeat_level(protocol: Protocol, frames: Frames, *, more: int = 0) -> float:
+    """Return the level that a trial of this plan will be judged at, given what stands in the logbook, and `more`."""
+    return 1 - repeat_p(protocol.level, earlier_trials(protocol, frames) + more)
 
 
 def _same_question(one: Protocol, two: Protocol) -> bool:

@@ -12,14 +12,14 @@ import numpy.typing as npt
 
 from ..dealing import counts_of_b, layout_of
 from ..protocol import Protocol
-from ..result import Finding, Fragile, Remark, Settle, TrialResult, Uneven
+from ..result import Finding, Fragile, Remark, TrialResult, Uneven
 from ..tables import Frames
 from .adjust import allowed_for
 from .also_seen import also_seen
 from .blind import BlindTrial, blind
 from .expected_lives import expected_lives
 from .expected_reading import read_expected
-from .fairness import answer_remarks, look_remarks, never_why, uneven_remarks
+from .fairness import answer_remarks, look_remarks, uneven_remarks
 from .findings import Reading, read_difference, read_lives
 from .fragile import fragile_lives, fragile_points
 from .guesses import guesses_of
@@ -34,7 +34,6 @@ from .readings import all_readings
 from .remarks import REMARKS, remark
 from .repeats import earlier_trials
 from .scale_use import ScaleUse, ratings_used
-from .settle import settle_days, settle_lives, settle_reeds
 from .shares import Followed, followed, planned_share, share_by_cell, share_by_unit
 from .timing import Standing, standing
 from .trial_frames import points_frame, units_frame
@@ -145,7 +144,6 @@ def analyse(
         damage_counts=None if read.damage is None else read.damage.finding,
         also_seen=also_seen(protocol, frames, trial) if side_readings else (),
         remarks=tuple(remarks), looks=stand.looks,
-        settle=None if only_remarks else _settle(protocol, read, main, stand, alpha, layout.least_p),
         units=units_frame(protocol, trial, read.values, read.lives, read.main.used, share), points=points,
         second_opinion=_opinions(read, arms, points) if side_readings else (),
         readings=_readings(protocol, frames, read, main, level, stand) if side_readings else (),
@@ -218,20 +216,6 @@ def _outcome_remarks(protocol: Protocol, trial: BlindTrial, read: _Read,
         place = {r: i for i, r in enumerate(trial.reeds)}
         hours = [float(trial.hours[[place[r] for r in u.reeds]].max()) for u in protocol.units]
         yield from rating_remarks(read.values, scale_use, hours, _adjust(protocol)[1], protocol.rating)
-
-
-def _settle(protocol: Protocol, read: _Read, main: Finding, stand: Standing, alpha: float,
-            planned_p: float) -> Settle | None:
-    if main.verdict not in ("cannot_tell", "hint_only"):
-        return None
-    could = never_why(main, alpha, early=stand.early, planned_p=planned_p) in ("", "early")
-    days = max(1, sum(d <= stand.trial.until for d in stand.trial.calendar))
-    if read.lives is not None:
-        return settle_lives(read.lives, matters=protocol.matters, level=protocol.level, days=days,
-                            could_ever=could)
-    assert read.values is not None
-    how = settle_days if protocol.design == "day_by_day" else settle_reeds
-    return how(read.values, matters=protocol.matters, level=protocol.level, days=protocol.days, could_ever=could)
 
 
 def _opinions(read: _Read, arms: npt.NDArray[np.str_], points: object) -> tuple[Opinion, ...]:

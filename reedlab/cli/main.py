@@ -77,7 +77,8 @@ def _result(args: argparse.Namespace) -> None:
     path = Path(args.logbook)
     early = args.open_early
     with Logbook.open(path, read_only=early is None) as logbook:
-        found = read_trial(logbook, args.trial, today=day_called(args.today, path.parent), open_early_why=early)
+        found = read_trial(logbook, args.trial, today=day_called(args.today, path.parent), open_early_why=early,
+                           forecast=args.next)
     if args.json:
         print(json.dumps(found.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
     else:
@@ -143,6 +144,8 @@ def _parser() -> argparse.ArgumentParser:
     result.add_argument("logbook", metavar="LOGBOOK")
     result.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
     result.add_argument("--json", action="store_true", help="for programs")
+    result.add_argument("--next", action="store_true",
+                        help="after \"can't tell\": play the next trial through and say what it would show (seconds)")
     result.add_argument("--open-early", metavar="WHY",
                         help="open a running trial now; the look is kept and counts")
     result.add_argument("--today", metavar="DATE", help="read it as of this day")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable
 from html import escape
 from typing import TYPE_CHECKING, Any
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from ..questions import Question
     from ..worlds import World
 
-__all__ = ["advice_html", "advise_player", "outlook_html", "own_world", "play_through",
+__all__ = ["advice_html", "advise_player", "outlook_html", "own_world", "play_through", "repeat_note",
            "without_first_guess"]
 
 _FIRST_GUESS = ("(a first guess)", "more likely than not end with")
@@ -29,13 +30,25 @@ def own_world(frames: Frames) -> World:
     return world_for(frames)[0]
 
 
-def play_through(draft: Draft, world: World, minutes_a_day: float, seed: int,
-                 step: Callable[[int], None]) -> Outlook:
-    """Return the forecast of a draft; `step` is told how many simulated trials were just played."""
+def play_through(draft: Draft, world: World, minutes_a_day: float, seed: int, step: Callable[[int], None],
+                 level: float) -> Outlook:
+    """Return the forecast of a draft judged at a level; `step` is told how many simulated trials were just played."""
+    from ..plan.candidates import FINE_SAMPLES
     from ..plan.outlook import outlook
 
-    return outlook(draft.protocol, world=world.but(minutes_a_day=minutes_a_day), trials=600, seed=seed,
-                   samples=1_000, progress=step)
+    own = draft.protocol.level
+    return outlook(dataclasses.replace(draft.protocol, level=level), world=world.but(minutes_a_day=minutes_a_day),
+                   trials=600, seed=seed, samples=1_000 if level <= own else FINE_SAMPLES, progress=step)
+
+
+def repeat_note(draft: Draft, frames: Frames) -> str:
+    """Return a paragraph on the earlier trials of this question; nothing where there are none."""
+    from ..analysis.repeats import earlier_trials, repeat_level
+    from ..summary.words.repeats import repeat_sentences
+
+    earlier = earlier_trials(draft.protocol, frames)
+    said = repeat_sentences(earlier + 1, 1 - repeat_level(draft.protocol, frames)) if earlier else []
+    return f"<p>{escape(' '.join(said))}</p>" if said else ""
 
 
 def advise_player(question: Question, reeds: pd.DataFrame, wishes: dict[str, Any], days_limit: int, world: World,

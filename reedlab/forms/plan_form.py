@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import secrets
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as w
 
 from ..analysis.first_plays import played_beyond_first
+from ..analysis.repeats import repeat_level
 from ..errors import EntryRefused, InputError, PlanRefused
 from ..protocol import Protocol
 from ..schedule import minutes_a_day
@@ -17,7 +19,7 @@ from ..tables import Frames
 from ._book import Book
 from ._fields import Words, note
 from ._form import Form, button, html, rows_table
-from ._outlook import advise_player, own_world, play_through
+from ._outlook import advise_player, own_world, play_through, repeat_note
 from ._plan import busy_reeds, draft_html, reeds_to_offer, started_html
 from ._wishes import Wishes
 from .outlook_view import OutlookView
@@ -111,23 +113,23 @@ class PlanForm(Form):
             refused = err
         else:
             limit = self.draft.protocol.days
-            seen = self._show_plan(self.draft, question.title, world, wishes["minutes_a_day"])
+            seen = self._show_plan(self.draft, question.title, world, wishes["minutes_a_day"], frames)
         if refused is None or refused.code not in _NO_ADVICE:
             with self.outlook.playing("Looking for other plans …", _ADVICE_TRIALS) as step:
                 advice = advise_player(question, chosen, wishes, min(limit, 1000), world, self.seed, kinds[0],
-                                       seen, step, **more)
+                                       seen, step, level_of=partial(repeat_level, frames=frames), **more)
             self.outlook.show_advice(advice)
         if refused is not None:
             self.problem([refused.reason, f"Instead: {refused.instead}"],
                          head="This would not give a fair answer.")
 
-    def _show_plan(self, draft: Draft, title: str, world: World, minutes_a_day: float) -> Outlook:
+    def _show_plan(self, draft: Draft, title: str, world: World, minutes_a_day: float, frames: Frames) -> Outlook:
         """Show the forecast first: it is the most useful thing to say; then the plan itself, ready to start."""
         with self.outlook.playing("Playing the plan through …", _TRIALS) as step:
-            seen = play_through(draft, world, minutes_a_day, self.seed, step)
+            seen = play_through(draft, world, minutes_a_day, self.seed, step, repeat_level(draft.protocol, frames))
             self.outlook.show_forecast(seen)
         self.quiet()
-        self.shown.value = "<h2>The plan</h2>" + draft_html(draft)
+        self.shown.value = "<h2>The plan</h2>" + repeat_note(draft, frames) + draft_html(draft)
         self.name.put(f"{title} {draft.protocol.start.isoformat()}")
         self.frozen.layout.display = ""
         return seen

@@ -16,6 +16,7 @@ from ..analysis.timing import standing
 from ..clock import TODAY_FILE
 from ..errors import InputError
 from ..protocol import Protocol
+from ..read import wants_forecast
 from ..screens.due import running
 from ._book import Book
 from ._fields import Pick, Words, note
@@ -47,10 +48,13 @@ class ResultForm(Form):
             html("<h3>Open it before the end?</h3>"),
             note("An early look is written down and makes the final answer a little harder to reach. "
                  "It can hardly ever name a winner."), self.why, self.early])
+        self.next = button("What would a next trial show?")
+        self.next.layout.display = "none"
         self.guess = GuessQuestions()
-        self.show(self.pick, self.guess.view, self.page, self.fold)
+        self.show(self.pick, self.guess.view, self.page, self.next, self.fold)
         self.pick.observe(self.guarded(self._show), "value")
         self.early.on_click(self.guarded(self._ask_early))
+        self.next.on_click(self.guarded(self._play_next))
         self.guess.save.on_click(self.guarded(self._save_guesses))
         self.guess.skip.on_click(self.guarded(self._skip_guesses))
         self.follow(book, self.refresh)()
@@ -79,6 +83,7 @@ class ResultForm(Form):
         self.quiet()
         self.page.value = ""
         self.fold.layout.display = "none"
+        self.next.layout.display = "none"
         self.guess.hide()
         if self.pick.typed is None:
             return
@@ -93,17 +98,31 @@ class ResultForm(Form):
             self.page.value = ""
             raise
         self.page.value = answer._repr_html_()
+        if wants_forecast(answer.result):
+            self.next.layout.display = ""
         if answer.to_dict()["verdict"] is None and self.pick.typed[0] == _OWN:
             self.fold.layout.display = ""
 
-    def _answer(self, chosen: tuple[str, str], why: str | None) -> Answer:
+    def _play_next(self) -> None:
+        if self.pick.typed is None:
+            return
+        self.next.disabled = True
+        self.next.description = "Playing the next trial through …"
+        try:
+            self.page.value = self._answer(self.pick.typed, None, forecast=True)._repr_html_()
+            self.next.layout.display = "none"
+        finally:
+            self.next.disabled = False
+            self.next.description = "What would a next trial show?"
+
+    def _answer(self, chosen: tuple[str, str], why: str | None, *, forecast: bool = False) -> Answer:
         from ..read import read_trial
 
         whose, name = chosen
         book = self.example() if whose == _EXAMPLE else self.book
         opened = book.reading() if why is None else book.writing()
         with opened as logbook:
-            return read_trial(logbook, name, today=book.today(), open_early_why=why)
+            return read_trial(logbook, name, today=book.today(), open_early_why=why, forecast=forecast)
 
     def _to_guess(self, whose: str, name: str) -> Protocol | None:
         """Return the plan whose reeds the player is to guess at now, before the answer; None if nothing is asked."""

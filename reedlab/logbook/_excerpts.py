@@ -56,11 +56,18 @@ class _Taken:
 
 
 def of_trial(find: Find, plan: Protocol) -> Excerpt:
-    """Return the rows about one trial: of its reeds, its days, its looks and guesses."""
+    """Return the rows about one trial: its reeds, days, looks, guesses, and whether earlier ones were played."""
     taken = _Taken(find)
     taken.reeds(plan.reeds)
-    for table in ("trials", "looks", "guesses"):
+    for table in ("looks", "guesses"):
         taken.all(table, "trial = ?", plan.trial)
+    for row in taken.all("trials"):
+        other = plan_of(row["protocol"])
+        if row["trial"] != plan.trial and isinstance(other, Protocol) and other.question == plan.question:
+            reeds = ", ".join("?" * len(other.reeds))
+            taken.all("sittings", "entry_id = (SELECT entry_id FROM current_sittings WHERE date BETWEEN ? AND ? "
+                      f"AND reed IN ({reeds}) LIMIT 1)", other.start.isoformat(),
+                      (row["ended"] or date.max).isoformat(), *other.reeds)
     paused = [r["date"] for r in taken.all("days", "pause = 1 AND date >= ?", plan.start.isoformat())]
     last = calendar_with(plan, paused).last
     if runs_until_done(plan):  # its days go on as long as anything is played

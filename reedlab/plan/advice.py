@@ -11,6 +11,7 @@ import pandas as pd
 
 from ..errors import PlanRefused
 from ..outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
+from ..protocol import Protocol
 from ..questions import CATALOGUE, Question
 from ..worlds import World
 from .candidates import Desk, Way, check_limits
@@ -30,7 +31,8 @@ def advise(
     question: str | Question, reeds: pd.DataFrame, *, minutes_a_day: float = 60, days_limit: int = 14,
     start: date, seed: int, instrument: str, design: str | None = None, outcome: str | None = None,
     matters: float | None = None, world: World | None = None, trials: int = 200, life: bool = True,
-    asked: Outlook | None = None, step: Callable[[int], None] | None = None, **more: Any,
+    asked: Outlook | None = None, step: Callable[[int], None] | None = None,
+    level_of: Callable[[Protocol], float] | None = None, **more: Any,
 ) -> Advice:
     """Say which plan can best answer a question with these reeds, this much playing and these days.
 
@@ -59,6 +61,8 @@ def advise(
         The forecast of the plan as asked for, where it has been made: it is then not made again.
     step : callable, optional
         Told how many trials were played.
+    level_of : callable, optional
+        Gives the level that a plan of this question will be judged at (`analysis.repeats`); its own if not given.
     more
         Further wishes handed to `draw_up`: habits, boxes, left_out, played, confirmed, reeds_a_day.
 
@@ -75,7 +79,7 @@ def advise(
     world = (World() if world is None else world).but(minutes_a_day=minutes_a_day)
     if outcome is not None:
         more["outcome"] = outcome
-    desk = Desk(asked_for, reeds, minutes_a_day, world, seed, start, instrument, matters, trials, more, step)
+    desk = Desk(asked_for, reeds, minutes_a_day, world, seed, start, instrument, matters, trials, more, step, level_of)
     ways = [Way(d, o) for d in asked_for.designs for o in asked_for.outcomes_for(d)]
     first = _first(asked_for, ways, design, outcome)
 

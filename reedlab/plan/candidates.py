@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -12,7 +13,7 @@ import pandas as pd
 
 from ..errors import InputError, PlanRefused
 from ..outlook import Option, Outlook
-from ..protocol import OUTCOMES
+from ..protocol import OUTCOMES, Protocol
 from ..questions import Question
 from ..worlds import World
 from .draft import Draft
@@ -21,10 +22,12 @@ from .imagined import with_more_reeds
 from .outlook import outlook
 from .refuse import too_short
 
-__all__ = ["Desk", "Way"]
+__all__ = ["FINE_SAMPLES", "Desk", "Way"]
 
 _QUICK = 100  # simulations of the planner's own first guess, which only picks the layout
 _SAMPLES = 1_000  # arrangements drawn where there are too many to count: a coarser test, but as fair
+_PLAIN = 0.97  # above it, as in a repeat, so few do not tell a clear gap from a clearer one:
+FINE_SAMPLES = 20_000
 _LEAST_CAP = 0.5  # playing hours of a reed below which a cap makes no sense: our assumption
 _FEW = 8  # the fewest reeds with which reed by reed works: four for each way
 
@@ -57,6 +60,7 @@ class Desk:
     trials: int
     more: dict[str, Any] = field(default_factory=dict)
     step: Callable[[int], None] | None = None
+    level_of: Callable[[Protocol], float] | None = None  # what a plan will be judged at; its own level if not given
     refusals: dict[Way, PlanRefused] = field(default_factory=dict)
     _drawn: dict[tuple[Way, int, int], Draft | None] = field(default_factory=dict)
     _played: dict[tuple[Way, int, int], Outlook] = field(default_factory=dict)
@@ -79,10 +83,15 @@ class Desk:
             return None
         key = (way, days, more_reeds)
         if key not in self._played:
-            self._played[key] = outlook(draft.protocol, world=self.world, gaps=(), trials=self.trials,
-                                        seed=self.seed, progress=self.step or False, samples=_SAMPLES)
+            self._played[key] = self._play(draft.protocol)
         p = draft.protocol
         return Option(kind=kind, outlook=self._played[key], days=p.days, reeds=len(p.reeds), more_reeds=more_reeds)
+
+    def _play(self, protocol: Protocol) -> Outlook:
+        level = protocol.level if self.level_of is None else self.level_of(protocol)
+        return outlook(dataclasses.replace(protocol, level=level), world=self.world, gaps=(), trials=self.trials,
+                       seed=self.seed, progress=self.step or False,
+                       samples=_SAMPLES if level <= _PLAIN else FINE_SAMPLES)
 
     def _draw(self, way: Way, days: int, more_reeds: int) -> Draft:
         table = with_more_reeds(self.reeds, more_reeds, self.world, self.seed) if more_reeds else self.reeds

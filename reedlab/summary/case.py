@@ -216,8 +216,7 @@ class Case:
     @property
     def never(self) -> bool:
         """Whether this trial could never have told."""
-        settle = self.result.settle
-        return self.remark("could_never_tell") is not None or (settle is not None and not settle.could_ever)
+        return self.remark("could_never_tell") is not None
 
     @property
     def lost_too_much(self) -> bool:

@@ -137,8 +137,8 @@ def settle_dict(s: Settle | None) -> dict[str, Any] | None:
     """Return what would settle it as plain data."""
     if s is None:
         return None
-    return {"kind": s.kind, "have": s.have, "need": s.need, "chance": _finite(s.chance), "gap": _finite(s.gap),
-            "weeks": _finite(s.weeks), "could_ever": s.could_ever}
+    return {"kind": s.kind, "have": s.have, "same": s.same, "need": s.need, "most": s.most, "chance": s.chance,
+            "gap": _finite(s.gap), "weeks": s.weeks, "trials": s.trials}
 
 
 def numbers_table(case: Case) -> list[tuple[str, str]]:

@@ -70,7 +70,7 @@ def test_an_early_look_is_dear_and_never_claims_sameness() -> None:
     assert look.fact("can_claim") == 0.0
     assert "block_lost" not in codes(r)
     assert next(x for x in r.remarks if x.code == "could_never_tell").fact("why") == "early"
-    assert r.settle.could_ever
+    assert r.settle is None  # a forecast, only where it is asked for
 
 
 def test_with_enough_sets_an_early_look_can_name_a_winner() -> None:

@@ -127,3 +127,15 @@ def test_a_fault_of_our_own_ends_with_1_and_no_traceback(
     err = capsys.readouterr().err
     assert "not your fault" in err
     assert "Traceback" not in err
+
+
+def test_what_a_next_trial_would_show_is_told_on_asking(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    ask = ["result", str(demo), "--trial", "Drying and life", "--json"]
+    assert main(ask) == 0
+    plain = json.loads(capsys.readouterr().out)
+    assert main([*ask, "--next"]) == 0
+    played = json.loads(capsys.readouterr().out)
+    assert plain["settle"] is None
+    assert plain["verdict"] == "cannot_tell"
+    assert played["settle"]["trials"] >= 100
+    assert "on paper with your own numbers" in played["summary"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -184,10 +185,9 @@ def result(outcome: str, verdict: str | None, *, state: str = "finished", remark
     p = plan(outcome, habits=habits, kind=kind, **(plan_more or {}))
     if verdict is None:
         return TrialResult(p, p.sha256, "running", progress(p, 5), remarks=remarks)
-    if settle is None and verdict in ("cannot_tell", "hint_only"):
-        unit = {"reed": "reeds"}.get(p.unit_kind, "days")
-        unit = "worn_out" if outcome in ("life_hours", "good_hours") else unit
-        settle = Settle(unit, 14, 40, 0.8, p.matters, 9.0)
+    if settle is None and verdict == "cannot_tell":
+        settle = Settle(kind="reeds" if p.unit_kind == "reed" else "days", have=14, same=0.31, need=40, most=40,
+                        chance=0.84, gap=p.matters, weeks=9.0, trials=300)
     ratio = OUTCOMES[outcome].scale == "ratio"
     opinion = (("Wilcoxon test", "p", 0.023), ("paired t-test", "p", 0.031), ("effect size", "d", 0.74))
     if state in ("opened_early", "ended_early") and verdict in ("a_better", "b_better"):
@@ -226,10 +226,11 @@ def grid() -> Iterator[tuple[str, TrialResult]]:
         p = plan(outcome)
         facts = {"why": "no_worn_out", "least_p": 0.0001} if "hours" in outcome else FACTS["could_never_tell"]
         never = remark("could_never_tell", **facts)
-        yield (f"{outcome}-never", result(outcome, "cannot_tell", remarks=(never,), least_p=0.0625,
-                                          settle=Settle("never", 14, None, 0.8, p.matters, None, False)))
-        yield (f"{outcome}-beyond-reach", result(outcome, "cannot_tell",
-                                                 settle=Settle("reeds", 14, None, 0.8, p.matters)))
+        found = result(outcome, "cannot_tell", remarks=(never,), least_p=0.0625)
+        yield f"{outcome}-never", replace(found, settle=None)
+        beyond = Settle(kind="days", have=14, same=0.06, need=None, most=56, chance=0.22, gap=p.matters, weeks=8.0,
+                        trials=300)
+        yield f"{outcome}-beyond-reach", result(outcome, "cannot_tell", settle=beyond)
         yield f"{outcome}-no-gap", result(outcome, "cannot_tell", estimate=math.nan, low=-math.inf, high=math.inf,
                                           p_value=1.0)
         yield f"{outcome}-running", result(outcome, None)

@@ -14,7 +14,6 @@ import pytest
 
 from reedlab.analysis.remarks import REMARKS, remark
 from reedlab.protocol import OUTCOMES
-from reedlab.result import Settle
 from reedlab.summary import Answer, answer, figures
 from reedlab.summary.case import Case
 from reedlab.summary.readability import grade
@@ -229,9 +228,12 @@ def test_an_old_diary_is_described_and_a_fair_trial_proposed() -> None:
 
 
 def test_cant_tell_says_what_would_settle_it_and_what_to_do_meanwhile() -> None:
-    a = answer(made.result("mean_rating", "cannot_tell", settle=Settle("reeds", 14, 40, 0.8, 1.0, 9.0)))
-    assert "plan a new trial with about 40 reeds; this one had 14" in a.summary
+    a = answer(made.result("mean_rating", "cannot_tell"))
+    assert "plan a trial with 40 reeds; this one had 14" in a.summary
+    assert "about 84 times in 100. The same plan again would find it about 31 times in 100." in a.summary
     assert "about 9 weeks" in a.summary
+    bare = answer(replace(made.result("mean_rating", "cannot_tell"), settle=None))
+    assert "times in 100" not in dict(bare.sections)["What next?"]
     assert "Meanwhile, use whichever is easier." in a.summary
 
 

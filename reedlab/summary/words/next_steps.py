@@ -1,4 +1,4 @@
-"""What to do next, with the number of reeds or weeks that would settle it."""
+"""What to do next; with a forecast of the next trial where it was played."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def next_sentences(case: Case) -> list[str]:
     if found is None:
         return []
     if case.is_diary:
-        return [*diary.fair_trial(case), *settle_sentences(case, "fresh"), _EASIER]
+        return [*diary.fair_trial(case), _EASIER]
     if case.winner:
         return _winner(case, case.winner)
     if case.verdict == "no_real_difference":
@@ -33,15 +33,17 @@ def next_sentences(case: Case) -> list[str]:
     uneven = case.remark("uneven")
     if uneven is not None and uneven.fact("held"):
         return [_UNEVEN[str(uneven.fact("kind"))], _EASIER]
-    return [*(settle_sentences(case) or ["To settle it, plan a longer trial."]), _EASIER]
+    told = settle_sentences(case)
+    if not told:
+        told = [_other_plan(case) if case.never else "To settle it, plan a longer trial.", _FORECAST]
+    return [*told, _EASIER]
 
 
 def _winner(case: Case, side: str) -> list[str]:
     assert case.main is not None
     name = case.name(side)
     if case.main.exceeds == "perhaps":
-        said = [f"If it is little trouble, go on with {name}.",
-                "A second trial with fresh reeds would show whether the gap is big enough to matter."]
+        said = [f"If it is little trouble, go on with {name}."]
     else:
         said = [f"Go on with {name}.", "If much hangs on it, run the trial once more with fresh reeds."]
     if case.result.state == "opened_early":
@@ -49,40 +51,37 @@ def _winner(case: Case, side: str) -> list[str]:
     return said
 
 
-def settle_sentences(case: Case, start: str = "again") -> list[str]:
-    """Return how much would settle the question, or that nothing sensible would. Empty if not worked out.
-
-    `start` is "again" after a trial, "fresh" after a diary.
-    """
+def settle_sentences(case: Case) -> list[str]:
+    """Return what a next trial would show by itself, from its forecast. Empty where none was played."""
     s = case.result.settle
     if s is None:
         return []
-    gap = case.gap_text
-    if s.kind == "never":
-        return [_other_plan(case)]
-    if s.need is None:
-        return [f"To find {gap}, it would take more than one player can sensibly play.",
-                "Ask for a bigger gap, or put another question."]
-    if s.need <= s.have and s.could_ever:
-        return [f"As a rough guide, a new trial of the same size would find {gap} about "
-                f"{round(100 * s.chance)} times in 100."]
-    said = [(_FRESH if start == "fresh" else _SIZES)[s.kind].format(need=f"{s.need:,}", have=f"{s.have:,}"),
-            f"As a rough guide, it would find {gap} about {round(100 * s.chance)} times in 100."]
-    if s.weeks is not None and s.weeks == s.weeks:
-        said.append(f"At your pace it takes about {numbers.weeks(s.weeks)}.")
-    return said
+    gap, unit = case.gap_text, "reeds" if s.kind == "reeds" else "days"
+    played = "Played through on paper with your own numbers, "
+    if s.need is not None and s.need > s.have:
+        return [f"To settle it, plan {_sized(unit, s.need)}; this one had {s.have:,}.",
+                f"{played}it would find {gap} {_often(s.chance)}.",
+                f"The same plan again would find it {_often(s.same)}.",
+                f"It would take about {numbers.weeks(s.weeks)}."]
+    if s.need is not None:
+        return ["To settle it, play the same plan again.", f"{played}it would find {gap} {_often(s.same)}."]
+    if s.most > s.have:
+        return [f"To find {gap}, it would take more than {_sized(unit, s.most)}.",
+                f"{played}even that would find it only {_often(s.chance)}.",
+                "So ask for a bigger gap, or put another question."]
+    return ["To settle it, plan a longer trial.", f"{played}the same plan again would find {gap} {_often(s.same)}."]
 
 
-_FRESH = {
-    "reeds": "Plan it with about {need} reeds.",
-    "days": "Plan it over about {need} days of play.",
-    "worn_out": "Plan it to wear out about {need} reeds.",
-}
-_SIZES = {
-    "reeds": "To settle it, plan a new trial with about {need} reeds; this one had {have}.",
-    "days": "To settle it, plan a new trial of about {need} days of play; this one had {have}.",
-    "worn_out": "To settle it, plan a new trial that wears out about {need} reeds; this one wore out {have}.",
-}
+#: Where the forecast of a next trial is shown.
+_FORECAST = "The plan page says how often a plan would find the gap, played through with your own numbers."
+
+
+def _often(share: float) -> str:
+    return f"about {round(100 * share)} times in 100"
+
+
+def _sized(unit: str, size: int) -> str:
+    return f"a trial of {size:,} days" if unit == "days" else f"a trial with {size:,} reeds"
 
 
 def _other_plan(case: Case) -> str:

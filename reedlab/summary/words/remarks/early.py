@@ -6,6 +6,7 @@ import textwrap
 
 from ... import numbers
 from ...case import Case
+from ..repeats import repeat_sentences
 from ._tools import Facts, agree, hours, reeds, writes
 
 __all__: list[str] = []
@@ -32,11 +33,7 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("repeated")
 def _(f: Facts, c: Case) -> str:
-    number = round(float(f["number"]))
-    nth = {2: "2nd", 3: "3rd"}.get(number, f"{number}th")
-    return (f"This is your {nth} trial of this question. Who tries until a winner turns up will find one by luck, so "
-            "a repeat names a winner only if shuffling alone would give such a gap "
-            f"{numbers.rare(float(f['p_needed']))}. All your trials put together tell more than this one.")
+    return " ".join(repeat_sentences(round(float(f["number"])), float(f["p_needed"])))
 
 
 @writes("ended_early")

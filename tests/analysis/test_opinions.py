@@ -1,8 +1,6 @@
-"""What would settle it, against the published sample sizes, and second opinions against their libraries."""
+"""Second opinions against their libraries and published data."""
 
 from __future__ import annotations
-
-import math
 
 import numpy as np
 import pandas as pd
@@ -12,7 +10,6 @@ from scipy import stats
 from reedlab.analysis.blind import Cells
 from reedlab.analysis.life_values import Lives
 from reedlab.analysis.opinions import difference_opinions, lives_opinions
-from reedlab.analysis.settle import settle_days, settle_lives, settle_reeds, spread_within
 from reedlab.analysis.unit_values import UnitValues
 
 
@@ -25,52 +22,11 @@ def values(y, blocks) -> UnitValues:
                       np.ones(n), np.isfinite(y), y)
 
 
-def test_spread_is_pooled_within_matched_sets() -> None:
-    y = np.array([1.0, 3.0, 10.0, 10.0, 16.0, np.nan])
-    want = math.sqrt((2 + 24) / 3)
-    assert spread_within(y, ("a", "a", "b", "b", "b", "b")) == pytest.approx(want)
-    assert math.isnan(spread_within(np.array([1.0]), ("a",)))
-
-
-def test_days_wanted_are_those_of_cohens_34_pairs() -> None:
-    """A gap of half the spread of pair gaps wants 33.367 pairs (Cohen 1988): 34 sets of two days are 68 days."""
-    d = np.sqrt(2) * np.array([-1, 1] * 7)  # set gaps; unit spread within sets 2 / sqrt 2
-    y = np.column_stack([np.zeros(14), d]).ravel()
-    v = values(y, np.repeat([f"s{i}" for i in range(14)], 2))
-    sd_gap = spread_within(v.values, v.blocks) * math.sqrt(2)
-    s = settle_days(v, matters=0.5 * sd_gap, level=0.95, days=28, could_ever=True)
-    assert (s.kind, s.have, s.need, s.weeks) == ("days", 28, 68, pytest.approx(68 / 7))
-
-
-def test_reeds_wanted_are_those_of_the_two_group_t_test() -> None:
-    """A gap of one standard deviation wants 16.71 a group (Cohen 1988, computed): 34 reeds."""
-    v = values([0, 2, 0, 2, 0, 2, 0, 2], ["a"] * 8)
-    sd = spread_within(v.values, v.blocks)
-    s = settle_reeds(v, matters=sd, level=0.95, days=21, could_ever=True)
-    assert (s.need, s.have) == (34, 8)
-    assert s.weeks == pytest.approx(3 * 34 / 8)
-    assert settle_reeds(v, matters=sd / 50, level=0.95, days=21, could_ever=True).need is None
-    assert settle_reeds(v, matters=50 * sd, level=0.95, days=21, could_ever=True).need == 8
-
-
 def lives(hours, worn) -> Lives:
     n = len(hours)
     worn = np.asarray(worn, dtype=bool)
     return Lives("life_hours", tuple(f"u{i}" for i in range(n)), ("a",) * n, np.asarray(hours, float), worn,
                  np.zeros(n, bool), ("still_going",) * n, worn, (), ())
-
-
-def test_worn_out_reeds_wanted_are_schoenfelds() -> None:
-    """Lives in the ratio sqrt 2 with shape 2 have hazards in the ratio 2: 65.35 events (Schoenfeld 1981)."""
-    s = settle_lives(lives([10.0] * 20, [True] * 10 + [False] * 10), matters=math.sqrt(2), level=0.95, days=70,
-                     could_ever=True)
-    assert (s.kind, s.have, s.need) == ("worn_out", 10, 66)
-    assert s.weeks == pytest.approx(66 * 20 / 20)  # 20 h of playing an event, 20 h a week
-
-
-def test_too_many_weeks_are_not_asked_for() -> None:
-    s = settle_lives(lives([0.1] * 4, [False] * 4), matters=1.2, level=0.95, days=70, could_ever=False)
-    assert (s.need, s.weeks, s.could_ever) == (None, None, False)
 
 
 def test_paired_opinions_on_the_published_sleep_data() -> None:
