@@ -224,7 +224,6 @@ def test_an_old_diary_is_described_and_a_fair_trial_proposed() -> None:
         assert "6.4 with a short soak and 7.6 with a long soak" in parts["How big is it?"]
         assert "nothing was shuffled" in parts["Why is it only a hint?"]
         assert how in parts["What next?"]
-        assert "40" in parts["What next?"]
 
 
 def test_cant_tell_says_what_would_settle_it_and_what_to_do_meanwhile() -> None:
