@@ -108,12 +108,8 @@ class Work:
                       typed.get("form", ""), typed, answer.token if isinstance(answer, Asked) else "")
 
     def _read(self) -> tuple[Frames, dict[str, Protocol]]:
-        """Return all rows and plans, from one opening of the file."""
-        if not self._book.exists:
-            return Frames.of(), {}
-        with self._book.reading() as logbook:
-            frames = logbook.frames()
-            return frames, {str(t): logbook.protocol(str(t)) for t in frames.trials["trial"]}
+        """Return the rows and plans that matter today, read anew only where somebody wrote."""
+        return self._book.frames_now(), self._book.plans_now()
 
     def _day(self) -> Today:
         return today(*self._read(), self._book.today())

@@ -219,8 +219,8 @@ def test_a_logbook_in_trouble_gives_a_message_and_what_was_sent_can_be_sent_agai
         raise trouble
 
     with monkeypatch.context() as broken:
-        broken.setattr(Book, "reading", fail)
-        broken.setattr(Book, "writing", fail)
+        for part in ("reading", "writing", "frames_now"):
+            broken.setattr(Book, part, fail)
         for reply in (phone.ask("GET", "/"), phone.send("/save", fields)):
             assert reply.status == (503 if isinstance(trouble, LogbookError) else 500)
             assert ("is busy" in reply.text) == isinstance(trouble, LogbookError)
