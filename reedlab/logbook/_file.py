@@ -20,7 +20,7 @@ from ._beginning import discard, draft_of, put_in_place
 from ._damage import WAY_BACK, AlreadyThere, Damaged, spoken
 from ._salvage import salvage
 from .backup import NoCopy, back_up
-from .opening import connect, connect_old, identity
+from .opening import connect, connect_old, identity, patiently
 
 __all__ = ["LogbookFile", "soundly"]
 
@@ -196,12 +196,12 @@ class LogbookFile:
             yield
             return
         try:
-            self._connection.execute("BEGIN IMMEDIATE")
+            patiently(self._connection, "BEGIN IMMEDIATE")
             try:
                 self._be_in_place()
                 self._ready = False
                 yield
-                self._connection.execute("COMMIT")
+                patiently(self._connection, "COMMIT")
             except BaseException:
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
@@ -218,6 +218,7 @@ class LogbookFile:
         try:
             self._connection.execute("BEGIN")
             try:
+                patiently(self._connection, "SELECT 1 FROM sqlite_master")
                 yield
             finally:
                 self._connection.execute("COMMIT")

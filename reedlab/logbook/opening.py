@@ -9,6 +9,8 @@ from __future__ import annotations
 import os
 import sqlite3
 from pathlib import Path
+from random import uniform
+from time import monotonic, sleep
 from typing import Final
 from urllib.parse import quote
 
@@ -18,7 +20,7 @@ from ._beginning import begin_anew, is_empty_of_ours
 from ._damage import BUSY, Damaged, is_damage, spoken
 from ._journal import first_page, journal_of, set_apart
 
-__all__ = ["bare", "connect", "connect_old", "identity"]
+__all__ = ["bare", "connect", "connect_old", "identity", "patiently"]
 
 WAIT_S = 10.0  # how long to wait for another program to finish its entry
 _MAGIC: Final = b"SQLite format 3\x00"
@@ -113,6 +115,26 @@ def bare(path: Path) -> sqlite3.Connection:
                            isolation_level=None)
 
 
+def patiently(connection: sqlite3.Connection, statement: str) -> None:
+    """Execute what needs the file to itself, or with readers only; ask often, so that nobody's turn comes last.
+
+    SQLite's own waiting asks more and more seldom: in a crowd some wait for many seconds.
+    """
+    end = monotonic() + WAIT_S
+    connection.execute("PRAGMA busy_timeout = 0")
+    try:
+        while True:
+            try:
+                connection.execute(statement)
+                return
+            except sqlite3.OperationalError as err:
+                if "locked" not in str(err) or monotonic() > end:
+                    raise
+            sleep(uniform(0.0005, 0.004))
+    finally:
+        connection.execute(f"PRAGMA busy_timeout = {int(1000 * WAIT_S)}")
+
+
 def _version(connection: sqlite3.Connection) -> int:
     return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
@@ -145,6 +167,15 @@ def _look_at_header(path: Path) -> None:
 
 
 def _look_inside(connection: sqlite3.Connection, path: Path, read_only: bool) -> None:
+    connection.execute("BEGIN")
+    patiently(connection, "SELECT 1 FROM sqlite_master")
+    try:
+        _look_while_still(connection, path, read_only)
+    finally:
+        connection.execute("COMMIT")
+
+
+def _look_while_still(connection: sqlite3.Connection, path: Path, read_only: bool) -> None:
     there = {(r[0], r[1]): " ".join(str(r[2]).split()) for r in connection.execute(
         "SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'")}
     if _version(connection) == schema.VERSION and not schema.expected().items() <= there.items():

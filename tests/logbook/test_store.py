@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 from reedlab.errors import EntryRefused, InputError, LogbookError
-from reedlab.logbook import Logbook, _rows
+from reedlab.logbook import Logbook, _rows, opening
 from reedlab.protocol import Habit, Protocol
 from reedlab.records import Box, Day, Look, Reed, Retirement, Sitting
 from reedlab.tables import TABLES, typed
@@ -272,7 +272,7 @@ def test_closed_and_read_only_logbooks_say_so(book: Logbook) -> None:
 
 
 def test_another_writer_is_reported_and_nothing_is_lost(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
-    book._connection.execute("PRAGMA busy_timeout = 50")
+    monkeypatch.setattr(opening, "WAIT_S", 0.05)
     other = sqlite3.connect(book.path, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     n = len(book.frame("sittings"))
