@@ -135,6 +135,11 @@ class Protocol:
         return "diagonal" if any(len(u.cells) > 1 for u in self.units) else "sitting"
 
     @property
+    def of_boxes(self) -> bool:
+        """Say whether the reeds of two boxes are compared: what was shuffled is the order of a day, no reed's way."""
+        return self.question == "cut_or_strength" and self.unit_kind == "sitting"
+
+    @property
     def reeds(self) -> tuple[str, ...]:
         """Every reed of the trial, sorted."""
         return tuple(sorted({r for u in self.units for r in u.reeds}))

@@ -55,7 +55,7 @@ def next_plan(protocol: Protocol, frames: Frames, *, trials: int = _TRIALS, time
     reeds beside those of this trial, and as many more days as at the same playing a day.
     """
     question = CATALOGUE.get(protocol.question)
-    if question is None or protocol.how_dealt == "not" or _boxes(protocol):
+    if question is None or protocol.how_dealt == "not" or protocol.of_boxes:
         return None
     world = world_for(frames)[0]
     reeds = typed("reeds", frames.reeds[frames.reeds["reed"].isin(protocol.reeds)].assign(set_aside=False))
@@ -93,9 +93,3 @@ def _drawn(protocol: Protocol, desk: Desk, way: Way, days: int, more: int, *, ag
         return protocol
     draft = desk.draft(way, days, more)
     return None if draft is None else draft.protocol
-
-
-def _boxes(protocol: Protocol) -> bool:
-    return all(h.key.startswith("box-") for h in protocol.habits)
-
-

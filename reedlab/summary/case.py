@@ -156,7 +156,7 @@ class Case:
     @property
     def two_boxes(self) -> bool:
         """Whether reeds of two boxes are compared: what was shuffled is the order of a day, no reed's way."""
-        return self.plan.question == "cut_or_strength" and self.plan.unit_kind == "sitting"
+        return self.plan.of_boxes
 
     @property
     def set_noun(self) -> str:

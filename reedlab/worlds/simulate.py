@@ -101,7 +101,8 @@ def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals
     seed : int
         Same seed, same runs.
     fresh_deals : bool
-        Deal the habits anew in each run, as the plan could have; else all runs keep the plan's own deal.
+        Deal the habits anew in each run, as the plan could have; else all runs keep the plan's own deal. Where the
+        way is a reed's own box, no coin could have dealt it to another: such a plan keeps its deal.
     first_play : mapping, optional
         Known first-play ratings by reed, in points. Without them, reed by reed, reeds are drawn and
         put into the plan's matched sets by their first play.
@@ -126,7 +127,8 @@ def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals
     elif reeds.level.shape != (len(plan.reeds), n):
         raise InputError(f"`reeds` are {reeds.level.shape}; wanted {(len(plan.reeds), n)}, reeds by runs.")
     days = draw_days(world, n, plan.n_days, protocol.start.timetuple().tm_yday, rng)
-    dealt = deal_anew(plan, n, rng) if fresh_deals else np.repeat(plan.dealt_b[:, None], n, axis=1)
+    anew = fresh_deals and not protocol.of_boxes
+    dealt = deal_anew(plan, n, rng) if anew else np.repeat(plan.dealt_b[:, None], n, axis=1)
     return _Run(protocol, world, n, seed, plan, reeds, days, dealt, rng).play()
 
 

@@ -11,23 +11,26 @@ import pytest
 from joblib import parallel_config
 from scipy import stats
 
+from reedlab.analysis.batch import judge_batch
 from reedlab.analysis.trial import analyse
 from reedlab.errors import InputError
 from reedlab.plan import draw_up
 from reedlab.plan.forecast import VERDICTS, Forecast, forecast, usual_gaps, usual_trials, with_effect
 from reedlab.plan.grids import Scenario, forecast_grid, grid_table
+from reedlab.plan.outlook import outlook_of
 from reedlab.protocol import Protocol
+from reedlab.summary.words.forecast import forecast_sentences
 from reedlab.tables import typed
-from reedlab.worlds import World, simulate, to_frames
+from reedlab.worlds import World, batch_trials, simulate, to_frames
 
 START = date(2026, 1, 5)
 
 
-def a_plan(question: str = "wetting", outcome: str = "day_rating", boxes: int = 1, each: int = 10,
+def a_plan(question: str = "wetting", outcome: str = "day_rating", boxes: int = 1, each: int = 10, seed: int = 3,
            **more: object) -> Protocol:
     reeds = typed("reeds", [{"reed": f"{b + 1}-{i + 1:02d}", "box": str(b + 1), "first_play": 8 - i / 2}
                             for b in range(boxes) for i in range(each)])
-    return draw_up(question, reeds, start=START, seed=3, instrument="clarinet", outcome=outcome, simulations=100,
+    return draw_up(question, reeds, start=START, seed=seed, instrument="clarinet", outcome=outcome, simulations=100,
                    **more).protocol  # type: ignore[arg-type]
 
 
@@ -174,3 +177,30 @@ def test_the_forecast_agrees_with_trials_written_down_and_analysed_one_by_one(pl
     for verdict, chance in said.at(gap).items():
         seen = sum(f is not None and f.verdict == verdict for f in found)
         assert stats.binomtest(seen, n, min(max(chance, 0.005), 0.995)).pvalue > 1e-3
+
+
+def test_of_two_boxes_a_reed_keeps_its_box_and_the_forecast_is_what_drawn_plans_show() -> None:
+    plan = a_plan("cut_or_strength", boxes=2, each=5, days=14)
+    box = plan.habits[1].key.removeprefix("box-")
+    batch = simulate(plan, World(adherence=1.0), 40, 3, fresh_deals=True)
+    of_b = np.array([u.reeds[0].startswith(f"{box}-") for u in plan.units])
+    assert (batch_trials(batch).dealt_b == of_b).all()
+    told = forecast(plan, gaps=(0.0, 1.0), trials=400, seed=4)
+    named, right = [], []
+    for s in range(8):  # plans drawn anew, each with its own days
+        other = a_plan("cut_or_strength", boxes=2, each=5, days=14, seed=60 + s)
+        for gap, out in ((0.0, named), (1.0, right)):
+            world = with_effect(World(), "day_rating", gap)
+            out.append(judge_batch(batch_trials(simulate(other, world, 60, s)), samples=4000).verdict)
+    error = 4 * (0.25 / 400 + 0.25 / 480) ** 0.5
+    assert told.at(1.0)["b_better"] == pytest.approx(np.mean(np.concatenate(right) == "b_better"), abs=error)
+    truly = np.mean(np.isin(np.concatenate(named), ("a_better", "b_better")))
+    assert told.at(0.0)["a_better"] + told.at(0.0)["b_better"] == pytest.approx(truly, abs=error)
+    said = " ".join(forecast_sentences(outlook_of(plan, told)))
+    assert "So it tells of these two boxes, not of their cuts." in said
+
+
+def test_where_all_reeds_are_equal_a_box_is_seldom_named() -> None:
+    plan = a_plan("cut_or_strength", boxes=2, each=5, days=14)
+    told = forecast(plan, world=World(box_sd=0.0, reed_sd=0.0), gaps=(0.0,), trials=400, seed=4).at(0.0)
+    assert told["a_better"] + told["b_better"] <= stats.binom.ppf(0.999, 400, 0.05) / 400

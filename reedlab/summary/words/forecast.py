@@ -59,6 +59,12 @@ def forecast_title(outlook: Outlook) -> str:
 def forecast_sentences(outlook: Outlook) -> list[str]:
     """Return what the plan says at what truth: a difference that matters, none, and how often it is wrong."""
     apart, alike = outlook.at(outlook.protocol.matters), outlook.at(outlook.alike)
+    if outlook.protocol.of_boxes:
+        return [forecast_title(outlook),
+                f"If the cuts are alike, it still names one of the boxes {how_often(alike.a_better + alike.b_better)}, "
+                "for the reeds of two boxes are never quite alike.",
+                "So it tells of these two boxes, not of their cuts.",
+                "Were all the reeds equal, it would name a box at most 5 times in 100."]
     wrong = max(apart.a_better + apart.no_real_difference, alike.a_better + alike.b_better)
     out = [forecast_title(outlook),
            f"If there is no difference, it says so {how_often(outlook.same)}.",
