@@ -4,7 +4,7 @@ A player who rates a reed by what it got last time pulls its days together, and 
 is left of the ratings once each day's mean and each reed's own slow course are taken away is compared with itself
 one sitting before. Against it stand all orders of the reed's sittings, equally likely (Wald and Wolfowitz 1943, Ann.
 Math. Stat. 14, 378-388; from memory): mean and variance of the sum of products are exact, its shape taken as normal.
-The course is a straight line, and bends where a reed has 20 sittings or more: a slow drift is no leaning.
+The course is a straight line, and bends where a reed has 16 sittings or more: a slow drift is no leaning.
 """
 
 from __future__ import annotations
@@ -21,9 +21,9 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
 #: Sameness is held back at this one-sided p: by simulation about 1 in 25 sound claims is lost by it.
-LEANS_P: Final = 0.05
+LEANS_P: Final = 0.03
 _FEWEST = 5  # rated sittings of a reed
-_BENDS = 20
+_BENDS = 16
 
 
 def leaning_p(ratings: npt.ArrayLike, reed: npt.ArrayLike, day: npt.ArrayLike) -> FloatArray:

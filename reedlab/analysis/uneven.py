@@ -41,7 +41,7 @@ BoolArray = npt.NDArray[np.bool_]
 CHECKED = ("day_rating", "mean_rating")
 #: Reasons for retiring a reed that are the player's own choice.
 GIVEN_UP = ("by_choice", "given_away")
-_MANY = 0.25  # missing with both ways: chance alone makes wide gaps
+_MANY = 0.25  # missing in all: chance alone makes wide gaps
 _SURE = 0.01  # p that is enough by itself where the answer cannot be read again in full
 CHOICE_BAR = 1 / 16  # p for reeds given up by choice
 _LOW = 0.05  # the lowest twentieth of all ratings given
@@ -53,16 +53,16 @@ _SLACK = 1e-12
 class Bars:
     """The p (one-sided for a winner) at which an answer is held back: `checked` if it falls too, `sure` in any case.
 
-    `many` takes the place of `checked` where more than a quarter is missing with both ways.
+    `many` takes the place of `checked` where more than a quarter is missing in all.
     """
 
     checked: float
     many: float
     sure: float
 
-    def holds(self, p: npt.ArrayLike, less: npt.ArrayLike, falls: npt.ArrayLike) -> BoolArray:
-        """Say where to hold back, for one trial or many; `less` is the share missing with the way that misses less."""
-        limit = np.where(np.asarray(less) > _MANY, self.many, self.checked)
+    def holds(self, p: npt.ArrayLike, missing: npt.ArrayLike, falls: npt.ArrayLike) -> BoolArray:
+        """Say where to hold back, for one trial or many; `missing` is the share missing in all."""
+        limit = np.where(np.asarray(missing) > _MANY, self.many, self.checked)
         at = np.asarray(p, dtype=float)
         out: BoolArray = (at <= self.sure + _SLACK) | ((at <= limit + _SLACK) & np.asarray(falls, dtype=bool))
         return out
@@ -209,7 +209,7 @@ def holds_back(found: Finding, uneven: Uneven, bars: Bars, falls: Callable[[Find
     p = {"a_better": more_a, "b_better": more_b}.get(str(found.verdict), uneven.p_value)
     if uneven.kind == "given_up":
         return p <= CHOICE_BAR + _SLACK
-    return bool(bars.may(p)) and bool(bars.holds(p, min(uneven.shares), falls(found, uneven)))
+    return bool(bars.may(p)) and bool(bars.holds(p, sum(uneven.count) / max(1, sum(uneven.of)), falls(found, uneven)))
 
 
 def worth_telling(uneven: Uneven) -> bool:

@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import pytest
 
 from reedlab.analysis.remarks import REMARKS, remark
@@ -17,6 +18,7 @@ from reedlab.protocol import OUTCOMES
 from reedlab.summary import Answer, answer, figures
 from reedlab.summary.case import Case
 from reedlab.summary.readability import grade
+from reedlab.summary.words import surety
 from reedlab.summary.words.remarks import ORDER, SENTENCES, remark_text
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -172,10 +174,10 @@ def test_every_range_carries_the_words_of_its_own_level(level: float, said: str)
     """Sameness is told by the 90 in 100 range and says so; a winner's range by its own level."""
     same = answer(made.result("mean_rating", "no_real_difference", level=level)).to_text(10_000)
     assert "up to 0.3 points in favour of a short soak, or up to 0.4 points" in same
-    assert "hold the true gap in about 90 of 100 trials" in same
+    assert "show it, in about 90 of 100 trials" in same
     won = answer(made.result("mean_rating", "b_better", level=level)).to_text(10_000)
     assert "from 0.3 to 2.1 points" in won
-    assert f"hold the true gap in about {said} trials" in won
+    assert f"show it, in about {said} trials" in won
 
 
 ENDS = [
@@ -415,3 +417,17 @@ def test_a_trial_read_early_is_not_said_to_be_beyond_hope() -> None:
     a = answer(made.result("day_rating", "cannot_tell", state="opened_early", remarks=(never,)))
     assert "never" not in a.to_text()
     assert "Play on as planned to the last day" in a.summary
+
+
+def test_a_range_speaks_of_the_gap_that_shows_where_ratings_hit_an_end_or_the_plan_was_left() -> None:
+    plain = made.result("mean_rating", "b_better")
+    kept = replace(plain, progress=replace(plain.progress, as_planned_share=1.0), points=None)
+    slipped = replace(kept, progress=replace(kept.progress, as_planned_share=0.9))
+    at_end = replace(kept, points=pd.DataFrame({"rating": [10.0, 6.0, 7.0]}))
+    sure = {name: surety.still_true_sentences(Case(r)) for name, r in
+            (("kept", kept), ("slipped", slipped), ("at_end", at_end))}
+    assert "hold the true gap" in sure["kept"][0]
+    for name, why in (("slipped", "sittings off the plan"), ("at_end", "ratings at an end of the scale")):
+        assert "hold the gap, as your ratings show it, in about 95 of 100" in sure[name][0]
+        assert why in sure[name][1]
+        assert grade(" ".join(sure[name][:2])) <= 8

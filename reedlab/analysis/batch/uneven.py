@@ -90,7 +90,7 @@ def held_back(trials: BatchTrials, verdict: npt.NDArray[np.str_], falls: Falls, 
     p = _p_more(trials, missing / np.maximum(due, 1), verdict, at, sampling)
     at, p = at[bars.may(p)], p[bars.may(p)]
     if len(at):
-        out[at] = bars.holds(p, np.minimum(*share)[at], falls(apart[at], at))
+        out[at] = bars.holds(p, (missing.sum(axis=1) / due.sum(axis=1))[at], falls(apart[at], at))
     if trials.protocol.design == "reed_by_reed":
         gone = given_up_by_unit(trials, worn_out)
         at = _claims(verdict, gone)

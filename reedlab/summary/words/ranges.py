@@ -97,9 +97,12 @@ class Range:
         """The level as a count: "95 in 100"."""
         return " in ".join(numbers.out_of(self.level))
 
-    def cover(self) -> str:
-        """Return what the level means."""
+    def cover(self, *, shown: bool = False) -> str:
+        """Return what the level means; `shown`: of the gap as the ratings show it, which is not the true one."""
         hits, of = numbers.out_of(self.level)
+        if shown:
+            return (f"Ranges worked out like this one hold the gap, as your ratings show it, in about {hits} of {of} "
+                    "trials.")
         return f"Ranges worked out like this one hold the true gap in about {hits} of {of} trials."
 
     def sentence(self, case: Case, by: str = _BY_LOG, *, level: bool = False) -> str:

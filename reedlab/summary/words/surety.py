@@ -48,6 +48,8 @@ def surety_sentences(case: Case) -> list[str]:
     return said
 
 
+_ENDS = ((0.0, 10.0), (-3.0, 0.0))  # of ratings; of closeness to "just right"
+_AT_END, _SLIPPED = 0.05, 0.02  # shares from which a gap looks smaller by more than a little
 _LOOSE = "Two ways that are just alike can still name a winner by luck, and this could be such a trial."
 
 
@@ -67,6 +69,20 @@ def _never(case: Case) -> str:
             "and that is too often.")
 
 
+def _looks_smaller(case: Case) -> list[str]:
+    """Say what makes the gap that shows smaller than the true one: ratings at an end, sittings off the plan."""
+    points, followed = case.result.points, case.result.progress.as_planned_share
+    if case.is_ratio:
+        return []
+    ends = _ENDS[case.plan.rating == "stiffness"]
+    at_end = points is not None and len(points) > 0 and points["rating"].isin(ends).mean() >= _AT_END
+    why = [text for text, on in (("ratings at an end of the scale", at_end),
+                                 ("sittings off the plan", followed is not None and followed < 1 - _SLIPPED)) if on]
+    if not why:
+        return []
+    return [f"The true gap may be bigger, for {' and '.join(why)} make it look smaller."]
+
+
 def _hides(case: Case) -> list[str]:
     """Return what would have hidden a gap from a trial that found none."""
     if case.is_ratio:
@@ -83,7 +99,9 @@ def still_true_sentences(case: Case) -> list[str]:
     if found is None or case.is_diary or math.isnan(found.estimate) or too_few_ends(found):
         return []
     told = told_range(case)
-    said = [] if told.is_open or told.low == told.high else [told.cover()]  # all alike: it covers nothing else
+    smaller = _looks_smaller(case)
+    said = ([] if told.is_open or told.low == told.high  # all alike: it covers nothing else
+            else [told.cover(shown=bool(smaller)), *smaller])
     if case.winner:
         apart = not case.plan.same_days and found.scale != "ratio" and case.plan.level <= 0.95
         often = "about 5 to 7" if apart else "at most 5"
