@@ -13,7 +13,6 @@ import numpy.typing as npt
 import pandas as pd
 
 from ..errors import InputError
-from .effect_sizes import bayes_factor, hedges_g
 from .life_tables import log_rank, median_life, restricted_mean
 from .life_values import Lives
 from .unit_values import UnitValues
@@ -98,11 +97,13 @@ def _unpaired(a: FloatArray, b: FloatArray) -> Iterator[Opinion]:
 
 
 def _sizes(a: FloatArray, b: FloatArray, t: float, *, paired: bool) -> Iterator[Opinion]:
-    yield "effect size (Hedges g)", "g", hedges_g(a, b, paired=paired)
+    import pingouin as pg  # slow to load, and only needed here
+
+    size = float(pg.compute_effsize(b, a, paired=paired, eftype="hedges"))
+    yield "effect size (Hedges g)", "g", size
     if np.isfinite(t):
-        pairs = len(a) if paired else len(a) * len(b) / (len(a) + len(b))
-        freedom = len(a) - 1 if paired else len(a) + len(b) - 2
-        yield "Bayes factor (default prior)", "for a gap", bayes_factor(t, pairs, freedom)
+        factor = float(pg.bayesfactor_ttest(t, len(a), len(b), paired=paired))
+        yield "Bayes factor (default prior)", "for a gap", factor
 
 
 def _mixed(points: pd.DataFrame) -> Iterator[Opinion]:

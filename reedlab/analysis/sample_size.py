@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from scipy.special import ndtr, ndtri
+
 from reedlab.errors import InputError
 
 __all__ = [
@@ -160,8 +162,6 @@ def lives_chance(events: float, life_ratio: float, shape: float, *, level: float
     out: where it says 80 in 100, the shuffling test found the difference 69, 74, 78 and 79 times in 100
     with 20, 60, 120 and 240 worn-out reeds (our runs, equal groups, no censoring).
     """
-    from scipy.special import ndtr, ndtri
-
     _check(level=level)
     _at_least("events", events, 0)
     shift = abs(math.log(hazard_ratio(life_ratio, shape))) * math.sqrt(events * share_b * (1 - share_b))
@@ -217,8 +217,6 @@ def _solve_effect(power: Callable[[float], float], chance: float) -> float:
 
 
 def _z(chance: float, level: float) -> float:
-    from scipy.special import ndtri
-
     return float(ndtri(chance) - ndtri((1 - level) / 2))
 
 
