@@ -7,11 +7,13 @@ import math
 import os
 import re
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any, Final
 
 from ..errors import InputError
+from ..home import find_logbook
 
-__all__ = ["check_arguments"]
+__all__ = ["check_arguments", "logbooks_of_folders"]
 
 #: Options that name files: these may hold any bytes that the system allows in a name.
 _FILES: Final = {"folder", "logbook", "into", "output", "out", "files", "plan", "page", "copy"}
@@ -49,3 +51,11 @@ def _faults(name: str, value: Any) -> Iterator[str]:
         low, high = _BOUNDS[name]
         if (isinstance(value, float) and not math.isfinite(value)) or not low <= value <= high:
             yield f"wanted a number from {low} to {high}"
+
+
+def logbooks_of_folders(args: argparse.Namespace) -> None:
+    """Where a folder was given instead of a logbook, put the logbook inside it in its place."""
+    for name in ("logbook", "into"):
+        given = getattr(args, name, None)
+        if given is not None and Path(given).is_dir():
+            setattr(args, name, str(find_logbook(given)))

@@ -18,7 +18,7 @@ from typing import TextIO
 from .. import __version__
 from ..clock import day_called, today_in
 from ..errors import InputError, ReedlabError, ReedlabWarning
-from .arguments import check_arguments
+from .arguments import check_arguments, logbooks_of_folders
 from .class_verbs import add_class_verbs
 from .diary_verb import add_diary_verb
 from .page_verb import add_page_verb
@@ -187,6 +187,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     args = _parser().parse_args(argv)
     try:
         check_arguments(args)
+        logbooks_of_folders(args)
         with _warnings_told():
             args.job(args)
     except ReedlabError as err:

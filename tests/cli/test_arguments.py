@@ -12,6 +12,7 @@ import pytest
 from reedlab import checks, clock
 from reedlab.cli import main
 from reedlab.clock import day_called, today_in
+from reedlab.demo import set_up_demo
 from reedlab.errors import InputError
 from reedlab.logbook import Logbook
 from reedlab.records import Box
@@ -106,3 +107,15 @@ def test_a_folder_of_any_name_serves(tmp_path: Path) -> None:
                           env={**os.environ, "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0", "LC_ALL": "C"})
     assert done.returncode == 0, done.stderr
     assert all((line[-1] / "days.csv").is_file() for line in lines if line[0] == "export")  # type: ignore[attr-defined]
+
+
+def test_the_players_folder_does_where_a_logbook_is_wanted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    logbook = set_up_demo(tmp_path)
+    said = []
+    for wanted in (logbook, tmp_path):
+        assert main(["check", str(wanted)]) == 0
+        assert main(["result", str(wanted), "--json"]) == 0
+        assert main(["export", str(wanted), str(tmp_path / f"out-{len(said)}")]) == 0
+        said.append(capsys.readouterr().out.replace("out-1", "out-0"))
+    assert said[0] == said[1]
+    assert main(["import", str(tmp_path / "out-0"), "--into", str(tmp_path)]) == 0
