@@ -127,12 +127,14 @@ def read_lives(
     if not units.keep.size:
         return Reading(Finding(**common, **{**_NOTHING, "low": 0.0, "low90": 0.0}), 1.0, 1.0, used)
     hours = np.where(present, lives.hours, np.nan)
-    c = compare_lives(hours, event, protocol.arms, lives.blocks, level=level, matters=matters, seed=protocol.seed)
+    c = compare_lives(hours, event, protocol.arms, lives.blocks, level=level, matters=matters, seed=protocol.seed,
+                      watched=lives.watched)
     found: dict[str, Any] = {"estimate": c.ratio, "p_above": c.p_above, "p_below": c.p_below} | {
         name: getattr(c, name) for name in ("low", "high", "low90", "high90", "p_value")}
     if share is not None and (share[units.keep] != units.is_b).any():
         found |= lives_as_done(lives.hours[units.keep], event[units.keep], share[units.keep], units.is_b,
-                              units.block, level=level, matters=matters, seed=protocol.seed)
+                              units.block, level=level, matters=matters, seed=protocol.seed,
+                              watched=None if lives.watched is None else lives.watched[units.keep])
     p_above, p_below = found.pop("p_above"), found.pop("p_below")
     finding = Finding(**common, **found, least_p=c.reachable_p, exact=c.exact, arrangements=c.arrangements)
     return Reading(finding, p_above, p_below, used)

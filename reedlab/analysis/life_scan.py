@@ -16,12 +16,12 @@ import numpy.typing as npt
 
 from ..dealing import BoolArray, IntArray
 from .life_reach import reachable_p
-from .life_scores import critical_ratios, evaluation_points, score_tie, scores_at
+from .life_scores import critical_ratios, evaluation_points, limit_ratios, merged, score_tie, scores_at
 from .randomise import rejected_count
 from .shuffles import Shuffles
 from .sums import FloatArray
 
-__all__ = ["Scan"]
+__all__ = ["Scan", "farthest"]
 
 _ROUGH_FROM = 30_000  # steps of a count from which a few draws spare it where they are clear
 _ROUGH_DRAWS = 5_000
@@ -45,15 +45,25 @@ class Scan:
         Every ratio at which an order of scores can change, sorted; None: all t_B / t_A.
     strata : (n,) int or None
         Units are scored among those of their own stratum (a trial, where several are combined); None: among all.
+    watched : (n,) float or None
+        Hours up to which each unit was, or would have been, watched, whatever its habit: lives are then read up to
+        the hour that both habits could have been seen to (`life_scores.recensored`). The farther a ratio lies from 1,
+        the less is left to tell by, so a ratio far out would fit for want of lives. If B's lives were stretched by
+        more than a ratio, they speak against that ratio more strongly still; so what speaks against the ratio on
+        either side at which the statistic lies farthest from its mean rules out all beyond, and the hull is sought
+        from there inwards. None: censored times are scaled like all others.
     """
 
     def __init__(self, hours: FloatArray, worn: BoolArray, shuffles: Shuffles, *,
                  share: FloatArray | None = None, critical: FloatArray | None = None,
-                 strata: npt.NDArray[np.intp] | None = None) -> None:
-        self.hours, self.worn, self.shuffles = hours, worn, shuffles
+                 strata: npt.NDArray[np.intp] | None = None, watched: FloatArray | None = None) -> None:
+        self.hours, self.worn, self.shuffles, self.watched = hours, worn, shuffles, watched
         self.is_b = shuffles.observed
         self.share = self.is_b.astype(float) if share is None else share
-        self.points = evaluation_points(critical_ratios(hours, worn, self.is_b) if critical is None else critical)
+        critical = critical_ratios(hours, worn, self.is_b) if critical is None else critical
+        if watched is not None:
+            critical = merged(np.r_[critical, limit_ratios(hours, worn, self.share, watched)])
+        self.points = evaluation_points(critical)
         self._strata = [np.arange(len(hours))] if strata is None else [
             np.flatnonzero(strata == s) for s in np.unique(strata)]
         self._least: dict[int, int] = {}
@@ -64,7 +74,8 @@ class Scan:
         at = np.asarray(ratios, dtype=float)
         out = np.empty((at.size, len(self.hours)))
         for mine in self._strata:
-            out[:, mine] = scores_at(self.hours[mine], self.worn[mine], self.share[mine], at)
+            out[:, mine] = scores_at(self.hours[mine], self.worn[mine], self.share[mine], at,
+                                     None if self.watched is None else self.watched[mine])
         return out
 
     def tails_at(self, ratios: Sequence[float]) -> list[tuple[float, float]]:
@@ -79,13 +90,23 @@ class Scan:
         return float(reachable_p(self.scores((1.0,)), self.is_b[None, :], self.shuffles.layout.members)[0])
 
     def hull(self, alpha: float) -> tuple[float, float]:
-        """Return the hull of the ratios not rejected, sought from outside inwards."""
-        left = self._first(lambda at: self._kept(at, alpha), -1)
+        """Return the hull of the ratios not rejected, sought from outside inwards; with `watched`, see there."""
+        first, last = (0, len(self.points) - 1) if self.watched is None else self._span
+        left = self._first(lambda at: self._kept(at, alpha), -1, first, last)
         if left is None:
             return float("nan"), float("nan")
-        right = self._first(lambda at: self._kept(at, alpha), +1)
+        right = self._first(lambda at: self._kept(at, alpha), +1, first, last)
         assert right is not None
-        return self._edge(left, -1), self._edge(right, +1)
+        return (0.0 if left == first else self._edge(left, -1),
+                float("inf") if right == last else self._edge(right, +1))
+
+    @cached_property
+    def _span(self) -> tuple[int, int]:
+        """The steps between which the hull is sought where what can be seen shrinks with the ratio."""
+        n = len(self.points)
+        at = np.arange(n) if n * len(self.hours) <= _WHOLE else np.unique(np.linspace(0, n - 1, 8 * _GRID).astype(int))
+        first, last = farthest(np.concatenate([self._standing(part)[1] for part in np.array_split(at, 8) if len(part)]))
+        return int(at[first]), int(at[last])
 
     def crossing(self) -> float:
         """Return the ratio at which the observed Σ scores in B crosses its reshuffling mean."""
@@ -103,24 +124,35 @@ class Scan:
 
     def _beyond(self, at: IntArray, side: int) -> BoolArray:
         """Say at which steps the statistic lies above (+1) or below (-1) its reshuffling mean."""
-        s = self.scores(self.points[at])
-        tie = score_tie(s)
-        for members in self.shuffles.layout.members:
-            s[:, members] -= s[:, members].mean(axis=1, keepdims=True)
-        out: BoolArray = side * s[:, self.is_b].sum(axis=1) > tie
+        excess, _, tie = self._standing(at)
+        out: BoolArray = side * excess > tie
         return out
 
-    def _first(self, holds: Callable[[IntArray], BoolArray], side: int) -> int | None:
+    def _standing(self, at: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Return how far the statistic lies above its reshuffling mean, in scores and in deviations, and the tie."""
+        s = self.scores(self.points[at])
+        tie = score_tie(s)
+        variance = np.zeros(len(s))
+        for members, k in zip(self.shuffles.layout.members, self.shuffles.layout.n_b, strict=True):
+            mine = s[:, members] - s[:, members].mean(axis=1, keepdims=True)
+            s[:, members] = mine
+            m = len(members)
+            variance += k * (m - k) / (m * (m - 1)) * (mine**2).sum(axis=1)
+        excess = s[:, self.is_b].sum(axis=1)
+        return excess, np.where(variance > tie, excess / np.sqrt(np.maximum(variance, 1e-300)), 0.0), tie
+
+    def _first(self, holds: Callable[[IntArray], BoolArray], side: int, first: int = 0,
+               last: int | None = None) -> int | None:
         """Return the first step that `holds`, sought from the smallest ratio (-1) or from the largest (+1)."""
-        last = len(self.points) - 1
-        turn = (lambda at: at) if side < 0 else (lambda at: last - at)
+        last = len(self.points) - 1 if last is None else last
+        turn = (lambda at: first + at) if side < 0 else (lambda at: last - at)
         rows = max(1, _CELLS // max(1, len(self.hours)))
 
         def at(places: IntArray) -> BoolArray:
             return np.concatenate([holds(turn(places[i:i + rows])) for i in range(0, len(places), rows)])
 
         whole = len(self.points) * len(self.hours) <= _WHOLE
-        found = _first_true(at, last + 1, whole=whole)
+        found = _first_true(at, last - first + 1, whole=whole)
         return None if found is None else int(turn(np.int64(found)))
 
     def _edge(self, i: int, side: int) -> float:
@@ -155,6 +187,19 @@ class Scan:
                      else self.shuffles.tails(s, score_tie(s)))
             known.update(zip(new.tolist(), np.minimum(*count).tolist(), strict=True))
         return np.array([known[i] for i in at.tolist()], dtype=np.intp)
+
+
+def farthest(deviations: FloatArray) -> tuple[int, int]:
+    """Return the outermost steps at which the statistic lies farthest below, and farthest above, its mean.
+
+    Both are taken outwards to the next open stretch, an even place.
+    """
+    low, high = np.flatnonzero(deviations <= deviations.min() + 1e-9), np.flatnonzero(
+        deviations >= deviations.max() - 1e-9)
+    first, last = int(low[0]), int(high[-1])
+    if first > last:
+        return 0, len(deviations) - 1
+    return first - first % 2, min(last + last % 2, len(deviations) - 1)
 
 
 def _first_true(holds: Callable[[IntArray], BoolArray], n: int, *, whole: bool) -> int | None:

@@ -6,6 +6,7 @@ and one still going at the end or at the cap, is censored at the hours it had be
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,7 +27,9 @@ class Lives:
     `hours` (n,) playing hours; `worn_out` (n,) whether the rule was met at that hour (False: censored);
     `damaged` (n,) censored by damage; `ended` why, in the words of the logbook or "still_going"; `done`
     (n,) the reed needs no more playing (worn out, retired or at the cap). `by_choice` are reeds retired
-    as worn out before the rule was met; `unmarked` reeds that met it and were not retired.
+    as worn out before the rule was met; `unmarked` reeds that met it and were not retired. `watched` (n,) are the
+    hours to which each reed was, or would have been, watched (`watched_hours`); None where the habit sets the hours
+    and nothing else ends them.
     """
 
     outcome: str
@@ -39,6 +42,7 @@ class Lives:
     done: BoolArray
     by_choice: tuple[str, ...]
     unmarked: tuple[str, ...]
+    watched: FloatArray | None = None
 
 
 def rule_index(ratings: npt.ArrayLike, below: float, in_a_row: int) -> npt.NDArray[np.int64]:
@@ -65,6 +69,46 @@ def rule_index(ratings: npt.ArrayLike, below: float, in_a_row: int) -> npt.NDArr
         run = np.where(np.isnan(now), run, np.where(now < below, run + 1, 0))
         out = np.where((out < 0) & (run >= in_a_row), s, out)
     return out
+
+
+def watched_hours(hours: FloatArray, going: BoolArray, blocks: Sequence[str], *, same_days: bool,
+                  cap_hours: float | None) -> FloatArray | None:
+    """Return the hours to which each reed was watched, or would have been had it lasted.
+
+    A reed still going was watched for the hours it was played. The others would have been played as long as the
+    reeds of their matched set, which are played on the same days: as the longest of these still going, or of all
+    reeds still going where the set has none left; without end where no reed is left. Nothing is read beyond the cap.
+
+    Parameters
+    ----------
+    hours : (k, n) float
+    going : (k, n) bool
+        Still going when the trial ended.
+    blocks : (n,) labels
+    same_days : bool
+        The reeds of a set are played on the same days.
+    cap_hours : float or None
+
+    Returns
+    -------
+    (k, n) float, (n,) for k = 1; None where neither shared days nor a cap set an end that both habits share.
+    """
+    if not same_days and cap_hours is None:
+        return None
+    most = np.full(hours.shape, np.inf)
+    if same_days:
+        left = np.where(going, hours, -np.inf)
+        every = left.max(axis=1, keepdims=True)
+        label = np.asarray(blocks)
+        for b in dict.fromkeys(blocks):
+            mine = label == b
+            here = left[:, mine].max(axis=1, keepdims=True)
+            here = np.where(np.isfinite(here), here, every)
+            most[:, mine] = np.where(np.isfinite(here), here, np.inf)
+    if cap_hours is not None:
+        most = np.minimum(most, cap_hours)
+    out: FloatArray = np.where(going, hours, np.maximum(most, hours))
+    return out[0] if len(out) == 1 else out
 
 
 def life_hours(trial: BlindTrial) -> Lives:
@@ -114,5 +158,8 @@ def _lives(trial: BlindTrial, outcome: str, below: float, *, by_ratings: bool) -
         capped = trial.cap_hours is not None and at >= trial.cap_hours - 1e-9
         done[i] = met or reason != "still_going" or capped
         ended.append(reason)
+    going = np.array([reason == "still_going" for reason in ended], dtype=bool)
     return Lives(outcome, tuple(u.unit for u in trial.units), trial.blocks, hours, worn, damaged, tuple(ended),
-                 done, tuple(by_choice), tuple(unmarked))
+                 done, tuple(by_choice), tuple(unmarked),
+                 watched_hours(hours[None, :], going[None, :], trial.blocks, same_days=trial.same_days,
+                               cap_hours=trial.cap_hours))

@@ -36,10 +36,11 @@ def meeting_ratios(hours: FloatArray, worn_out: BoolArray, share: FloatArray) ->
 
 def lives_as_done(hours: FloatArray, worn_out: BoolArray, share: FloatArray, is_b: BoolArray,
                   block: npt.NDArray[np.generic], *, level: float, matters: float | None,
-                  seed: int | None = None) -> dict[str, float]:
+                  seed: int | None = None, watched: FloatArray | None = None) -> dict[str, float]:
     """Return estimate, p_value, low, high, low90, high90, p_above and p_below of the ratio, read as done."""
     shuffles = Shuffles(layout_of(block, counts_of_b(block, is_b)), is_b, seed=seed)
-    scan = Scan(hours, worn_out, shuffles, share=share, critical=meeting_ratios(hours, worn_out, share))
+    scan = Scan(hours, worn_out, shuffles, share=share, critical=meeting_ratios(hours, worn_out, share),
+                watched=watched)
     upper, lower = scan.tails_at((1.0,))[0]
     p = min(1.0, 2 * min(upper, lower))
     (low, high), (low90, high90) = scan.hull(1 - level), scan.hull(0.10)

@@ -259,14 +259,14 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
     lives = batch_lives(trials)
     used = used_units(lives.hours > 0, trials.dealt_b, block)
     deals = Deals(trials.dealt_b, used, block, **sampling)  # type: ignore[arg-type]
-    tails = LifeTails(lives.hours, lives.worn_out, deals)
+    tails = LifeTails(lives.hours, lives.worn_out, deals, lives.watched)
     rows = np.flatnonzero(used.any(axis=1))
     is_early = (early & ~lives.all_done)[rows]  # every reed done: finished, whatever the day
 
     out = {name: np.full(k, fill) for name, fill in
            (("estimate", np.nan), ("p_value", 1.0), ("p_above", 1.0), ("p_below", 1.0))}
     if full:
-        out["estimate"] = crossings(lives.hours, lives.worn_out, deals)
+        out["estimate"] = crossings(lives.hours, lives.worn_out, deals, lives.watched)
     above, below = _same_lives(tails, rows, p.matters, full)
     out["p_above"][rows], out["p_below"][rows] = above, below
     inside = _inside(above, below)

@@ -7,8 +7,8 @@ import numpy.typing as npt
 
 from ...dealing import counts_of_b, layout_of
 from ..life_reach import reachable_p
-from ..life_scan import Scan
-from ..life_scores import critical_ratios, evaluation_points, scores
+from ..life_scan import Scan, farthest
+from ..life_scores import critical_ratios, evaluation_points, limit_ratios, merged, recensored, scores, scores_at
 from ..shuffles import Shuffles
 from ..sums import FloatArray
 from .tails import Deals
@@ -33,10 +33,13 @@ class LifeTails:
     worn : (k, n) bool
     deals : Deals
         Says which units count.
+    watched : (k, n) float or None
+        As in `life_scan.Scan`.
     """
 
-    def __init__(self, hours: FloatArray, worn: BoolArray, deals: Deals) -> None:
-        self.hours, self.deals = hours, deals
+    def __init__(self, hours: FloatArray, worn: BoolArray, deals: Deals, watched: FloatArray | None = None) -> None:
+        self.hours, self.deals, self.watched = hours, deals, watched
+        self.log_watched = None if watched is None else np.log(np.where(deals.used, watched, np.inf))
         self.log_t = np.where(deals.used, np.log(np.where(hours > 0, hours, 1.0)), _OUT)
         self.worn = worn & deals.used
         self.is_b = (deals.is_b & deals.used).astype(float)
@@ -48,9 +51,11 @@ class LifeTails:
         `share` (r, n) says how much of the ratio each unit's time is divided by; None: as dealt.
         """
         share = self.is_b[rows] if share is None else share
-        shift = np.log(np.asarray(ratios, dtype=float))
-        shift = shift[:, None] * share if shift.ndim else shift * share
-        s = scores(self.log_t[rows] - shift, self.worn[rows])
+        log_ratio = np.atleast_1d(np.log(np.asarray(ratios, dtype=float)))[:, None]
+        log_t, worn = self.log_t[rows] - log_ratio * share, self.worn[rows]
+        if self.log_watched is not None:
+            log_t, worn = recensored(log_t, worn, self.log_watched[rows], log_ratio)
+        s = scores(log_t, worn)
         tie = _TIE * np.maximum(1.0, np.abs(s).sum(axis=1))
         # Σ scores in B is high where B wears out sooner: the lower tail speaks for longer lives
         upper, lower = self.deals.tails(s, self.deals.observed(s, rows), tie, rows)
@@ -86,9 +91,18 @@ class LifeTails:
         return above, below
 
     def _points(self, row: int) -> FloatArray:
+        """Return the steps between which the range is sought, as `life_scan.Scan` does."""
         used = self.deals.used[row]
-        return evaluation_points(critical_ratios(self.hours[row, used], self.worn[row, used],
-                                                 self.deals.is_b[row, used]))
+        hours, worn, is_b = self.hours[row, used], self.worn[row, used], self.deals.is_b[row, used]
+        critical = critical_ratios(hours, worn, is_b)
+        if self.watched is None:
+            return evaluation_points(critical)
+        share, watched = is_b.astype(float), self.watched[row, used]
+        points = evaluation_points(merged(np.r_[critical, limit_ratios(hours, worn, share, watched)]))
+        s = np.zeros((len(points), used.size))
+        s[:, used] = scores_at(hours, worn, share, points, watched)
+        first, last = farthest(self.deals.deviations(s, np.full(len(points), row)))
+        return points[first:last + 1]
 
     @staticmethod
     def _wrong_side(points: FloatArray, up: bool) -> FloatArray:
@@ -123,7 +137,7 @@ class LifeTails:
         return out
 
 
-def crossings(hours: FloatArray, worn: BoolArray, deals: Deals) -> FloatArray:
+def crossings(hours: FloatArray, worn: BoolArray, deals: Deals, watched: FloatArray | None = None) -> FloatArray:
     """Return the estimated life ratio of each trial, (k,); nan where nothing can be compared. Not quick."""
     out = np.full(len(hours), np.nan)
     for i in range(len(hours)):
@@ -131,5 +145,6 @@ def crossings(hours: FloatArray, worn: BoolArray, deals: Deals) -> FloatArray:
         if u.any():
             is_b, block = deals.is_b[i, u], deals.block[u]
             layout = layout_of(list(block), counts_of_b(list(block), is_b))
-            out[i] = Scan(hours[i, u], worn[i, u], Shuffles(layout, is_b, limit=0, samples=1)).crossing()
+            out[i] = Scan(hours[i, u], worn[i, u], Shuffles(layout, is_b, limit=0, samples=1),
+                          watched=None if watched is None else watched[i, u]).crossing()
     return out

@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from ...trial.calendar import runs_until_done
 from ..blind import playing_hours
-from ..life_values import rule_index
+from ..life_values import rule_index, watched_hours
 from .trials import BatchTrials
 
 __all__ = ["BatchLives", "batch_lives"]
@@ -23,7 +23,7 @@ class BatchLives:
     """Lives of n units in k trials, all (k, n) in the order of the plan's units.
 
     `hours`, `worn_out` and `done` as in `life_values.Lives`. `unfinished` (k,) marks trials that must run until
-    every reed is done and were stopped sooner; `all_done` (k,) those in which every reed is.
+    every reed is done and were stopped sooner; `all_done` (k,) those in which every reed is. `watched` as in `Lives`.
     """
 
     hours: FloatArray
@@ -31,6 +31,7 @@ class BatchLives:
     done: BoolArray
     unfinished: BoolArray
     all_done: BoolArray
+    watched: FloatArray | None
 
 
 def batch_lives(trials: BatchTrials) -> BatchLives:
@@ -67,9 +68,12 @@ def batch_lives(trials: BatchTrials) -> BatchLives:
         capped = hours >= p.cap_hours - 1e-9
     else:
         capped = np.zeros((k, n), dtype=bool)
+    going = ~met & (reasons == "still_going")
+    watched = watched_hours(hours, going, [u.block for u in p.units], same_days=p.same_days, cap_hours=p.cap_hours)
     done = met | (reasons != "still_going") | capped
     all_done = done.all(axis=1)
-    return BatchLives(hours, met, done, ~all_done & runs_until_done(p), all_done)
+    return BatchLives(hours, met, done, ~all_done & runs_until_done(p), all_done,
+                      None if watched is None else np.atleast_2d(watched))
 
 
 def _by_reed(ratings: FloatArray, sittings: list[npt.NDArray[np.int_]]) -> FloatArray:

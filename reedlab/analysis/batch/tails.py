@@ -89,6 +89,18 @@ class Deals:
             out[:, m] = np.where(here, part - mean[:, None], 0.0)
         return out
 
+    def deviations(self, values: FloatArray, rows: IntArray) -> FloatArray:
+        """Return how many standard deviations the observed sum lies above its mean over all arrangements, (r,)."""
+        variance = np.zeros(len(rows))
+        centred, used = self.centred(values, rows), self.used[rows]
+        for m in self.members:
+            n = used[:, m].sum(axis=1)
+            k = (used[:, m] & self.is_b[rows][:, m]).sum(axis=1)
+            variance += k * (n - k) / np.maximum(n * (n - 1), 1) * (centred[:, m] ** 2).sum(axis=1)
+        tie = 1e-9 * np.maximum(1.0, np.abs(values).sum(axis=1))
+        excess = self.observed(centred, rows)
+        return np.where(variance > tie, excess / np.sqrt(np.maximum(variance, 1e-300)), 0.0)
+
     def tails(self, values: FloatArray, observed: FloatArray, tie: FloatArray,
               rows: IntArray) -> tuple[FloatArray, FloatArray]:
         """Return the shares of arrangements at least as high, and at least as low, as the observed one.
