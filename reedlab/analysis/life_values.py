@@ -18,6 +18,7 @@ __all__ = ["Lives", "good_hours", "life_hours", "rule_index"]
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
+_ALIKE = 1.5  # times the hours of the least played reed of its set, up to which reeds were played alike
 
 
 @dataclass(frozen=True)
@@ -78,6 +79,8 @@ def watched_hours(hours: FloatArray, going: BoolArray, blocks: Sequence[str], *,
     A reed still going was watched for the hours it was played. The others would have been played as long as the
     reeds of their matched set, which are played on the same days: as the longest of these still going, or of all
     reeds still going where the set has none left; without end where no reed is left. Nothing is read beyond the cap.
+    Where those of a set that are still going were played one half as long again as another, the watching was not
+    alike, whatever the plan said: then it has no common end, and the censored hours are scaled like all others.
 
     Parameters
     ----------
@@ -99,15 +102,20 @@ def watched_hours(hours: FloatArray, going: BoolArray, blocks: Sequence[str], *,
     if same_days:
         left = np.where(going, hours, -np.inf)
         every = left.max(axis=1, keepdims=True)
+        alike = np.ones((len(hours), 1), dtype=bool)
         label = np.asarray(blocks)
         for b in dict.fromkeys(blocks):
             mine = label == b
             here = left[:, mine].max(axis=1, keepdims=True)
+            fewest = np.where(going[:, mine], hours[:, mine], np.inf).min(axis=1, keepdims=True)
+            alike &= (here <= _ALIKE * fewest) | ~np.isfinite(here)
             here = np.where(np.isfinite(here), here, every)
             most[:, mine] = np.where(np.isfinite(here), here, np.inf)
     if cap_hours is not None:
         most = np.minimum(most, cap_hours)
     out: FloatArray = np.where(going, hours, np.maximum(most, hours))
+    if same_days:
+        out = np.where(alike, out, np.inf)
     return out[0] if len(out) == 1 else out
 
 

@@ -14,6 +14,7 @@ from typing import Any, Final
 import numpy as np
 
 from reedlab.analysis.batch import BatchTrials
+from reedlab.analysis.blind import playing_hours
 from reedlab.plan import draw_up
 from reedlab.plan.forecast import with_effect
 from reedlab.protocol import OUTCOMES, Protocol, Slot, Unit
@@ -112,17 +113,31 @@ class Case:
         return with_effect(world, self.plan.outcome, side * self.plan.matters), plans
 
     def stretched(self, trials: BatchTrials, side: int) -> BatchTrials:
-        """Return trials of lives in which every sitting with the second habit took `matters` times as long.
+        """Return trials of lives in which every sitting with the habit ahead took `matters` times as long.
 
         The ratio of playing hours is then exactly what matters, which a simulated effect on wear is not: the two
-        low ratings in a row that end a life take their time whatever the habit. Without a cap, reeds
-        still going are stretched too; with one, it cuts at the same hours for both habits.
+        low ratings in a row that end a life take their time whatever the habit. A cap cuts at the same hours for
+        both habits. Without one all reeds are watched alike, as on shared days: one still going to the hours it had
+        before it was stretched, any other to those of a reed of its trial drawn from the ones still going.
         """
-        cap = self.plan.cap_hours
-        mine = trials.used_b & (trials.unit >= 0)
+        ahead = trials.used_b if side > 0 else ~trials.used_b
+        minutes = trials.play_min * np.where(ahead & (trials.unit >= 0), self.plan.matters, 1.0)
+        if self.plan.cap_hours is not None:
+            return dataclasses.replace(trials, play_min=minutes)
+        _, played = playing_hours(trials.reed, trials.minutes)
+        reeds = np.arange(trials.left_why.shape[1])
+        had = np.stack([np.where(trials.reed == r, played, 0.0).max(axis=1) for r in reeds], axis=1)
+        going = trials.left_why == "still_going"
+        drawn = (np.random.default_rng(7).random((*going.shape, len(reeds))) * going[:, None, :]).argmax(axis=2)
+        end = np.where(going, had, np.take_along_axis(had, drawn, axis=1))
+        end = np.where(going.any(axis=1, keepdims=True), end, np.inf)[:, trials.reed]
+        before, after = playing_hours(trials.reed, np.where(trials.counted, minutes, 0.0))
+        cut = after > end + 1e-9
+        over = np.stack([(cut & (trials.reed == r)).any(axis=1) for r in reeds], axis=1)
         return dataclasses.replace(
-            trials, protocol=dataclasses.replace(trials.protocol, cap_hours=cap),
-            play_min=trials.play_min * np.where(mine, self.plan.matters**side, 1.0))
+            trials, play_min=np.where(cut, 60 * np.maximum(end - before, 0.0), minutes),
+            rating=np.where(cut, np.nan, trials.rating), counted=trials.counted & (before < end),
+            left_day=np.where(over, 0, trials.left_day), left_why=np.where(over, "still_going", trials.left_why))
 
 
 def is_constant(name: str) -> bool:
