@@ -40,7 +40,7 @@ def pick_trial(logbook: Logbook, trial: str | None = None) -> str:
 
 def read_trial(
     logbook: Logbook, trial: str | None = None, *, today: date, open_early_why: str | None = None,
-    forecast: bool = False, step: Callable[[int], None] | None = None,
+    forecast: bool = False, opinions: bool = True, step: Callable[[int], None] | None = None,
 ) -> Answer:
     """Analyse one trial of a logbook and put the answer in words.
 
@@ -57,6 +57,8 @@ def read_trial(
     forecast : bool
         After a trial that ended and can't tell, play its plan again and larger ones, with the player's own numbers
         (seconds), and say what a next trial would show.
+    opinions : bool
+        False leaves out the second opinions of familiar methods, which load large libraries.
     step : callable, optional
         Told how many trials of the forecast were played.
 
@@ -68,7 +70,7 @@ def read_trial(
     name = pick_trial(logbook, trial)
     protocol = logbook.protocol(name)
     if open_early_why is None:
-        result = analyse(protocol, logbook.frames_of(name), today=today)
+        result = analyse(protocol, logbook.frames_of(name), today=today, opinions=opinions)
         if forecast and wants_forecast(result):
             from .plan.next_plan import next_plan
 
@@ -78,7 +80,7 @@ def read_trial(
         raise InputError("Say in a few words why the trial is opened early: the reason stays in the logbook.")
     if analyse(protocol, logbook.frames_of(name), today=today, side_readings=False).state == "running":
         logbook.record_look(name, today, open_early_why.strip())
-    return answer(analyse(protocol, logbook.frames_of(name), today=today, open_early=True))
+    return answer(analyse(protocol, logbook.frames_of(name), today=today, open_early=True, opinions=opinions))
 
 
 def wants_forecast(result: TrialResult) -> bool:

@@ -58,7 +58,7 @@ class _Read:
 
 def analyse(
     protocol: Protocol, frames: Frames, *, today: date, open_early: bool = False, side_readings: bool = True,
-    only_remarks: bool = False,
+    opinions: bool = True, only_remarks: bool = False,
 ) -> TrialResult:
     """Analyse one trial.
 
@@ -74,6 +74,8 @@ def analyse(
         Open a running trial on purpose. It costs: a winner is named only at p <= 0.001, sameness never.
     side_readings : bool
         False leaves out "also seen" and the second opinions, which decide nothing (for simulations).
+    opinions : bool
+        False leaves out the second opinions alone; they load large libraries.
     only_remarks : bool
         Leave out median lives and what would settle the question too: for a reader of the remarks alone.
 
@@ -145,7 +147,7 @@ def analyse(
         also_seen=also_seen(protocol, frames, trial) if side_readings else (),
         remarks=tuple(remarks), looks=stand.looks,
         units=units_frame(protocol, trial, read.values, read.lives, read.main.used, share), points=points,
-        second_opinion=_opinions(read, arms, points) if side_readings else (),
+        second_opinion=_opinions(read, arms, points) if side_readings and opinions else (),
         readings=_readings(protocol, frames, read, main, level, stand) if side_readings else (),
         fragile=_fragile(protocol, read, main, alpha) if side_readings else None,
         guesses=guesses_of(protocol, frames), uneven=uneven, leans=leans)

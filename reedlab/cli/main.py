@@ -78,7 +78,7 @@ def _result(args: argparse.Namespace) -> None:
     early = args.open_early
     with Logbook.open(path, read_only=early is None) as logbook:
         found = read_trial(logbook, args.trial, today=day_called(args.today, path.parent), open_early_why=early,
-                           forecast=args.next)
+                           forecast=args.next, opinions=args.json)  # in words they are not told
     if args.json:
         print(json.dumps(found.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
     else:

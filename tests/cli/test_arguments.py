@@ -38,7 +38,7 @@ LINES = [
     ["spreadsheet", "BOOK", "-o", "HERE/s.xlsx", "--minutes", "1e999"],
     ["labels", "BOOK", "-o", "HERE/a\0b.html"], ["labels", "BOOK", "-o", "HERE/" + "x" * 300],
     ["labels", "BOOK", "-o", ""],
-    ["export", "BOOK", "HERE/\0"], ["today", "HERE/\0"], ["today", "HERE/" + "x" * 5000], ["today", "HERE"],
+    ["export", "BOOK", "HERE/\0"], ["today", "HERE/\0"], ["today", "HERE/" + "x" * 5000], ["today", "HERE/nothing"],
     ["import", "HERE/\0", "--into", "BOOK"], ["import", "HERE/none", "--into", "HERE/" + "é" * 200],
     ["result", "BOOK", "--trial", "a\0b"], ["result", "BOOK", "--trial", "\udcff"],
     ["result", "BOOK", "--trial", "x" * 5000],
