@@ -12,7 +12,7 @@ import pandas as pd
 from ._units import check_options, columns, gather, numbers
 from .compared import Compared
 from .randomise import linear_test
-from .verdict import verdict_of
+from .verdict import decide, inside
 
 __all__ = ["Comparison", "compare"]
 
@@ -105,7 +105,8 @@ def compare(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike | N
                  "low90": -inf, "high90": inf, "exact": True, "arrangements": 1}
     judged: dict[str, Any] = {} if matters is None else {
         "p_above": above, "p_below": below,
-        "verdict": verdict_of(found["p_value"], b_higher, above, below, level)}
+        "verdict": str(decide(found["p_value"], b_higher, not b_higher, inside(above, below), False,
+                              alpha=1 - level))}
     return Comparison(labels=units.labels, level=level, units=units.counts, blocks_used=units.blocks_used,
                       blocks_dropped=len(units.dropped), dropped=units.dropped, matters=matters,
                       **judged, **found)

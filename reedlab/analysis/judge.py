@@ -10,15 +10,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import cast
 
-import numpy as np
-import numpy.typing as npt
-
 from ..result import Finding, Uneven, Verdict
 from .findings import Reading
 from .scale_use import ScaleUse
-from .verdict import SAMENESS_P
+from .verdict import decide, inside
 
-__all__ = ["EARLY_P", "decide", "final_p", "judge", "needed_p", "repeat_p", "same_by_tests"]
+__all__ = ["EARLY_P", "final_p", "judge", "needed_p", "repeat_p", "same_by_tests"]
 
 #: An early look names a winner only at this p, and costs this much of the final p.
 EARLY_P = 0.001
@@ -50,32 +47,9 @@ def needed_p(level: float, *, looks: int, early: bool, earlier: int) -> float:
     return min(own, repeat_p(level, earlier + looks)) if earlier else own
 
 
-def decide(p_value: npt.ArrayLike, above: npt.ArrayLike, below: npt.ArrayLike, same: npt.ArrayLike,
-           held: npt.ArrayLike, *, alpha: float | npt.NDArray[np.float64],
-           finished: npt.ArrayLike = True) -> npt.NDArray[np.str_]:
-    """Return the verdicts of trials that were shuffled, one or many (arrays of one shape).
-
-    Parameters
-    ----------
-    p_value : two-sided p of no difference
-    above, below : bool
-        The whole range lies above, or below, no difference.
-    same, held : bool
-        Both one-sided tests put the gap inside what matters; there is a reason not to say so.
-    alpha : float
-        p that a winner needs.
-    finished : bool
-        False where a trial that must run until all its reeds are done was stopped sooner.
-    """
-    side = np.where(above, "b_better", np.where(below, "a_better", "cannot_tell"))
-    found = np.where(np.asarray(p_value) <= alpha + _SLACK, side, "cannot_tell")
-    found = np.where(np.logical_and(same, np.logical_not(held)), "no_real_difference", found)
-    return np.where(finished, found, "cannot_tell")
-
-
 def same_by_tests(reading: Reading) -> bool:
     """Say whether both one-sided tests put the gap inside what matters (Schuirmann 1987)."""
-    return max(reading.p_above, reading.p_below) <= SAMENESS_P + _SLACK
+    return bool(inside(reading.p_above, reading.p_below))
 
 
 def judge(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -19,7 +19,7 @@ from .life_scan import Scan
 from .life_scores import score_tie, scores
 from .shuffles import Shuffles
 from .sums import FloatArray
-from .verdict import verdict_of
+from .verdict import decide, inside
 
 __all__ = ["LifeBatch", "LifeComparison", "compare_lives", "flags", "lives_test_batch"]
 
@@ -145,7 +145,8 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
     if matters is not None:
         # Σ scores in B is high where B wears out sooner: the lower tail speaks for longer lives
         above, below = scan.tails_at((1 / matters,))[0][1], scan.tails_at((matters,))[0][0]
-        verdict = verdict_of(p, lower < upper, above, below, level)
+        longer = lower < upper
+        verdict = cast(Verdict, str(decide(p, longer, not longer, inside(above, below), False, alpha=1 - level)))
     (low, high), (low90, high90) = (scan.hull(a) for a in (1 - level, 0.10))
     if p > 1 - level + _SLACK:
         low, high = min(low, 1.0), max(high, 1.0)

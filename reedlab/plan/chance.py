@@ -19,7 +19,7 @@ from scipy.special import ndtr
 
 from ..analysis.lives import lives_test_batch
 from ..analysis.randomise import linear_test_batch
-from ..analysis.verdict import verdict_of
+from ..analysis.verdict import decide, inside
 from ..dealing import deal
 from ..worlds import World
 
@@ -269,5 +269,4 @@ def chance_boxes(days: int, pairs: int, *, gap: float, world: World, level: floa
 
 
 def _verdicts(p: FloatArray, higher: BoolArray, above: FloatArray, below: FloatArray, level: float) -> list[str]:
-    return [verdict_of(float(a), bool(h), float(u), float(v), level)
-            for a, h, u, v in zip(p, higher, above, below, strict=True)]
+    return [str(v) for v in decide(p, higher, ~higher, inside(above, below), False, alpha=1 - level)]

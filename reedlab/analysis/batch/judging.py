@@ -9,14 +9,14 @@ import numpy as np
 import numpy.typing as npt
 
 from ...protocol import OUTCOMES
-from ..judge import EARLY_P, decide, final_p
+from ..judge import EARLY_P, final_p
 from ..leaning import LEANS_P, leaning_p
 from ..randomise import linear_test
 from ..scale_use import ratings_used
 from ..shuffles import EXACT_LIMIT
 from ..sums import FloatArray, tie_of
 from ..uneven import CHECKED, depth
-from ..verdict import SAMENESS_P
+from ..verdict import SAMENESS_P, decide, inside
 from .life_ratios import LifeTails, crossings
 from .life_values import batch_lives
 from .rating_values import batch_values
@@ -148,12 +148,8 @@ def _stands(test: _Linear, verdict: npt.NDArray[np.str_], moved: FloatArray, at:
     out: BoolArray = np.where(verdict == "b_better", 2 * upper <= alpha[at] + _SLACK, 2 * lower <= alpha[at] + _SLACK)
     same = np.flatnonzero(verdict == "no_real_difference")
     low, high = test.tails(moved[same] - matters, at[same])[0], test.tails(moved[same] + matters, at[same])[1]
-    out[same] = _inside(low, high)
+    out[same] = inside(low, high)
     return out
-
-
-def _inside(above: FloatArray, below: FloatArray) -> BoolArray:
-    return np.nan_to_num(np.maximum(above, below), nan=1.0) <= SAMENESS_P + _SLACK
 
 
 def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, at: Sequence[float],
@@ -173,28 +169,28 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
     out["estimate"][rows] = test.estimates()
     above, below = _same(test, p.matters, full)
     out["p_above"][rows], out["p_below"][rows] = above, below
-    inside = _inside(above, below)
+    within = inside(above, below)
     held = np.full(len(rows), early)
-    ask = np.flatnonzero(inside & ~held)
+    ask = np.flatnonzero(within & ~held)
     if len(ask):
         scale = ratings_used(values.rated[rows[ask]], p.rating)
         held[ask] = scale.at_an_end | scale.alike
         margin = (p.matters * (1 - scale.squeezed))[~held[ask]]
         ask = ask[~held[ask]]
         narrow = margin < p.matters
-        held[ask[narrow]] = ~_inside(*_same(test, margin[narrow], where=ask[narrow]))
+        held[ask[narrow]] = ~inside(*_same(test, margin[narrow], where=ask[narrow]))
         margin, ask = margin[~held[ask]], ask[~held[ask]]
     if len(ask):
         of = rows[ask]
         done = _Linear(u[of], values.effect(_done(trials))[of], deals, of)
-        held[ask] = ~_inside(*_same(done, margin))
+        held[ask] = ~inside(*_same(done, margin))
         ask = ask[~held[ask]]
     leans = np.zeros(k, dtype=bool)
     if hold and len(ask) and p.design == "day_by_day":
         held[ask] = leans[rows[ask]] = leaning_p(values.rated[rows[ask]], trials.reed, trials.day) <= LEANS_P
     alpha = _alphas(p.level, looks, np.full(len(rows), early))
     higher, lower = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
-    need = np.flatnonzero(~(inside & ~held) | full)
+    need = np.flatnonzero(~(within & ~held) | full)
     upper_p, lower_p = test.tails(0.0, need)
     p_value = np.minimum(1.0, 2 * np.minimum(upper_p, lower_p))
     out["p_value"][rows] = np.nan
@@ -209,7 +205,7 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
         higher[i], lower[i] = one.low > 0, one.high < 0
     verdict = np.full(k, "cannot_tell", dtype="U18")
     found = np.nan_to_num(out["p_value"][rows], nan=1.0)
-    verdict[rows] = decide(found, higher, lower, inside, held, alpha=alpha)
+    verdict[rows] = decide(found, higher, lower, within, held, alpha=alpha)
     back = np.zeros(k, dtype=bool)
     if hold:
         of_row = np.zeros(k, dtype=int)
@@ -269,15 +265,15 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
         out["estimate"] = crossings(lives.hours, lives.worn_out, deals, lives.watched)
     above, below = _same_lives(tails, rows, p.matters, full)
     out["p_above"][rows], out["p_below"][rows] = above, below
-    inside = _inside(above, below)
+    within = inside(above, below)
     held = is_early.copy()
-    ask = np.flatnonzero(inside & ~held)
+    ask = np.flatnonzero(within & ~held)
     if len(ask):
         share = np.where(used, _share_of_units(trials), 0.0)[rows[ask]]
-        held[ask] = ~_inside(*_same_lives(tails, rows[ask], p.matters, False, share))
+        held[ask] = ~inside(*_same_lives(tails, rows[ask], p.matters, False, share))
     alpha = _alphas(p.level, looks, is_early)
     higher, lower = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
-    need = np.flatnonzero(~(inside & ~held) | full)
+    need = np.flatnonzero(~(within & ~held) | full)
     longer, shorter = tails.at(rows[need], 1.0)
     p_value = np.minimum(1.0, 2 * np.minimum(longer, shorter))
     out["p_value"][rows] = np.nan
@@ -286,7 +282,7 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
     if len(wins):
         higher[wins], lower[wins] = tails.side(rows[wins], alpha[wins])
     verdict = np.full(k, "cannot_tell", dtype="U18")
-    verdict[rows] = decide(np.nan_to_num(out["p_value"][rows], nan=1.0), higher, lower, inside, held, alpha=alpha,
+    verdict[rows] = decide(np.nan_to_num(out["p_value"][rows], nan=1.0), higher, lower, within, held, alpha=alpha,
                            finished=~lives.unfinished[rows])
     back = np.zeros(k, dtype=bool)
     if hold:
