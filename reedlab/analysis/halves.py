@@ -19,7 +19,7 @@ import numpy.typing as npt
 from ..dealing import IntArray, Layout
 from .sums import FloatArray, outer_sums, subset_sums
 
-__all__ = ["Halves"]
+__all__ = ["Halves", "count_pairs", "shared_out"]
 
 _Parts: TypeAlias = list[tuple[FloatArray, FloatArray]]
 
@@ -39,12 +39,12 @@ class Halves:
         self.layout = layout
         ways = [math.comb(len(m), k) for m, k in zip(layout.members, layout.n_b, strict=True)]
         self.split: tuple[int, int] | None = None
-        self.left, self.right = _shared_out(ways, None, 1)
+        self.left, self.right = shared_out(ways)
         width = math.prod(ways[b] for b in self.left) + math.prod(ways[b] for b in self.right)
         if ways:
             big = int(np.argmax(np.array(ways, dtype=float)))
             size, k = len(layout.members[big]), layout.n_b[big]
-            left, right = _shared_out(ways, big, math.comb(size // 2, k // 2))
+            left, right = shared_out(ways, big, math.comb(size // 2, k // 2))
             in_left, in_right = (math.prod(ways[b] for b in half) for half in (left, right))
             cut = sum(math.comb(size // 2, j) * in_left + math.comb(size - size // 2, k - j) * in_right
                       for j in range(max(0, k - (size - size // 2)), min(k, size // 2) + 1))
@@ -81,15 +81,9 @@ class Halves:
             The observed sum, and how close a sum must be to count as equal.
         """
         upper, lower = np.zeros(len(observed), dtype=np.intp), np.zeros(len(observed), dtype=np.intp)
-        for a, b in self.parts(values):
-            one, two = (a, b) if a.shape[1] <= b.shape[1] else (b, a)
-            one, two = np.sort(one, axis=1), np.sort(two, axis=1)
-            # sorted queries: each search starts near the last
-            least, above = ((observed - tie)[:, None] - one)[:, ::-1], ((observed + tie)[:, None] - one)[:, ::-1]
-            pairs = one.shape[1] * two.shape[1]
-            for i in range(len(observed)):
-                upper[i] += pairs - two[i].searchsorted(least[i]).sum()
-                lower[i] += two[i].searchsorted(above[i], "right").sum()
+        for left, right in self.parts(values):
+            high, low = count_pairs(left, right, observed, tie)
+            upper, lower = upper + high, lower + low
         return upper, lower
 
     def critical(self, u: FloatArray, v: FloatArray, observed: npt.NDArray[np.bool_], ranks: Sequence[int],
@@ -185,7 +179,21 @@ class _Search:
         return float(np.partition(critical, place)[place])
 
 
-def _shared_out(ways: Sequence[int], but: int | None, size: int) -> tuple[list[int], list[int]]:
+def count_pairs(left: FloatArray, right: FloatArray, observed: FloatArray,
+                tie: FloatArray) -> tuple[IntArray, IntArray]:
+    """Count the pairs, one of (r, L) and one of (r, R), whose sum is at least, and at most, the observed one: (r,)."""
+    one, two = (left, right) if left.shape[1] <= right.shape[1] else (right, left)
+    one, two = np.sort(one, axis=1), np.sort(two, axis=1)
+    # sorted queries: each search starts near the last
+    least, most = ((observed - tie)[:, None] - one)[:, ::-1], ((observed + tie)[:, None] - one)[:, ::-1]
+    below, up_to = np.empty(len(observed), dtype=np.intp), np.empty(len(observed), dtype=np.intp)
+    for i in range(len(observed)):
+        below[i] = two[i].searchsorted(least[i]).sum()
+        up_to[i] = two[i].searchsorted(most[i], "right").sum()
+    return one.shape[1] * two.shape[1] - below, up_to
+
+
+def shared_out(ways: Sequence[int], but: int | None = None, size: int = 1) -> tuple[list[int], list[int]]:
     """Share the blocks out so that both halves have about as many ways; `but` one, which gave each half `size`."""
     halves: tuple[list[int], list[int]] = ([], [])
     sizes = [size, size]

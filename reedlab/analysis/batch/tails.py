@@ -15,8 +15,9 @@ import numpy as np
 import numpy.typing as npt
 
 from ...dealing import Labels, draw_from, layout_of
+from ..halves import count_pairs, shared_out
 from ..shuffles import DEFAULT_SEED, EXACT_LIMIT
-from ..sums import FloatArray, subset_sums
+from ..sums import FloatArray, outer_sums, subset_sums
 
 __all__ = ["Deals", "used_units"]
 
@@ -69,8 +70,8 @@ class Deals:
             for i, (left, left_b) in enumerate(states.kinds, start=1):
                 here[states.code == i] = math.comb(left, left_b)
             self.size *= here
-        self.first, self.second = _halves([math.comb(len(m), k)
-                                           for m, k in zip(self.members, self.n_b, strict=True)])
+        self.first, self.second = shared_out([math.comb(len(m), k)
+                                              for m, k in zip(self.members, self.n_b, strict=True)])
         self.samples, self.seed = samples, DEFAULT_SEED if seed is None else seed
         self.exact = self.size <= limit
         self._drawn: dict[tuple[tuple[int, int], ...], FloatArray] = {}  # the latest only
@@ -153,23 +154,16 @@ class Deals:
     def _half_sums(self, half: Sequence[int], values: FloatArray, rows: IntArray) -> FloatArray:
         out = np.zeros((len(rows), 1))
         for b in half:
-            ways = self._ways(b, values, rows)
-            out = (ways[:, :, None] + out[:, None, :]).reshape(len(rows), -1)
+            out = outer_sums(out, self._ways(b, values, rows))
         return out
 
     def _count(self, values: FloatArray, observed: FloatArray, tie: FloatArray,
                rows: IntArray) -> tuple[FloatArray, FloatArray]:
-        one = np.sort(self._half_sums(self.first, values, rows), axis=1)
-        two = np.sort(self._half_sums(self.second, values, rows), axis=1)
-        # sorted queries: each search starts near the last
-        at_least = ((observed - tie)[:, None] - one)[:, ::-1]
-        above = ((observed + tie)[:, None] - one)[:, ::-1]
-        below, up_to = np.empty(len(rows)), np.empty(len(rows))
-        for i in range(len(rows)):
-            below[i] = two[i].searchsorted(at_least[i]).sum()
-            up_to[i] = two[i].searchsorted(above[i], "right").sum()
-        pairs, size = one.shape[1] * two.shape[1], self.size[rows]
-        return (pairs - below) / size, (size - (pairs - up_to)) / size
+        one, two = self._half_sums(self.first, values, rows), self._half_sums(self.second, values, rows)
+        high, low = count_pairs(one, two, observed, tie)
+        size = self.size[rows]
+        # the places of missing ways are minus infinity: below everything, and no arrangements
+        return high / size, (low - (one.shape[1] * two.shape[1] - size)) / size
 
     def _sample(self, values: FloatArray, observed: FloatArray, tie: FloatArray,
                 rows: IntArray) -> tuple[FloatArray, FloatArray]:
@@ -226,14 +220,3 @@ def _lost(used: BoolArray, is_b: BoolArray) -> _Lost:
     kinds, which = np.unique(np.stack([left[some], left_b[some]], axis=1), axis=0, return_inverse=True)
     code[some] = which.ravel() + 1
     return _Lost(code, tuple((int(m), int(k)) for m, k in kinds))
-
-
-def _halves(ways: Sequence[int]) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Share the blocks out so that both halves have about as many ways."""
-    halves: tuple[list[int], list[int]] = ([], [])
-    size = [1, 1]
-    for b in sorted(range(len(ways)), key=lambda b: -ways[b]):
-        to = int(size[1] < size[0])
-        halves[to].append(b)
-        size[to] *= ways[b]
-    return tuple(halves[0]), tuple(halves[1])
