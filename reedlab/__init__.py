@@ -14,24 +14,24 @@ __version__ = "0.1.0"
 
 _HOMES = {
     "CATALOGUE": "questions",
-    "Comparison": "analysis.compare",
-    "Finding": "result",
-    "Followed": "analysis.follow",
-    "Frames": "tables",
-    "LifeComparison": "analysis.lives",
+    "Comparison": "analysis.shuffling.compare",
+    "Finding": "trial.result",
+    "Followed": "analysis.shuffling.follow",
+    "Frames": "rows.tables",
+    "LifeComparison": "analysis.shuffling.lives",
     "Logbook": "logbook",
-    "Protocol": "protocol",
+    "Protocol": "trial.protocol",
     "ReedlabError": "errors",
-    "TrialResult": "result",
-    "Verdict": "result",
+    "TrialResult": "trial.result",
+    "Verdict": "trial.result",
     "analyse": "analysis.trial",
     "answer": "summary",
-    "compare": "analysis.compare",
-    "compare_lives": "analysis.lives",
+    "compare": "analysis.shuffling.compare",
+    "compare_lives": "analysis.shuffling.lives",
     "draw_up": "plan",
-    "follow": "analysis.follow",
-    "follow_lives": "analysis.follow_lives",
-    "read_trial": "read",
+    "follow": "analysis.shuffling.follow",
+    "follow_lives": "analysis.shuffling.follow_lives",
+    "read_trial": "errands.read_trial",
 }
 
 __all__ = [
@@ -58,25 +58,20 @@ __all__ = [
 ]
 
 if TYPE_CHECKING:
-    from .analysis.compare import Comparison as Comparison
-    from .analysis.compare import compare as compare
-    from .analysis.follow import Followed as Followed
-    from .analysis.follow import follow as follow
-    from .analysis.follow_lives import follow_lives as follow_lives
-    from .analysis.lives import LifeComparison as LifeComparison
-    from .analysis.lives import compare_lives as compare_lives
-    from .analysis.trial import analyse as analyse
-    from .errors import ReedlabError as ReedlabError
-    from .logbook import Logbook as Logbook
-    from .plan import draw_up as draw_up
-    from .protocol import Protocol as Protocol
-    from .questions import CATALOGUE as CATALOGUE
-    from .read import read_trial as read_trial
-    from .result import Finding as Finding
-    from .result import TrialResult as TrialResult
-    from .result import Verdict as Verdict
-    from .summary import answer as answer
-    from .tables import Frames as Frames
+    from .analysis.shuffling.compare import Comparison, compare
+    from .analysis.shuffling.follow import Followed, follow
+    from .analysis.shuffling.follow_lives import follow_lives
+    from .analysis.shuffling.lives import LifeComparison, compare_lives
+    from .analysis.trial import analyse
+    from .errands.read_trial import read_trial
+    from .errors import ReedlabError
+    from .logbook import Logbook
+    from .plan import draw_up
+    from .questions import CATALOGUE
+    from .rows.tables import Frames
+    from .summary import answer
+    from .trial.protocol import Protocol
+    from .trial.result import Finding, TrialResult, Verdict
 
 
 def __getattr__(name: str) -> Any:

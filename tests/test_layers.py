@@ -1,10 +1,11 @@
-"""The rule of the house: numbers know nothing of files, clocks, widgets or figures."""
+"""The rules of the house, room by room: who may import whom, and that numbers know no file, clock, widget or figure."""
 
 from __future__ import annotations
 
 import ast
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -12,32 +13,70 @@ import pytest
 import reedlab
 
 PACKAGE = Path(reedlab.__file__).parent
-CORE = {"errors", "practice", "tables", "records", "protocol", "result", "outlook", "dealing", "questions", "trial"}
-NUMERIC_LIBRARIES = {"numpy", "scipy", "pandas", "statsmodels", "pingouin", "joblib", "tqdm"}
+NUMERIC = {"numpy", "scipy", "pandas", "statsmodels", "pingouin", "joblib", "tqdm"}
+HTML = {"jinja2", "markupsafe"}
 PLAIN_STDLIB = set(sys.stdlib_module_names) - {
     "sqlite3", "os", "pathlib", "shutil", "tempfile", "io", "time", "random", "subprocess", "socket", "urllib",
 }
+DISK = set(sys.stdlib_module_names)
+WORDS = {"errors", "rows", "trial"}  # what every room may speak of
+UNITS = WORDS | {"analysis.units"}
+ANALYSIS = {"analysis.units", "analysis.shuffling", "analysis.verdicts", "analysis.remarks"}
 
-# What each part may import from reedlab (itself always), and which libraries beyond the standard one.
-ALLOWED: dict[str, tuple[set[str], set[str]]] = {
-    "analysis": (CORE, NUMERIC_LIBRARIES),
-    "plan": (CORE | {"analysis", "worlds"}, NUMERIC_LIBRARIES),
-    "schedule": (CORE | {"analysis", "plan"}, NUMERIC_LIBRARIES),
-    "reedcase": (CORE | {"analysis", "schedule"}, NUMERIC_LIBRARIES),
-    "screens": (CORE | {"analysis", "checks", "planned", "schedule", "trial"}, NUMERIC_LIBRARIES),
-    "cli/now": (CORE | {"reedcase", "schedule"}, set()),
-    "handout": (CORE | {"analysis", "checks", "planned", "schedule"},
-                NUMERIC_LIBRARIES | {"jinja2", "markupsafe", "icalendar"}),
-    "worlds": (CORE | {"analysis"}, NUMERIC_LIBRARIES),
-    "dealing": (CORE, NUMERIC_LIBRARIES),
-    "trial": (CORE, {"numpy", "pandas"}),
-    "questions": (CORE, NUMERIC_LIBRARIES),
-    "summary": (CORE, NUMERIC_LIBRARIES | {"matplotlib", "seaborn", "jinja2", "markupsafe"}),
+# What each room may import: rooms of reedlab (itself always), libraries, and parts of the standard library.
+ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
+    "errors": (set(), set(), PLAIN_STDLIB),
+    "rows": ({"errors"}, {"numpy", "pandas"}, PLAIN_STDLIB),
+    "trial": ({"errors", "rows"}, {"numpy", "pandas"}, PLAIN_STDLIB),
+    "questions": ({"errors", "trial"}, NUMERIC, PLAIN_STDLIB),
+    "analysis.shuffling": ({"errors", "trial"}, NUMERIC, PLAIN_STDLIB),
+    "analysis.units": (WORDS, NUMERIC, PLAIN_STDLIB),
+    "analysis.verdicts": (UNITS | {"analysis.shuffling"}, NUMERIC, PLAIN_STDLIB),
+    "analysis.remarks": (UNITS | {"analysis.shuffling", "analysis.verdicts", "questions"}, NUMERIC, PLAIN_STDLIB),
+    "analysis.beside": (UNITS | {"analysis.shuffling", "analysis.verdicts"}, NUMERIC, PLAIN_STDLIB),
+    "analysis.player": (UNITS, NUMERIC, PLAIN_STDLIB),
+    "analysis.together": (WORDS | ANALYSIS, NUMERIC, PLAIN_STDLIB),
+    "analysis.batch": (WORDS | ANALYSIS, NUMERIC, PLAIN_STDLIB),
+    "analysis.trial": (WORDS | ANALYSIS | {"analysis.beside"}, NUMERIC, PLAIN_STDLIB),
+    "worlds": (WORDS | {"analysis.batch"}, NUMERIC, PLAIN_STDLIB),
+    "plan": (WORDS | ANALYSIS | {"analysis.batch", "analysis.player", "questions", "worlds"}, NUMERIC, PLAIN_STDLIB),
+    "schedule": (UNITS, NUMERIC, PLAIN_STDLIB),
+    "reedcase": (UNITS | {"analysis.player", "schedule"}, NUMERIC, PLAIN_STDLIB),
+    "screens": (UNITS | {"schedule"}, NUMERIC, PLAIN_STDLIB),
+    "summary": ({"errors", "trial", "questions"}, NUMERIC | HTML | {"matplotlib", "seaborn"},
+                PLAIN_STDLIB | {"pathlib", "io"}),
+    "handout": (UNITS | {"schedule"}, NUMERIC | HTML | {"icalendar"}, PLAIN_STDLIB | {"pathlib", "io"}),
+    "classes": (UNITS | {"analysis.together", "analysis.verdicts", "plan", "questions"}, NUMERIC, PLAIN_STDLIB),
+    "folder": ({"errors", "rows"}, set(), DISK),
+    "logbook": (WORDS | {"classes", "folder"}, NUMERIC | {"openpyxl", "defusedxml"}, DISK),
+    "errands": (WORDS | ANALYSIS | {
+        "analysis.batch", "analysis.player", "analysis.together", "analysis.trial", "classes", "folder", "handout",
+        "logbook", "plan", "questions", "schedule", "screens", "summary", "worlds"}, NUMERIC | {"matplotlib"}, DISK),
+    "phone": (WORDS | {"errands", "folder", "screens"}, HTML | {"tornado", "segno", "jupyter_server", "pandas"}, DISK),
+    "desk": ({"errors", "folder", "phone"}, {"tornado", "jupyter_server", "jupyter_core"}, DISK),
 }
+#: Rooms that touch the user: they may use everything above.
+FACES = {"cli", "demo", "forms"}
+PURE = [r for r in ROOMS if r not in ("folder", "logbook", "errands", "phone", "desk", "summary", "handout")]
+
+
+def room_of(parts: tuple[str, ...]) -> str:
+    """The room of a module, given without the leading `reedlab`."""
+    return ".".join(parts[:2]) if parts[0] == "analysis" and len(parts) > 1 else parts[0]
+
+
+@cache
+def rooms() -> dict[str, list[Path]]:
+    found: dict[str, list[Path]] = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        parts = path.relative_to(PACKAGE).with_suffix("").parts
+        if parts not in (("__init__",), ("__main__",), ("analysis", "__init__")):
+            found.setdefault(room_of(parts), []).append(path)
+    return found
 
 
 def imports_of(path: Path) -> set[tuple[str, str | None]]:
-    """Return (library, reedlab part or None) for every import in a file, function bodies included."""
+    """Return (library, room of reedlab or None) for every import in a file, function bodies included."""
     found: set[tuple[str, str | None]] = set()
     here = path.relative_to(PACKAGE.parent).with_suffix("").parts
     for node in ast.walk(ast.parse(path.read_text(encoding="utf8"))):
@@ -46,49 +85,61 @@ def imports_of(path: Path) -> set[tuple[str, str | None]]:
         elif isinstance(node, ast.ImportFrom):
             base = list(here[: len(here) - node.level]) if node.level else []
             stem = ".".join([*base, *([node.module] if node.module else [])])
-            names = [f"{stem}.{a.name}" for a in node.names] if stem == "reedlab" else [stem]
+            inside = PACKAGE.parent.joinpath(*stem.split(".")).is_dir()
+            names = [f"{stem}.{a.name}" for a in node.names] if inside else [stem]
         else:
             continue
         for name in names:
-            parts = name.split(".")
-            found.add((parts[0], parts[1] if parts[0] == "reedlab" and len(parts) > 1 else None))
+            parts = tuple(name.split("."))
+            found.add((parts[0], room_of(parts[1:]) if parts[0] == "reedlab" and len(parts) > 1 else None))
     return found
 
 
-def files_of(part: str) -> list[Path]:
-    folder = PACKAGE / part
-    return sorted(folder.rglob("*.py")) if folder.is_dir() else [PACKAGE / f"{part}.py"]
+def test_every_room_has_its_rule_and_every_rule_its_room() -> None:
+    assert set(rooms()) == set(ROOMS) | FACES
 
 
-@pytest.mark.parametrize("part", sorted(ALLOWED))
-def test_part_imports_only_what_its_layer_allows(part: str) -> None:
-    own, libraries = ALLOWED[part]
-    files = files_of(part)
-    assert files
-    stdlib = PLAIN_STDLIB | ({"pathlib", "io"} if part in ("summary", "handout") else set())
+@pytest.mark.parametrize("room", sorted(ROOMS))
+def test_a_room_imports_only_what_its_rule_allows(room: str) -> None:
+    own, libraries, standard = ROOMS[room]
     wrong = [
-        f"{path.name}: {library}{'.' + inner if inner else ''}"
-        for path in files
+        f"{path.relative_to(PACKAGE)}: {library}{'.' + inner if inner else ''}"
+        for path in rooms()[room]
         for library, inner in imports_of(path)
-        if (library == "reedlab" and inner not in own | {part, "__version__"})
-        or (library != "reedlab" and library not in libraries | stdlib)
+        if (library == "reedlab" and inner not in own | {room, "__version__"})
+        or (library != "reedlab" and library not in libraries | standard)
     ]
     assert not wrong
 
 
-@pytest.mark.parametrize("part", ["analysis", "plan", "schedule", "reedcase", "screens", "cli/now", "worlds",
-                                  "dealing", "trial"])
-def test_numbers_read_no_clock_and_no_global_random_state(part: str) -> None:
+def test_no_room_stands_in_a_circle() -> None:
+    """Rules alone could allow it: each room must come after all it may import."""
+    placed: set[str] = set()
+    left = {room: set(own) for room, (own, _, _) in ROOMS.items()}
+    while left:
+        free = {room for room, own in left.items() if own <= placed}
+        assert free, f"in a circle: {sorted(left)}"
+        placed |= free
+        left = {room: own for room, own in left.items() if room not in free}
+
+
+@pytest.mark.parametrize("room", PURE)
+def test_numbers_read_no_clock_and_no_global_random_state(room: str) -> None:
     banned = ("date.today", "datetime.now", "time.time", "np.random.seed", "np.random.rand", "np.random.normal",
               "open(")
     wrong = [
         f"{path.name}: {word}"
-        for path in files_of(part)
+        for path in rooms()[room]
         for word in banned
         for line in path.read_text(encoding="utf8").splitlines()
         if word in line and not line.lstrip().startswith("#") and f"_{word}" not in line and f".{word}" not in line
     ]
     assert not wrong
+
+
+def test_the_now_of_the_command_line_is_numbers_too() -> None:
+    found = imports_of(PACKAGE / "cli" / "now.py")
+    assert {room for library, room in found if library == "reedlab"} <= WORDS | {"cli", "reedcase", "schedule"}
 
 
 def test_importing_reedlab_loads_no_heavy_library() -> None:

@@ -14,8 +14,8 @@ from typing import Final
 import pytest
 
 import reedlab
-from reedlab.checks import read_value, wanted
-from reedlab.tables import TABLES
+from reedlab.rows.tables import TABLES
+from reedlab.rows.values import read_value, wanted
 
 PACKAGE: Final = Path(reedlab.__file__).parent
 BANNED: Final = re.compile(

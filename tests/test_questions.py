@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 
 from reedlab.errors import InputError, PlanRefused
-from reedlab.practice import CAUTIONS
-from reedlab.protocol import OUTCOMES, Habit
 from reedlab.questions import CATALOGUE, OVERRIDABLE, Question, check_habits, own_question
 from reedlab.summary.readability import grade
+from reedlab.trial.practice import CAUTIONS
+from reedlab.trial.protocol import OUTCOMES, Habit
 
 QUESTIONS = list(CATALOGUE.values())
 WANTED = {"wetting", "rotation", "break_in", "drying", "storage_case", "humidity_control", "position",

@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 
 from reedlab.logbook import Logbook
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Reed, Sitting
+from reedlab.rows.records import Box, Reed, Sitting
 from reedlab.screens import Asked, Entry, Refused, Today, Written, save, take_back, today
 from reedlab.screens.saving import AS_PLANNED
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)
 WAYS = (Habit("mouth", "wetting in the mouth", "Two minutes."), Habit("water", "wetting in water", "One minute."))

@@ -10,14 +10,14 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from reedlab.cli import main
+from reedlab.errands.book import Book
 from reedlab.errors import InputError
-from reedlab.filing import write_file, write_folder
-from reedlab.forms._book import Book
-from reedlab.forms.start_form import StartForm
+from reedlab.folder.filing import write_file, write_folder
+from reedlab.forms.start.form import StartForm
 from reedlab.logbook import Logbook
 from reedlab.logbook.beside import other_copies
 from reedlab.logbook.exchange import export_folder, import_folder
-from reedlab.records import Box, Day
+from reedlab.rows.records import Box, Day
 
 CONFLICTED = ("reeds (conflicted copy 2026-03-01).logbook", "reeds.sync-conflict-20260301-120000-ABCDEFG.logbook",
               "reeds-LAPTOP.logbook", "reeds (1).logbook", "REEDS_conflict.LOGBOOK")

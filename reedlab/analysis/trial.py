@@ -10,35 +10,35 @@ from functools import partial
 import numpy as np
 import numpy.typing as npt
 
-from ..dealing import counts_of_b, layout_of
-from ..protocol import Protocol
-from ..result import Finding, Fragile, Remark, TrialResult, Uneven
-from ..tables import Frames
-from .adjust import allowed_for
-from .also_seen import also_seen
-from .blind import BlindTrial, blind
-from .expected_lives import expected_lives
-from .expected_reading import read_expected
-from .fairness import answer_remarks, look_remarks, uneven_remarks
-from .findings import Reading, read_difference, read_lives
-from .fragile import fragile_lives, fragile_points
-from .guesses import guesses_of
-from .judge import judge, needed_p
-from .leaning import LEANS_P, leaning_p
-from .life_values import Lives
-from .opinions import Opinion, difference_opinions, lives_opinions
-from .outcomes import LIVES, life_values, rating_values
-from .progress import progress_of
-from .quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
-from .readings import all_readings
-from .remarks import REMARKS, remark
-from .repeats import earlier_trials
-from .scale_use import ScaleUse, ratings_used
-from .shares import Followed, followed, planned_share, share_by_cell, share_by_unit
-from .timing import Standing, standing
-from .trial_frames import points_frame, units_frame
-from .uneven import CHECKED, bars_of, depth, gap_moved, holds_back, stands, uneven_of, unrated_low
-from .unit_values import UnitValues
+from ..rows.tables import Frames
+from ..trial.dealing import counts_of_b, layout_of
+from ..trial.protocol import Protocol
+from ..trial.result import Finding, Fragile, Remark, TrialResult, Uneven
+from .beside.also_seen import also_seen
+from .beside.expected_lives import expected_lives
+from .beside.expected_reading import read_expected
+from .beside.fragile import fragile_lives, fragile_points
+from .beside.guesses import guesses_of
+from .beside.opinions import Opinion, difference_opinions, lives_opinions
+from .beside.readings import all_readings
+from .remarks.catalogue import REMARKS, remark
+from .remarks.fairness import answer_remarks, look_remarks, uneven_remarks
+from .remarks.leaning import LEANS_P, leaning_p
+from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
+from .remarks.uneven import CHECKED, bars_of, depth, gap_moved, holds_back, stands, uneven_of, unrated_low
+from .units.adjust import allowed_for
+from .units.blind import BlindTrial, blind
+from .units.frames import points_frame, units_frame
+from .units.life_values import Lives
+from .units.outcomes import LIVES, life_values, rating_values
+from .units.progress import progress_of
+from .units.shares import Followed, followed, planned_share, share_by_cell, share_by_unit
+from .units.unit_values import UnitValues
+from .verdicts.findings import Reading, read_difference, read_lives
+from .verdicts.judge import judge, needed_p
+from .verdicts.repeats import earlier_trials
+from .verdicts.scale_use import ScaleUse, ratings_used
+from .verdicts.standing import Standing, standing
 
 __all__ = ["analyse"]
 

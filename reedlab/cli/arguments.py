@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..errors import InputError
-from ..home import find_logbook
+from ..folder.resources import find_logbook
 
 __all__ = ["check_arguments", "logbooks_of_folders"]
 

@@ -9,13 +9,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..clock import day_called, today_in
 from ..errors import InputError
-from ..filing import write_file
+from ..folder.clock import day_called, today_in
+from ..folder.filing import write_file
 
 if TYPE_CHECKING:
-    from ..classwork import Shelf
-    from ..sharing import Shared
+    from ..classes.hand_in import Shared
+    from ..errands.class_steps import Shelf
 
 __all__ = ["add_class_verbs", "deal_plan", "make_plan", "put_together", "share_trial"]
 
@@ -56,7 +56,7 @@ def add_class_verbs(verb: Verb) -> None:
 
 def make_plan(args: argparse.Namespace) -> None:
     """Make a class's plan and write it."""
-    from ..classroom import class_plan
+    from ..classes.class_plan import class_plan
     from ..logbook.class_files import write_plan_file
 
     plan = class_plan(args.question, design=args.design, outcome=args.outcome, days=args.days,
@@ -70,7 +70,7 @@ def deal_plan(args: argparse.Namespace) -> None:
     """Deal a pupil's own reeds from a class's plan and start the trial."""
     from datetime import timedelta
 
-    from ..classwork import deal_own
+    from ..errands.class_steps import deal_own
     from ..logbook import Logbook
     from ..logbook.class_files import read_plan_file
 
@@ -88,7 +88,7 @@ def deal_plan(args: argparse.Namespace) -> None:
 
 def share_trial(args: argparse.Namespace) -> None:
     """Write one ended trial to a file that can be handed on."""
-    from ..classwork import hand_in
+    from ..errands.class_steps import hand_in
     from ..logbook import Logbook
 
     path = Path(args.logbook)
@@ -100,7 +100,7 @@ def share_trial(args: argparse.Namespace) -> None:
 
 def put_together(args: argparse.Namespace) -> None:
     """Combine shared trials and print the answer."""
-    from .. import classwork
+    from ..errands import class_steps as classwork
     from ..logbook.class_files import read_plan_file, read_share_file
 
     plan = None if args.plan is None else read_plan_file(args.plan)

@@ -7,7 +7,7 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
-from ..clock import day_called
+from ..folder.clock import day_called
 
 __all__ = ["add_diary_verb"]
 
@@ -28,8 +28,8 @@ def add_diary_verb(verb: AddVerb) -> None:
 
 
 def _diary(args: argparse.Namespace) -> None:
+    from ..errands.read_diary import read_diary
     from ..logbook import Logbook
-    from ..old_diary import read_diary
 
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:

@@ -16,8 +16,8 @@ from pathlib import Path
 from typing import TextIO
 
 from .. import __version__
-from ..clock import day_called, today_in
 from ..errors import InputError, ReedlabError, ReedlabWarning
+from ..folder.clock import day_called, today_in
 from .arguments import check_arguments, logbooks_of_folders
 from .class_verbs import add_class_verbs
 from .diary_verb import add_diary_verb
@@ -31,8 +31,8 @@ __all__ = ["main"]
 
 def _demo(args: argparse.Namespace) -> None:
     from ..demo import set_up_demo
+    from ..errands.read_trial import read_trial
     from ..logbook import Logbook
-    from ..read import read_trial
 
     logbook_path = set_up_demo(Path(args.folder))
     today = today_in(logbook_path.parent)
@@ -47,7 +47,7 @@ def _demo(args: argparse.Namespace) -> None:
 
 
 def _open(args: argparse.Namespace) -> None:
-    from ..home import open_folder
+    from ..desk.home import open_folder
 
     open_folder(Path(args.folder), browser=not args.no_browser, phone=args.phone,
                 keep_phone=args.keep_phone)
@@ -71,8 +71,8 @@ def _export(args: argparse.Namespace) -> None:
 
 
 def _result(args: argparse.Namespace) -> None:
+    from ..errands.read_trial import read_trial
     from ..logbook import Logbook
-    from ..read import read_trial
 
     path = Path(args.logbook)
     early = args.open_early
@@ -86,9 +86,9 @@ def _result(args: argparse.Namespace) -> None:
 
 
 def _check(args: argparse.Namespace) -> None:
+    from ..errands.read_trial import trial_quality
     from ..logbook import Logbook
     from ..logbook.beside import copies_told
-    from ..read import trial_quality
 
     path = Path(args.logbook)
     today = day_called(args.today, path.parent)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from ..protocol import Protocol
 from ..reedcase import running_trials, states, turn
+from ..rows.tables import Frames
 from ..schedule import Line, PlayDay, usual_from, week_unsaid
-from ..tables import Frames
+from ..trial.protocol import Protocol
 
 __all__ = ["what_now"]
 

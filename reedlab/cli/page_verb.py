@@ -7,9 +7,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..clock import day_called
 from ..errors import InputError
-from ..filing import write_file
+from ..folder.clock import day_called
+from ..folder.filing import write_file
 
 if TYPE_CHECKING:
     from ..summary import Answer
@@ -54,8 +54,8 @@ def write_page(answer: Answer, path: Path, *, report: bool = False) -> Path:
 
 
 def _page(args: argparse.Namespace) -> None:
+    from ..errands.read_trial import read_trial
     from ..logbook import Logbook
-    from ..read import read_trial
 
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:

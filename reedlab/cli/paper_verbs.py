@@ -9,8 +9,8 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from ..clock import day_called
 from ..errors import InputError
+from ..folder.clock import day_called
 
 if TYPE_CHECKING:
     from ..handout.week import Wishes
@@ -68,7 +68,7 @@ def _wishes(args: argparse.Namespace) -> Wishes:
 
 
 def _run(args: argparse.Namespace, name: str, **more: Any) -> None:
-    from .. import papers
+    from ..errands import papers
     from ..logbook import Logbook
 
     path = Path(args.logbook)

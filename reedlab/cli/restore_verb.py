@@ -23,7 +23,7 @@ def add_restore_verb(verb: AddVerb) -> None:
 
 
 def _restore(args: argparse.Namespace) -> None:
-    from ..home import find_logbook
+    from ..folder.resources import find_logbook
     from ..logbook.restoring import copies, held_now, restore, set_aside_words
 
     path = Path(args.logbook)

@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable
 from pathlib import Path
 
-from ..clock import day_called
+from ..folder.clock import day_called
 
 __all__ = ["add_today_verb"]
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 from datetime import date, datetime, time
 from pathlib import Path
 
-from ..clock import TODAY_FILE
+from ..desk.home import prepare_folder
 from ..errors import InputError
-from ..filing import write_file
-from ..home import find_logbook, prepare_folder
+from ..folder.clock import TODAY_FILE
+from ..folder.filing import write_file
+from ..folder.resources import demo_data_dir, find_logbook
 from ..logbook import Logbook
 from ..logbook.exchange import import_folder
-from ..resources import demo_data_dir
 
 __all__ = ["set_up_demo"]
 

@@ -13,9 +13,9 @@ from typing import Any, Final
 import numpy as np
 
 from ..plan import draw_up
-from ..protocol import Protocol, trial_calendar
-from ..records import Box, Day, Record, Reed, Retirement, Setup, Sitting
-from ..tables import typed
+from ..rows.records import Box, Day, Record, Reed, Retirement, Setup, Sitting
+from ..rows.tables import typed
+from ..trial.protocol import Protocol, trial_calendar
 from ..worlds import Batch, World, simulate
 from ..worlds.diary import day_rows, retirement_rows, sitting_rows
 from ..worlds.reeds import Reeds, draw_reeds

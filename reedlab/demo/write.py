@@ -10,12 +10,12 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from ..clock import TODAY_FILE
+from ..errands.read_trial import read_trial
 from ..errors import InputError
-from ..filing import write_file
+from ..folder.clock import TODAY_FILE
+from ..folder.filing import write_file
 from ..logbook import Logbook
 from ..logbook.exchange import export_folder
-from ..read import read_trial
 from .story import SEED, Story, Told, tell
 
 __all__ = ["write_demo", "write_logbook"]

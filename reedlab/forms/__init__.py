@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ._book import Book, bring_up_to_date
+from ..errands.book import Book, bring_up_to_date
 
 if TYPE_CHECKING:
-    from ._form import Form
+    from .shared.form import Form
 
 __all__ = [
     "Book", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",
@@ -24,133 +24,133 @@ here = Book.here
 
 
 def _open(module: str, name: str, book: Book | None) -> Form:
-    from ._opened import opened
+    from .shared.opened import opened
 
     return opened(module, name, book)
 
 
 def start(book: Book | None = None) -> Form:
     """Return what the logbook of this folder holds, and where it is."""
-    return _open("start_form", "StartForm", book)
+    return _open("start.form", "StartForm", book)
 
 
 def boxes(book: Book | None = None) -> Form:
     """Return the form for a new box of reeds."""
-    return _open("box_form", "BoxForm", book)
+    return _open("plan.box_form", "BoxForm", book)
 
 
 def setup(book: Book | None = None) -> Form:
     """Return the form for a mouthpiece and ligature."""
-    return _open("setup_form", "SetupForm", book)
+    return _open("today.setup_form", "SetupForm", book)
 
 
 def first_play(book: Book | None = None) -> Form:
     """Return the form for the first play of a box."""
-    return _open("first_play_form", "FirstPlayForm", book)
+    return _open("plan.first_play_form", "FirstPlayForm", book)
 
 
 def plan(book: Book | None = None) -> Form:
     """Return the form that plans a trial and starts it."""
-    return _open("plan_form", "PlanForm", book)
+    return _open("plan.form", "PlanForm", book)
 
 
 def end(book: Book | None = None) -> Form:
     """Return the form that ends a trial before its last day."""
-    return _open("end_form", "EndForm", book)
+    return _open("plan.end_form", "EndForm", book)
 
 
 def ear(book: Book | None = None) -> Form:
     """Return the double rating: how well the player's own ratings repeat."""
-    return _open("ear_form", "EarForm", book)
+    return _open("ear.form", "EarForm", book)
 
 
 def old_diary(book: Book | None = None) -> Form:
     """Return the reading of an old diary, and the fair trial that would settle it."""
-    return _open("old_diary_form", "OldDiaryForm", book)
+    return _open("plan.old_diary_form", "OldDiaryForm", book)
 
 
 def today(book: Book | None = None) -> Form:
     """Return today's plan and the entry of a sitting."""
-    return _open("today_form", "TodayForm", book)
+    return _open("today.form", "TodayForm", book)
 
 
 def week(book: Book | None = None) -> Form:
     """Return the player's usual week, days off and concerts to come."""
-    return _open("week_form", "WeekForm", book)
+    return _open("today.week_form", "WeekForm", book)
 
 
 def outing(book: Book | None = None) -> Form:
     """Return the form for a rehearsal or a concert."""
-    return _open("outing_form", "OutingForm", book)
+    return _open("today.outing_form", "OutingForm", book)
 
 
 def case(book: Book | None = None) -> Form:
     """Return the reed case: every reed, which are ready, and how long they may last."""
-    return _open("case_form", "CaseForm", book)
+    return _open("case.form", "CaseForm", book)
 
 
 def day(book: Book | None = None) -> Form:
     """Return the form for the day itself: air, day off, pause."""
-    return _open("day_form", "DayForm", book)
+    return _open("today.day_form", "DayForm", book)
 
 
 def retire(book: Book | None = None) -> Form:
     """Return the form for a reed that leaves service."""
-    return _open("retire_form", "RetireForm", book)
+    return _open("today.retire_form", "RetireForm", book)
 
 
 def worked_on(book: Book | None = None) -> Form:
     """Return the form for a reed that was sanded, scraped or clipped."""
-    return _open("worked_on_form", "WorkedOnForm", book)
+    return _open("today.worked_on_form", "WorkedOnForm", book)
 
 
 def result(book: Book | None = None) -> Form:
     """Return the answers: of this logbook, and of the invented example."""
-    return _open("result_form", "ResultForm", book)
+    return _open("result.form", "ResultForm", book)
 
 
 def paper(book: Book | None = None) -> Form:
     """Return the buttons that make the sheet, the labels, the calendar and the spreadsheet."""
-    return _open("paper_form", "PaperForm", book)
+    return _open("paper.form", "PaperForm", book)
 
 
 def sheet(book: Book | None = None) -> Form:
     """Return the form for typing a filled sheet back in."""
-    return _open("sheet_form", "SheetForm", book)
+    return _open("paper.sheet_form", "SheetForm", book)
 
 
 def why() -> Form:
     """Return the page for a class: why not just try it? It needs no logbook."""
-    from .why_form import WhyForm
+    from .why.form import WhyForm
 
     return WhyForm()
 
 
 def class_files(book: Book | None = None) -> Form:
     """Return what the class's folder holds, and the control that takes in files that were sent."""
-    return _open("class_files_form", "ClassFilesForm", book)
+    return _open("classroom.files", "ClassFilesForm", book)
 
 
 def class_plan(book: Book | None = None) -> Form:
     """Return the teacher's form for the plan to hand out."""
-    return _open("class_plan_form", "ClassPlanForm", book)
+    return _open("classroom.plan", "ClassPlanForm", book)
 
 
 def class_deal(book: Book | None = None) -> Form:
     """Return the pupil's form that deals their own reeds from the class's plan."""
-    return _open("class_deal_form", "ClassDealForm", book)
+    return _open("classroom.deal", "ClassDealForm", book)
 
 
 def class_hand_in(book: Book | None = None) -> Form:
     """Return the pupil's form that writes an ended trial to a small file."""
-    return _open("class_hand_in_form", "ClassHandInForm", book)
+    return _open("classroom.hand_in", "ClassHandInForm", book)
 
 
 def class_paper(book: Book | None = None) -> Form:
     """Return the teacher's form for pupils on paper."""
-    return _open("class_paper_form", "ClassPaperForm", book)
+    return _open("classroom.paper", "ClassPaperForm", book)
 
 
 def class_together(book: Book | None = None) -> Form:
     """Return the teacher's form that puts together what was handed in."""
-    return _open("class_together_form", "ClassTogetherForm", book)
+    return _open("classroom.together", "ClassTogetherForm", book)

@@ -12,9 +12,9 @@ from typing import Final
 import icalendar
 
 from ..errors import InputError
-from ..practice import CAUTIONS
-from ..protocol import Protocol
 from ..schedule import Line, PlayDay
+from ..trial.practice import CAUTIONS
+from ..trial.protocol import Protocol
 from .week import to_play
 
 __all__ = ["PRODID", "calendar", "is_ours"]

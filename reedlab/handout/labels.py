@@ -10,7 +10,7 @@ from typing import Final
 from markupsafe import Markup
 
 from ..errors import InputError
-from ..tables import Frames
+from ..rows.tables import Frames
 from .sheet import environment, paper_called
 
 __all__ = ["codes_in_use", "labels"]

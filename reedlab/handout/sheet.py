@@ -12,9 +12,9 @@ from jinja2 import Environment, FileSystemLoader
 from markupsafe import Markup
 
 from ..errors import InputError
-from ..practice import CAUTIONS, value
-from ..protocol import Protocol
 from ..schedule import Line, PlayDay
+from ..trial.practice import CAUTIONS, value
+from ..trial.protocol import Protocol
 from .week import Week, to_play
 
 __all__ = ["PAPERS", "Paper", "environment", "paper_called", "sheet"]

@@ -10,15 +10,15 @@ from typing import Any
 
 import pandas as pd
 
-from ..analysis.first_plays import first_plays
-from ..checks import nearest, read_row, shown
+from ..analysis.units.first_plays import first_plays
 from ..errors import EntryRefused, Fault
-from ..planned import PLANNED, free_place, left_empty
-from ..protocol import Protocol
-from ..records import Sitting
+from ..rows.prefilled import PLANNED, free_place, left_empty
+from ..rows.records import Sitting
+from ..rows.tables import TABLES, Frames
+from ..rows.values import nearest, read_row, shown
 from ..schedule import PlayDay
-from ..tables import TABLES, Frames
 from ..trial.calendar import calendar_of
+from ..trial.protocol import Protocol
 from .week import to_play
 
 __all__ = ["TypedBack", "planned_rows", "typed_back", "without_repeats"]

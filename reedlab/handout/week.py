@@ -10,10 +10,10 @@ from typing import Final, TypedDict
 import pandas as pd
 
 from ..errors import InputError
-from ..protocol import Protocol
+from ..rows.tables import Frames
 from ..schedule import Concert, Line, PlayDay, schedule
-from ..tables import Frames
 from ..trial.calendar import calendar_of
+from ..trial.protocol import Protocol
 
 __all__ = ["Week", "Wishes", "to_play", "week_of"]
 

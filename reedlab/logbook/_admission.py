@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from ..cross_checks import RULES, CrossFault, faults_of, key_of
 from ..errors import Fault
 from ._concerned import Change, Concerned
 from ._finding import Find, Row
+from .between import RULES, CrossFault, faults_of, key_of
 
 __all__ = ["newly_wrong", "spoken_key"]
 

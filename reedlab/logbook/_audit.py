@@ -7,14 +7,14 @@ from datetime import date
 from functools import lru_cache, partial
 from typing import Any
 
-from ..checks import check_row, read_value
-from ..cross_checks import RULES, faults_of
 from ..errors import Fault
-from ..tables import TABLES, Field
+from ..rows.tables import TABLES, Field
+from ..rows.values import check_row, read_value
 from . import _rows
 from ._admission import spoken_key
 from ._damage import Damaged
 from ._suspects import suspects
+from .between import RULES, faults_of
 from .schema import quoted
 
 __all__ = ["audit"]

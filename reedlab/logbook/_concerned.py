@@ -11,11 +11,11 @@ from collections.abc import Collection, Sequence
 from datetime import date, timedelta
 from typing import Any, Final, NamedTuple
 
-from ..cross_checks import plan_of
-from ..protocol import Protocol
-from ..tables import TABLES
+from ..rows.tables import TABLES
 from ..trial.calendar import calendar_with
+from ..trial.protocol import Protocol
 from ._finding import Find, Row, find_in, find_trials, surely_over
+from .between import plan_of
 
 __all__ = ["Change", "Concerned", "held_by"]
 

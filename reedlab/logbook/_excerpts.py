@@ -10,11 +10,11 @@ from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 from typing import Any, Final
 
-from ..cross_checks import plan_of
-from ..protocol import Protocol
-from ..tables import TABLES
+from ..rows.tables import TABLES
 from ..trial.calendar import calendar_with, runs_until_done
+from ..trial.protocol import Protocol
 from ._finding import Find, Row, find_in, surely_over
+from .between import plan_of
 
 __all__ = ["of_the_case", "of_trial", "since"]
 
@@ -90,7 +90,7 @@ def of_the_case(find: Find, day: date, sittings: int, gone: int) -> Excerpt:
     """Return the rows that matter for a day and after, and those that the player's own numbers rest on.
 
     The latter are the boxes whose reeds are in service, are among those that left it last (`gone` of them) or were
-    played on the days of the last `sittings` (`analysis.recent`).
+    played on the days of the last `sittings` (`rows.recent`).
     """
     taken = _since(find, day)
     late = find("sittings", "date >= coalesce((SELECT date FROM current_sittings ORDER BY date DESC "

@@ -12,9 +12,9 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TypeVar, cast
 
-from ..clock import today_in
 from ..errors import LogbookError, ReedlabWarning
-from ..tables import TABLES
+from ..folder.clock import today_in
+from ..rows.tables import TABLES
 from . import schema
 from ._beginning import discard, draft_of, put_in_place
 from ._damage import WAY_BACK, AlreadyThere, Damaged, spoken
@@ -114,7 +114,7 @@ class LogbookFile:
         read_only : bool
             True: nothing is written, not even to bring an older logbook up to date.
         now : callable, optional
-            The clock; by default the computer's, on the day `reedlab.clock.today_in` gives for the folder.
+            The clock; by default the computer's, on the day `reedlab.folder.clock.today_in` gives for the folder.
 
         Raises
         ------

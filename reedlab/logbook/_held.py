@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ..errors import Fault, ProtocolError
-from ..overlaps import overlap_words, overlaps
-from ..protocol import Protocol
 from ..trial.calendar import runs_until_done
+from ..trial.overlaps import overlap_words, overlaps
+from ..trial.protocol import Protocol
 
 __all__ = ["still_held"]
 

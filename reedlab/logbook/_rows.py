@@ -9,8 +9,8 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from ..errors import LogbookError
-from ..records import Record
-from ..tables import TABLES, Field
+from ..rows.records import Record
+from ..rows.tables import TABLES, Field
 from ._damage import WAY_BACK, EntryDamaged
 from ._seal import FIRST, sealed
 from .schema import quoted

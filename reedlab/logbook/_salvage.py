@@ -8,7 +8,7 @@ from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any, Final
 
-from ..tables import TABLES
+from ..rows.tables import TABLES
 from . import schema
 from ._damage import Damaged
 from ._rows import ENTRY, is_sealed

@@ -10,11 +10,11 @@ from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any, Final
 
-from ..cross_checks import MINUTES_A_DAY, NOT_AFTER_TODAY, plan_of
-from ..protocol import Protocol
-from ..tables import TABLES
+from ..rows.tables import TABLES
 from ..trial.calendar import calendar_with
+from ..trial.protocol import Protocol
 from ._finding import Find, find_in
+from .between import MINUTES_A_DAY, NOT_AFTER_TODAY, plan_of
 
 __all__ = ["suspects"]
 

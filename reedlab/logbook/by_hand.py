@@ -10,10 +10,10 @@ from typing import Any, Final
 
 import pandas as pd
 
-from ..checks import nearest, read_value, shown
 from ..errors import ExchangeError, Fault, ProtocolError
-from ..protocol import DESIGNS, OUTCOMES, Habit, Protocol, Slot, Unit
-from ..tables import INSTRUMENTS, TABLES, Field
+from ..rows.tables import INSTRUMENTS, TABLES, Field
+from ..rows.values import nearest, read_value, shown
+from ..trial.protocol import DESIGNS, OUTCOMES, Habit, Protocol, Slot, Unit
 
 __all__ = ["DEALT", "MORE", "NEEDED", "protocol_from_tables"]
 

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from ..classroom import ClassPlan
+from ..classes.class_plan import ClassPlan
+from ..classes.hand_in import Shared, read_shared
 from ..errors import ExchangeError, Fault, LogbookError
-from ..filing import write_file
-from ..sharing import Shared, read_shared
-from ..structure import read_json
+from ..folder.filing import write_file
+from ..rows.structure import read_json
 
 __all__ = ["read_plan_file", "read_share_file", "write_plan_file", "write_share_file"]
 

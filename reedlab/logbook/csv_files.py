@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from ..checks import nearest
 from ..errors import Fault
+from ..rows.values import nearest
 from .layout import bare
 
 __all__ = ["Sheet", "fill", "read_csv", "write_csv"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, Final
 
-from ..tables import TABLES, Field
+from ..rows.tables import TABLES, Field
 from . import layout
 
 __all__ = ["NAME", "describe"]

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Final
 
-from ..checks import ValueFault, shown
-from ..tables import Field
+from ..rows.tables import Field
+from ..rows.values import ValueFault, shown
 
 __all__ = ["plain", "plain_row"]
 

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..errors import ExchangeError, Fault, LogbookError
-from ..filing import write_file, write_folder
-from ..tables import TABLES
+from ..folder.filing import write_file, write_folder
+from ..rows.tables import TABLES
 from . import layout
 from ._beginning import is_empty_of_ours
 from ._damage import AlreadyThere

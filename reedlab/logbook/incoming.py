@@ -9,11 +9,11 @@ from typing import Any, Final
 
 import pandas as pd
 
-from ..checks import nearest, read_row, read_value, shown
 from ..errors import ExchangeError, Fault, ProtocolError
-from ..planned import PLANNED, left_empty
-from ..protocol import Protocol
-from ..tables import TABLES
+from ..rows.prefilled import PLANNED, left_empty
+from ..rows.tables import TABLES
+from ..rows.values import nearest, read_row, read_value, shown
+from ..trial.protocol import Protocol
 from . import by_hand, layout
 from ._rows import sitting_name
 from .csv_files import Sheet, fill, read_csv

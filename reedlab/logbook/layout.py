@@ -6,7 +6,7 @@ import re
 from datetime import date
 from typing import Any, Final
 
-from ..tables import TABLES, Field
+from ..rows.tables import TABLES, Field
 
 __all__ = ["DEALT_FILE", "HISTORY", "META_FIELDS", "PACKAGE", "PROTOCOLS", "as_text", "bare",
            "columns", "fields_of", "guarded"]

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from ..checks import nearest, shown
-from ..cross_checks import cross_check, key_of
 from ..errors import Fault
-from ..tables import TABLES
+from ..rows.tables import TABLES
+from ..rows.values import nearest, shown
+from .between import cross_check, key_of
 from .incoming import Entry, Folder
 from .layout import DEALT_FILE
 

@@ -16,7 +16,7 @@ from datetime import datetime
 from pathlib import Path
 
 from ..errors import InputError, LogbookError, ReedlabError, ReedlabWarning
-from ..tables import TABLES
+from ..rows.tables import TABLES
 from ._beginning import discard, sync_folder
 from ._damage import spoken
 from ._journal import alone, aside_name, first_page, journal_of, set_apart

@@ -16,7 +16,7 @@ from functools import cache
 from typing import Final
 
 from ..errors import LogbookError
-from ..tables import TABLES, Field, Table
+from ..rows.tables import TABLES, Field, Table
 from . import _version_3, _version_4
 
 __all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "copy_id", "create", "expected", "is_copy", "migrate",

@@ -10,13 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from ..analysis.recent import REEDS_GONE, SITTINGS
-from ..checks import read_row
-from ..cross_checks import key_of
 from ..errors import EntryRefused, Fault, InputError, LogbookError, ProtocolError
-from ..protocol import Protocol
-from ..records import Look, Record
-from ..tables import TABLES, Frames, typed
+from ..rows.recent import REEDS_GONE, SITTINGS
+from ..rows.records import Look, Record
+from ..rows.tables import TABLES, Frames, typed
+from ..rows.values import read_row
+from ..trial.protocol import Protocol
 from . import _excerpts, _rows
 from ._admission import newly_wrong
 from ._audit import audit
@@ -25,6 +24,7 @@ from ._damage import WAY_BACK, Damaged
 from ._file import LogbookFile, soundly
 from ._held import still_held
 from ._salvage import salvage
+from .between import key_of
 from .schema import quoted
 
 __all__ = ["Logbook"]
@@ -162,7 +162,7 @@ class Logbook(LogbookFile):
 
     @soundly
     def frames_of_the_case(self, day: date) -> Frames:
-        """Return the current rows for the reed case: those since a day, and what is recent (`analysis.recent`)."""
+        """Return the current rows for the reed case: those since a day, and what is recent (`rows.recent`)."""
         with self._reading():
             return self._frames(_excerpts.of_the_case(self._find, day, SITTINGS, REEDS_GONE))
 

@@ -11,9 +11,9 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any, Final
 
-from ..checks import shown, wanted
 from ..errors import Fault
-from ..tables import TABLES, Field
+from ..rows.tables import TABLES, Field
+from ..rows.values import shown, wanted
 from .layout import HISTORY, as_text
 
 __all__ = ["APART", "PLANS_SHEET", "Cells", "cell_name", "read_workbook", "sheet_name"]

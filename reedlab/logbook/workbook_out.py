@@ -16,12 +16,12 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from ..checks import YEARS, wanted
 from ..errors import InputError
-from ..filing import could_not, make_folder, write_file
-from ..planned import PLANNED
-from ..protocol import Habit
-from ..tables import TABLES, Field, Frames
+from ..folder.filing import could_not, make_folder, write_file
+from ..rows.prefilled import PLANNED
+from ..rows.tables import TABLES, Field, Frames
+from ..rows.values import YEARS, wanted
+from ..trial.protocol import Habit
 from . import layout
 from .exchange import plan_names
 from .store import Logbook

@@ -15,7 +15,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from ..filing import write_file
+from ..folder.filing import write_file
 
 __all__ = ["FILE", "PhoneKey", "begin", "forget", "lock_out", "read"]
 

@@ -14,10 +14,10 @@ from typing import Any, Final
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from ..practice import CAUTIONS
+from ..rows.tables import PLACES
 from ..screens import Line, Saved, Today, Way
 from ..screens.saving import AS_PLANNED
-from ..tables import PLACES
+from ..trial.practice import CAUTIONS
 from .work import Answer
 
 __all__ = ["day_page", "plain_page"]

@@ -9,12 +9,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
+from ..errands.book import Book
 from ..errors import InputError, LogbookError
-from ..forms._book import Book
-from ..home import find_logbook
-from ..protocol import Protocol
+from ..folder.resources import find_logbook
+from ..rows.tables import Frames
 from ..screens import Asked, Entry, Refused, Saved, Today, Written, entry_of, save, take_back, today
-from ..tables import Frames
+from ..trial.protocol import Protocol
 
 __all__ = ["Answer", "Work"]
 

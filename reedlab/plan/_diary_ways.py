@@ -7,8 +7,8 @@ from dataclasses import replace
 import pandas as pd
 
 from ..errors import InputError
-from ..protocol import Habit
 from ..questions import CATALOGUE, Question, check_habits, own_question
+from ..trial.protocol import Habit
 from .refuse import unknown_question
 
 __all__ = ["diary_question", "question_of"]

@@ -10,9 +10,9 @@ from typing import Any
 import pandas as pd
 
 from ..errors import PlanRefused
-from ..outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
-from ..protocol import Protocol
 from ..questions import CATALOGUE, Question
+from ..trial.outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
+from ..trial.protocol import Protocol
 from ..worlds import World
 from .candidates import Desk, Way, check_limits
 from .life_needs import life_needs
@@ -62,7 +62,7 @@ def advise(
     step : callable, optional
         Told how many trials were played.
     level_of : callable, optional
-        Gives the level that a plan of this question will be judged at (`analysis.repeats`); its own if not given.
+        Gives the level that a plan of this question will be judged at (`verdicts.repeats`); its own if not given.
     more
         Further wishes handed to `draw_up`: habits, boxes, left_out, played, confirmed, reeds_a_day.
 

@@ -17,9 +17,9 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
-from ..dealing import deal
-from ..protocol import Habit, Slot, Unit
-from ..tables import typed
+from ..rows.tables import typed
+from ..trial.dealing import deal
+from ..trial.protocol import Habit, Slot, Unit
 from .refuse import box_is_arm, too_few_reeds
 
 __all__ = ["box_habits", "box_units", "cuts_of_boxes", "one_from_each"]

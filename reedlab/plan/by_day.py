@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pandas as pd
 
-from ..dealing import deal
-from ..practice import value
+from ..trial.dealing import deal
+from ..trial.practice import value
 from .boxes import box_habits, box_units
 from .chance import Chance, chance_boxes, chance_days
 from .refuse import one_reed, too_short

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from ..dealing import deal
-from ..practice import value
-from ..protocol import Slot, Unit
+from ..trial.dealing import deal
+from ..trial.practice import value
+from ..trial.protocol import Slot, Unit
 from .boxes import cuts_of_boxes, one_from_each
 from .chance import Chance, chance_lives, chance_reeds, worn_out_share
 from .layouts import SetLayout, candidate_layouts

@@ -12,14 +12,14 @@ from typing import Any
 import pandas as pd
 
 from ..errors import InputError, PlanRefused
-from ..outlook import Option, Outlook
-from ..protocol import OUTCOMES, Protocol
 from ..questions import Question
+from ..trial.outlook import Option, Outlook
+from ..trial.protocol import OUTCOMES, Protocol
 from ..worlds import World
 from .draft import Draft
 from .draw_up import draw_up
 from .imagined import with_more_reeds
-from .outlook import outlook
+from .look_ahead import outlook
 from .refuse import too_short
 
 __all__ = ["FINE_SAMPLES", "Desk", "Way"]

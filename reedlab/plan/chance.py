@@ -17,10 +17,10 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr
 
-from ..analysis.lives import lives_test_batch
-from ..analysis.randomise import linear_test_batch
-from ..analysis.verdict import decide, inside
-from ..dealing import deal
+from ..analysis.shuffling.lives import lives_test_batch
+from ..analysis.shuffling.randomise import linear_test_batch
+from ..analysis.shuffling.verdict import decide, inside
+from ..trial.dealing import deal
 from ..worlds import World
 
 __all__ = ["Chance", "chance_boxes", "chance_days", "chance_lives", "chance_reeds", "worn_out_share"]

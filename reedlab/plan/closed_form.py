@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from ..analysis.sample_size import lives_chance, pairs_chance, two_groups_chance
-from ..protocol import OUTCOMES, Protocol
+from ..analysis.player.sample_size import lives_chance, pairs_chance, two_groups_chance
+from ..trial.protocol import OUTCOMES, Protocol
 from ..worlds import World
 
 __all__ = ["closed_form_chance"]

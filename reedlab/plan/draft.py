@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import pandas as pd
 
-from ..protocol import Protocol
+from ..trial.protocol import Protocol
 from .chance import Chance
 
 __all__ = ["Draft"]

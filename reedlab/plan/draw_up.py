@@ -8,9 +8,9 @@ from datetime import date
 import pandas as pd
 
 from ..errors import InputError
-from ..protocol import OUTCOMES, Habit, Protocol
 from ..questions import Question
-from ..tables import INSTRUMENTS
+from ..rows.tables import INSTRUMENTS
+from ..trial.protocol import OUTCOMES, Habit, Protocol
 from ..worlds import World
 from .by_day import lay_out_days
 from .by_reed import lay_out_reeds

@@ -10,8 +10,8 @@ import numpy as np
 import pandas as pd
 
 from ..errors import InputError
-from ..practice import value
-from ..tables import typed
+from ..rows.tables import typed
+from ..trial.practice import value
 
 __all__ = ["FIRST_PLAY_STEPS", "FirstPlayDay", "first_play_days"]
 

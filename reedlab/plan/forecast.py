@@ -17,9 +17,9 @@ import numpy.typing as npt
 import pandas as pd
 
 from ..analysis.batch import judge_batch
-from ..dealing import counts_of_b, layout_of
 from ..errors import InputError
-from ..protocol import OUTCOMES, Protocol
+from ..trial.dealing import counts_of_b, layout_of
+from ..trial.protocol import OUTCOMES, Protocol
 from ..worlds import DAMAGED, WORN_OUT, World, batch_trials, simulate
 from ._bar import Progress, bar
 

@@ -12,7 +12,7 @@ import pandas as pd
 from joblib import Parallel, delayed
 
 from ..errors import InputError
-from ..protocol import Protocol
+from ..trial.protocol import Protocol
 from ..worlds import World
 from ._bar import Progress, bar
 from .forecast import Forecast, forecast, usual_gaps, usual_trials

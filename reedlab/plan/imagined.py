@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from ..tables import typed
+from ..rows.tables import typed
 from ..worlds import World
 from ..worlds.reeds import draw_reeds
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..dealing import even_counts, layout_of
+from ..trial.dealing import even_counts, layout_of
 
 __all__ = ["SetLayout", "candidate_layouts"]
 

@@ -12,9 +12,9 @@ import numpy as np
 import numpy.typing as npt
 
 from ..analysis.batch.life_values import batch_lives
-from ..analysis.lives import lives_test_batch
-from ..outlook import LifeNeeds
-from ..protocol import Habit, Protocol, Unit
+from ..analysis.shuffling.lives import lives_test_batch
+from ..trial.outlook import LifeNeeds
+from ..trial.protocol import Habit, Protocol, Unit
 from ..worlds import World, batch_trials, simulate
 from .slots import even_slots
 

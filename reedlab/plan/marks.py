@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..errors import InputError
-from ..practice import ANCHORS, value
+from ..trial.practice import ANCHORS, value
 
 __all__ = ["FEWEST_ANCHORS", "LONGEST_ANCHOR", "Marks"]
 

@@ -7,13 +7,13 @@ import math
 from collections.abc import Callable
 from typing import Final
 
-from ..analysis.repeats import repeat_level
-from ..protocol import Protocol
+from ..analysis.verdicts.repeats import repeat_level
 from ..questions import CATALOGUE
-from ..result import Settle
-from ..tables import Frames, typed
+from ..rows.tables import Frames, typed
+from ..trial.protocol import Protocol
+from ..trial.result import Settle
 from .candidates import FINE_SAMPLES, Desk, Way
-from .outlook import outlook
+from .look_ahead import outlook
 from .own_world import world_for
 
 __all__ = ["GOOD_CHANCE", "next_plan"]

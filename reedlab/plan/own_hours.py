@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from ..protocol import Slot
+from ..trial.protocol import Slot
 
 __all__ = ["days_needed", "limit_slots", "side_by_side_slots", "turn_widths"]
 

@@ -6,10 +6,10 @@ import dataclasses
 import math
 from typing import Final
 
-from ..analysis.defaults import PRIOR, Prior
-from ..analysis.ear import EarResult
-from ..analysis.spreads import OwnNumbers, own_numbers
-from ..tables import Frames
+from ..analysis.player.defaults import PRIOR, Prior
+from ..analysis.player.ear import EarResult
+from ..analysis.player.spreads import OwnNumbers, own_numbers
+from ..rows.tables import Frames
 from ..worlds import World
 
 __all__ = ["world_for"]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
 
-from ..dealing import BoolArray, all_arrangements, counts_of_b, deal, draw_arrangements
 from ..errors import ProtocolError
-from ..protocol import Protocol
+from ..trial.dealing import BoolArray, all_arrangements, counts_of_b, deal, draw_arrangements
+from ..trial.protocol import Protocol
 
 __all__ = ["arrangements", "redeal"]
 

@@ -9,8 +9,8 @@ from typing import Any
 import pandas as pd
 
 from ..errors import InputError, PlanRefused
-from ..protocol import OUTCOMES, Protocol
 from ..questions import Question
+from ..trial.protocol import OUTCOMES, Protocol
 from ..worlds import World
 from ._bar import Progress
 from .closed_form import closed_form_chance

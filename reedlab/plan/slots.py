@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from ..protocol import Slot
+from ..trial.protocol import Slot
 
 __all__ = ["days_of_a_round", "even_slots", "same_day_share"]
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from ..protocol import Slot, Unit
+from ..trial.protocol import Slot, Unit
 
 __all__ = ["day_slots", "day_units"]
 

@@ -8,15 +8,15 @@ from datetime import date
 import pandas as pd
 
 from ..errors import PlanRefused
-from ..outlook import Outlook
-from ..protocol import OUTCOMES
 from ..questions import CATALOGUE
-from ..tables import typed
+from ..rows.tables import typed
+from ..trial.outlook import Outlook
+from ..trial.protocol import OUTCOMES
 from ..worlds import World
 from ._bar import Progress
 from .candidates import Desk, Way
 from .imagined import box_of_new_reeds
-from .outlook import outlook
+from .look_ahead import outlook
 
 __all__ = ["TwoWeeks", "two_weeks"]
 

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from ..errors import InputError
-from ..tables import typed
+from ..rows.tables import typed
 from .refuse import instrument_mix
 
 __all__ = ["Usable", "usable_reeds"]

@@ -7,21 +7,14 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from ..analysis.adjust import allowed_adjustments
+from ..analysis.units.adjust import allowed_adjustments
 from ..errors import InputError
-from ..practice import value
-from ..protocol import OUTCOMES, Habit, Slot, Unit
 from ..questions import CATALOGUE, Question, check_habits
+from ..trial.practice import value
+from ..trial.protocol import OUTCOMES, Habit, Slot, Unit
 from ..worlds import World
 from .chance import Chance
-from .refuse import (
-    cannot_mask,
-    design_not_allowed,
-    not_adjustable,
-    outcome_not_allowed,
-    same_habit,
-    unknown_question,
-)
+from .refuse import cannot_mask, design_not_allowed, not_adjustable, outcome_not_allowed, same_habit, unknown_question
 from .usable import Usable
 
 __all__ = ["Laid", "Wish", "adjustments", "level_for", "settle_design", "settle_mask", "settle_question", "slots_a_day"]

@@ -4,20 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from ..protocol import Habit
-from ._asks import (
-    BREAK_IN,
-    CASES,
-    DRYING,
-    HOURS,
-    HUMIDITY,
-    LASTING,
-    LIMIT,
-    REST,
-    RINSE,
-    ROTATION,
-    WETTING,
-)
+from ..trial.protocol import Habit
+from ._asks import BREAK_IN, CASES, DRYING, HOURS, HUMIDITY, LASTING, LIMIT, REST, RINSE, ROTATION, WETTING
 from ._question import Question
 
 __all__ = ["QUESTIONS"]

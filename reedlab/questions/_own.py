@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from ..errors import InputError, PlanRefused
-from ..protocol import Habit
+from ..trial.protocol import Habit
 from ._catalogue import QUESTIONS
 from ._question import Question
 

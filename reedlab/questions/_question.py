@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Final
 
 from ..errors import InputError
-from ..protocol import DESIGNS, OUTCOMES, Habit
+from ..trial.protocol import DESIGNS, OUTCOMES, Habit
 
 __all__ = ["DEFAULT_DAYS", "DEFAULT_MATTERS", "OVERRIDABLE", "Question"]
 

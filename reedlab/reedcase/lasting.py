@@ -9,8 +9,8 @@ from typing import Final
 
 import numpy as np
 
-from ..analysis.defaults import PRIOR, Prior
-from ..analysis.spreads import Estimate
+from ..analysis.player.defaults import PRIOR, Prior
+from ..analysis.player.spreads import Estimate
 
 __all__ = ["LOW", "LifeBelief", "Span", "belief", "left", "reserve"]
 

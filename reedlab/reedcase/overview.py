@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
-from ..analysis.defaults import Defaults
-from ..analysis.recent import REEDS_GONE, recent
-from ..analysis.spreads import own_numbers
-from ..protocol import Protocol
+from ..analysis.player.defaults import Defaults
+from ..analysis.player.spreads import own_numbers
+from ..rows.recent import REEDS_GONE, recent
+from ..rows.tables import Frames
 from ..schedule import Concert, PlayDay, coming_concerts, stored_week, usual_from
-from ..tables import Frames
+from ..trial.protocol import Protocol
 from .lasting import LifeBelief, Span, belief, reserve, span
 from .ready import ON_THE_GO, ConcertPick, Turn, for_concert, turn
 from .spent import BoxCost, Retired, box_costs, retired

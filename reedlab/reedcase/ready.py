@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
-from ..practice import FACTS, value
+from ..trial.practice import FACTS, value
 from .lasting import Span
 from .states import RAMP, ReedState
 

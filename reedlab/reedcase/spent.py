@@ -9,10 +9,10 @@ from statistics import median
 
 import pandas as pd
 
-from ..analysis.life_values import rule_index
-from ..analysis.own_ratings import reed_hours
-from ..practice import value
-from ..tables import RETIRE_REASONS, Frames
+from ..analysis.player.own_ratings import reed_hours
+from ..analysis.units.life_values import rule_index
+from ..rows.tables import RETIRE_REASONS, Frames
+from ..trial.practice import value
 from .states import RAMP
 
 __all__ = ["BoxCost", "Death", "Retired", "box_costs", "deaths", "retired"]

@@ -10,13 +10,13 @@ from typing import Final
 import numpy as np
 import pandas as pd
 
-from ..analysis.own_ratings import reed_hours
-from ..practice import FACTS, value
-from ..protocol import Protocol
+from ..analysis.player.own_ratings import reed_hours
+from ..rows.tables import Frames
 from ..schedule import PlayDay, what_to_play
 from ..schedule.limits import daily_limit
-from ..tables import Frames
 from ..trial.calendar import calendar_of
+from ..trial.practice import FACTS, value
+from ..trial.protocol import Protocol
 
 __all__ = ["RAMP", "ReedState", "running_trials", "states"]
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 
-from ..protocol import Protocol
+from ..trial.protocol import Protocol
 from .chance import shuffled
 from .concerts import Kept
 from .days import Line, Unmet, spoken
 from .diary import Diary
 from .limits import SLOT, daily_limit, hours_matter, usual_ramp
-from .share import STEP
-from .shared import Share
+from .parts_of_day import STEP
+from .trials_share import Share
 from .usual import Usual
 
 __all__ = ["Beside"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable, Sequence
 
-from ..protocol import Protocol
+from ..trial.protocol import Protocol
 
 __all__ = ["draw", "insert_by_chance", "shuffled"]
 

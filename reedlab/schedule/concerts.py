@@ -7,14 +7,14 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from ..practice import value
-from ..protocol import Protocol
+from ..trial.practice import value
+from ..trial.protocol import Protocol
 from .chance import draw
 from .days import Unmet, listed, spoken
 from .diary import Diary
 from .limits import SLOT, usual_ramp
 from .own_ways import OwnWays
-from .share import STEP
+from .parts_of_day import STEP
 from .usual import Concert, Usual
 
 __all__ = ["Kept", "days_to_break_in", "keep_for_concerts"]

@@ -11,11 +11,11 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from ..analysis.first_plays import first_plays
-from ..analysis.life_values import rule_index
-from ..protocol import OUTCOMES, Habit, Protocol
-from ..tables import Frames
+from ..analysis.units.first_plays import first_plays
+from ..analysis.units.life_values import rule_index
+from ..rows.tables import Frames
 from ..trial.calendar import TrialCalendar, calendar_of, going
+from ..trial.protocol import OUTCOMES, Habit, Protocol
 
 __all__ = ["Diary", "diary_of"]
 

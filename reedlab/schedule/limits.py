@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from ..practice import FACTS, value
-from ..protocol import OUTCOMES, Protocol
+from ..trial.practice import FACTS, value
+from ..trial.protocol import OUTCOMES, Protocol
 
 __all__ = ["SLOT", "daily_limit", "hours_matter", "own_value", "ramp", "rest_of", "width_of"]
 

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 
-from ..practice import value
-from ..protocol import Protocol
-from ..tables import Frames
+from ..rows.tables import Frames
+from ..trial.practice import value
+from ..trial.protocol import Protocol
 from .days import PlayDay, Schedule, Unmet, listed, spoken
 from .diary import Diary, diary_of
 from .evenness import minutes_of_both, too_uneven, uneven_end
@@ -17,7 +17,7 @@ from .limits import SLOT
 from .own_ways import OwnWays
 from .planner import Planner
 from .ready import kept_and_ready
-from .shared import Share, in_order, share_of, too_long
+from .trials_share import Share, in_order, share_of, too_long
 from .usual import Concert, Usual, usual_from
 
 __all__ = ["schedule", "what_to_play"]

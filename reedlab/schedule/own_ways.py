@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 
-from ..protocol import Protocol
+from ..trial.protocol import Protocol
 from .chance import draw
 from .diary import Diary
 from .limits import daily_limit, own_value, rest_of, width_of

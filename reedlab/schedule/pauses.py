@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from ..protocol import Protocol
-from ..tables import Frames
+from ..rows.tables import Frames
 from ..trial.calendar import paused_days
+from ..trial.protocol import Protocol
 from .usual import usual_from
 
 __all__ = ["days_off_to_pause"]

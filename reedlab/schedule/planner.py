@@ -13,8 +13,8 @@ from .days import Line, PlayDay, Unmet, listed, spoken
 from .diary import Diary
 from .limits import SLOT, daily_limit, ramp, rest_of, usual_ramp
 from .own_ways import OwnWays
-from .share import STEP, share
-from .shared import Share
+from .parts_of_day import STEP, share
+from .trials_share import Share
 from .turns import Turn, Turns
 from .usual import Usual
 

@@ -9,7 +9,7 @@ from .concerts import Kept, days_to_break_in, keep_for_concerts
 from .diary import Diary
 from .own_ways import OwnWays
 from .planner import Planner
-from .shared import Share
+from .trials_share import Share
 from .usual import Usual
 
 __all__ = ["kept_and_ready"]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
-from ..protocol import Protocol
+from ..trial.protocol import Protocol
 from .chance import shuffled
 from .diary import Diary
 

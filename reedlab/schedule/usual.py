@@ -8,8 +8,8 @@ from datetime import date, timedelta
 from typing import Final
 
 from ..errors import InputError
-from ..practice import value
-from ..tables import WEEKDAYS, Frames
+from ..rows.tables import WEEKDAYS, Frames
+from ..trial.practice import value
 
 __all__ = [
     "CONCERT_MIN", "Concert", "Usual", "coming_concerts", "minutes_a_day", "stored_week", "usual_from", "usual_of",

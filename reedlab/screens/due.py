@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from ..analysis.blind import blind
-from ..analysis.first_plays import first_plays
-from ..analysis.progress import due_cells, planned_cells
-from ..practice import value
-from ..protocol import Habit, Protocol
+from ..analysis.units.blind import blind
+from ..analysis.units.first_plays import first_plays
+from ..analysis.units.progress import due_cells, planned_cells
+from ..rows.tables import Frames
 from ..schedule import PlayDay, what_to_play
 from ..schedule.diary import Diary, diary_of
-from ..tables import Frames
 from ..trial.calendar import calendar_of
+from ..trial.practice import value
+from ..trial.protocol import Habit, Protocol
 
 __all__ = ["Due", "TrialDay", "due_now", "needs_rating", "odd_things", "reeds_in_use", "running",
            "trial_day"]

@@ -14,12 +14,12 @@ from typing import Any, Final, Protocol
 
 import pandas as pd
 
-from ..checks import read_row
 from ..errors import EntryRefused
-from ..planned import placed
-from ..protocol import Protocol as Plan
-from ..records import Record, Sitting
-from ..tables import TABLES, Frames
+from ..rows.prefilled import placed
+from ..rows.records import Record, Sitting
+from ..rows.tables import TABLES, Frames
+from ..rows.values import read_row
+from ..trial.protocol import Protocol as Plan
 from .due import TrialDay, needs_rating, odd_things, running
 from .words import faults_in_words, lines_of, spoken_row
 

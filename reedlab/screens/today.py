@@ -9,9 +9,9 @@ from typing import Any, Final
 
 import pandas as pd
 
-from ..practice import ANCHORS
-from ..protocol import Protocol
-from ..tables import Frames
+from ..rows.tables import Frames
+from ..trial.practice import ANCHORS
+from ..trial.protocol import Protocol
 from .due import Due, TrialDay, due_now, reeds_in_use, running
 from .words import spoken_date
 

@@ -8,9 +8,9 @@ from typing import Any, Final
 
 import pandas as pd
 
-from ..checks import ValueFault
 from ..errors import EntryRefused, ReedlabError
-from ..tables import TABLES
+from ..rows.tables import TABLES
+from ..rows.values import ValueFault
 
 __all__ = ["REASONS", "faults_in_words", "lines_of", "spoken_date", "spoken_row", "title"]
 

@@ -7,7 +7,7 @@ import textwrap
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..result import TrialResult
+from ..trial.result import TrialResult
 from . import ledger
 from .case import Case
 from .words import fragile, limits, next_steps, readings, running, size, surety

@@ -8,8 +8,8 @@ from datetime import date, timedelta
 from functools import cached_property
 from typing import Final
 
-from ..protocol import Protocol
-from ..result import Finding, Remark, TrialResult
+from ..trial.protocol import Protocol
+from ..trial.result import Finding, Remark, TrialResult
 from . import numbers
 from .names import one_line, spoken
 

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from ..dealing import counts_of_b, layout_of
-from ..protocol import OUTCOMES, Protocol
-from ..result import Finding, Fragile, Guesses, Progress, Settle, Uneven
+from ..trial.dealing import counts_of_b, layout_of
+from ..trial.protocol import OUTCOMES, Protocol
+from ..trial.result import Finding, Fragile, Guesses, Progress, Settle, Uneven
 from . import numbers
 from .case import Case
 from .words.lives import too_few_ends

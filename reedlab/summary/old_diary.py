@@ -10,18 +10,12 @@ from typing import Any
 
 from markupsafe import escape
 
-from ..outlook import Advice, Option
-from ..result import Diary, TrialResult
+from ..trial.outlook import Advice, Option
+from ..trial.result import Diary, TrialResult
 from .answer import Answer, answer
 from .page import context_of, environment
 from .words.forecast import advice_sentences
-from .words.old_diary import (
-    holds_sentences,
-    left_out_sentences,
-    next_sentences,
-    reeds_sentence,
-    rests_sentence,
-)
+from .words.old_diary import holds_sentences, left_out_sentences, next_sentences, reeds_sentence, rests_sentence
 
 __all__ = ["DiaryAnswer", "diary_answer"]
 

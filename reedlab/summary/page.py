@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from jinja2 import Environment, FileSystemLoader
 from markupsafe import Markup
 
-from ..practice import CAUTIONS
+from ..trial.practice import CAUTIONS
 from . import ledger
 from .case import Case
 from .words.fragile import readings_table

@@ -7,8 +7,8 @@ import textwrap
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..practice import CAUTIONS
-from ..result import Finding, Together
+from ..trial.practice import CAUTIONS
+from ..trial.result import Finding, Together
 from . import ledger
 from .words import together as words
 from .words.together_remarks import warnings

@@ -13,10 +13,10 @@ from datetime import date, timedelta
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Final
 
-from ..protocol import Protocol, trial_calendar
+from .protocol import Protocol, trial_calendar
 
 if TYPE_CHECKING:
-    from ..tables import Frames
+    from ..rows.tables import Frames
 
 __all__ = ["TrialCalendar", "calendar_of", "calendar_with", "going", "paused_days", "runs_until_done"]
 

@@ -8,8 +8,8 @@ from typing import Any, Final
 
 import numpy as np
 
-from ..protocol import Protocol, trial_calendar
-from ..tables import Frames
+from ..rows.tables import Frames
+from ..trial.protocol import Protocol, trial_calendar
 from .simulate import BY_CHOICE, DAMAGED, WORN_OUT, Batch
 
 __all__ = ["box_rows", "day_rows", "reed_rows", "retirement_rows", "sitting_rows", "to_frames", "trial_row"]

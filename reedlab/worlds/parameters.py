@@ -10,7 +10,7 @@ from typing import Any, Final
 import pandas as pd
 
 from ..errors import InputError
-from ..practice import FACTS, value
+from ..trial.practice import FACTS, value
 
 __all__ = ["World"]
 

@@ -8,9 +8,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from ..dealing import counts_of_b, draw_arrangements
 from ..errors import InputError
-from ..protocol import Protocol, Slot
+from ..trial.dealing import counts_of_b, draw_arrangements
+from ..trial.protocol import Protocol, Slot
 from .parameters import World
 
 __all__ = ["PlanArrays", "deal_anew", "minute_limits", "plan_arrays"]

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import InputError
-from ..protocol import Protocol
+from ..trial.protocol import Protocol
 from .air import Days, draw_days
 from .parameters import World
 from .plan_arrays import PlanArrays, deal_anew, minute_limits, plan_arrays

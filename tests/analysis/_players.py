@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.tables import Frames
+from reedlab.rows.tables import Frames
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 1, 5)
 A, B = Habit("mouth", "wetting in the mouth"), Habit("water", "wetting in water")

@@ -8,12 +8,12 @@ import math
 import numpy as np
 import pytest
 
-from reedlab.analysis.findings import read_lives
-from reedlab.analysis.life_values import Lives
-from reedlab.analysis.opinions import lives_opinions
+from reedlab.analysis.beside.opinions import lives_opinions
+from reedlab.analysis.units.life_values import Lives
+from reedlab.analysis.verdicts.findings import read_lives
 
 from ._players import by_reed
-from .test_life_tables import DRUG, ENDED, KEPT, NOT_KEPT, WEEKS, columns
+from .units.test_life_tables import DRUG, ENDED, KEPT, NOT_KEPT, WEEKS, columns
 
 
 def medians(hours: np.ndarray, ended: np.ndarray, arms: np.ndarray) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from reedlab.analysis.lives import lives_test_batch
-from reedlab.analysis.randomise import linear_test_batch
-from reedlab.analysis.sample_size import lives_chance, pairs_chance, pairs_difference, two_groups_chance
+from reedlab.analysis.player.sample_size import lives_chance, pairs_chance, pairs_difference, two_groups_chance
+from reedlab.analysis.shuffling.lives import lives_test_batch
+from reedlab.analysis.shuffling.randomise import linear_test_batch
 
 
 def within(share: float, theory: float, runs: int, slack: float) -> bool:

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from reedlab.analysis.compare import compare
-from reedlab.analysis.randomise import linear_test_batch
+from reedlab.analysis.shuffling.compare import compare
+from reedlab.analysis.shuffling.randomise import linear_test_batch
 
 
 def ratings(rng, n):

@@ -9,11 +9,11 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from reedlab.analysis.compare import compare
-from reedlab.analysis.lives import compare_lives
-from reedlab.analysis.remarks import REMARKS, remark
+from reedlab.analysis.remarks.catalogue import REMARKS, remark
+from reedlab.analysis.shuffling.compare import compare
+from reedlab.analysis.shuffling.lives import compare_lives
 from reedlab.analysis.trial import analyse
-from reedlab.dealing import all_arrangements
+from reedlab.trial.dealing import all_arrangements
 
 from ._players import A, B, after, by_reed, frames, on, one_a_day, rated, squares
 

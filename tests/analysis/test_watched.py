@@ -6,10 +6,10 @@ import math
 import numpy as np
 import pytest
 
-from reedlab.analysis.life_values import watched_hours
-from reedlab.analysis.lives import compare_lives
+from reedlab.analysis.shuffling.lives import compare_lives
+from reedlab.analysis.units.life_values import watched_hours
 from reedlab.errors import InputError
-from tests.analysis.test_lives import slow_scores, small_lives
+from tests.analysis.shuffling.test_lives import slow_scores, small_lives
 
 
 def slow_watched(hours, worn, is_b, block, limit, level):

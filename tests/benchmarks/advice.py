@@ -15,9 +15,9 @@ from reedlab.errors import PlanRefused
 from reedlab.plan import draw_up
 from reedlab.plan.advice import advise
 from reedlab.plan.imagined import box_of_new_reeds
-from reedlab.plan.outlook import outlook
+from reedlab.plan.look_ahead import outlook
 from reedlab.questions import CATALOGUE
-from reedlab.tables import typed
+from reedlab.rows.tables import typed
 from reedlab.worlds import World
 
 COMMON: dict = {"start": date(2026, 3, 2), "seed": 3, "instrument": "clarinet"}

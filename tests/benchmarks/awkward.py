@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from reedlab.plan.forecast import with_effect
-from reedlab.protocol import Protocol
+from reedlab.trial.protocol import Protocol
 from reedlab.worlds import BY_CHOICE, GOING, WORN_OUT, Batch, World, simulate
 from reedlab.worlds.reeds import to_scale
 

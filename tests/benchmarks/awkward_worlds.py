@@ -39,7 +39,7 @@ import numpy as np  # noqa: E402
 
 from reedlab.analysis.batch import judge_batch  # noqa: E402
 from reedlab.analysis.trial import analyse  # noqa: E402
-from reedlab.protocol import Protocol  # noqa: E402
+from reedlab.trial.protocol import Protocol  # noqa: E402
 from reedlab.worlds import Batch, World, batch_trials, to_frames  # noqa: E402
 
 from .awkward import AWKWARD, Awkward, play  # noqa: E402

@@ -19,9 +19,9 @@ from pathlib import Path
 from typing import Any
 
 from reedlab.errors import ReedlabError
+from reedlab.folder.resources import demo_data_dir
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import import_folder
-from reedlab.resources import demo_data_dir
 
 Read = dict[str, tuple[dict[int, Any], dict[int, Any]]]
 

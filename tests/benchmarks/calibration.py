@@ -42,7 +42,13 @@ from joblib import Parallel, delayed  # noqa: E402
 from statsmodels.stats.proportion import proportion_confint  # noqa: E402
 
 from reedlab.analysis.batch import judge_batch, judge_with_looks  # noqa: E402
-from reedlab.worlds import DAMAGED, Batch, World, batch_trials, simulate  # noqa: E402
+from reedlab.worlds import (  # noqa: E402
+    DAMAGED,
+    Batch,
+    World,
+    batch_trials,
+    simulate,
+)
 
 from .hostile import AT_MARGIN, WORLDS, Case, cases, is_constant  # noqa: E402
 

@@ -9,7 +9,7 @@ import argparse
 import sys
 import time
 
-from reedlab.side_by_side import false_alarms
+from reedlab.errands.side_by_side import false_alarms
 
 
 def main() -> int:

@@ -17,11 +17,11 @@ from datetime import date, timedelta
 import numpy as np
 from statsmodels.stats.proportion import proportion_confint
 
-from reedlab.analysis.adjust import allowed_adjustments
 from reedlab.analysis.trial import analyse
-from reedlab.dealing import deal
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.tables import Frames
+from reedlab.analysis.units.adjust import allowed_adjustments
+from reedlab.rows.tables import Frames
+from reedlab.trial.dealing import deal
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 1, 5)
 HABITS = (Habit("mouth", "wetting in the mouth"), Habit("water", "wetting in water"))

@@ -33,11 +33,15 @@ import numpy.typing as npt  # noqa: E402
 from reedlab.analysis.batch import BatchTrials, judge_batch  # noqa: E402
 from reedlab.analysis.batch.life_values import BatchLives, batch_lives  # noqa: E402
 from reedlab.analysis.batch.tails import Deals, used_units  # noqa: E402
-from reedlab.analysis.blind import playing_hours  # noqa: E402
-from reedlab.analysis.expected_lives import MOST, Courses, expected_hours  # noqa: E402
-from reedlab.analysis.reed_ratings import LEAST_HOURS  # noqa: E402
-from reedlab.protocol import Protocol  # noqa: E402
-from reedlab.worlds import World, batch_trials, simulate  # noqa: E402
+from reedlab.analysis.beside.expected_lives import MOST, Courses, expected_hours  # noqa: E402
+from reedlab.analysis.units.blind import playing_hours  # noqa: E402
+from reedlab.analysis.units.reed_ratings import LEAST_HOURS  # noqa: E402
+from reedlab.trial.protocol import Protocol  # noqa: E402
+from reedlab.worlds import (  # noqa: E402
+    World,
+    batch_trials,
+    simulate,
+)
 
 from .hostile import drawn  # noqa: E402
 

@@ -19,7 +19,7 @@ from typing import Any
 
 from reedlab.errors import ReedlabError
 from reedlab.logbook import Logbook
-from reedlab.records import Box
+from reedlab.rows.records import Box
 
 
 @dataclass

@@ -20,10 +20,10 @@ import numpy as np
 import pandas as pd
 
 from reedlab.plan import draw_up
-from reedlab.protocol import Protocol
 from reedlab.questions import CATALOGUE
+from reedlab.rows.tables import TABLES, Frames, typed
 from reedlab.schedule import PlayDay, schedule, what_to_play
-from reedlab.tables import TABLES, Frames, typed
+from reedlab.trial.protocol import Protocol
 
 from .diary_minutes import Tally
 from .diary_rules import Wishes, broken_rules, reeds_done

@@ -19,9 +19,9 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from reedlab.protocol import Protocol
+from reedlab.rows.tables import Frames
 from reedlab.schedule import PlayDay
-from reedlab.tables import Frames
+from reedlab.trial.protocol import Protocol
 
 from .diary_rules import LIMIT, RAMP, Past, Wishes, own
 

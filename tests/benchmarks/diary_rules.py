@@ -12,9 +12,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from reedlab.protocol import Protocol
+from reedlab.rows.tables import Frames
 from reedlab.schedule import PlayDay, Schedule
-from reedlab.tables import Frames
+from reedlab.trial.protocol import Protocol
 
 RAMP = (10, 25, 45)  # common practice, as are the 60 minutes a day
 LIMIT = 60

@@ -32,11 +32,15 @@ for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
 import numpy as np  # noqa: E402
 from joblib import Parallel, delayed  # noqa: E402
 
-from reedlab.analysis.adjust import allowed_for  # noqa: E402
 from reedlab.analysis.batch import BatchTrials, judge_batch  # noqa: E402
+from reedlab.analysis.units.adjust import allowed_for  # noqa: E402
 from reedlab.plan.forecast import with_effect  # noqa: E402
-from reedlab.protocol import OUTCOMES, Protocol  # noqa: E402
-from reedlab.worlds import World, batch_trials, simulate  # noqa: E402
+from reedlab.trial.protocol import OUTCOMES, Protocol  # noqa: E402
+from reedlab.worlds import (  # noqa: E402
+    World,
+    batch_trials,
+    simulate,
+)
 from reedlab.worlds.casual import casual_trials  # noqa: E402
 
 from . import rivals  # noqa: E402

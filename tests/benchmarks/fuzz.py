@@ -25,18 +25,18 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from reedlab.checks import read_row
-from reedlab.classroom import ClassPlan, _canonical, class_plan
-from reedlab.classwork import put_together
+from reedlab.classes.class_plan import ClassPlan, _canonical, class_plan
+from reedlab.classes.hand_in import _seal, read_shared, share
 from reedlab.cli import main as command
+from reedlab.errands.class_steps import put_together
 from reedlab.errors import ReedlabError
+from reedlab.folder.resources import demo_data_dir
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
 from reedlab.logbook.workbook_out import export_workbook
-from reedlab.protocol import Protocol
-from reedlab.resources import demo_data_dir
-from reedlab.sharing import _seal, read_shared, share
-from reedlab.tables import TABLES
+from reedlab.rows.tables import TABLES
+from reedlab.rows.values import read_row
+from reedlab.trial.protocol import Protocol
 
 SLOW_S = 1.0
 SHARE_OF = {"csv": 0.2, "xlsx": 0.1, "plan": 0.25, "shared": 0.15, "line": 0.1, "value": 0.2}

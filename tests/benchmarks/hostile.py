@@ -14,11 +14,11 @@ from typing import Any, Final
 import numpy as np
 
 from reedlab.analysis.batch import BatchTrials
-from reedlab.analysis.blind import playing_hours
+from reedlab.analysis.units.blind import playing_hours
 from reedlab.plan import draw_up
 from reedlab.plan.forecast import with_effect
-from reedlab.protocol import OUTCOMES, Protocol, Slot, Unit
-from reedlab.tables import typed
+from reedlab.rows.tables import typed
+from reedlab.trial.protocol import OUTCOMES, Protocol, Slot, Unit
 from reedlab.worlds import World
 
 START: Final = date(2026, 1, 5)

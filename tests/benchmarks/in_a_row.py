@@ -19,9 +19,9 @@ from scipy.stats import norm
 from reedlab.analysis.batch import judge_batch
 from reedlab.analysis.batch.rating_values import batch_values
 from reedlab.analysis.batch.tails import used_units
-from reedlab.analysis.judge import repeat_p
+from reedlab.analysis.verdicts.judge import repeat_p
 from reedlab.plan.forecast import with_effect
-from reedlab.protocol import Protocol
+from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World, batch_trials, simulate
 
 from .hostile import WORLDS, cases

@@ -26,8 +26,8 @@ from reedlab.errors import LogbookError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import import_into
 from reedlab.logbook.restoring import copies, restore
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Day, Reed
+from reedlab.rows.records import Box, Day, Reed
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 Say = Callable[[object], None]
 DAY = date(2026, 3, 1)

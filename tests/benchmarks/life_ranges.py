@@ -18,9 +18,9 @@ import math
 
 import numpy as np
 
-from reedlab.analysis.life_scan import Scan
-from reedlab.analysis.shuffles import Shuffles
-from reedlab.dealing import layout_of
+from reedlab.analysis.shuffling.life_scan import Scan
+from reedlab.analysis.shuffling.shuffles import Shuffles
+from reedlab.trial.dealing import layout_of
 
 MEDIAN = 15.0
 MARGIN = 1.5

@@ -26,9 +26,14 @@ for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
 from joblib import Parallel, delayed  # noqa: E402
 
 from reedlab.errors import PlanRefused  # noqa: E402
-from reedlab.plan import Scenario, draw_up, forecast_grid, grid_table  # noqa: E402
+from reedlab.plan import (  # noqa: E402
+    Scenario,
+    draw_up,
+    forecast_grid,
+    grid_table,
+)
 from reedlab.questions import CATALOGUE  # noqa: E402
-from reedlab.tables import typed  # noqa: E402
+from reedlab.rows.tables import typed  # noqa: E402
 from reedlab.worlds import World  # noqa: E402
 
 WORLDS = {"usual": World(), "noisy": World(noise_sd=1.5), "busy": World(minutes_a_day=120)}

@@ -23,11 +23,11 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 
-from reedlab.analysis.defaults import PRIOR
-from reedlab.analysis.sample_size import pairs_chance
-from reedlab.analysis.spreads import own_numbers
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.tables import Frames
+from reedlab.analysis.player.defaults import PRIOR
+from reedlab.analysis.player.sample_size import pairs_chance
+from reedlab.analysis.player.spreads import own_numbers
+from reedlab.rows.tables import Frames
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 from reedlab.worlds import World, simulate, to_frames
 
 SPREADS = ("box_sd", "reed_sd", "wear_sd", "mood_sd", "taste_sd", "noise_sd")

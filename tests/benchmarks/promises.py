@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.analysis.repeats import repeat_level
+from reedlab.analysis.verdicts.repeats import repeat_level
 from reedlab.plan.forecast import with_effect
 from reedlab.plan.next_plan import next_plan
 from reedlab.worlds import batch_trials, simulate, to_frames

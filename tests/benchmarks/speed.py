@@ -35,12 +35,16 @@ from scipy import stats  # noqa: E402
 from statsmodels.duration.survfunc import survdiff  # noqa: E402
 
 from reedlab.analysis.batch import BatchTrials, judge_batch  # noqa: E402
-from reedlab.analysis.scale_use import ratings_used  # noqa: E402
+from reedlab.analysis.verdicts.scale_use import ratings_used  # noqa: E402
 from reedlab.plan import draw_up  # noqa: E402
 from reedlab.plan.forecast import forecast  # noqa: E402
-from reedlab.protocol import Protocol  # noqa: E402
-from reedlab.tables import typed  # noqa: E402
-from reedlab.worlds import World, batch_trials, simulate  # noqa: E402
+from reedlab.rows.tables import typed  # noqa: E402
+from reedlab.trial.protocol import Protocol  # noqa: E402
+from reedlab.worlds import (  # noqa: E402
+    World,
+    batch_trials,
+    simulate,
+)
 
 ARRANGEMENTS = 2**14
 

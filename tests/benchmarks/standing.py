@@ -14,7 +14,7 @@ import argparse
 import numpy as np
 
 import reedlab
-from reedlab.analysis.follow_lives import _FIXED, _Block, _log_bets, _path
+from reedlab.analysis.shuffling.follow_lives import _FIXED, _Block, _log_bets, _path
 
 _HIGH = 20.0
 

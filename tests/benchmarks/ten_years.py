@@ -42,11 +42,11 @@ def invent(path: Path, sittings: int, reeds: int = _POOL) -> None:
 
     Boxes of ten are used up one after the other, `reeds` at a time; every tenth box served in a trial.
     """
-    from reedlab.checks import read_row
     from reedlab.logbook import Logbook, _rows
     from reedlab.plan import draw_up
-    from reedlab.protocol import Protocol
-    from reedlab.tables import typed
+    from reedlab.rows.tables import typed
+    from reedlab.rows.values import read_row
+    from reedlab.trial.protocol import Protocol
 
     with Logbook.create(path, now=lambda: _NOW) as book:
         connection = book._connection
@@ -121,7 +121,7 @@ def _often(job: Callable[[], object], times: int = 9) -> float:
 
 
 def _sitting(n: int) -> Any:
-    from reedlab.records import Sitting
+    from reedlab.rows.records import Sitting
 
     return Sitting(date=TODAY - timedelta(days=n % 3), reed=_reed, play_min=1, overall=7, setup="main")
 
@@ -214,8 +214,8 @@ def _verb(argv: list[str]) -> float:
 
 
 def _case(path: Path) -> float:
-    from reedlab.forms._book import Book
-    from reedlab.forms.case_form import CaseForm
+    from reedlab.errands.book import Book
+    from reedlab.forms.case.form import CaseForm
 
     book = Book.here(path, today=lambda: TODAY)
     took = []

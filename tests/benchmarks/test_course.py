@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.batch.life_values import batch_lives
-from reedlab.analysis.blind import blind
-from reedlab.analysis.expected_lives import Courses, courses_of, expected_lives
-from reedlab.analysis.expected_reading import read_expected
-from reedlab.analysis.outcomes import life_values
+from reedlab.analysis.beside.expected_lives import Courses, courses_of, expected_lives
+from reedlab.analysis.beside.expected_reading import read_expected
+from reedlab.analysis.units.blind import blind
+from reedlab.analysis.units.outcomes import life_values
 from reedlab.worlds import World, batch_trials, simulate, to_frames
 
 from .course import SOONER, WORLDS, batch_courses, cell, expected_batch, plan, table

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reedlab.checks import read_value
 from reedlab.errors import ProtocolError
-from reedlab.protocol import Protocol
-from reedlab.tables import TABLES, Field
+from reedlab.rows.tables import TABLES, Field
+from reedlab.rows.values import read_value
+from reedlab.trial.protocol import Protocol
 from tests.benchmarks.fuzz import CASES, Bench, run
 
 SHORT = {"csv": 60, "xlsx": 30, "plan": 120, "shared": 30, "line": 40, "value": 100}

@@ -33,14 +33,19 @@ import numpy as np  # noqa: E402
 from joblib import Parallel, delayed  # noqa: E402
 from scipy import stats  # noqa: E402
 
-from reedlab import records  # noqa: E402
 from reedlab.analysis.trial import analyse  # noqa: E402
 from reedlab.logbook import Logbook  # noqa: E402
 from reedlab.plan import draw_up  # noqa: E402
 from reedlab.plan.forecast import VERDICTS, forecast, with_effect  # noqa: E402
-from reedlab.protocol import Protocol, trial_calendar  # noqa: E402
-from reedlab.tables import typed  # noqa: E402
-from reedlab.worlds import Batch, World, simulate, to_frames  # noqa: E402
+from reedlab.rows import records  # noqa: E402
+from reedlab.rows.tables import typed  # noqa: E402
+from reedlab.trial.protocol import Protocol, trial_calendar  # noqa: E402
+from reedlab.worlds import (  # noqa: E402
+    Batch,
+    World,
+    simulate,
+    to_frames,
+)
 from reedlab.worlds.diary import box_rows, day_rows, reed_rows, retirement_rows, sitting_rows  # noqa: E402
 
 START = date(2026, 1, 5)

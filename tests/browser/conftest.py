@@ -20,8 +20,8 @@ from typing import Any
 import psutil
 import pytest
 
-from reedlab import home
-from reedlab.clock import TODAY_FILE
+from reedlab.desk import home
+from reedlab.folder.clock import TODAY_FILE
 from reedlab.phone import keys, page_address
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")

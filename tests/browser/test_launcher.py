@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from reedlab import home
+from reedlab.desk import home
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -22,7 +22,7 @@ def test_launcher_starts_once_and_the_page_is_closed_to_strangers(tmp_path: Path
                                                                   monkeypatch: pytest.MonkeyPatch) -> None:
     for name in ("JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR", "IPYTHONDIR"):
         monkeypatch.setenv(name, str(tmp_path / name))
-    monkeypatch.setenv("PYTHONPATH", str(Path(home.__file__).parent.parent))
+    monkeypatch.setenv("PYTHONPATH", str(Path(home.__file__).parents[2]))
     monkeypatch.setenv("BROWSER", "true")  # a browser that does nothing
     folder = tmp_path / "my reeds"
     home.prepare_folder(folder)

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from reedlab.logbook import Logbook
-from reedlab.records import Box, Reed, Sitting
+from reedlab.rows.records import Box, Reed, Sitting
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 

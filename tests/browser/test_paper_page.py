@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from reedlab.logbook import Logbook
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Reed
+from reedlab.rows.records import Box, Reed
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 

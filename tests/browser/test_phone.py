@@ -18,7 +18,7 @@ import pytest
 
 from reedlab.logbook import Logbook
 from reedlab.phone import keys
-from reedlab.records import Box, Reed, Sitting
+from reedlab.rows.records import Box, Reed, Sitting
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from reedlab.logbook import Logbook
-from reedlab.records import Box, Reed
+from reedlab.rows.records import Box, Reed
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 DAY = date(2026, 3, 2)

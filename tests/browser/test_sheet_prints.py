@@ -16,8 +16,8 @@ import pytest
 from reedlab.handout.labels import labels
 from reedlab.handout.sheet import PAPERS, sheet
 from reedlab.handout.week import week_of
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.tables import Frames
+from reedlab.rows.tables import Frames
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 START = date(2026, 9, 2)  # a Wednesday in September: long names

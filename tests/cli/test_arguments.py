@@ -9,13 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from reedlab import checks, clock
 from reedlab.cli import main
-from reedlab.clock import day_called, today_in
 from reedlab.demo import set_up_demo
 from reedlab.errors import InputError
+from reedlab.folder import clock
+from reedlab.folder.clock import day_called, today_in
 from reedlab.logbook import Logbook
-from reedlab.records import Box
+from reedlab.rows import values as checks
+from reedlab.rows.records import Box
 
 ODD_DATES = ("9999-12-31", "0001-01-01", "2026-02-30", "20260301", "2026-W01-1", "١٢٣٤-٠١-٠١", "today", "", " ")
 

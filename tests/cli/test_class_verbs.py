@@ -11,7 +11,7 @@ import pytest
 
 from reedlab.cli import main
 from reedlab.logbook import Logbook
-from reedlab.records import Box, Reed, Sitting
+from reedlab.rows.records import Box, Reed, Sitting
 
 START = date(2026, 3, 2)
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from reedlab.cli import main
-from reedlab.resources import demo_data_dir
+from reedlab.folder.resources import demo_data_dir
 
 
 @pytest.fixture(scope="module")
@@ -122,7 +122,7 @@ def test_a_fault_of_our_own_ends_with_1_and_no_traceback(
     def broken(*_: object, **__: object) -> None:
         raise RuntimeError("boom")
 
-    monkeypatch.setattr("reedlab.read.read_trial", broken)
+    monkeypatch.setattr("reedlab.errands.read_trial.read_trial", broken)
     assert main(["result", str(demo)]) == 1
     err = capsys.readouterr().err
     assert "not your fault" in err

@@ -11,8 +11,8 @@ from reedlab.cli import main
 from reedlab.cli.now import what_now
 from reedlab.demo import set_up_demo
 from reedlab.logbook import Logbook
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.tables import Frames
+from reedlab.rows.tables import Frames
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)
 PLAN = Protocol(

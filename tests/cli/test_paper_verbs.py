@@ -12,9 +12,9 @@ import pytest
 
 from reedlab.cli import main
 from reedlab.logbook import Logbook
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Concert, Day, Reed, Sitting, Weekday
-from reedlab.tables import WEEKDAYS
+from reedlab.rows.records import Box, Concert, Day, Reed, Sitting, Weekday
+from reedlab.rows.tables import WEEKDAYS
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)
 REEDS = ("1-01", "1-02", "1-03", "1-04")

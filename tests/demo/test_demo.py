@@ -8,15 +8,14 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from reedlab.clock import TODAY_FILE, today_in
 from reedlab.demo import set_up_demo
 from reedlab.demo.story import SEED
 from reedlab.demo.write import write_demo
+from reedlab.errands.read_trial import read_trial
 from reedlab.errors import InputError
-from reedlab.home import find_logbook
+from reedlab.folder.clock import TODAY_FILE, today_in
+from reedlab.folder.resources import demo_data_dir, find_logbook
 from reedlab.logbook import Logbook
-from reedlab.read import read_trial
-from reedlab.resources import demo_data_dir
 
 LONG, SHORT, RUNNING = "Drying and life", "Water or mouth", "High or low"
 

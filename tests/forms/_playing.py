@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from reedlab import forms
-from reedlab.analysis.first_plays import first_plays
+from reedlab.analysis.units.first_plays import first_plays
 from reedlab.forms import Book
 
 

@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 
 from reedlab import forms
-from reedlab.classroom import class_plan
+from reedlab.classes.class_plan import class_plan
 from reedlab.forms import Book
 from reedlab.logbook.class_files import read_plan_file, read_share_file, write_plan_file
-from reedlab.practice import CAUTIONS
-from reedlab.records import Box, Reed, Sitting
+from reedlab.rows.records import Box, Reed, Sitting
+from reedlab.trial.practice import CAUTIONS
 
 from ._playing import Clock, new_book, said
 

@@ -16,7 +16,7 @@ import pytest
 from reedlab import forms
 from reedlab.errors import LogbookError
 from reedlab.forms import Book
-from reedlab.forms._fields import Rating
+from reedlab.forms.shared.fields import Rating
 
 _spec = importlib.util.spec_from_file_location("forms_playing", Path(__file__).with_name("_playing.py"))
 assert _spec is not None

@@ -13,10 +13,10 @@ import pytest
 from reedlab import forms
 from reedlab.errors import LogbookError
 from reedlab.forms import Book
-from reedlab.forms._form import Form
-from reedlab.forms._opened import Unread
+from reedlab.forms.shared.form import Form
+from reedlab.forms.shared.opened import Unread
 from reedlab.logbook import Logbook
-from reedlab.records import Box, Reed
+from reedlab.rows.records import Box, Reed
 
 DAY = date(2026, 3, 20)
 FORMS = ["boxes", "case", "class_deal", "class_files", "class_hand_in", "class_paper", "class_plan", "class_together",

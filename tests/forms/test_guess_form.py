@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 
 from reedlab import forms
-from reedlab.analysis.guesses import SKIPPED
-from reedlab.clock import TODAY_FILE
+from reedlab.analysis.beside.guesses import SKIPPED
+from reedlab.folder.clock import TODAY_FILE
 from reedlab.forms import Book
 from reedlab.plan import draw_up
-from reedlab.records import Box, Reed, Sitting
+from reedlab.rows.records import Box, Reed, Sitting
 
 from ._playing import Clock, new_book, said
 

@@ -12,15 +12,15 @@ import pytest
 from reedlab import forms
 from reedlab.errors import InputError
 from reedlab.forms import Book
-from reedlab.forms._fields import Rating
-from reedlab.forms._plan import draft_html, scale_words
-from reedlab.forms._wishes import Wishes
+from reedlab.forms.plan.wishes import Wishes
+from reedlab.forms.plan.words import draft_html, scale_words
+from reedlab.forms.shared.fields import Rating
 from reedlab.handout.sheet import sheet
 from reedlab.handout.week import week_of
 from reedlab.plan import draw_up
-from reedlab.practice import ANCHORS
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Reed
+from reedlab.rows.records import Box, Reed
+from reedlab.trial.practice import ANCHORS
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)
 OWN = ((2, "a duck"), (6, "all right"), (10, "a dream"))
@@ -61,7 +61,7 @@ def wishes_for(question: str, design: str | None = None, outcome: str | None = N
 
 
 def reed_frame() -> Any:
-    from reedlab.tables import typed
+    from reedlab.rows.tables import typed
 
     return typed("reeds", [{"reed": f"1-{n:02d}", "box": "1", "first_play": 4 + n % 5} for n in range(1, 11)])
 

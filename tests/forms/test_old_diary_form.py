@@ -12,7 +12,7 @@ import pytest
 
 from reedlab import forms
 from reedlab.forms import Book
-from reedlab.records import Sitting
+from reedlab.rows.records import Sitting
 from reedlab.summary.readability import grade
 
 from ._playing import Clock, add_box, new_book, said

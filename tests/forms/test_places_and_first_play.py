@@ -13,8 +13,8 @@ import pytest
 from reedlab import forms
 from reedlab.forms import Book
 from reedlab.logbook import Logbook
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Reed, Sitting
+from reedlab.rows.records import Box, Reed, Sitting
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)
 REEDS = ("1-01", "1-02", "1-03", "1-04")

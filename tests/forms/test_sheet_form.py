@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from reedlab.forms import Book
-from reedlab.forms.sheet_form import SheetForm
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Reed, Sitting
+from reedlab.forms.paper.sheet_form import SheetForm
+from reedlab.rows.records import Box, Reed, Sitting
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)
 REEDS = ("1-01", "1-02", "1-03", "1-04")

@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from reedlab.protocol import Habit, Protocol, Slot, Unit
+from reedlab.rows.tables import Frames
 from reedlab.screens import due as today_logic
-from reedlab.tables import Frames
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)
 WAYS = (Habit("mouth", "wetting in the mouth", "Two minutes."), Habit("water", "wetting in water", "One minute."))
@@ -180,7 +180,7 @@ def test_a_rating_in_a_concert_or_of_another_kind_is_still_missing_for_the_answe
 
 
 def test_what_concerns_all_trials_is_said_once_below_them() -> None:
-    from reedlab.forms._today_html import plan_html
+    from reedlab.forms.today.html import plan_html
 
     other = plan(trial="Again", units=(Unit("s1-a", "s1", ("1-03",), (("1-03", 1),)),
                                        Unit("s1-b", "s1", ("1-03",), (("1-03", 2),))),

@@ -12,7 +12,7 @@ import pytest
 
 from reedlab import forms
 from reedlab.forms import Book
-from reedlab.tables import WEEKDAYS
+from reedlab.rows.tables import WEEKDAYS
 
 _spec = importlib.util.spec_from_file_location("forms_playing", Path(__file__).with_name("_playing.py"))
 assert _spec is not None

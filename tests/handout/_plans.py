@@ -6,8 +6,8 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.tables import Frames
+from reedlab.rows.tables import Frames
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)  # a Monday
 NAME = "Größe; naß, dünn"

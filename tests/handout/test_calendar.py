@@ -11,9 +11,9 @@ import vobject
 
 from reedlab.errors import InputError
 from reedlab.handout.calendar import calendar, is_ours
-from reedlab.protocol import Protocol
+from reedlab.rows.tables import Frames
 from reedlab.schedule import schedule
-from reedlab.tables import Frames
+from reedlab.trial.protocol import Protocol
 
 from ._plans import NAME, START, a_logbook, a_plan
 

@@ -11,8 +11,8 @@ import pytest
 from reedlab.errors import EntryRefused
 from reedlab.handout.typed_back import planned_rows, typed_back, without_repeats
 from reedlab.handout.week import week_of
-from reedlab.protocol import Slot, Unit
-from reedlab.records import Sitting
+from reedlab.rows.records import Sitting
+from reedlab.trial.protocol import Slot, Unit
 
 from ._plans import START, a_logbook, a_plan
 

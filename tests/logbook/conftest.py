@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from reedlab.logbook import Logbook
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Concert, Day, Guess, Reed, Retirement, Setup, Sitting, Weekday
+from reedlab.rows.records import Box, Concert, Day, Guess, Reed, Retirement, Setup, Sitting, Weekday
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 
 class Clock:

@@ -9,7 +9,7 @@ import pytest
 
 from reedlab.errors import EntryRefused, LogbookError, ReedlabWarning
 from reedlab.logbook import Logbook
-from reedlab.records import Box, Day
+from reedlab.rows.records import Box, Day
 
 from .conftest import Clock
 

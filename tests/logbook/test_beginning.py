@@ -15,7 +15,7 @@ import pytest
 
 from reedlab.errors import ExchangeError, LogbookError
 from reedlab.logbook import Logbook, exchange
-from reedlab.records import Box, Day
+from reedlab.rows.records import Box, Day
 
 from .conftest import Clock
 
@@ -127,7 +127,7 @@ _KILLED = """
 import os, sqlite3, sys
 from datetime import date
 from reedlab.logbook import Logbook
-from reedlab.records import Box
+from reedlab.rows.records import Box
 book = Logbook.open(sys.argv[1])
 with book.together():
     book._connection.execute("PRAGMA cache_size = 1")
@@ -191,7 +191,7 @@ def test_copy_put_back_by_hand_beside_the_journal_of_a_killed_writer_is_kept(
 def test_journal_of_a_writer_at_work_is_never_set_aside(book: Logbook, tmp_path: Path) -> None:
     """A process saves without pause; opening beside it neither fails nor takes its journal."""
     book.close()
-    code = ("import sys\nfrom reedlab.logbook import Logbook\nfrom reedlab.records import Box\n"
+    code = ("import sys\nfrom reedlab.logbook import Logbook\nfrom reedlab.rows.records import Box\n"
             "for n in range(60):\n    with Logbook.open(sys.argv[1]) as b:\n"
             "        b.add(Box(box=f'w{n}', instrument='clarinet'))\n    print(n, flush=True)\n")
     with subprocess.Popen([sys.executable, "-c", code, str(book.path)], stdout=subprocess.PIPE, text=True) as writer:

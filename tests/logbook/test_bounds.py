@@ -14,13 +14,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reedlab.checks import check_row
 from reedlab.errors import EntryRefused, ExchangeError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
 from reedlab.logbook.layout import bare, guarded
-from reedlab.records import Box, Reed
-from reedlab.tables import TABLES
+from reedlab.rows.records import Box, Reed
+from reedlab.rows.tables import TABLES
+from reedlab.rows.values import check_row
 
 Hand = Callable[..., Path]
 

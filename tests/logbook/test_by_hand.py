@@ -9,7 +9,7 @@ import pytest
 
 from reedlab.errors import ExchangeError
 from reedlab.logbook.by_hand import protocol_from_tables
-from reedlab.protocol import Slot
+from reedlab.trial.protocol import Slot
 
 FIELDS = {
     "trial": "wet", "started": "2026-03-05", "question": "wetting", "ask": "Soak or lick?",

@@ -11,15 +11,15 @@ from typing import Any
 import numpy as np
 import pytest
 
-from reedlab.cross_checks import RULES, cross_check, faults_of, key_of
 from reedlab.errors import Fault
 from reedlab.logbook import _rows, schema
 from reedlab.logbook._admission import newly_wrong, spoken_key
 from reedlab.logbook._concerned import Change, held_by
 from reedlab.logbook._held import still_held
 from reedlab.logbook._suspects import suspects
-from reedlab.protocol import Protocol, Slot, Unit
-from reedlab.tables import TABLES
+from reedlab.logbook.between import RULES, cross_check, faults_of, key_of
+from reedlab.rows.tables import TABLES
+from reedlab.trial.protocol import Protocol, Slot, Unit
 
 from .conftest import a_plan
 

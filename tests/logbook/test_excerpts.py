@@ -8,18 +8,18 @@ from pathlib import Path
 
 import pytest
 
-from reedlab.analysis import recent
-from reedlab.analysis.spreads import own_numbers
+from reedlab.analysis.player.spreads import own_numbers
 from reedlab.analysis.trial import analyse
 from reedlab.cli.now import what_now
 from reedlab.demo import set_up_demo
 from reedlab.logbook import Logbook, _excerpts
-from reedlab.protocol import Protocol
-from reedlab.records import Concert, Day
 from reedlab.reedcase import open_case
+from reedlab.rows import recent
+from reedlab.rows.records import Concert, Day
+from reedlab.rows.tables import Frames
 from reedlab.screens.today import today
 from reedlab.summary import answer
-from reedlab.tables import Frames
+from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World
 
 from ..benchmarks.ten_years import TODAY, invent

@@ -13,8 +13,8 @@ import pytest
 from reedlab.errors import ExchangeError, LogbookError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
-from reedlab.records import Day, Sitting
-from reedlab.tables import TABLES
+from reedlab.rows.records import Day, Sitting
+from reedlab.rows.tables import TABLES
 
 from .conftest import HAND, Clock
 

@@ -12,8 +12,8 @@ import pytest
 from reedlab.errors import EntryRefused, ExchangeError
 from reedlab.logbook import Logbook, _rows
 from reedlab.logbook.exchange import export_folder, import_folder
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Day, Reed, Retirement, Sitting
+from reedlab.rows.records import Box, Day, Reed, Retirement, Sitting
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)
 DAY = timedelta(days=1)

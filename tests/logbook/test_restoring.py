@@ -14,10 +14,10 @@ from reedlab import forms
 from reedlab.cli import main
 from reedlab.errors import InputError, LogbookError
 from reedlab.forms import Book
-from reedlab.forms.restore_form import RestoreForm
+from reedlab.forms.shared.restore_form import RestoreForm
 from reedlab.logbook import Logbook, opening
 from reedlab.logbook.restoring import copies, restore
-from reedlab.records import Day
+from reedlab.rows.records import Day
 
 from .conftest import Clock
 from .test_beginning import killed_writer

@@ -11,8 +11,8 @@ import pytest
 
 from reedlab.errors import LogbookError, ReedlabWarning
 from reedlab.logbook import Logbook
-from reedlab.records import Box, Sitting
-from reedlab.tables import TABLES
+from reedlab.rows.records import Box, Sitting
+from reedlab.rows.tables import TABLES
 
 from .test_seals import behind_its_back
 

@@ -13,8 +13,8 @@ import pytest
 
 from reedlab.errors import LogbookError
 from reedlab.logbook import Logbook, schema
-from reedlab.records import Concert, Guess, Sitting, Weekday
-from reedlab.tables import TABLES
+from reedlab.rows.records import Concert, Guess, Sitting, Weekday
+from reedlab.rows.tables import TABLES
 
 from .conftest import Clock
 

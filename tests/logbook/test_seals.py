@@ -12,7 +12,7 @@ import pytest
 from reedlab.errors import LogbookError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
-from reedlab.tables import TABLES
+from reedlab.rows.tables import TABLES
 
 
 def behind_its_back(path: Path, *statements: str) -> None:

@@ -15,7 +15,7 @@ from reedlab.errors import ExchangeError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import import_folder
 from reedlab.logbook.workbook_out import to_fill_in
-from reedlab.protocol import Habit
+from reedlab.trial.protocol import Habit
 
 HABITS = (Habit("lick", "wetting in the mouth"), Habit("soak", "soaking in water"))
 DAY = date(2026, 3, 5)

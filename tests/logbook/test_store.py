@@ -11,9 +11,9 @@ import pytest
 
 from reedlab.errors import EntryRefused, InputError, LogbookError
 from reedlab.logbook import Logbook, _rows, opening
-from reedlab.protocol import Habit, Protocol
-from reedlab.records import Box, Day, Look, Reed, Retirement, Sitting
-from reedlab.tables import TABLES, typed
+from reedlab.rows.records import Box, Day, Look, Reed, Retirement, Sitting
+from reedlab.rows.tables import TABLES, typed
+from reedlab.trial.protocol import Habit, Protocol
 
 from .conftest import Clock, a_plan
 
@@ -208,7 +208,7 @@ def test_trial_that_cannot_start_says_why(book: Logbook) -> None:
 
 
 def reed_plan(a: str, b: str, **more: object) -> Protocol:
-    from reedlab.protocol import Unit
+    from reedlab.trial.protocol import Unit
 
     return a_plan("lives", design="reed_by_reed", outcome="mean_rating", slots=(), start=date(2026, 3, 10),
                   units=(Unit(a, "b1", (a,)), Unit(b, "b1", (b,))),

@@ -15,9 +15,9 @@ from reedlab.errors import InputError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
 from reedlab.logbook.workbook_out import export_workbook, to_fill_in
-from reedlab.protocol import Habit
-from reedlab.records import Sitting
-from reedlab.tables import TABLES
+from reedlab.rows.records import Sitting
+from reedlab.rows.tables import TABLES
+from reedlab.trial.protocol import Habit
 
 DAY = date(2026, 3, 9)
 

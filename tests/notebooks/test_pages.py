@@ -12,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from reedlab import home
+from reedlab.desk import home
 from reedlab.demo import set_up_demo
-from reedlab.resources import notebooks_dir
+from reedlab.folder.resources import notebooks_dir
 
 SCRIPTING = "scripting.ipynb"  # no page: for people who write code
 SHIPPED = sorted(p.name for p in notebooks_dir().glob("*.ipynb") if p.name != SCRIPTING)
@@ -73,7 +73,7 @@ def run_all(folder: Path, names: list[str], how: str = "--nbval-lax") -> None:
 def test_all_pages_run_on_an_empty_folder_and_write_no_logbook(tmp_path: Path) -> None:
     home.prepare_folder(tmp_path)
     run_all(tmp_path, list(home.PAGES))
-    assert not home.find_logbook(tmp_path).exists()
+    assert not resources.find_logbook(tmp_path).exists()
 
 
 @pytest.mark.slow

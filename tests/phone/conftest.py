@@ -17,12 +17,12 @@ import pytest
 from tornado.httpserver import HTTPServer
 from tornado.testing import bind_unused_port
 
-from reedlab.clock import TODAY_FILE
+from reedlab.folder.clock import TODAY_FILE
 from reedlab.logbook import Logbook
 from reedlab.phone import keys
 from reedlab.phone.door import application
-from reedlab.protocol import Habit, Protocol, Slot, Unit
-from reedlab.records import Box, Reed, Sitting
+from reedlab.rows.records import Box, Reed, Sitting
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)
 PLAN = Protocol(

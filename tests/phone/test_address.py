@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from reedlab import home
+from reedlab.desk import home
 from reedlab.errors import InputError
 from reedlab.phone import PHONE_AT, address, page_address, qr_code, qr_svg, told_for_phone
 

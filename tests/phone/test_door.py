@@ -210,7 +210,7 @@ def test_no_door_is_opened_unless_asked_for(tmp_path: Path, monkeypatch: pytest.
 @pytest.mark.parametrize("trouble", [LogbookError("The logbook is busy. Try again in a moment."), OSError("secret")])
 def test_a_logbook_in_trouble_gives_a_message_and_what_was_sent_can_be_sent_again(
         phone: Any, monkeypatch: pytest.MonkeyPatch, trouble: Exception) -> None:
-    from reedlab.forms._book import Book
+    from reedlab.errands.book import Book
 
     phone.enter()
     fields = {**phone.form("line-1-02"), "overall": "7"}

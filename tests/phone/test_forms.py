@@ -10,9 +10,9 @@ from urllib.parse import quote
 
 import pytest
 
-from reedlab.clock import TODAY_FILE
+from reedlab.folder.clock import TODAY_FILE
 from reedlab.logbook import Logbook
-from reedlab.records import Sitting
+from reedlab.rows.records import Sitting
 
 
 @pytest.fixture
@@ -176,7 +176,7 @@ def test_whatever_stands_in_a_field_is_answered_in_words_and_breaks_nothing(insi
 
 
 def test_a_days_page_follows_the_day(inside: Any) -> None:
-    from reedlab.clock import today_in
+    from reedlab.folder.clock import today_in
 
     (inside.folder / TODAY_FILE).write_text((today_in(inside.folder) + timedelta(days=1)).isoformat(), encoding="utf8")
     assert "day 2 of 2" in inside.ask("GET", "/").text

@@ -5,7 +5,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from reedlab.tables import typed
+from reedlab.rows.tables import typed
 
 START = date(2026, 3, 2)
 

@@ -7,18 +7,18 @@ from typing import Any
 import numpy as np
 import pytest
 
-from reedlab.analysis.sample_size import lives_chance
+from reedlab.analysis.player.sample_size import lives_chance
 from reedlab.errors import InputError, PlanRefused
-from reedlab.outlook import ENOUGH, Advice
 from reedlab.plan import draw_up
 from reedlab.plan.advice import advise
 from reedlab.plan.forecast import forecast
 from reedlab.plan.imagined import with_more_reeds
 from reedlab.plan.life_needs import life_needs
-from reedlab.plan.outlook import outlook
+from reedlab.plan.look_ahead import outlook
 from reedlab.plan.sizes import how_many, what_difference
 from reedlab.plan.two_weeks import two_weeks
 from reedlab.questions import CATALOGUE
+from reedlab.trial.outlook import ENOUGH, Advice
 from reedlab.worlds import World
 
 from ._reeds import START, reeds
@@ -99,7 +99,7 @@ def test_a_refused_question_says_why_and_what_more_reeds_would_bring() -> None:
 
 
 def test_a_way_that_can_make_ill_is_refused_before_any_advice() -> None:
-    from reedlab.protocol import Habit
+    from reedlab.trial.protocol import Habit
 
     with pytest.raises(PlanRefused, match="ill"):
         advise("own", reeds(10), habits=[Habit("a", "wiping"), Habit("b", "not cleaning")], **COMMON)

@@ -13,9 +13,9 @@ from scipy.stats import chi2
 from reedlab.analysis.batch import judge_batch
 from reedlab.errors import InputError, PlanRefused, ProtocolError
 from reedlab.plan import Draft, arrangements, draw_up, redeal
-from reedlab.protocol import OUTCOMES, Habit, Protocol
 from reedlab.questions import CATALOGUE, own_question
 from reedlab.summary.readability import grade
+from reedlab.trial.protocol import OUTCOMES, Habit, Protocol
 from reedlab.worlds import World, batch_trials, simulate
 
 from ._reeds import START, boxes, reeds
@@ -264,7 +264,7 @@ def test_two_boxes_alike_on_average_are_rarely_told_apart() -> None:
 
     2,000 trials of 14 days; 1.96 standard errors of 5 % are 1 %.
     """
-    from reedlab.analysis.randomise import linear_test_batch
+    from reedlab.analysis.shuffling.randomise import linear_test_batch
 
     rng = np.random.default_rng(4)
     trials, n = 2000, 28

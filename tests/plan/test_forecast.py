@@ -17,10 +17,10 @@ from reedlab.errors import InputError
 from reedlab.plan import draw_up
 from reedlab.plan.forecast import VERDICTS, Forecast, forecast, usual_gaps, usual_trials, with_effect
 from reedlab.plan.grids import Scenario, forecast_grid, grid_table
-from reedlab.plan.outlook import outlook_of
-from reedlab.protocol import Protocol
+from reedlab.plan.look_ahead import outlook_of
+from reedlab.rows.tables import typed
 from reedlab.summary.words.forecast import forecast_sentences
-from reedlab.tables import typed
+from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World, batch_trials, simulate, to_frames
 
 START = date(2026, 1, 5)

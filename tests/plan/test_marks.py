@@ -5,8 +5,8 @@ import pytest
 from reedlab.errors import InputError
 from reedlab.plan import draw_up
 from reedlab.plan.marks import Marks
-from reedlab.practice import ANCHORS
-from reedlab.protocol import Protocol
+from reedlab.trial.practice import ANCHORS
+from reedlab.trial.protocol import Protocol
 
 from ._reeds import START, reeds
 

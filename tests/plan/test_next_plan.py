@@ -8,7 +8,7 @@ from datetime import timedelta
 import pytest
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.analysis.repeats import repeat_level
+from reedlab.analysis.verdicts.repeats import repeat_level
 from reedlab.plan.forecast import with_effect
 from reedlab.plan.next_plan import next_plan
 from reedlab.plan.own_world import world_for

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from reedlab.plan.own_world import world_for
-from reedlab.tables import Frames
+from reedlab.rows.tables import Frames
 from reedlab.worlds import World
 
 

@@ -9,7 +9,7 @@ import pytest
 from reedlab.plan.own_hours import days_needed, limit_slots, side_by_side_slots, turn_widths
 from reedlab.plan.slots import days_of_a_round, even_slots, same_day_share
 from reedlab.plan.squares import day_slots, day_units
-from reedlab.protocol import Slot
+from reedlab.trial.protocol import Slot
 
 
 def rng(seed: int = 0) -> np.random.Generator:

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from reedlab.protocol import Habit, Protocol, Slot, Unit
 from reedlab.reedcase import box_costs, deaths, for_concert, open_case, retired, running_trials, states, turn
-from reedlab.tables import Frames
+from reedlab.rows.tables import Frames
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 from reedlab.worlds import World
 
 ON = date(2026, 3, 20)

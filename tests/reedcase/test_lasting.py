@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from reedlab.analysis.spreads import Estimate
+from reedlab.analysis.player.spreads import Estimate
 from reedlab.reedcase.lasting import LOW, LifeBelief, belief, left, reserve, span
 
 SHAPE = 2.0

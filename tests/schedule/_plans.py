@@ -7,9 +7,9 @@ from functools import cache
 from typing import Any
 
 from reedlab.plan import draw_up
-from reedlab.protocol import Protocol
+from reedlab.rows.tables import Frames
 from reedlab.schedule import Schedule, schedule
-from reedlab.tables import Frames
+from reedlab.trial.protocol import Protocol
 
 from ..plan._reeds import reeds
 

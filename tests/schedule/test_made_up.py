@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from reedlab.analysis.blind import blind
-from reedlab.analysis.progress import due_cells
+from reedlab.analysis.units.blind import blind
+from reedlab.analysis.units.progress import due_cells
 from reedlab.schedule import what_to_play
 
 from ._plans import START, book, on, plan, sat

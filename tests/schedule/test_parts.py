@@ -9,7 +9,7 @@ import pytest
 
 from reedlab.errors import InputError
 from reedlab.schedule.chance import draw, insert_by_chance, shuffled
-from reedlab.schedule.share import share
+from reedlab.schedule.parts_of_day import share
 from reedlab.schedule.usual import Concert, usual_of
 
 from ._plans import plan

@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from reedlab.protocol import Protocol
 from reedlab.questions import CATALOGUE
 from reedlab.schedule import Concert, schedule, what_to_play
 from reedlab.summary.readability import grade
+from reedlab.trial.protocol import Protocol
 
 from ._plans import START, book, follow, made, on, owed, plan, sat, slots
 

@@ -10,10 +10,10 @@ import pandas as pd
 import pytest
 
 from reedlab.plan import draw_up
-from reedlab.protocol import Protocol
+from reedlab.rows.tables import Frames
 from reedlab.schedule import Schedule, schedule, what_to_play
-from reedlab.schedule.shared import in_order
-from reedlab.tables import Frames
+from reedlab.schedule.trials_share import in_order
+from reedlab.trial.protocol import Protocol
 
 from ..plan._reeds import reeds
 from ._plans import OTHERS, START, sat

@@ -7,8 +7,8 @@ from datetime import date, timedelta
 import pytest
 
 from reedlab.errors import InputError
+from reedlab.rows.tables import WEEKDAYS, Frames
 from reedlab.schedule import Concert, coming_concerts, schedule, stored_week, usual_from, week_unsaid, what_to_play
-from reedlab.tables import WEEKDAYS, Frames
 
 from ._plans import START, book, plan
 

@@ -11,9 +11,9 @@ import numpy as np
 
 from reedlab.analysis.trial import analyse
 from reedlab.plan.boxes import box_habits, box_units
-from reedlab.protocol import Habit, Protocol
-from reedlab.result import TrialResult
 from reedlab.summary import answer
+from reedlab.trial.protocol import Habit, Protocol
+from reedlab.trial.result import TrialResult
 from tests.analysis._players import A, B, after, by_reed, frames, on, one_a_day, rated, squares
 
 Rating = Callable[[str, int, str], float]

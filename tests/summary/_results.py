@@ -11,9 +11,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from reedlab.analysis.remarks import REMARKS, remark
-from reedlab.protocol import OUTCOMES, Habit, Protocol, Slot, Unit
-from reedlab.result import Finding, Progress, Remark, Settle, TrialResult
+from reedlab.analysis.remarks.catalogue import REMARKS, remark
+from reedlab.trial.protocol import OUTCOMES, Habit, Protocol, Slot, Unit
+from reedlab.trial.result import Finding, Progress, Remark, Settle, TrialResult
 
 START = date(2026, 3, 1)
 VERDICTS = ("a_better", "b_better", "no_real_difference", "cannot_tell", "hint_only")

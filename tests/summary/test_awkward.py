@@ -13,13 +13,13 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from reedlab.result import TrialResult
 from reedlab.summary import Answer, answer, numbers
 from reedlab.summary.case import Case
 from reedlab.summary.figures import gap_figure
 from reedlab.summary.readability import grade
 from reedlab.summary.words.lives import FEWEST_ENDS
 from reedlab.summary.words.ranges import told_range
+from reedlab.trial.result import TrialResult
 
 from . import _awkward as made
 from .test_words import BANNED

@@ -8,12 +8,12 @@ from typing import Any
 
 import pytest
 
-from reedlab.result import TrialResult
 from reedlab.summary import answer
 from reedlab.summary.case import Case
 from reedlab.summary.readability import grade
 from reedlab.summary.words.expected import expected_sentences
 from reedlab.summary.words.fragile import changes_sentence, readings_table
+from reedlab.trial.result import TrialResult
 
 from ._results import finding, result
 

@@ -16,11 +16,11 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from reedlab.errors import InputError, SealedError
-from reedlab.protocol import OUTCOMES
-from reedlab.result import TrialResult
 from reedlab.summary import answer
 from reedlab.summary import figures as drawn
 from reedlab.summary.figures._style import COLOUR, INK, SOFT, TEXT_COLOUR
+from reedlab.trial.protocol import OUTCOMES
+from reedlab.trial.result import TrialResult
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

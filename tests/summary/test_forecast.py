@@ -11,13 +11,13 @@ import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
 
-from reedlab.outlook import Advice, LifeNeeds, Odds, Option, Outlook
-from reedlab.protocol import OUTCOMES
 from reedlab.questions import CATALOGUE
 from reedlab.summary.figures import NARROW, WIDE, forecast_figure
 from reedlab.summary.readability import grade
 from reedlab.summary.words import forecast as words
 from reedlab.summary.words.two_weeks import two_weeks_table
+from reedlab.trial.outlook import Advice, LifeNeeds, Odds, Option, Outlook
+from reedlab.trial.protocol import OUTCOMES
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

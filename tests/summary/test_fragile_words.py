@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from reedlab.result import Fragile, TrialResult, WhatIf
 from reedlab.summary.case import Case
 from reedlab.summary.readability import grade
 from reedlab.summary.words.fragile import changes_sentence, fragile_sentences, readings_table
+from reedlab.trial.result import Fragile, TrialResult, WhatIf
 
 from ._results import result
 

@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import pytest
 
-from reedlab.analysis.fragile import blinding_index
-from reedlab.result import Fragile, Guessed, Guesses, TrialResult
+from reedlab.analysis.beside.fragile import blinding_index
 from reedlab.summary import answer
 from reedlab.summary.case import Case
 from reedlab.summary.readability import grade
 from reedlab.summary.report import report_items
 from reedlab.summary.words.guesses import guess_sentences
+from reedlab.trial.result import Fragile, Guessed, Guesses, TrialResult
 
 from ._results import plan, result
 

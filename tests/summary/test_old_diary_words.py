@@ -12,11 +12,11 @@ from pathlib import Path
 
 import pytest
 
-from reedlab.outlook import Advice
-from reedlab.result import Diary, DiaryWay
 from reedlab.summary.old_diary import DiaryAnswer, diary_answer
 from reedlab.summary.readability import grade
 from reedlab.summary.words.old_diary import holds_sentences, left_out_sentences, rests_sentence
+from reedlab.trial.outlook import Advice
+from reedlab.trial.result import Diary, DiaryWay
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from reedlab.analysis.remarks import remark
-from reedlab.protocol import OUTCOMES
+from reedlab.analysis.remarks.catalogue import remark
 from reedlab.summary import answer
+from reedlab.trial.protocol import OUTCOMES
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

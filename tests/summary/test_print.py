@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from reedlab.protocol import OUTCOMES
-from reedlab.result import Remark, Together, TrialResult
 from reedlab.summary import answer, together_answer
 from reedlab.summary.page import FRONT
+from reedlab.trial.protocol import OUTCOMES
+from reedlab.trial.result import Remark, Together, TrialResult
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from reedlab.analysis.remarks import remark
+from reedlab.analysis.remarks.catalogue import remark
 from reedlab.summary import answer
 from reedlab.summary.readability import grade
 from reedlab.summary.report import report_items

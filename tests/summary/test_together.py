@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 
-from reedlab.protocol import OUTCOMES
-from reedlab.result import Contribution, Finding, Remark, Spread, Together
 from reedlab.summary import together_answer
 from reedlab.summary.figures import PAGE, png, together_figure
 from reedlab.summary.readability import grade
+from reedlab.trial.protocol import OUTCOMES
+from reedlab.trial.result import Contribution, Finding, Remark, Spread, Together
 
 from ._results import plan
 

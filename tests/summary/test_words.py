@@ -13,13 +13,13 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from reedlab.analysis.remarks import REMARKS, remark
-from reedlab.protocol import OUTCOMES
+from reedlab.analysis.remarks.catalogue import REMARKS, remark
 from reedlab.summary import Answer, answer, figures
 from reedlab.summary.case import Case
 from reedlab.summary.readability import grade
 from reedlab.summary.words import surety
 from reedlab.summary.words.remarks import ORDER, SENTENCES, remark_text
+from reedlab.trial.protocol import OUTCOMES
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

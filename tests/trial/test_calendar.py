@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from reedlab.protocol import Habit, Protocol, Unit
+from reedlab.rows.tables import Frames
 from reedlab.schedule.diary import diary_of
-from reedlab.tables import Frames
 from reedlab.trial.calendar import TrialCalendar, calendar_of, calendar_with, going, paused_days, runs_until_done
+from reedlab.trial.protocol import Habit, Protocol, Unit
 
 START = date(2026, 3, 2)
 HABITS = (Habit("case", "the old case"), Habit("pack", "the pack"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from reedlab.protocol import Habit, Protocol, Slot, Unit
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 MOUTH_WATER = (Habit("mouth", "wetting in the mouth"), Habit("water", "wetting in water"))
 CASE_OPEN = (Habit("case", "straight into the case"), Habit("open", "drying in the open"))

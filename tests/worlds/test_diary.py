@@ -6,10 +6,10 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from reedlab.checks import check_row
-from reedlab.cross_checks import cross_check
-from reedlab.protocol import Protocol, trial_calendar
-from reedlab.tables import TABLES, typed
+from reedlab.logbook.between import cross_check
+from reedlab.rows.tables import TABLES, typed
+from reedlab.rows.values import check_row
+from reedlab.trial.protocol import Protocol, trial_calendar
 from reedlab.worlds import World, simulate, to_frames
 
 from ._plans import reeds_dealt, squares

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from reedlab.errors import InputError
-from reedlab.practice import value
+from reedlab.trial.practice import value
 from reedlab.worlds import World
 
 

@@ -1,4 +1,4 @@
-"""Adjustment of rated cells for many trials at once: `analysis.adjust.sweep`, redone in each trial's own cells.
+"""Adjustment of rated cells for many trials at once: `analysis.units.adjust.sweep`, redone in each trial's own cells.
 
 Covariates are made orthogonal one after the other (Gram-Schmidt) within the structure, which gives in turn
 whether each can be used and, at the end, the projection that the single path gets from a pseudo-inverse.
@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 import numpy.typing as npt
 
-from ..adjust import LEAST_SET, TANGLED, UNITS_EACH
+from ..units.adjust import LEAST_SET, TANGLED, UNITS_EACH
 
 __all__ = ["Evener", "even_cells", "even_units", "group_means"]
 
@@ -112,7 +112,7 @@ def even_cells(there: FloatArray, columns: Sequence[FloatArray], within: Callabl
 
 def even_units(first_play: FloatArray, present: BoolArray, block: IntArray,
                room: FloatArray) -> Callable[[FloatArray], FloatArray]:
-    """Return the map of unit values (k, n) that evens out the first play: `analysis.adjust.unit_sweep`, batched.
+    """Return the map of unit values (k, n) that evens out the first play: `analysis.units.adjust.unit_sweep`, batched.
 
     Values are 0 where the unit is missing.
     """

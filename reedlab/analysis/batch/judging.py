@@ -8,15 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from ...protocol import OUTCOMES
-from ..judge import EARLY_P, final_p
-from ..leaning import LEANS_P, leaning_p
-from ..randomise import linear_test
-from ..scale_use import ratings_used
-from ..shuffles import EXACT_LIMIT
-from ..sums import FloatArray, tie_of
-from ..uneven import CHECKED, depth
-from ..verdict import SAMENESS_P, decide, inside
+from ...trial.protocol import OUTCOMES
+from ..remarks.leaning import LEANS_P, leaning_p
+from ..remarks.uneven import CHECKED, depth
+from ..shuffling.randomise import linear_test
+from ..shuffling.shuffles import EXACT_LIMIT
+from ..shuffling.sums import FloatArray, tie_of
+from ..shuffling.verdict import SAMENESS_P, decide, inside
+from ..verdicts.judge import EARLY_P, final_p
+from ..verdicts.scale_use import ratings_used
 from .life_ratios import LifeTails, crossings
 from .life_values import batch_lives
 from .rating_values import batch_values

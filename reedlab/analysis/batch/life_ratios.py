@@ -5,12 +5,20 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from ...dealing import counts_of_b, layout_of
-from ..life_reach import reachable_p
-from ..life_scan import Scan, farthest
-from ..life_scores import critical_ratios, evaluation_points, limit_ratios, merged, recensored, scores, scores_at
-from ..shuffles import Shuffles
-from ..sums import FloatArray
+from ...trial.dealing import counts_of_b, layout_of
+from ..shuffling.life_reach import reachable_p
+from ..shuffling.life_scan import Scan, farthest
+from ..shuffling.life_scores import (
+    critical_ratios,
+    evaluation_points,
+    limit_ratios,
+    merged,
+    recensored,
+    scores,
+    scores_at,
+)
+from ..shuffling.shuffles import Shuffles
+from ..shuffling.sums import FloatArray
 from .tails import Deals
 
 __all__ = ["LifeTails", "crossings"]

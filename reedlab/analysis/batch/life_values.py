@@ -1,4 +1,4 @@
-"""Lives of many trials at once: `analysis.life_values` for arrays."""
+"""Lives of many trials at once: `analysis.units.life_values` for arrays."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ import numpy as np
 import numpy.typing as npt
 
 from ...trial.calendar import runs_until_done
-from ..blind import playing_hours
-from ..life_values import rule_index, watched_hours
+from ..units.blind import playing_hours
+from ..units.life_values import rule_index, watched_hours
 from .trials import BatchTrials
 
 __all__ = ["BatchLives", "batch_lives"]

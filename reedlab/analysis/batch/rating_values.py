@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from ...practice import value
-from ..adjust import allowed_for
-from ..blind import playing_hours
-from ..reed_ratings import LEAST_HOURS, in_window, window_hours
+from ...trial.practice import value
+from ..units.adjust import allowed_for
+from ..units.blind import playing_hours
+from ..units.reed_ratings import LEAST_HOURS, in_window, window_hours
 from .evening import Evener, even_cells, even_units, group_means
 from .trials import BatchTrials
 

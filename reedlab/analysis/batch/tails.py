@@ -14,10 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from ...dealing import Labels, draw_from, layout_of
-from ..halves import count_pairs, shared_out
-from ..shuffles import DEFAULT_SEED, EXACT_LIMIT
-from ..sums import FloatArray, outer_sums, subset_sums
+from ...trial.dealing import Labels, draw_from, layout_of
+from ..shuffling.halves import count_pairs, shared_out
+from ..shuffling.shuffles import DEFAULT_SEED, EXACT_LIMIT
+from ..shuffling.sums import FloatArray, outer_sums, subset_sums
 
 __all__ = ["Deals", "used_units"]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from ...protocol import Protocol
+from ...trial.protocol import Protocol
 
 __all__ = ["BatchTrials"]
 

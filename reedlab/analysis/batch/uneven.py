@@ -1,4 +1,4 @@
-"""What is missing or given up by habit, for many trials at once: `analysis.uneven` for arrays."""
+"""What is missing or given up by habit, for many trials at once: `analysis.remarks.uneven` for arrays."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from ..blind import playing_hours
-from ..randomise import tie_of
-from ..uneven import CHOICE_BAR, GIVEN_UP, bars_of
+from ..remarks.uneven import CHOICE_BAR, GIVEN_UP, bars_of
+from ..shuffling.randomise import tie_of
+from ..units.blind import playing_hours
 from .tails import Deals
 from .trials import BatchTrials
 

@@ -22,7 +22,7 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.ticker import MaxNLocator
 
 from ...errors import InputError, SealedError
-from ...result import Finding, TrialResult
+from ...trial.result import Finding, TrialResult
 from ..case import Case
 
 __all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "PAGE", "SOFT", "TEXT_COLOUR", "WIDE",

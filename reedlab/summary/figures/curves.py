@@ -6,22 +6,9 @@ import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from ...result import TrialResult
+from ...trial.result import TrialResult
 from ..words.size import usual_hours
-from ._style import (
-    COLOUR,
-    LINE,
-    MARKER,
-    SOFT,
-    WIDE,
-    new_figure,
-    opened,
-    plain,
-    styled,
-    units_of,
-    whole_steps,
-    wrap,
-)
+from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, units_of, whole_steps, wrap
 
 __all__ = ["curves_figure"]
 

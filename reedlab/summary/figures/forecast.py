@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
-from ...outlook import Odds, Outlook
+from ...trial.outlook import Odds, Outlook
 from ..words.forecast import forecast_title, gap_words
 from ._style import BAND, INK, WIDE, new_figure, plain, styled, whole_steps, wrap
 

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter
 
-from ...result import Finding, TrialResult
+from ...trial.result import Finding, TrialResult
 from .. import numbers
 from ..case import Case
 from ..words.headline import headline

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from ...errors import InputError
-from ...result import TrialResult
+from ...trial.result import TrialResult
 from ..case import Case
 from ._style import (
     COLOUR,

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
-from ...result import TrialResult
+from ...trial.result import TrialResult
 from .. import numbers
 from ..case import Case
 from ._style import COLOUR, HATCH, INK, SOFT, WIDE, new_figure, opened, plain, styled, units_of, whole_steps, wrap

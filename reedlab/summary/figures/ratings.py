@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from ...errors import InputError
-from ...result import TrialResult
+from ...trial.result import TrialResult
 from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, whole_steps, wrap
 
 __all__ = ["ratings_figure"]

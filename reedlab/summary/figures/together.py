@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from ...errors import InputError
-from ...result import Together
+from ...trial.result import Together
 from .. import numbers
 from ..case import Case
 from ..words.together import case_of, headline

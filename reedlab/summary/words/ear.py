@@ -20,7 +20,7 @@ _REMARKS: Final = {
 
 
 class _Ear(Protocol):
-    """What `analysis.ear` found."""
+    """What `analysis.player.ear` found."""
 
     @property
     def reeds(self) -> int: ...

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from ...result import Finding
+from ...trial.result import Finding
 from .. import numbers
 from ..case import Case
 from .lives import too_few_ends

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from ...outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
-from ...protocol import OUTCOMES, Protocol
+from ...trial.outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
+from ...trial.protocol import OUTCOMES, Protocol
 from .. import numbers
 from ..names import spoken
 

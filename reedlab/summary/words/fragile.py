@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ...result import Finding, Fragile
+from ...trial.result import Finding, Fragile
 from .. import numbers
 from ..case import Case
 from .expected import READING as EXPECTED

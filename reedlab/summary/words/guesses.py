@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...result import Guessed, Guesses
+from ...trial.result import Guessed, Guesses
 from .. import numbers
 from ..case import Case
 

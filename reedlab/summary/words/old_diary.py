@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from ...result import Diary, DiaryWay
+from ...trial.result import Diary, DiaryWay
 from .. import numbers
 from ..case import long_date
 from ..names import spoken

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from ...result import Finding
+from ...trial.result import Finding
 from .. import numbers
 from ..case import Case, Gap
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ...result import Finding
+from ...trial.result import Finding
 from .. import numbers
 from ..case import Case
 from . import diary

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 from typing import Final
 
-from ...result import Contribution, Progress, Together, TrialResult
+from ...trial.result import Contribution, Progress, Together, TrialResult
 from .. import numbers
 from ..case import Case
 from .lives import few_ends_sentence, too_few_ends

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from ...result import Together
+from ...trial.result import Together
 from .. import numbers
 
 __all__ = ["named", "warnings"]

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from typing import Final, Protocol
 
-from ...outlook import Outlook
-from ...protocol import OUTCOMES
+from ...trial.outlook import Outlook
+from ...trial.protocol import OUTCOMES
 from .forecast import gap_words
 
 __all__ = ["two_weeks_table"]

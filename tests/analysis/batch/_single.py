@@ -12,8 +12,8 @@ import pandas as pd
 from reedlab.analysis.batch import judge_batch
 from reedlab.analysis.trial import analyse
 from reedlab.plan import draw_up
-from reedlab.protocol import Protocol
-from reedlab.tables import Frames
+from reedlab.rows.tables import Frames
+from reedlab.trial.protocol import Protocol
 from reedlab.worlds import Batch, World, batch_trials, simulate, to_frames
 
 START = date(2026, 1, 5)

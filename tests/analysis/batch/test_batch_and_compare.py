@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.analysis.compare import compare
+from reedlab.analysis.shuffling.compare import compare
 from reedlab.plan.forecast import with_effect
 from reedlab.worlds import World, batch_trials, simulate
 

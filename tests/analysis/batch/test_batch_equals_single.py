@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.batch import judge_batch, judge_with_looks
-from reedlab.protocol import Protocol
+from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World, batch_trials, simulate
 
 from ._single import a_plan, differences, early_verdicts

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.batch.tails import Deals, used_units
-from reedlab.dealing import all_arrangements, counts_of_b, draw_arrangements
+from reedlab.trial.dealing import all_arrangements, counts_of_b, draw_arrangements
 
 BLOCKS = [
     ("pairs", [f"p{i // 2}" for i in range(12)]),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from ....result import Remark
+from ....trial.result import Remark
 from ...case import Case
 from . import answers, early, lives, made, on_the_way, ratings  # noqa: F401 - each writes its sentences
 from ._tools import SENTENCES

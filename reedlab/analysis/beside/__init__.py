@@ -1,0 +1,1 @@
+"""Readings that stand beside the answer and never decide it."""

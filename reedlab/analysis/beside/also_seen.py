@@ -1,0 +1,74 @@
+"""What the same rows show besides the plan's own outcome: other outcomes, and the other rating columns.
+
+None of it gets a verdict. Each is read like a main outcome: made into one number a unit without sight of the
+habits, then tested by the plan's own reshuffling.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from ...rows.tables import Frames
+from ...trial.protocol import OUTCOMES, Protocol
+from ...trial.result import Finding
+from ..units.adjust import allowed_adjustments
+from ..units.blind import BlindTrial, blind
+from ..units.outcomes import LIVES, RATINGS, life_values, rating_values
+from ..units.shares import planned_share
+from ..verdicts.findings import read_difference, read_lives
+
+__all__ = ["COLUMNS", "also_seen"]
+
+#: The columns of ratings a player may fill in.
+COLUMNS = ("overall", "response", "tone", "stiffness")
+
+
+def also_seen(protocol: Protocol, frames: Frames, trial: BlindTrial) -> tuple[Finding, ...]:
+    """Return the findings that stand beside the main one: other outcomes first, then the other columns.
+
+    Parameters
+    ----------
+    protocol, frames
+        The plan and the logbook's rows.
+    trial : BlindTrial
+        The trial as it is read, made of them; it says up to which day.
+
+    Returns
+    -------
+    tuple of Finding
+        Reading "also_seen", without a verdict. A column in which nothing was filled in is not there.
+    """
+    return (*_outcomes(protocol, trial), *_columns(protocol, frames, trial))
+
+
+def _outcomes(protocol: Protocol, trial: BlindTrial) -> Iterator[Finding]:
+    for outcome in (*RATINGS, *LIVES):
+        if outcome == protocol.outcome or protocol.design not in OUTCOMES[outcome].designs:
+            continue
+        if outcome in LIVES:
+            lives = life_values(trial, outcome)
+            if lives.worn_out.any():
+                yield read_lives(protocol, lives, reading="also_seen", level=protocol.level).finding
+        else:
+            yield from _rated(protocol, trial, outcome)
+
+
+def _columns(protocol: Protocol, frames: Frames, trial: BlindTrial) -> Iterator[Finding]:
+    outcome = "day_rating" if protocol.design == "day_by_day" else "mean_rating"
+    for column in COLUMNS:
+        if column == protocol.rating or not frames.sittings[column].notna().any():
+            continue
+        other = replace(protocol, rating=column)
+        yield from _rated(other, blind(other, frames, until=trial.until), outcome)
+
+
+def _rated(protocol: Protocol, trial: BlindTrial, outcome: str) -> Iterator[Finding]:
+    allowed = allowed_adjustments(
+        protocol.design, outcome, unit_kind=protocol.unit_kind, same_days=protocol.same_days,
+        overrides=protocol.overrides, question=protocol.question)
+    values = rating_values(trial, outcome, tuple(a for a in protocol.adjust if a in allowed))
+    reading = read_difference(protocol, values, planned_share(protocol, values), reading="also_seen",
+                              level=protocol.level)
+    if reading.used.any():
+        yield reading.finding

@@ -1,0 +1,158 @@
+"""Second opinions: well-known methods beside the shuffling test. They never decide anything.
+
+Each is (method, quantity, value). Where a method is not defined for the data it says so and the value is nan.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Iterator
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from ...errors import InputError
+from ..units.life_tables import log_rank, median_life, restricted_mean
+from ..units.life_values import Lives
+from ..units.unit_values import UnitValues
+
+__all__ = ["Opinion", "difference_opinions", "lives_opinions"]
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+Opinion = tuple[str, str, float]
+_NAN = float("nan")
+
+
+def difference_opinions(values: UnitValues, used: BoolArray, arms: npt.NDArray[np.str_],
+                        points: pd.DataFrame | None = None) -> tuple[Opinion, ...]:
+    """Return t, rank and mixed-model readings of the plain unit values.
+
+    Parameters
+    ----------
+    values : UnitValues
+    used : ndarray (n,) of bool
+        Units that counted.
+    arms : ndarray (n,)
+        "A" or "B".
+    points : DataFrame, optional
+        Rated cells with rating, hours, reed and arm, for the mixed model.
+    """
+    y = values.plain
+    a, b = y[used & (arms == "A")], y[used & (arms == "B")]
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        found = list(_paired(values, used, arms) if _pairs(values, used, arms) else _unpaired(a, b))
+        if points is not None:
+            found += list(_mixed(points))
+    return tuple(found)
+
+
+def _pairs(values: UnitValues, used: BoolArray, arms: npt.NDArray[np.str_]) -> bool:
+    table = pd.crosstab(np.asarray(values.blocks)[used], arms[used])
+    return bool(table.shape[1] == 2 and (table == 1).all(axis=None))
+
+
+def _paired(values: UnitValues, used: BoolArray, arms: npt.NDArray[np.str_]) -> Iterator[Opinion]:
+    from scipy import stats
+
+    frame = pd.DataFrame({"block": np.asarray(values.blocks)[used], "arm": arms[used], "y": values.plain[used]})
+    wide = frame.pivot(index="block", columns="arm", values="y")
+    a, b = wide["A"].to_numpy(), wide["B"].to_numpy()
+    d = b - a
+    if len(d) < 2 or np.ptp(d) < 1e-12:
+        yield "paired t", "not defined: fewer than two sets, or all gaps alike", _NAN
+    else:
+        t = stats.ttest_rel(b, a)
+        ends = t.confidence_interval(0.95)
+        yield "paired t", "t", float(t.statistic)
+        yield "paired t", "p", float(t.pvalue)
+        yield "paired t", "low", float(ends.low)
+        yield "paired t", "high", float(ends.high)
+        yield from _sizes(a, b, float(t.statistic), paired=True)
+    if not (np.abs(d) > 1e-12).any():
+        yield "Wilcoxon signed rank", "not defined: no gap in any set", _NAN
+    else:
+        yield "Wilcoxon signed rank", "p", float(stats.wilcoxon(d).pvalue)
+
+
+def _unpaired(a: FloatArray, b: FloatArray) -> Iterator[Opinion]:
+    from scipy import stats
+
+    if min(len(a), len(b)) < 2 or np.ptp(a) + np.ptp(b) < 1e-12:
+        yield "Welch t", "not defined: fewer than two of a kind, or no spread", _NAN
+    else:
+        t = stats.ttest_ind(b, a, equal_var=False)
+        ends = t.confidence_interval(0.95)
+        yield "Welch t", "t", float(t.statistic)
+        yield "Welch t", "p", float(t.pvalue)
+        yield "Welch t", "low", float(ends.low)
+        yield "Welch t", "high", float(ends.high)
+        yield from _sizes(a, b, float(t.statistic), paired=False)
+    if not len(a) or not len(b):
+        yield "Mann-Whitney", "not defined: one of the two is empty", _NAN
+    else:
+        yield "Mann-Whitney", "p", float(stats.mannwhitneyu(b, a).pvalue)
+
+
+def _sizes(a: FloatArray, b: FloatArray, t: float, *, paired: bool) -> Iterator[Opinion]:
+    import pingouin as pg  # slow to load, and only needed here
+
+    size = float(pg.compute_effsize(b, a, paired=paired, eftype="hedges"))
+    yield "effect size (Hedges g)", "g", size
+    if np.isfinite(t):
+        factor = float(pg.bayesfactor_ttest(t, len(a), len(b), paired=paired))
+        yield "Bayes factor (default prior)", "for a gap", factor
+
+
+def _mixed(points: pd.DataFrame) -> Iterator[Opinion]:
+    """Yield a mixed model's gap: rating on habit and playing hours, with a level for each reed."""
+    from statsmodels.regression.mixed_linear_model import MixedLM
+
+    name = "mixed model (level for each reed)"
+    if points["reed"].nunique() < 3 or points["arm"].nunique() < 2:
+        yield name, "not defined: fewer than three reeds, or one of the two is empty", _NAN
+        return
+    x = pd.DataFrame({"one": 1.0, "b": (points["arm"] == "B").astype(float),
+                      "hours": points["hours"] - points["hours"].mean()})
+    if x["hours"].abs().max() < 1e-9:
+        x = x.drop(columns="hours")
+    try:
+        fit = MixedLM(points["rating"].to_numpy(), x, groups=points["reed"].to_numpy()).fit(reml=True)
+        gap, se = float(fit.fe_params["b"]), float(fit.bse_fe["b"])
+    except (np.linalg.LinAlgError, ValueError):
+        gap = se = _NAN
+    if not (np.isfinite(gap) and np.isfinite(se)):
+        yield name, "not defined: the model could not be fitted", _NAN
+        return
+    yield name, "gap", gap
+    yield name, "low", gap - 1.959964 * se
+    yield name, "high", gap + 1.959964 * se
+
+
+def lives_opinions(lives: Lives, used: BoolArray, arms: npt.NDArray[np.str_]) -> tuple[Opinion, ...]:
+    """Return Kaplan-Meier medians, the log-rank test and restricted means of the units used."""
+    out: list[Opinion] = []
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        groups = {x: used & (arms == x) for x in ("A", "B")}
+        for x, who in groups.items():
+            median = median_life(lives.hours[who], lives.worn_out[who]) if who.any() else _NAN
+            out.append(("Kaplan-Meier", f"median hours, {x}", median))
+        both = all(who.any() for who in groups.values())
+        test = log_rank(lives.hours[used], lives.worn_out[used], arms[used]) if both else None
+        if test is None or not np.isfinite(test.p_value):
+            out.append(("log-rank", "not defined: nothing wore out while both were in play, or all at once", _NAN))
+        else:
+            out.append(("log-rank", "chi-square", float(test.chi_square)))
+            out.append(("log-rank", "p", float(test.p_value)))
+        if both:
+            upto = min(float(lives.hours[who].max()) for who in groups.values())
+            for x, who in groups.items():
+                try:
+                    mean = float(restricted_mean(lives.hours[who], lives.worn_out[who], upto).mean)
+                except InputError:
+                    mean = _NAN
+                out.append((f"restricted mean to {upto:.1f} h", f"hours, {x}", mean))
+    return tuple(out)

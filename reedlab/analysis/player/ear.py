@@ -1,0 +1,274 @@
+"""Know your own ear: the same reeds rated twice, blind to the first rating.
+
+The numbers concern *single* ratings by one player. They stand beside the smallest difference that
+matters and never raise it: a trial averages many ratings and can see differences that two single
+ratings cannot.
+"""
+
+from __future__ import annotations
+
+import math
+import warnings
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from ...errors import InputError
+
+__all__ = ["ENOUGH_REEDS", "EarResult", "ear_order", "know_your_ear"]
+
+#: With fewer reeds rated twice the range of the noise is wider than about a factor of two and a half
+#: from end to end; the result then says so. Our assumption.
+ENOUGH_REEDS: Final = 8
+_FEWEST: Final = 3  # fewer cannot be read at all
+
+# Shrout & Fleiss' ICC(2,1): two-way random effects, absolute agreement, one rating. Name by pingouin version.
+_AGREEMENT: Final = ("ICC(A,1)", "ICC2")
+
+
+@dataclass(frozen=True)
+class EarResult:
+    """How well one player's ratings repeat. Points unless said otherwise; nan where it cannot be read.
+
+    Attributes
+    ----------
+    reeds, rounds : int
+        Reeds rated in every round, and rounds.
+    icc : float
+        Repeatability: the share of the spread of single ratings that belongs to the reeds; 1 is perfect.
+        It depends on how much these reeds differ. `icc_range` is its range at `level`.
+    sem : float
+        Typical noise of one rating, a drift from round to round included; `sem_range` at `level`.
+    smallest_change : float
+        1.96·√2·`sem`: two single ratings of one reed differ by less than this 95 times in 100 when nothing
+        has changed. `smallest_change_range` likewise.
+    noise : float
+        Noise of one rating with the drift between rounds taken out: what a simulated player needs.
+        It rests on `noise_df` degrees of freedom.
+    shift, shift_range
+        Mean of the last round minus the first.
+    enough : bool
+        False with fewer than `ENOUGH_REEDS` reeds, or when the ratings do not differ.
+    remarks : tuple of str
+        Codes: too_few_reeds, all_alike, same_each_time, round_shift, left_out (reeds without both ratings).
+    """
+
+    reeds: int
+    rounds: int
+    icc: float
+    icc_range: tuple[float, float]
+    sem: float
+    sem_range: tuple[float, float]
+    smallest_change: float
+    smallest_change_range: tuple[float, float]
+    noise: float
+    noise_df: int
+    shift: float
+    shift_range: tuple[float, float]
+    level: float
+    enough: bool
+    remarks: tuple[str, ...] = ()
+
+
+def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:
+    """Read a double rating.
+
+    Parameters
+    ----------
+    ratings : DataFrame
+        Long form: `reed` (label), `round` (label, at least two, in order of time when sorted) and `rating`
+        (points, 0 to 10). A reed without a rating in every round is left out and counted in the remarks.
+    level : float
+        Of the ranges.
+
+    Returns
+    -------
+    EarResult
+
+    Raises
+    ------
+    InputError
+        For missing columns, ratings off the scale, or a reed rated twice in one round; all rows are named.
+
+    Notes
+    -----
+    The repeatability is ICC(2,1) of Shrout & Fleiss 1979, Psychol. Bull. 86, 420-428 (two-way random
+    effects, absolute agreement, one rating; "ICC(A,1)" of McGraw & Wong 1996, Psychol. Methods 1, 30-46),
+    through pingouin. Two-way, because all reeds are rated in the same rounds; agreement and not
+    consistency, because a taste that drifts between rounds is noise when two ratings are set side by
+    side; one rating, because that is what a sitting has.
+
+    SEM² is the error variance that belongs to that ICC: rounds + residual, which equals the mean square
+    within reeds; its range is chi-squared with Satterthwaite's degrees of freedom. 1.96·√2·SEM is the
+    repeatability coefficient of Bland & Altman 1986, Lancet 327, 307-310.
+    """
+    from scipy import stats
+
+    if not 0 < level < 1:
+        raise InputError(f"`level` must lie between 0 and 1, as 0.95; got {level!r}.")
+    table, left_out = _both_rounds(ratings)
+    n, k = table.shape
+    remarks = ["left_out"] if left_out else []
+    if n < _FEWEST or k < 2:
+        nan = (math.nan, math.nan)
+        return EarResult(n, k, math.nan, nan, math.nan, nan, math.nan, nan, math.nan, 0, math.nan, nan, level,
+                         False, ("too_few_reeds", *remarks))
+    y = table.to_numpy(dtype=float)
+    ms_rounds, ms_rest = _mean_squares(y)
+    within = float((ms_rounds + (n - 1) * ms_rest) / n)
+    df_rest = (n - 1) * (k - 1)
+    sem = math.sqrt(within)
+    sem_range = _sd_range(within, _satterthwaite(n, k, ms_rounds, ms_rest), level)
+    factor = float(stats.norm.ppf(0.975)) * math.sqrt(2)
+    shift, shift_range = _shift(y, level)
+    icc, icc_range = _agreement(table, level)
+    alike = len(np.unique(y)) < 3 or math.isnan(icc)
+    if n < ENOUGH_REEDS:
+        remarks.insert(0, "too_few_reeds")
+    if alike:
+        remarks.append("all_alike")
+    elif within == 0:
+        remarks.append("same_each_time")
+    if shift_range[0] > 0 or shift_range[1] < 0:
+        remarks.append("round_shift")
+    return EarResult(
+        reeds=n, rounds=k, icc=icc, icc_range=icc_range, sem=sem, sem_range=sem_range,
+        smallest_change=factor * sem, smallest_change_range=(factor * sem_range[0], factor * sem_range[1]),
+        noise=math.sqrt(ms_rest), noise_df=df_rest, shift=shift, shift_range=shift_range, level=level,
+        enough=n >= ENOUGH_REEDS and not alike, remarks=tuple(remarks))
+
+
+def ear_order(reeds: int, seed: int, *, rounds: int = 2) -> pd.DataFrame:
+    """Return the shuffled order of a double rating, by case slot only: no reed is named.
+
+    A helper (or the form) puts the reeds into slots 1 to `reeds` in an order the player does not know.
+
+    Parameters
+    ----------
+    reeds : int
+        How many reeds, at least 2.
+    seed : int
+        Equal seeds give equal orders.
+    rounds : int
+        How often each is rated, at least 2.
+
+    Returns
+    -------
+    DataFrame
+        `step` from 1, `round` from 1, `slot` from 1. Every slot comes once a round, and at least half
+        of the reeds (rounded down) lie between two ratings of one slot.
+    """
+    if reeds < 2 or rounds < 2:
+        raise InputError(f"`reeds` and `rounds` must be at least 2; got {reeds!r} and {rounds!r}.")
+    rng = np.random.default_rng(seed)
+    order = rng.permutation(reeds) + 1
+    parts = [order]
+    half = reeds // 2
+    for _ in range(rounds - 1):
+        # Shuffled within each half, so that no reed comes back while its first rating is still in the ear.
+        order = np.concatenate([rng.permutation(order[:half]), rng.permutation(order[half:])])
+        parts.append(order)
+    return pd.DataFrame({
+        "step": np.arange(1, reeds * rounds + 1),
+        "round": np.repeat(np.arange(1, rounds + 1), reeds),
+        "slot": np.concatenate(parts),
+    })
+
+
+def _both_rounds(ratings: pd.DataFrame) -> tuple[pd.DataFrame, int]:
+    """Return ratings as (reeds, rounds), complete rows only, and the number of reeds left out."""
+    missing = [c for c in ("reed", "round", "rating") if c not in ratings.columns]
+    if missing:
+        raise InputError(f"The double rating lacks the column{'s' if len(missing) > 1 else ''} "
+                         f"`{'`, `'.join(missing)}`; it needs `reed`, `round` and `rating`.")
+    frame = ratings[["reed", "round", "rating"]].copy()
+    frame["rating"] = pd.to_numeric(frame["rating"], errors="coerce").astype(float)
+    faults = []
+    for i, (given, value) in enumerate(zip(ratings["rating"], frame["rating"], strict=True), start=1):
+        if (pd.notna(given) and math.isnan(value)) or not (math.isnan(value) or 0 <= value <= 10):
+            faults.append(f"row {i}: `rating` is {given!r}, wanted 0 to 10")
+    for i, (a, b) in enumerate(zip(frame["reed"].isna(), frame["round"].isna(), strict=True), start=1):
+        if a or b:
+            faults.append(f"row {i}: `{'reed' if a else 'round'}` is empty")
+    rated = frame.dropna()
+    twice = rated.duplicated(["reed", "round"])
+    for label, row in rated[twice].iterrows():
+        place = frame.index.get_loc(label)
+        where = f"row {place + 1}: " if isinstance(place, int) else ""
+        faults.append(f"{where}reed {row['reed']} is rated twice in round {row['round']}")
+    if faults:
+        raise InputError("The double rating cannot be read: " + "; ".join(faults) + ".")
+    wide = rated.pivot(index="reed", columns="round", values="rating").sort_index(axis=1)
+    complete = wide.dropna()
+    return complete, int(frame["reed"].nunique()) - len(complete)
+
+
+def _mean_squares(y: NDArray[np.float64]) -> tuple[float, float]:
+    """Return the mean squares of rounds and of the residual of a two-way table, (reeds, rounds)."""
+    n, k = y.shape
+    grand = y.mean()
+    rest = y - y.mean(axis=1, keepdims=True) - y.mean(axis=0, keepdims=True) + grand
+    rounds = n * float(((y.mean(axis=0) - grand) ** 2).sum()) / (k - 1)
+    ss_rest = float((rest**2).sum())
+    # Rounding in the arithmetic must not pass for noise.
+    ss_rest = 0.0 if ss_rest < 1e-12 * max(1.0, float((y**2).sum())) else ss_rest
+    return (0.0 if rounds < 1e-12 else rounds), ss_rest / ((n - 1) * (k - 1))
+
+
+def _satterthwaite(n: int, k: int, ms_rounds: float, ms_rest: float) -> float:
+    a, b = ms_rounds / n, (n - 1) * ms_rest / n
+    bottom = a**2 / (k - 1) + b**2 / ((n - 1) * (k - 1))
+    return (a + b) ** 2 / bottom if bottom > 0 else float((n - 1) * (k - 1))
+
+
+def _sd_range(variance: float, df: float, level: float) -> tuple[float, float]:
+    from scipy import stats
+
+    tail = (1 - level) / 2
+    most, least = stats.chi2.isf(tail, df), stats.chi2.ppf(tail, df)
+    return math.sqrt(variance * df / most), math.sqrt(variance * df / least)
+
+
+def _shift(y: NDArray[np.float64], level: float) -> tuple[float, tuple[float, float]]:
+    from scipy import stats
+
+    change = y[:, -1] - y[:, 0]
+    mean, se = float(change.mean()), float(change.std(ddof=1) / math.sqrt(len(change)))
+    t = float(stats.t.isf((1 - level) / 2, len(change) - 1))
+    return mean, (mean - t * se, mean + t * se)
+
+
+def _agreement(table: pd.DataFrame, level: float) -> tuple[float, tuple[float, float]]:
+    """Return ICC(2,1) by pingouin and its range (McGraw & Wong 1996, table 7; pingouin has 95 % only)."""
+    import pingouin
+    from scipy import stats
+
+    n, k = table.shape
+    y = table.to_numpy(dtype=float)
+    ms_rounds, ms_rest = _mean_squares(y)
+    ms_reeds = k * float(y.mean(axis=1).var(ddof=1))
+    if ms_reeds + ms_rest + ms_rounds == 0:
+        return math.nan, (math.nan, math.nan)
+    if ms_rest == 0 and ms_rounds == 0:
+        return 1.0, (math.nan, math.nan)  # every rating repeated to the step: no range can be given
+    long = pd.DataFrame({"reed": np.repeat(np.arange(n), k), "round": np.tile(np.arange(k), n),
+                         "rating": y.ravel()})
+    if ms_rest == 0:
+        rho = ms_reeds / (ms_reeds + k * ms_rounds / n)  # pingouin divides by the residual
+        return rho, (math.nan, math.nan)
+    with warnings.catch_warnings():
+        # pingouin calls pandas in ways that newer pandas calls deprecated; nothing of ours.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        out = pingouin.intraclass_corr(long, targets="reed", raters="round", ratings="rating")
+    rho = float(out.loc[out["Type"].isin(_AGREEMENT), "ICC"].iloc[0])
+    tail = (1 - level) / 2
+    a, b = k * rho / (n * (1 - rho)), 1 + k * rho * (n - 1) / (n * (1 - rho))
+    v = (a * ms_rounds + b * ms_rest) ** 2 / (
+        (a * ms_rounds) ** 2 / (k - 1) + (b * ms_rest) ** 2 / ((n - 1) * (k - 1)))
+    upper, lower = stats.f.isf(tail, n - 1, v), stats.f.isf(tail, v, n - 1)
+    low = n * (ms_reeds - upper * ms_rest) / (upper * (k * ms_rounds + (k * n - k - n) * ms_rest) + n * ms_reeds)
+    high = n * (lower * ms_reeds - ms_rest) / (k * ms_rounds + (k * n - k - n) * ms_rest + n * lower * ms_reeds)
+    return rho, (float(low), float(high))

@@ -1,0 +1,1 @@
+"""What a player should know about how a trial was made, kept and read."""

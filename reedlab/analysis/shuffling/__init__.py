@@ -1,0 +1,1 @@
+"""The reshuffling tests and their ranges."""

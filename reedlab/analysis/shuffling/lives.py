@@ -1,0 +1,241 @@
+"""Compare two habits by lives in playing hours, one per randomised unit, some still going."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, cast
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from ...errors import InputError
+from ...trial.dealing import BoolArray, Labels, counts_of_b, layout_of
+from ...trial.result import Verdict
+from ._units import check_options, column, columns, gather, numbers, rows
+from .compared import Compared
+from .life_scan import Scan
+from .life_scores import score_tie, scores
+from .shuffles import Shuffles
+from .sums import FloatArray
+from .verdict import decide, inside
+
+__all__ = ["LifeBatch", "LifeComparison", "compare_lives", "flags", "lives_test_batch"]
+
+_SLACK = 1e-12
+
+
+@dataclass(frozen=True, repr=False, kw_only=True)
+class LifeComparison(Compared):
+    """The answer of `compare_lives`. Ratios are B's life over A's; `low`, `high` are 0 and inf without end.
+
+    `events` counts the worn-out units of A and of B; `exact` concerns ratio 1. `least_p` is the design's, as for
+    numbers; `reachable_p` is the smallest p that any dealing of just these lives could give, larger where few
+    wore out.
+    """
+
+    ratio: float
+    reachable_p: float
+    events: tuple[int, int]
+
+    @property
+    def estimate(self) -> float:
+        """The ratio, under the name that `Comparison` has for its estimate."""
+        return self.ratio
+
+    def __repr__(self) -> str:
+        a, b = self.labels
+        return self._lines(f"{b} over {a}: {self.ratio:.4g}", f"worn out {self.events[0]} v {self.events[1]}, ",
+                           self.reachable_p)
+
+
+def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
+                  block: npt.ArrayLike | None = None, *, level: float = 0.95,
+                  matters: float | None = None, seed: int | None = None, data: pd.DataFrame | None = None,
+                  watched: npt.ArrayLike | None = None) -> LifeComparison:
+    """Compare two habits by a randomisation test of lives.
+
+    Parameters
+    ----------
+    hours : (n,) float
+        Playing hours (any one unit of time) until worn out, or until last seen. Longer is better.
+        Zero or empty: the unit leaves before scoring.
+    worn_out : (n,) bool
+        False: censored, the unit was not worn out when last seen. Empty: the unit leaves.
+    arm, block, level, seed
+        As in `compare`.
+    matters : float or None
+        The smallest ratio of lives that matters, above 1; gives a `verdict`.
+    data : DataFrame, optional
+        One row per unit; `hours`, `worn_out`, `arm`, `block` and `watched` are then names of its columns.
+    watched : (n,) float or None
+        Hours up to which each unit was watched, or would have been had it lasted, whatever its arm: a common end of
+        playing, fixed beforehand. Ratios other than 1 then read both arms only as far as either could have been seen
+        (see Notes); ranges are narrower and keep their level. p and ratio 1 are the same without it. inf where
+        nothing ended the watching; empty: as far as it was seen.
+
+    Returns
+    -------
+    LifeComparison
+        No worn-out units or no block with both arms: ratio nan, p 1, range 0 to inf.
+
+    Raises
+    ------
+    InputError
+        Names every argument that cannot be used.
+
+    Notes
+    -----
+    A unit's score is worn_out − Σ d(t)/n(t) over the distinct event times t up to its own, pooled over
+    all units (martingale residual of the empty Cox model, Breslow); the statistic is Σ scores in B,
+    reshuffled within blocks. For a ratio r all of B's times, censored ones too, are divided by r and
+    everything is scored anew. Scores change only where one of B's times meets one of A's, so every
+    critical ratio t_B/t_A and every stretch between is tried; the range is the hull of what is not
+    ruled out. `ratio` is where the statistic crosses its reshuffling mean: the geometric middle of the
+    largest ratio with the statistic below it and the smallest with the statistic above it; 0 or inf
+    where there is only one side, nan where there is neither. The range is exact while arrangements can
+    be counted: a drawn sample only spares ratios that are far (six standard errors) from the verge. Where
+    lives are many (units times ratios above two million) both ends are found by narrowing; see `Scan`.
+
+    Dividing B's times, censored ones too, suits censoring that comes sooner or later as lives do. Where all were
+    watched to one common end L, a reed of B can be seen to wear out up to L / ratio only, in A's hours, and the plain
+    set covers too much (97 to 100 % for 95). With `watched`, units of both arms are cut off at the smaller of L and
+    L / ratio before scoring, so that nothing but chance tells them apart at the true ratio: Robins & Tsiatis 1991,
+    Commun. Stat. Theory Methods 20, 2609-2631; White et al. 1999, Stat. Med. 18, 2617-2634 (both from memory).
+    Either way one ratio stands for all lives: the habit is taken to stretch every life alike.
+
+    Examples
+    --------
+    Eight invented reeds, two of them still going:
+
+    >>> from reedlab import compare_lives
+    >>> compare_lives([9.5, 14.0, 12.0, 20.0, 8.0, 16.5, 11.0, 18.0], [1, 1, 1, 0, 1, 1, 1, 0],
+    ...               ["mouth", "water"] * 4, matters=1.5)
+    <LifeComparison
+      water over mouth: 1.818
+      95% range 1.167 to inf
+      p 0.02857 (exact; least possible 0.02857)
+      4 v 4 units, worn out 4 v 2, blocks 1
+      verdict: b_better>
+    """
+    faults: list[str] = []
+    hours, worn_out, arm, block = columns(data, faults, hours=hours, worn_out=worn_out, arm=arm, block=block)
+    t = numbers(hours, "hours", faults)
+    if (t < 0).any():
+        faults.append(f"`hours` is below 0 at {rows(t < 0)}; playing time cannot be negative")
+    worn, known = flags(worn_out, faults)
+    if len(worn) != t.size:
+        faults.append(f"`worn_out` has {len(worn)} values for {t.size} units; give one for each unit")
+        known = np.ones(t.size, dtype=bool)
+    limit = _limits(watched, data, t, faults)
+    check_options(level, matters, 1.0, seed, faults)
+    u = gather((t > 0) & known, arm, block, faults)
+    t, worn = t[u.keep], worn[u.keep]
+    shared: dict[str, Any] = {
+        "labels": u.labels, "level": level, "units": u.counts, "blocks_used": u.blocks_used,
+        "blocks_dropped": len(u.dropped), "dropped": u.dropped, "matters": matters,
+        "events": (int(worn[~u.is_b].sum()), int(worn[u.is_b].sum()))}
+    layout = layout_of(u.block, counts_of_b(u.block, u.is_b))
+    scan = Scan(t, worn, Shuffles(layout, u.is_b, seed=seed), watched=None if limit is None else limit[u.keep])
+    upper, lower = scan.tails_at((1.0,))[0]
+    p = min(1.0, 2 * min(upper, lower))
+    above = below = None
+    verdict: Verdict | None = None
+    if matters is not None:
+        # Σ scores in B is high where B wears out sooner: the lower tail speaks for longer lives
+        above, below = scan.tails_at((1 / matters,))[0][1], scan.tails_at((matters,))[0][0]
+        longer = lower < upper
+        verdict = cast(Verdict, str(decide(p, longer, not longer, inside(above, below), False, alpha=1 - level)))
+    (low, high), (low90, high90) = (scan.hull(a) for a in (1 - level, 0.10))
+    if p > 1 - level + _SLACK:
+        low, high = min(low, 1.0), max(high, 1.0)
+    return LifeComparison(ratio=scan.crossing(), p_value=p, least_p=layout.least_p, reachable_p=scan.reachable_p(),
+                          low=low, high=high, low90=low90, high90=high90, exact=scan.shuffles.exact,
+                          arrangements=layout.count, p_above=above, p_below=below, verdict=verdict,
+                          **shared)
+
+
+def _limits(watched: Any, data: pd.DataFrame | None, t: FloatArray, faults: list[str]) -> FloatArray | None:
+    if watched is None:
+        return None
+    (watched,) = columns(data, faults, watched=watched)
+    read = column(watched, "watched", faults)
+    ends = np.array([x == float("inf") for x in read], dtype=bool)
+    limit = numbers([None if e else x for x, e in zip(read, ends, strict=True)], "watched", faults)
+    limit[ends] = np.inf
+    if limit.size != t.size:
+        faults.append(f"`watched` has {limit.size} values for {t.size} units; give one for each unit")
+        return None
+    limit = np.where(np.isnan(limit), t, limit)
+    short = limit < t * (1 - 1e-9)
+    if short.any():
+        faults.append(f"`watched` is below `hours` at {rows(short)}; no unit is seen for longer than it was watched")
+    return np.maximum(limit, t)
+
+
+def flags(worn_out: Any, faults: list[str]) -> tuple[BoolArray, BoolArray]:
+    """Read a column of True and False: the flags, and where they are known; anything else is a fault."""
+    read = column(worn_out, "worn_out", faults)
+    known = np.array([x is not None for x in read], dtype=bool)
+    odd = np.array([x is not None and x not in (True, False) for x in read], dtype=bool)  # 1 and 0 will do
+    if odd.any():
+        faults.append(f"`worn_out` holds {read[int(np.flatnonzero(odd)[0])]!r} at {rows(odd)}; "
+                      "wanted True, False or empty")
+    return np.array([x is not None and x != 0 for x in read], dtype=bool), known
+
+
+@dataclass(frozen=True)
+class LifeBatch:
+    """Tail shares for k trials at each ratio, (k, len(ratios)).
+
+    `p_longer` is the one-sided p that B's life ratio is above the ratio, `p_shorter` that it is below;
+    `p_value` is twice the smaller, at most 1.
+    """
+
+    ratios: tuple[float, ...]
+    p_longer: FloatArray
+    p_shorter: FloatArray
+    p_value: FloatArray
+
+
+def lives_test_batch(hours: npt.ArrayLike, worn_out: npt.ArrayLike, is_b: npt.ArrayLike,
+                     block: Labels | None = None, *, ratios: Sequence[float] = (1.0,),
+                     seed: int | None = None, limit: int = 2**16, samples: int = 20_000) -> LifeBatch:
+    """Run the test of `compare_lives` at given ratios for k simulated trials of one plan at once.
+
+    Parameters
+    ----------
+    hours : (k, n) float, above 0
+    worn_out : (k, n) bool
+    is_b : (n,) bool
+    block : (n,) labels or None
+    ratios : sequence of float
+        Say (1, 1/matters, matters).
+    seed, limit, samples
+        Above `limit` arrangements, `samples` are drawn with `seed` (a fixed one if None).
+
+    Raises
+    ------
+    InputError
+        Shapes differ, or hours are missing or not above 0.
+    """
+    t = np.atleast_2d(np.asarray(hours, dtype=float))
+    worn = np.atleast_2d(np.asarray(worn_out, dtype=bool))
+    flags = np.asarray(is_b, dtype=bool)
+    labels = np.zeros(flags.size, dtype=int) if block is None else block
+    if t.shape != worn.shape or t.shape[1] != flags.size or len(labels) != flags.size:
+        raise InputError(f"`hours` {t.shape}, `worn_out` {worn.shape}, `is_b` {flags.shape} and `block` "
+                         f"({len(labels)},) do not fit together; give one value for each unit.")
+    if not (np.isfinite(t).all() and (t > 0).all()):
+        raise InputError("`hours` must be above 0; leave units that were never played out first.")
+    layout = layout_of(labels, counts_of_b(labels, flags))
+    shuffles = Shuffles(layout, flags, limit=limit, samples=samples, seed=seed)
+    upper, lower = np.empty((len(t), len(ratios))), np.empty((len(t), len(ratios)))
+    log_t = np.log(t)
+    for j, ratio in enumerate(ratios):
+        s = scores(log_t - np.log(ratio) * flags, worn)
+        high, low = shuffles.tails(s, score_tie(s))
+        upper[:, j], lower[:, j] = high / shuffles.size, low / shuffles.size
+    return LifeBatch(tuple(ratios), p_longer=lower, p_shorter=upper,
+                     p_value=np.minimum(1.0, 2 * np.minimum(upper, lower)))

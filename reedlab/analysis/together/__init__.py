@@ -1,0 +1,1 @@
+"""Several trials of one question put together."""

@@ -1,0 +1,284 @@
+"""Several trials of one question put together: exact by reshuffling within each, and how players differ.
+
+The trials' blocks are stacked, each with its own adjustment; the deals are reshuffled within the blocks of
+each trial only, so the test supposes nothing about how trials differ. Lives are scored within their own
+trial. The combined range is by inversion: one gap common to all that is not ruled out. The random-effects
+view (`analysis.together.players_differ`) stands beside it and tells how much players differ.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from ...errors import InputError
+from ...trial.dealing import IntArray, counts_of_b, layout_of
+from ...trial.protocol import OUTCOMES
+from ...trial.result import Contribution, Finding, Spread, Together
+from ..shuffling.life_scan import Scan
+from ..shuffling.life_scores import critical_ratios
+from ..shuffling.lives_as_done import meeting_ratios
+from ..shuffling.randomise import LinearTest, linear_test
+from ..shuffling.shuffles import EXACT_LIMIT, Shuffles
+from ..verdicts.findings import Reading
+from ..verdicts.judge import final_p, judge, repeat_p
+from ..verdicts.scale_use import ScaleUse, ratings_used
+from .parts import Part, clashes
+from .players_differ import between, gap_error, ratio_error
+
+__all__ = ["Stacked", "combine", "stack"]
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+_SLACK = 1e-12
+_DRAWN = 30_000_000  # numbers held at once when arrangements are drawn
+_FEWEST, _MOST = 20_000, 100_000
+_DIFFER = 0.05
+_MAY_DROP = 0.25
+_NAN = math.nan
+
+
+@dataclass(frozen=True)
+class Stacked:
+    """The units of several parts under one another; `block` and `trial` are codes over all of them."""
+
+    is_b: BoolArray
+    block: IntArray
+    trial: IntArray
+    values: FloatArray
+    effect: FloatArray
+    done: FloatArray
+    hours: FloatArray
+    worn_out: BoolArray
+    share: FloatArray
+
+
+def stack(parts: Sequence[Part]) -> Stacked:
+    """Put the units of several parts under one another; blocks stay within their trial."""
+    blocks, at = [], 0
+    for p in parts:
+        codes = np.unique(p.block, return_inverse=True)[1]
+        blocks.append(codes + at)
+        at += int(codes.max(initial=-1)) + 1
+
+    def joined(name: str) -> Any:
+        return np.concatenate([getattr(p, name) for p in parts])
+
+    return Stacked(
+        is_b=joined("is_b"), block=np.concatenate(blocks).astype(np.intp),
+        trial=np.repeat(np.arange(len(parts)), [len(p.is_b) for p in parts]).astype(np.intp),
+        values=joined("values"), effect=joined("effect"), done=joined("done"), hours=joined("hours"),
+        worn_out=joined("worn_out"), share=joined("share"))
+
+
+def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | None = None) -> Together:
+    """Combine several ended trials of one question.
+
+    Parameters
+    ----------
+    parts : sequence of Part
+        From `read_part`. Trials without a block that holds both habits count nothing but are told.
+    matters : float, optional
+        The smallest difference that matters, where the trials' own differ.
+    seed : int, optional
+        For drawing arrangements where there are too many to count; None: a fixed one.
+
+    Raises
+    ------
+    InputError
+        Fewer than two trials, or trials that do not ask the same in the same way; says every reason.
+    """
+    if len(parts) < 2:
+        raise InputError("Putting together takes at least two trials.")
+    faults = clashes(parts, matters)
+    if faults:
+        raise InputError("These trials can't be put together:\n" + "\n".join(f"  {f}" for f in faults))
+    plan = parts[0].protocol
+    margin = plan.matters if matters is None else matters
+    ratio = OUTCOMES[plan.outcome].scale == "ratio"
+    if not margin > (1 if ratio else 0):
+        raise InputError(f"`matters` is {margin!r}, wanted more than {1 if ratio else 0}.")
+    looks = sum(p.looks for p in parts)
+    ended = tuple(p.label for p in parts if p.state == "ended_early")
+    level = plan.level
+    players = len({p.player for p in parts})
+    paid = looks + len(ended)
+    # one player's trials one after another: each earlier reading was a look at this one
+    alpha = final_p(level, paid) if players > 1 else repeat_p(level, len(parts) - 1 + paid)
+    at = level if players > 1 and not paid else 1 - alpha
+    read = _read_lives if ratio else _read_points
+    whole = stack(parts)
+    if not len(whole.is_b):
+        raise InputError("None of these trials has a matched set with both ways in it.")
+    main = _told(parts, read(whole, level=at, matters=margin, seed=seed), "together", plan.outcome)
+    done = _told(parts, read(whole, level=at, matters=margin, seed=seed, done=True), "as_done", plan.outcome)
+    contributions = tuple(_contributions(parts, whole, main.finding, ratio=ratio, level=level, seed=seed))
+    spread = _spread(parts, ratio=ratio, level=level, seed=seed)
+    use = None if ratio else _scale_use(parts, plan.rating)
+    differ = spread is not None and spread.q_p <= _DIFFER
+    # alike on the whole but not for each: without a reading as done no sameness is claimed
+    found, held = judge(main, None if differ else done, matters=margin, alpha=alpha, early=bool(ended),
+                        scale_use=use)
+    if differ and held == "as_done":
+        held = "players_differ"
+    if any(p.protocol.masked == "none" for p in parts):  # one who knew is enough for the caution to stand
+        plan = replace(plan, masked="none")
+    return Together(
+        protocol=plan, matters=margin, main=found, as_done=done.finding, parts=contributions, spread=spread,
+        players=players, p_needed=alpha, held=held, looks=looks, ended_early=ended,
+        instruments=tuple(sorted({p.protocol.instrument for p in parts})),
+        fingerprints=tuple((p.label, p.fingerprint or p.protocol.sha256) for p in parts),
+        remarks=tuple((p.label, r) for p in parts for r in p.remarks))
+
+
+def _scale_use(parts: Sequence[Part], column: str) -> ScaleUse:
+    """Describe the scale as used by all: each player has ends of their own."""
+    use = ratings_used(np.concatenate([p.ratings for p in parts]), column)
+    each = [ratings_used(p.ratings, column) for p in parts]
+    of = max(1, sum(e.ratings for e in each))
+    return replace(use, own_top=sum(e.own_top * e.ratings for e in each) / of,
+                   own_bottom=sum(e.own_bottom * e.ratings for e in each) / of)
+
+
+def _told(parts: Sequence[Part], read: Reading, reading: str, outcome: str) -> Reading:
+    """Give a combined reading its names and counts."""
+    counts = [p.counts for p in parts]
+    events = None
+    if OUTCOMES[outcome].scale == "ratio":
+        events = (sum(int(p.worn_out[~p.is_b].sum()) for p in parts),
+                  sum(int(p.worn_out[p.is_b].sum()) for p in parts))
+    finding = replace(
+        read.finding, outcome=outcome, reading=reading, scale=OUTCOMES[outcome].scale,
+        units=(sum(a for a, _ in counts), sum(b for _, b in counts)),
+        blocks=sum(len(np.unique(p.block)) for p in parts),
+        blocks_dropped=tuple(f"{p.label}: {b}" for p in parts for b in p.dropped), events=events)
+    return replace(read, finding=finding)
+
+
+def _samples(n: int) -> int:
+    return int(np.clip(_DRAWN // max(1, n), _FEWEST, _MOST))
+
+
+def _test(s: Stacked, effect: FloatArray, *, level: float, matters: float | None, seed: int | None,
+          quick: bool = False) -> LinearTest:
+    return linear_test(s.values, effect, s.is_b, s.block, level=level, margin=matters, seed=seed,
+                       limit=2**16 if quick else EXACT_LIMIT, samples=_FEWEST if quick else _samples(len(s.is_b)))
+
+
+def _read_points(s: Stacked, *, level: float, matters: float | None, seed: int | None,
+                 done: bool = False) -> Reading:
+    t = _test(s, s.done if done else s.effect, level=level, matters=matters, seed=seed)
+    return Reading(_finding({name: getattr(t, name) for name in _FOUND}, level), t.p_above, t.p_below,
+                   np.ones(len(s.is_b), dtype=bool))
+
+
+_FOUND = ("estimate", "low", "high", "low90", "high90", "p_value", "least_p", "exact", "arrangements")
+
+
+def _finding(found: dict[str, Any], level: float) -> Finding:
+    return Finding(outcome="", reading="", scale="", level=level, units=(0, 0), blocks=0, **found)
+
+
+def _scan(s: Stacked, *, seed: int | None, done: bool = False) -> Scan:
+    """Return the steps of lives that are scored within their trial; ratios meet within a trial only."""
+    shuffles = Shuffles(layout_of(s.block, counts_of_b(s.block, s.is_b)), s.is_b, seed=seed, samples=_FEWEST)
+    meet = []
+    for t in np.unique(s.trial):
+        mine = s.trial == t
+        meet.append(meeting_ratios(s.hours[mine], s.worn_out[mine], s.share[mine]) if done
+                    else critical_ratios(s.hours[mine], s.worn_out[mine], s.is_b[mine]))
+    every = np.sort(np.concatenate(meet))
+    if every.size:
+        every = every[np.r_[True, np.diff(np.log(every)) > 1e-11]]
+    return Scan(s.hours, s.worn_out, shuffles, share=s.share if done else None, critical=every, strata=s.trial)
+
+
+def _read_lives(s: Stacked, *, level: float, matters: float | None, seed: int | None,
+                done: bool = False) -> Reading:
+    scan = _scan(s, seed=seed, done=done and bool((s.share != s.is_b).any()))
+    upper, lower = scan.tails_at((1.0,))[0]
+    p = min(1.0, 2 * min(upper, lower))
+    (low, high), (low90, high90) = scan.hull(1 - level), scan.hull(0.10)
+    if p > 1 - level + _SLACK:
+        low, high = min(low, 1.0), max(high, 1.0)
+    found = {"estimate": scan.crossing(), "low": low, "high": high, "low90": low90, "high90": high90, "p_value": p,
+             "least_p": scan.reachable_p(), "exact": scan.shuffles.exact,
+             "arrangements": scan.shuffles.total}
+    above = scan.tails_at((1 / matters,))[0][1] if matters else _NAN
+    below = scan.tails_at((matters,))[0][0] if matters else _NAN
+    return Reading(_finding(found, level), above, below, np.ones(len(s.is_b), dtype=bool))
+
+
+def _slope(s: Stacked, mine: BoolArray) -> float:
+    """Return how fast the statistic falls as the gap tried grows: a trial's weight in the combined gap."""
+    total = 0.0
+    for b in np.unique(s.block[mine]):
+        at = s.block == b
+        total += float((s.effect[at] - s.effect[at].mean())[s.is_b[at]].sum())
+    return total
+
+
+def _contributions(parts: Sequence[Part], whole: Stacked, main: Finding, *, ratio: bool, level: float,
+                   seed: int | None) -> list[Contribution]:
+    slopes = [] if ratio else [_slope(whole, whole.trial == i) for i in range(len(parts))]
+    out = []
+    for i, p in enumerate(parts):
+        own, error = _own(stack([p]), ratio=ratio, level=level, seed=seed)
+        rest = stack([q for q in parts if q is not p])
+        without, p_without = _NAN, _NAN
+        if len(rest.is_b):
+            if ratio:
+                scan = _scan(rest, seed=seed)
+                without, p_without = scan.crossing(), min(1.0, 2 * min(scan.tails_at((1.0,))[0]))
+            else:
+                t = _test(rest, rest.effect, level=level, matters=None, seed=seed, quick=True)
+                without, p_without = t.estimate, t.p_value
+        weight = _NAN if ratio or not sum(slopes) else slopes[i] / sum(slopes)
+        out.append(Contribution(
+            label=p.label, player=p.player, estimate=own.estimate, low=own.low, high=own.high, error=error,
+            units=p.counts, blocks=len(np.unique(p.block)), weight=weight, without=without, p_without=p_without))
+    return out
+
+
+def _own(s: Stacked, *, ratio: bool, level: float, seed: int | None) -> tuple[Finding, float]:
+    """Return the gap and range of some trials by themselves, and the gap's standard error."""
+    if not len(s.is_b):
+        low = 0.0 if ratio else -math.inf
+        return _finding({"estimate": _NAN, "low": low, "high": math.inf, "low90": low, "high90": math.inf,
+                         "p_value": 1.0, "least_p": 1.0, "exact": True, "arrangements": 1}, level), _NAN
+    if not ratio:
+        found = _read_points(s, level=level, matters=None, seed=seed).finding
+        return found, gap_error(s.values, s.effect, s.is_b, s.block, found.estimate)
+    found = _read_lives(s, level=level, matters=None, seed=seed).finding
+    return found, ratio_error(_scan(s, seed=seed), s.block, found.estimate)
+
+
+def _spread(parts: Sequence[Part], *, ratio: bool, level: float, seed: int | None) -> Spread | None:
+    """Return the random-effects view, over players or the trials of a single one; None with fewer than two."""
+    several = len({p.player for p in parts}) > 1
+    groups: dict[str, list[Part]] = {}
+    for p in parts:
+        groups.setdefault(p.player if several else p.label, []).append(p)
+    gaps, errors, left = [], [], []
+    for name, members in groups.items():
+        found, error = _own(stack(members), ratio=ratio, level=level, seed=seed)
+        gap = math.log(found.estimate) if ratio and 0 < found.estimate < math.inf else found.estimate
+        if math.isfinite(gap) and math.isfinite(error) and error > 1e-9:
+            gaps.append(gap)
+            errors.append(error)
+        else:
+            left.append(name)
+    # Trials drop out where little wore out; were they many, what is left would be the clear ones only.
+    if len(gaps) < 2 or len(left) > _MAY_DROP * len(groups):
+        return None
+    v = between(gaps, errors, level=level)
+    back = math.exp if ratio else float
+    return Spread(
+        of="player" if several else "trial", groups=len(gaps), left_out=tuple(left), estimate=back(v.mean),
+        low=back(v.low), high=back(v.high), tau=v.tau, tau_dl=v.tau_dl, q=v.q, q_p=v.q_p,
+        new_low=back(v.new_low), new_high=back(v.new_high), level=level)

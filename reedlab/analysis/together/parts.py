@@ -1,0 +1,159 @@
+"""One trial made ready to be combined with others: its units' numbers, the deal, and what it is a trial of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+import numpy as np
+import numpy.typing as npt
+
+from ...errors import InputError
+from ...rows.tables import Frames
+from ...trial.dealing import IntArray
+from ...trial.protocol import OUTCOMES, Protocol
+from ...trial.result import Remark
+from ..remarks.quality import kept_remarks
+from ..shuffling._units import gather
+from ..units.adjust import allowed_for
+from ..units.outcomes import LIVES, life_values, rating_values
+from ..units.shares import followed, planned_share, share_by_cell, share_by_unit
+from ..verdicts.standing import standing
+
+__all__ = ["Part", "clashes", "read_part"]
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+_EMPTY = np.zeros(0)
+#: Remarks on how a trial was kept that go with it into a combined answer: what may have bent the ratings.
+_CARRIED = ("worked_on", "setup_changed", "plan_not_followed", "missing_days")
+
+
+@dataclass(frozen=True)
+class Part:
+    """One trial: n units that count, in blocks that hold both habits.
+
+    Differences have `values`, `effect` (what a gap of one adds to each, as planned) and `done` (as really
+    done); lives have `hours`, `worn_out` and `share` (of a unit's sittings on B). `ratings` are all rated
+    cells, blind, to see how the scale was used. `remarks` say what may have bent the trial.
+    """
+
+    label: str
+    player: str
+    protocol: Protocol
+    state: str
+    looks: int
+    is_b: BoolArray
+    block: IntArray
+    dropped: tuple[str, ...] = ()
+    values: FloatArray = field(default_factory=lambda: _EMPTY)
+    effect: FloatArray = field(default_factory=lambda: _EMPTY)
+    done: FloatArray = field(default_factory=lambda: _EMPTY)
+    hours: FloatArray = field(default_factory=lambda: _EMPTY)
+    worn_out: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=bool))
+    share: FloatArray = field(default_factory=lambda: _EMPTY)
+    ratings: FloatArray = field(default_factory=lambda: _EMPTY)
+    remarks: tuple[Remark, ...] = ()
+    fingerprint: str = ""  # of the plan in the player's own logbook, where it came as a shared trial
+
+    @property
+    def counts(self) -> tuple[int, int]:
+        """Units of A and of B that count."""
+        b = int(self.is_b.sum())
+        return len(self.is_b) - b, b
+
+
+def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, today: date) -> Part:
+    """Read one ended trial.
+
+    Parameters
+    ----------
+    label, player : str
+        What to call the trial, and whose it is: trials of one player are told from trials of several.
+    protocol, frames
+        The frozen plan and the rows of that player's logbook.
+    today : date
+        The day it is read on.
+
+    Raises
+    ------
+    InputError
+        The trial still runs, or was not shuffled.
+    """
+    stand = standing(protocol, frames, today=today, open_early=False)
+    if stand.state == "running":
+        raise InputError(f"{label}: this trial still runs. Its answer is sealed until it ends.")
+    if stand.state == "diary":
+        raise InputError(f"{label}: this is an old diary. Nothing was shuffled, so it can't be put together "
+                         "with fair trials.")
+    if stand.unfinished:
+        raise InputError(f"{label}: this trial had to run until every reed was worn out or at its cap, and "
+                         "some are not there yet.")
+    trial, done = stand.trial, followed(protocol, frames, stand.trial)
+    blocks = tuple(u.block for u in protocol.units)
+    remarks = tuple(r for r in kept_remarks(protocol, frames, trial, done, today=today) if r.code in _CARRIED)
+    if protocol.outcome in LIVES:
+        lives = life_values(trial, protocol.outcome)
+        units = gather(lives.hours > 0, protocol.arms, blocks, [])
+        keep = units.keep
+        return Part(label, player, protocol, stand.state, stand.looks, units.is_b, units.block, units.dropped,
+                    hours=lives.hours[keep], worn_out=lives.worn_out[keep],
+                    share=share_by_unit(protocol, done)[keep], remarks=remarks)
+    allowed = allowed_for(protocol)
+    values = rating_values(trial, protocol.outcome, tuple(a for a in protocol.adjust if a in allowed))
+    units = gather(values.present, protocol.arms, blocks, [])
+    keep = units.keep
+    return Part(label, player, protocol, stand.state, stand.looks, units.is_b, units.block, units.dropped,
+                values=values.values[keep], effect=values.effect(planned_share(protocol, values))[keep],
+                done=values.effect(share_by_cell(protocol, done, values))[keep], ratings=values.cells.rating,
+                remarks=remarks)
+
+
+def clashes(parts: Sequence[Part], matters: float | None = None) -> list[str]:
+    """Return every reason why trials cannot be put together; empty if they can. The first sets the measure."""
+    first = parts[0].protocol
+    out = []
+    seen: dict[tuple[Protocol, bytes], str] = {}
+    for p in parts:
+        plan = p.protocol
+        for what, own, wanted in _compared(plan, first, matters):
+            if own != wanted:
+                out.append(f"{p.label}: {what} is {own}, but for {parts[0].label} it is {wanted}")
+        numbers = p.values.tobytes() + p.hours.tobytes() + p.is_b.tobytes()
+        same = seen.setdefault((replace(plan, trial=""), numbers), p.label)
+        if same != p.label or sum(q is p for q in parts) > 1:
+            out.append(f"{p.label}: this is the same trial as {same}, and a trial counts once")
+    names = [p.label for p in parts]
+    out += [f"{n}: two trials are called this" for n in dict.fromkeys(names) if names.count(n) > 1]
+    return out
+
+
+def _compared(own: Protocol, first: Protocol, matters: float | None) -> list[tuple[str, object, object]]:
+    """Return what must agree: (words, here, there). Ways are told by their keys, in sorted order."""
+    def ways(p: Protocol) -> str:
+        return " and ".join(h.key for h in p.habits)
+
+    def marks(p: Protocol) -> str:
+        return ", ".join(f"{n} {w}" for n, w in p.scale)
+
+    def both(words: str, name: str) -> tuple[str, object, object]:
+        return words, getattr(own, name), getattr(first, name)
+
+    out = [both("the question", "question"), ("the two ways", ways(own), ways(first)),
+           both("what is compared", "outcome"), both("the way of dealing", "design"),
+           both("what is rated", "rating")]
+    if own.outcome not in LIVES or own.worn_out_rule == "ratings":
+        out.append(("the rating scale", marks(own), marks(first)))
+    if OUTCOMES[own.outcome].scale == "ratio":
+        out += [both("the rule for worn out", "worn_out_rule"), both("the mark for worn out", "worn_out_below"),
+                both("the mark for good", "good_below"), both("the ratings in a row", "in_a_row"),
+                both("the cap of playing hours", "cap_hours")]
+    if matters is None:
+        out.append(both("the smallest difference that matters", "matters"))
+    out.append(("what a way replaces in daily practice", dict(_by_way(own)), dict(_by_way(first))))
+    return out
+
+
+def _by_way(p: Protocol) -> list[tuple[str, float]]:
+    return sorted((f"{habit} {name}", value) for habit, name, value in p.overrides)

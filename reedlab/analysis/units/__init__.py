@@ -1,0 +1,1 @@
+"""From rated sittings to one number a unit, by code that cannot see the habits."""

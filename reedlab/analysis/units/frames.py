@@ -1,0 +1,78 @@
+"""The two frames of a result: one row per unit, one row per rating that counted."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from ...trial.protocol import Protocol
+from .blind import BlindTrial
+from .life_values import Lives, life_hours
+from .unit_values import UnitValues
+
+__all__ = ["points_frame", "units_frame"]
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+
+
+def units_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | None, lives: Lives | None,
+                used: BoolArray, share: FloatArray) -> pd.DataFrame:
+    """Return one row per unit: what was dealt, its value, hours, how it ended and whether it counted.
+
+    `value` is the plain value of a rating outcome (nan where missing) or the hours of a life. `hours` are the
+    playing hours of a reed (up to the rule or the cap for lives), or of the reeds on a unit's own days.
+    """
+    n = len(protocol.units)
+    by_reed = protocol.design == "reed_by_reed"
+    if by_reed:
+        ends = lives if lives is not None else life_hours(trial)
+        if lives is not None:
+            hours, ended, worn = ends.hours, list(ends.ended), ends.worn_out
+        else:
+            place = {r: i for i, r in enumerate(trial.reeds)}
+            hours = trial.hours[[place[u.reeds[0]] for u in protocol.units]]
+            ended = [trial.retired.get(u.reeds[0], (None, "still_going"))[1] for u in protocol.units]
+            worn = np.array([e == "worn_out" for e in ended], dtype=bool)
+    else:
+        played = trial.sittings.groupby(["reed", "day"])["play_min"].sum()
+        hours = np.array([sum(float(played.get(c, 0.0)) for c in u.cells) / 60 for u in protocol.units])
+        ended, worn = ["still_going"] * n, np.zeros(n, dtype=bool)
+    value = lives.hours if values is None and lives is not None else values.plain if values is not None else hours
+    return pd.DataFrame({
+        "unit": [u.unit for u in protocol.units], "block": [u.block for u in protocol.units],
+        "arm": list(protocol.arms), "habit": list(protocol.dealt), "value": value, "hours": hours,
+        "ended": ended, "worn_out": worn, "used": used,
+        "reed": pd.Series([u.reeds[0] if len(u.reeds) == 1 else None for u in protocol.units], dtype=object),
+        "share_b": share})
+
+
+def points_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | None,
+                 used: BoolArray) -> pd.DataFrame:
+    """Return one row per rating of a unit that counted: date, day, reed, unit, block, arm, rating, hours.
+
+    For lives these are all overall ratings of the reeds, wherever they were given.
+    """
+    units, arms = protocol.units, protocol.arms
+    if values is not None:
+        c = values.cells
+        keep = used[values.unit_of_cell]
+        unit, reed, day, hours = values.unit_of_cell[keep], c.reed[keep], c.day[keep], c.hours[keep]
+        rating = c.rating[keep]
+        when = [trial.calendar[d - 1] for d in day]
+    else:
+        of_place = {r: i for i, u in enumerate(units) for r in u.reeds}
+        rows = trial.sittings[trial.sittings["overall"].notna().to_numpy()]
+        owner = np.array([of_place[r] for r in rows["reed"]], dtype=np.int64)
+        keep = used[owner]
+        unit, rows = owner[keep], rows[keep]
+        reed, day = rows["place"].to_numpy(), rows["day"].to_numpy()
+        hours, rating = rows["hours_before"].to_numpy(), rows["overall"].to_numpy(dtype=float)
+        when = list(rows["date"].dt.date)
+    return pd.DataFrame({
+        "date": pd.to_datetime(pd.Series(when, dtype=object)).astype("datetime64[ns]"), "day": day,
+        "reed": pd.Series([trial.reeds[i] for i in reed], dtype=object),
+        "unit": pd.Series([units[i].unit for i in unit], dtype=object),
+        "block": pd.Series([units[i].block for i in unit], dtype=object),
+        "arm": pd.Series([arms[i] for i in unit], dtype=object), "rating": rating, "hours": hours})

@@ -1,0 +1,194 @@
+"""Descriptive life tables: Kaplan-Meier, median, log-rank, restricted mean, Cox, pair preference.
+
+A second opinion beside the randomisation test; nothing here decides. Computed with statsmodels.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from ...errors import InputError
+
+__all__ = ["LogRank", "RestrictedMean", "cox_log_ratio", "life_table", "log_rank", "median_life",
+           "pair_preference", "restricted_mean"]
+
+
+@dataclass(frozen=True)
+class LogRank:
+    """Log-rank chi-square on one degree of freedom and its p."""
+
+    chi_square: float
+    p_value: float
+
+
+@dataclass(frozen=True)
+class RestrictedMean:
+    """Mean life up to `upto`, with its standard error, in the unit of the hours."""
+
+    mean: float
+    se: float
+    upto: float
+
+
+def life_table(hours: npt.ArrayLike, worn_out: npt.ArrayLike) -> pd.DataFrame:
+    """Return the Kaplan-Meier table of one habit.
+
+    Parameters
+    ----------
+    hours : (n,) float, above 0
+    worn_out : (n,) bool
+        False: still going, or left for another reason.
+
+    Returns
+    -------
+    DataFrame
+        One row per time at which a unit wore out: hours, at_risk, worn_out, share (still going), se
+        (Greenwood). Empty where none wore out.
+    """
+    from statsmodels.duration.survfunc import SurvfuncRight
+
+    t, e = _lives(hours, worn_out)
+    if not e.any():
+        return pd.DataFrame({"hours": [], "at_risk": [], "worn_out": [], "share": [], "se": []}, dtype=float)
+    with np.errstate(divide="ignore", invalid="ignore"):  # Greenwood's term is 0/0 once none is left
+        km = SurvfuncRight(t, e.astype(int))
+    seen = km.n_events > 0
+    return pd.DataFrame({"hours": km.surv_times[seen], "at_risk": km.n_risk[seen].astype(float),
+                         "worn_out": km.n_events[seen].astype(float), "share": km.surv_prob[seen],
+                         "se": km.surv_prob_se[seen]})
+
+
+def median_life(hours: npt.ArrayLike, worn_out: npt.ArrayLike) -> float:
+    """Return the Kaplan-Meier median life; nan where more than half are still going at the end.
+
+    The first time at which the share still going is half or less; where it is exactly half over a
+    stretch, the middle of that stretch (as R's survival does).
+    """
+    table = life_table(hours, worn_out)
+    below = table[table["share"] <= 0.5 + 1e-12]
+    if below.empty:
+        return float("nan")
+    first = below.iloc[0]
+    if abs(first["share"] - 0.5) <= 1e-12 and len(below) > 1:
+        return float((first["hours"] + below.iloc[1]["hours"]) / 2)
+    return float(first["hours"])
+
+
+def restricted_mean(hours: npt.ArrayLike, worn_out: npt.ArrayLike, upto: float) -> RestrictedMean:
+    """Return the mean life up to a limit: the area under the Kaplan-Meier curve, Greenwood's error.
+
+    Raises
+    ------
+    InputError
+        `upto` is not above 0, or the last unit was lost sight of before it, so the curve does not reach.
+    """
+    t, e = _lives(hours, worn_out)
+    if not upto > 0:
+        raise InputError(f"`upto` is {upto!r}; wanted a number of hours above 0.")
+    table = life_table(t, e)
+    if t.max() < upto and (table.empty or table["share"].iloc[-1] > 1e-12):
+        raise InputError(f"`upto` is {upto:g} but no unit was watched beyond {t.max():g}; choose less.")
+    table = table[table["hours"] < upto]
+    edges = np.r_[0.0, table["hours"].to_numpy(), upto]
+    areas = np.diff(edges) * np.r_[1.0, table["share"].to_numpy()]
+    rest = np.cumsum(areas[::-1])[::-1][1:]  # area to the right of each time
+    n, d = table["at_risk"].to_numpy(), table["worn_out"].to_numpy()
+    left = n > d
+    variance = (rest[left] ** 2 * d[left] / (n[left] * (n[left] - d[left]))).sum()
+    return RestrictedMean(float(areas.sum()), float(np.sqrt(variance)), float(upto))
+
+
+def log_rank(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
+             block: npt.ArrayLike | None = None) -> LogRank:
+    """Return the log-rank test of two habits, stratified by block where one is given.
+
+    nan where no unit wore out while both habits were at risk, or all that were left wore out at once.
+    """
+    from statsmodels.duration.survfunc import survdiff
+
+    t, e = _lives(hours, worn_out)
+    groups = _two(arm, t.size)
+    strata = None if block is None else pd.factorize(pd.Series(list(np.asarray(block)), dtype=object))[0]
+    if not _informative(t, e, groups, np.zeros(t.size, dtype=int) if strata is None else strata):
+        return LogRank(float("nan"), float("nan"))
+    if strata is not None:
+        whole = [s for s in np.unique(strata)
+                 if _informative(t[strata == s], e[strata == s], groups[strata == s],
+                                 np.zeros(int((strata == s).sum()), dtype=int))]
+        stay = np.isin(strata, whole)  # the others add nothing to the sums
+        t, e, groups, strata = t[stay], e[stay], groups[stay], strata[stay]
+    chi, p = survdiff(t, e.astype(int), groups, strata=strata)
+    return LogRank(float(chi), float(p))
+
+
+def cox_log_ratio(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike) -> tuple[float, float]:
+    """Return the Cox model's log rate ratio of B over A and its standard error (Efron's ties)."""
+    from statsmodels.duration.hazard_regression import PHReg
+
+    t, e = _lives(hours, worn_out)
+    groups = _two(arm, t.size)
+    fit = PHReg(t, groups.astype(float), status=e.astype(int), ties="efron").fit()
+    return float(fit.params[0]), float(fit.bse[0])
+
+
+def pair_preference(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
+                    block: npt.ArrayLike) -> tuple[int, int, int]:
+    """Count the pairs in which A surely lived longer, in which B did, and that cannot be told.
+
+    Raises
+    ------
+    InputError
+        A block is not one A and one B.
+    """
+    t, e = _lives(hours, worn_out)
+    groups = _two(arm, t.size)
+    codes, labels = pd.factorize(pd.Series(list(np.asarray(block)), dtype=object))
+    longer = [0, 0, 0]
+    for code, label in enumerate(labels):
+        here = codes == code
+        first, second = np.flatnonzero(here & (groups == 0)), np.flatnonzero(here & (groups == 1))
+        if first.size != 1 or second.size != 1:
+            raise InputError(f"block {label!r} is not a pair of one A and one B.")
+        a, b = int(first[0]), int(second[0])
+        # a unit still going at the very hour the other wore out has lived longer
+        if e[b] and (t[a] > t[b] or (t[a] == t[b] and not e[a])):
+            longer[0] += 1
+        elif e[a] and (t[b] > t[a] or (t[a] == t[b] and not e[b])):
+            longer[1] += 1
+        else:
+            longer[2] += 1
+    return longer[0], longer[1], longer[2]
+
+
+def _lives(hours: Any, worn_out: Any) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.bool_]]:
+    t, e = np.asarray(hours, dtype=float), np.asarray(worn_out, dtype=bool)
+    if t.ndim != 1 or t.shape != e.shape or t.size == 0:
+        raise InputError(f"`hours` {t.shape} and `worn_out` {e.shape} must be two equal, filled columns.")
+    if not (np.isfinite(t).all() and (t > 0).all()):
+        raise InputError("`hours` must be above 0; leave units that were never played out first.")
+    return t, e
+
+
+def _two(arm: Any, n: int) -> npt.NDArray[np.intp]:
+    codes, labels = pd.factorize(pd.Series(list(np.asarray(arm)), dtype=object), sort=True)
+    if len(labels) != 2 or codes.size != n or (codes < 0).any():
+        raise InputError(f"`arm` must give one of two labels for each of {n} units, "
+                         f"got {len(labels)} labels.")
+    return codes
+
+
+def _informative(t: npt.NDArray[np.float64], e: npt.NDArray[np.bool_], b: npt.NDArray[np.intp],
+                 strata: npt.NDArray[np.intp]) -> bool:
+    for s in np.unique(strata):
+        here = strata == s
+        if len(np.unique(b[here])) == 2 and e[here].any():
+            both = min(t[here & (b == 0)].max(), t[here & (b == 1)].max())
+            # where all that are left end at once, one habit says no more than the other
+            if any((here & (t > at)).any() or (here & ~e & (t == at)).any() for at in t[here & e] if at <= both):
+                return True
+    return False

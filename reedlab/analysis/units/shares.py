@@ -1,0 +1,87 @@
+"""How much of each unit was really done on habit B: the one place that looks at what was logged.
+
+A sitting that names neither habit is read as done as dealt.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from ...rows.tables import Frames
+from ...trial.protocol import Protocol
+from .blind import BlindTrial
+from .unit_values import UnitValues
+
+__all__ = ["Followed", "followed", "planned_share", "share_by_cell", "share_by_unit"]
+
+FloatArray = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Followed:
+    """The trial's sittings that had a habit dealt, one row each in `rows`: place, day, rated, unit, done, dealt.
+
+    `done` and `dealt` are 1 for B and 0 for A. `logged` counts the sittings that name one of the two
+    habits, `off` those of them that name the other one, `silent` those that name none.
+    """
+
+    rows: pd.DataFrame
+    logged: int
+    off: int
+    silent: int
+
+    @property
+    def share(self) -> float | None:
+        """Share of the sittings with a logged habit that used the dealt one; None if none is logged."""
+        return 1 - self.off / self.logged if self.logged else None
+
+
+def followed(protocol: Protocol, frames: Frames, trial: BlindTrial) -> Followed:
+    """Set what was dealt beside what was done, for every sitting of the blind trial on a trial day."""
+    a, b = (h.key for h in protocol.habits)
+    rows = trial.sittings.loc[trial.sittings["day"].to_numpy() > 0, ["row", "place", "day", "rated"]]
+    place = {r: i for i, r in enumerate(trial.reeds)}
+    if protocol.design == "reed_by_reed":
+        by_place = {place[u.reeds[0]]: i for i, u in enumerate(protocol.units)}
+        unit = [by_place[p] for p in rows["place"]]
+    else:
+        by_cell = {(place[r], d): i for i, u in enumerate(protocol.units) for r, d in u.cells}
+        unit = [by_cell.get((p, d), -1) for p, d in zip(rows["place"], rows["day"], strict=True)]
+    units = np.array(unit, dtype=np.int64)
+    habit = frames.sittings["habit"].to_numpy()[rows["row"].to_numpy()]
+    said = np.where(habit == b, 1.0, np.where(habit == a, 0.0, np.nan))
+    rows = rows.assign(unit=units)[units >= 0]
+    said = said[units >= 0]
+    dealt = np.array([float(x == b) for x in protocol.dealt])[rows["unit"].to_numpy()]
+    named = ~np.isnan(said)
+    rows = rows.assign(dealt=dealt, done=np.where(named, said, dealt)).reset_index(drop=True)
+    return Followed(rows, int(named.sum()), int((said[named] != dealt[named]).sum()), int((~named).sum()))
+
+
+def planned_share(protocol: Protocol, values: UnitValues) -> FloatArray:
+    """Return (c,) 1 where a cell's unit was dealt B and 0 elsewhere."""
+    is_b = np.array([x == protocol.habits[1].key for x in protocol.dealt], dtype=float)
+    return is_b[values.unit_of_cell]
+
+
+def share_by_unit(protocol: Protocol, done: Followed) -> FloatArray:
+    """Return the share of each unit's sittings done on B; as dealt where it has no sitting."""
+    is_b = np.array([x == protocol.habits[1].key for x in protocol.dealt], dtype=float)
+    unit = done.rows["unit"].to_numpy(dtype=np.int64)
+    count = np.bincount(unit, minlength=len(is_b))
+    total = np.bincount(unit, weights=done.rows["done"].to_numpy(), minlength=len(is_b))
+    return np.where(count > 0, total / np.maximum(count, 1), is_b)
+
+
+def share_by_cell(protocol: Protocol, done: Followed, values: UnitValues) -> FloatArray:
+    """Return (c,) the share done on B: of the reed's sittings reed by reed, of the day's rated ones day by day."""
+    if protocol.design == "reed_by_reed":
+        return share_by_unit(protocol, done)[values.unit_of_cell]
+    rated = done.rows[done.rows["rated"].to_numpy()]
+    mean = rated.groupby(["place", "day"])["done"].mean()
+    keys = list(zip(values.cells.reed, values.cells.day, strict=True))
+    return np.array([mean[k] for k in keys], dtype=float)

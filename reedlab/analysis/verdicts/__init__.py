@@ -1,0 +1,1 @@
+"""Where a trial stands, and what its numbers allow to be said."""

@@ -1,0 +1,148 @@
+"""From unit values and the deal to a finding: the one place where values and habits meet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+import numpy.typing as npt
+
+from ...trial.protocol import OUTCOMES, Protocol
+from ...trial.result import Finding
+from ..shuffling._units import Units, gather
+from ..shuffling.lives import compare_lives
+from ..shuffling.lives_as_done import lives_as_done
+from ..shuffling.randomise import SAMPLES, linear_test
+from ..units.life_tables import median_life
+from ..units.life_values import Lives
+from ..units.unit_values import UnitValues
+
+__all__ = ["Reading", "read_difference", "read_lives"]
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+_NAN = float("nan")
+_INF = float("inf")
+#: Arrangements drawn for an old diary: only its estimate is told, and years of days need not be shuffled so often.
+_DIARY_SAMPLES: Final = 1_000
+_NOTHING: Final[dict[str, Any]] = {
+    "estimate": _NAN, "low": -_INF, "high": _INF, "low90": -_INF, "high90": _INF, "p_value": 1.0,
+    "least_p": 1.0, "exact": True, "arrangements": 1}
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A finding with what its verdict needs besides: the one-sided p at the two margins, and who counted.
+
+    `p_above` tests that the gap is above the lower margin, `p_below` that it is below the upper one.
+    `used` (n,) marks the units that counted.
+    """
+
+    finding: Finding
+    p_above: float
+    p_below: float
+    used: BoolArray
+
+
+def _gathered(present: BoolArray, protocol: Protocol, blocks: tuple[str, ...]) -> Units:
+    return gather(present, protocol.arms, blocks, [])
+
+
+def _used(n: int, units: Units) -> BoolArray:
+    out = np.zeros(n, dtype=bool)
+    out[units.keep] = True
+    return out
+
+
+def read_difference(
+    protocol: Protocol, values: UnitValues, share: FloatArray, *, reading: str, level: float,
+    matters: float | None = None,
+) -> Reading:
+    """Test the gap of an outcome that is linear in the ratings.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        Gives the deal.
+    values : UnitValues
+        Computed blind.
+    share : ndarray (c,)
+        How much of each cell counts as B: as dealt or as done.
+    reading : str
+        Name of the reading, for the finding.
+    level : float
+        Of the range.
+    matters : float, optional
+        Margin of the one-sided tests; the plan's if the outcome is the plan's.
+    """
+    units = _gathered(values.present, protocol, values.blocks)
+    used = _used(len(values.units), units)
+    arms = np.array(protocol.arms)
+    means = (_mean(values.plain[used & (arms == "A")]), _mean(values.plain[used & (arms == "B")]))
+    common: dict[str, Any] = {
+        "outcome": values.outcome, "reading": reading, "scale": OUTCOMES[values.outcome].scale, "level": level,
+        "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means,
+        "rating": protocol.rating}
+    if not units.keep.size:
+        return Reading(Finding(**common, **_NOTHING), 1.0, 1.0, used)
+    t = linear_test(values.values[units.keep], values.effect(share)[units.keep], units.is_b, units.block,
+                    level=level, margin=matters, seed=protocol.seed,
+                    samples=_DIARY_SAMPLES if protocol.how_dealt == "not" else SAMPLES)
+    finding = Finding(
+        **common, estimate=t.estimate, low=t.low, high=t.high, low90=t.low90, high90=t.high90,
+        p_value=t.p_value, least_p=t.least_p, exact=t.exact, arrangements=t.arrangements)
+    return Reading(finding, t.p_above, t.p_below, used)
+
+
+def read_lives(
+    protocol: Protocol, lives: Lives, *, reading: str, level: float, matters: float | None = None,
+    damage_counts: bool = False, share: FloatArray | None = None, medians: bool = True,
+) -> Reading:
+    """Test the ratio of lives.
+
+    Parameters
+    ----------
+    protocol, lives
+        The deal, and lives computed blind.
+    reading, level, matters
+        As in `read_difference`; `matters` is a ratio above 1.
+    damage_counts : bool
+        A damaged reed counts as worn out at that hour.
+    share : ndarray (n,), optional
+        Share of each unit's sittings done on B, for the reading as done.
+    medians : bool
+        False leaves out the median lives, which decide nothing.
+    """
+    event = lives.worn_out | lives.damaged if damage_counts else lives.worn_out
+    present = lives.hours > 0
+    units = _gathered(present, protocol, lives.blocks)
+    used = _used(len(lives.units), units)
+    arms = np.array(protocol.arms)
+    events = (int((event & used & (arms == "A")).sum()), int((event & used & (arms == "B")).sum()))
+    means = tuple(_median(lives.hours, event, used & (arms == x)) if medians else _NAN for x in ("A", "B"))
+    common: dict[str, Any] = {
+        "outcome": lives.outcome, "reading": reading, "scale": "ratio", "level": level, "units": units.counts,
+        "blocks": units.blocks_used, "blocks_dropped": units.dropped, "events": events, "means": means}
+    if not units.keep.size:
+        return Reading(Finding(**common, **{**_NOTHING, "low": 0.0, "low90": 0.0}), 1.0, 1.0, used)
+    hours = np.where(present, lives.hours, np.nan)
+    c = compare_lives(hours, event, protocol.arms, lives.blocks, level=level, matters=matters, seed=protocol.seed,
+                      watched=lives.watched)
+    found: dict[str, Any] = {"estimate": c.ratio, "p_above": c.p_above, "p_below": c.p_below} | {
+        name: getattr(c, name) for name in ("low", "high", "low90", "high90", "p_value")}
+    if share is not None and (share[units.keep] != units.is_b).any():
+        found |= lives_as_done(lives.hours[units.keep], event[units.keep], share[units.keep], units.is_b,
+                              units.block, level=level, matters=matters, seed=protocol.seed,
+                              watched=None if lives.watched is None else lives.watched[units.keep])
+    p_above, p_below = found.pop("p_above"), found.pop("p_below")
+    finding = Finding(**common, **found, least_p=c.reachable_p, exact=c.exact, arrangements=c.arrangements)
+    return Reading(finding, p_above, p_below, used)
+
+
+def _mean(values: FloatArray) -> float:
+    return float(values.mean()) if len(values) else _NAN
+
+
+def _median(hours: FloatArray, event: BoolArray, who: BoolArray) -> float:
+    return median_life(hours[who], event[who]) if who.any() else _NAN

@@ -1,0 +1,1 @@
+"""The player's folder opened on the computer: its pages, its starter, JupyterLab's settings."""

@@ -1,0 +1,286 @@
+"""The player's folder: the pages, the logbook, the launcher; and JupyterLab opened on it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import secrets
+import shutil
+import socket
+import subprocess
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from ..errors import InputError
+from ..folder.filing import write_file
+from ..folder.resources import notebooks_dir
+from ..phone import PHONE_AT, home_address, keys, page_address, told_for_phone
+from .launchers import write_launcher
+
+__all__ = ["PAGES", "Prepared", "cells_print", "lab_command", "lab_environment",
+           "open_folder", "prepare_folder", "running_address"]
+
+#: The pages, in the order a player meets them.
+PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "case.ipynb", "paper.ipynb", "result.ipynb", "ear.ipynb",
+         "why.ipynb", "class.ipynb")
+
+_RECORD = ".reedlab-pages.json"
+_IDLE_S = 1800  # a page that was closed, or a phone that fell asleep, keeps nothing running
+_CONFIG = Path(__file__).resolve().parents[1] / "labconfig"
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """What `prepare_folder` did: `made` new files, `renewed` pages, `kept` copies of edited pages."""
+
+    folder: Path
+    made: tuple[Path, ...] = ()
+    renewed: tuple[Path, ...] = ()
+    kept: tuple[Path, ...] = field(default=())
+
+
+def prepare_folder(folder: Path | str, *, launcher: bool = True) -> Prepared:
+    """Make a folder the player's: create it if new, put the newest pages in, and the launcher.
+
+    The logbook and every other file of the player is left alone. A page whose cells the player has
+    edited is kept under a new name before it is renewed. Raises InputError if the folder is a file or
+    cannot be written.
+    """
+    folder = Path(folder).expanduser()
+    if folder.exists() and not folder.is_dir():
+        raise InputError(f"{folder} is a file, not a folder. Give the name of a folder, new or old.")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        return _fill(folder.resolve(), launcher)
+    except OSError as err:
+        raise InputError(f"The folder {folder} cannot be written ({err.strerror or err}). "
+                         "Choose another folder, or free some space.") from err
+
+
+def _fill(folder: Path, launcher: bool) -> Prepared:
+    record_path = folder / _RECORD
+    record = _read_record(record_path)
+    made: list[Path] = []
+    renewed: list[Path] = []
+    kept: list[Path] = []
+    prints: dict[str, str] = {}
+    for name in PAGES:
+        fresh = (notebooks_dir() / name).read_bytes()
+        prints[name] = cells_print(fresh)
+        page = folder / name
+        if not page.exists():
+            made.append(page)
+        elif page.read_bytes() == fresh:
+            continue
+        else:
+            if cells_print(page.read_bytes()) not in (prints[name], record.get(name)):
+                kept.append(_keep(page))
+            renewed.append(page)
+        write_file(page, fresh)
+    write_file(record_path, json.dumps(prints, indent=1) + "\n")
+    if launcher:
+        before = {p.name for p in folder.iterdir()}
+        made += [p for p in write_launcher(folder) if p.name not in before]
+    return Prepared(folder, tuple(made), tuple(renewed), tuple(kept))
+
+
+def _read_record(path: Path) -> dict[str, Any]:
+    try:
+        record = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return record if isinstance(record, dict) else {}
+
+
+def cells_print(notebook: bytes) -> str:
+    """Return a fingerprint of what the cells say, whatever their outputs."""
+    try:
+        cells = json.loads(notebook)["cells"]
+        said = ["".join(c.get("source", "")) for c in cells]
+    except (ValueError, KeyError, TypeError, AttributeError):
+        return hashlib.sha256(notebook).hexdigest()
+    return hashlib.sha256("\0".join(said).encode("utf-8")).hexdigest()
+
+
+def _keep(page: Path) -> Path:
+    number = 1
+    while True:
+        copy = page.with_name(f"{page.stem} (my copy {number}).ipynb")
+        if not copy.exists():
+            write_file(copy, page.read_bytes(), new=True)
+            return copy
+        number += 1
+
+
+def lab_environment(environ: Mapping[str, str] | None = None, *, token: str | None = None,
+                    phone_at: str | None = None) -> dict[str, str]:
+    """Return the environment for JupyterLab: its settings apart from any others on this computer.
+
+    `token` opens JupyterLab; here, unlike in the command, no other user of the computer can read it. `phone_at` is
+    a further address at which the server answers the phone, and only with the phone's pages.
+    """
+    from jupyter_core.paths import jupyter_data_dir
+
+    own = Path(jupyter_data_dir()) / "reedlab"
+    env = dict(os.environ if environ is None else environ)
+    env["JUPYTER_CONFIG_DIR"] = str(own / "config")
+    env["JUPYTERLAB_SETTINGS_DIR"] = str(own / "settings")
+    env["JUPYTERLAB_WORKSPACES_DIR"] = str(own / "workspaces")
+    env["JUPYTER_PREFER_ENV_PATH"] = "1"
+    # The kernel must find reedlab even when it is run from a source folder.
+    package_home = str(_CONFIG.parent.parent)
+    env["PYTHONPATH"] = os.pathsep.join(p for p in (package_home, env.get("PYTHONPATH", "")) if p)
+    for name, value in (("JUPYTER_TOKEN", token), (PHONE_AT, phone_at)):
+        env.pop(name, None)
+        if value is not None:
+            env[name] = value
+    return env
+
+
+def lab_command(folder: Path, *, port: int, browser: bool = True, more: Sequence[str] = ()) -> list[str]:
+    """Return the command that starts JupyterLab on `folder`: loopback only, start page first; no secret is in it."""
+    command = [
+        sys.executable, "-m", "jupyterlab",
+        f"--ServerApp.root_dir={folder}",
+        "--ServerApp.ip=127.0.0.1",
+        f"--ServerApp.port={port}",
+        "--ServerApp.port_retries=20",
+        "--LabApp.default_url=/lab/tree/start.ipynb",
+        "--ServerApp.jpserver_extensions=reedlab.desk.server=True",
+        "--ServerApp.terminals_enabled=False",
+        f"--MappingKernelManager.cull_idle_timeout={_IDLE_S}",
+        "--MappingKernelManager.cull_interval=120",
+        f"--LabApp.app_settings_dir={_CONFIG / 'settings'}",
+        f"--LabApp.extra_labextensions_path={_CONFIG / 'labextensions'}",
+        "--LabApp.news_url=None",
+        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+        "--ServerApp.log_level=ERROR",
+        *more,
+    ]
+    if not browser:
+        command.append("--no-browser")
+    if hasattr(os, "geteuid") and os.geteuid() == 0:  # as in a container: still loopback and a token only
+        command.append("--allow-root")
+    return command
+
+
+def running_address(folder: Path) -> str | None:
+    """Return the address (with its token) of a JupyterLab that already runs on this folder, if any."""
+    server = _running(folder)
+    return None if server is None else f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
+
+
+def _running(folder: Path) -> Mapping[str, Any] | None:
+    from jupyter_server.serverapp import list_running_servers
+
+    for server in list_running_servers():
+        same = Path(server.get("root_dir", "")).resolve() == folder.resolve()
+        if same and _answers(int(server["port"])):
+            found: Mapping[str, Any] = server
+            return found
+    return None
+
+
+def _answers(port: int, host: str = "127.0.0.1") -> bool:
+    try:
+        with socket.create_connection((host, port), timeout=1):
+            return True
+    except OSError:
+        return False
+
+
+def _show_again(server: Mapping[str, Any], address: str) -> None:
+    """Open the browser by the server's own private file, so that no key stands in the browser's arguments."""
+    import webbrowser
+
+    from jupyter_core.paths import jupyter_runtime_dir
+
+    page = Path(jupyter_runtime_dir()) / f"jpserver-{server['pid']}-open.html"
+    webbrowser.open(page.as_uri() if page.is_file() else address.partition("?")[0])
+
+
+def _free_port(first: int = 8888) -> int:
+    for port in range(first, first + 100):
+        if not _answers(port):
+            return port
+    return first
+
+
+def open_folder(
+    folder: Path | str,
+    *,
+    browser: bool = True,
+    phone: bool = False,
+    keep_phone: bool = False,
+    say: Callable[[str], None] = print,
+    wait: bool = True,
+) -> subprocess.Popen[bytes] | None:
+    """Prepare the player's folder and open JupyterLab on its start page.
+
+    Parameters
+    ----------
+    folder : path
+        The player's folder, made if new.
+    browser : bool
+        Open the browser too.
+    phone : bool
+        Also serve the phone page on the home network, and say its address.
+    keep_phone : bool
+        The same, and phones that were let in stay let in at the next start with `keep_phone`.
+    say : callable
+        Told each line meant for the player.
+    wait : bool
+        Stay until JupyterLab ends (Ctrl-C ends it); otherwise return its process at once.
+
+    Returns
+    -------
+    subprocess.Popen or None
+        The process, when `wait` is False and none ran on this folder yet.
+
+    Raises
+    ------
+    InputError
+        If the folder cannot be used, or `phone` is wanted and this computer is on no home network.
+    """
+    phone_at = home_address() if phone or keep_phone else None
+    prepared = prepare_folder(folder)
+    for copy in prepared.kept:
+        say(f"Your own version of a page was kept as {copy.name}.")
+    server = _running(prepared.folder)
+    if server is not None:
+        address = f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
+        say(f"Your reeds are already open: {address}")
+        key = keys.read(prepared.folder)
+        if phone_at is not None and (key is None or not _answers(int(server["port"]), phone_at)):
+            raise InputError("They were opened without the phone page. Close them first (the window in which "
+                             "reedlab runs), then open them again with --phone.")
+        if phone_at is not None and key is not None:
+            say(told_for_phone(page_address(phone_at, int(server["port"]), key.key)))
+        if browser:
+            _show_again(server, address)
+        return None
+    # Begin on the start page alone, whatever was open last time.
+    shutil.rmtree(lab_environment()["JUPYTERLAB_WORKSPACES_DIR"], ignore_errors=True)
+    port, token = _free_port(), secrets.token_urlsafe(24)
+    say(f"Your folder: {prepared.folder}")
+    say(f"If no browser opens, go to http://127.0.0.1:{port}/lab/tree/start.ipynb?token={token}")
+    if phone_at is not None:
+        key = keys.begin(prepared.folder, host=phone_at, port=port, keep=keep_phone)
+        say(told_for_phone(page_address(phone_at, port, key.key)))
+    else:
+        keys.forget(prepared.folder)
+    say("To stop: close this window, or press Ctrl-C twice.")
+    process = subprocess.Popen(lab_command(prepared.folder, port=port, browser=browser), cwd=prepared.folder,
+                               env=lab_environment(token=token, phone_at=phone_at))
+    if not wait:
+        return process
+    try:
+        process.wait()
+    except KeyboardInterrupt:
+        process.terminate()
+        process.wait()
+    return None

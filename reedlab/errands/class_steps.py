@@ -1,0 +1,206 @@
+"""A class's trial step by step, on logbooks and files: the short road that the command line and the page share.
+
+The teacher hands out one plan; a pupil deals their own reeds from it, plays, and hands in one small file; the
+files are put together. For a pupil on paper the teacher keeps the logbook.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ..analysis.together.combine import combine
+from ..analysis.units.first_plays import played_beyond_first
+from ..classes.class_plan import ClassPlan, deal_for
+from ..classes.hand_in import CODE, Shared, parts_of, share
+from ..errors import InputError, ReedlabError
+from ..folder.filing import make_folder, write_file
+from ..handout.sheet import sheet
+from ..handout.week import week_of
+from ..logbook import Logbook
+from ..logbook.class_files import read_plan_file, read_share_file, write_share_file
+from ..rows.records import Box, Reed
+from ..summary import TogetherAnswer, together_answer
+from .read_trial import pick_trial
+
+if TYPE_CHECKING:
+    from ..plan import Draft
+    from ..rows.tables import Frames
+
+__all__ = ["Shelf", "deal_own", "hand_in", "look_through", "next_code", "paper_pupil", "put_together", "trial_name"]
+
+_LEAST_REEDS, _MOST_REEDS = 4, 50
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """What a class's folder holds, by file: plans, trials that were handed in, logbooks kept for pupils on paper.
+
+    `troubles` are files that look like one of these and cannot be read, with the reason.
+    """
+
+    folder: Path
+    plans: tuple[tuple[Path, ClassPlan], ...] = ()
+    handed_in: tuple[tuple[Path, Shared], ...] = ()
+    on_paper: tuple[tuple[str, Path], ...] = ()
+    troubles: tuple[tuple[str, str], ...] = ()
+
+
+def look_through(folder: Path) -> Shelf:
+    """Return what a class's folder holds; nothing where there is no such folder."""
+    plans, shared, troubles = [], [], []
+    here = sorted(folder.iterdir()) if folder.is_dir() else []
+    files = [p for p in here if p.suffix.lower() == ".json" and not p.name.startswith(".") and p.is_file()]
+    for path in files:
+        try:
+            if _is_plan(path):
+                plans.append((path, read_plan_file(path)))
+            else:
+                shared.append((path, read_share_file(path)))
+        except ReedlabError as err:
+            troubles.append((path.name, _reason(err)))
+    books = [(p.stem, p) for p in here if p.suffix.lower() == ".logbook"]
+    return Shelf(folder, tuple(plans), tuple(shared), tuple(books), tuple(troubles))
+
+
+def _is_plan(path: Path) -> bool:
+    """Say whether a file starts as a class's plan does, so that what is wrong with it is told rightly."""
+    try:
+        with path.open(encoding="utf-8-sig", errors="replace") as file:
+            return '"reedlab class plan"' in file.read(200)
+    except OSError:
+        return False
+
+
+def _reason(err: ReedlabError) -> str:
+    faults = getattr(err, "faults", ())
+    return "; ".join(f"{f.found}; wanted {f.wanted}" for f in faults) if faults else str(err)
+
+
+def trial_name(plan: ClassPlan, start: date) -> str:
+    """Return what a pupil's trial is called unless the pupil calls it something else."""
+    return f"{plan.question} {start.isoformat()}"
+
+
+def deal_own(plan: ClassPlan, frames: Frames, *, start: date, seed: int, trial: str | None = None,
+             left_out: Iterable[str] = (), **more: Any) -> Draft:
+    """Deal a pupil's own reeds from the class's plan; nothing is started yet.
+
+    Parameters
+    ----------
+    plan : ClassPlan
+    frames : Frames
+        The rows of the pupil's logbook: all reeds in use are dealt but those left out.
+    start, seed, trial
+        First day, the pupil's own seed, and the name (else from question and day).
+    left_out : iterable of str
+        Reeds kept out of it.
+    **more
+        As in `classroom.deal_for`.
+
+    Raises
+    ------
+    InputError
+        No reeds yet, or reeds for several instruments.
+    """
+    kinds = sorted(set(frames.boxes["instrument"]))
+    if len(kinds) != 1:
+        raise InputError("Your logbook needs a box of reeds first." if not kinds else
+                         f"Your logbook holds reeds for {', '.join(kinds)}. Keep one logbook for each.")
+    gone = set(frames.retirements["reed"])
+    return deal_for(plan, frames.reeds, start=start, seed=seed, instrument=kinds[0],
+                    trial=trial or trial_name(plan, start), boxes=frames.boxes, left_out=sorted({*gone, *left_out}),
+                    played=played_beyond_first(frames), **more)
+
+
+def hand_in(logbook: Logbook, code: str, path: Path, *, today: date, trial: str | None = None) -> None:
+    """Write one ended trial of a logbook to a small file; InputError or LogbookError as `share` and the file do."""
+    name = pick_trial(logbook, trial)
+    content = share(logbook.protocol(name), logbook.frames(), code, today=today)
+    make_folder(path.parent)
+    write_share_file(path, content)
+
+
+def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, first_plays: Sequence[float | None],
+                start: date, today: date, seed: int, expected: str | None = None, paper: str = "a4") -> list[Path]:
+    """Start a logbook for a pupil on paper: reeds, deal, and the sheets to print.
+
+    Parameters
+    ----------
+    folder : Path
+        The class's folder; made if it is new.
+    code : str
+        The pupil's, such as P07.
+    plan : ClassPlan
+    instrument : str
+    first_plays : sequence of float or None
+        The first-play rating of each reed, in order; None where it was not rated.
+    start, today, seed, expected
+        As in `deal_own`.
+    paper : {"a4", "letter"}
+
+    Returns
+    -------
+    list of Path
+        The logbook, then one page for each week. Nothing is left behind where anything goes wrong.
+
+    Raises
+    ------
+    InputError, PlanRefused, LogbookError
+    """
+    faults = []
+    if not CODE.fullmatch(code):
+        faults.append(f"The code is {code!r}; wanted one to three capital letters and a number, such as P07. "
+                      "Never use a name.")
+    if not _LEAST_REEDS <= len(first_plays) <= _MOST_REEDS:
+        faults.append(f"There are {len(first_plays)} first-play ratings; wanted {_LEAST_REEDS} to {_MOST_REEDS}.")
+    if any(x is not None and not (0 <= x <= 10 and 2 * x == int(2 * x)) for x in first_plays):
+        faults.append("A first-play rating is a number from 0 to 10 by halves, or a dash.")
+    book = folder / f"{code}.logbook"
+    if book.exists():
+        faults.append(f"There is a logbook for {code} already. Type the sheet in, or give another code.")
+    elif code in {s.code for _, s in look_through(folder).handed_in}:
+        faults.append(f"{code} handed in a trial already. Give another code.")
+    if faults:
+        raise InputError("\n".join(faults))
+    make_folder(folder)
+    made: list[Path] = []
+    try:
+        with Logbook.drafted(book) as logbook:
+            logbook.add_many([Box(box="1", instrument=instrument),
+                              *(Reed(reed=f"1-{i:02d}", box="1", first_play=x)
+                                for i, x in enumerate(first_plays, start=1))])
+            draft = deal_own(plan, logbook.frames(), start=start, seed=seed, trial=code, expected=expected)
+            logbook.start_trial(draft.protocol)
+            for number, page in _sheets(logbook, today=today, paper=paper):
+                path = folder / f"{code} week {number}.html"
+                write_file(path, page, new=True)
+                made.append(path)
+    except BaseException:
+        for path in made:
+            path.unlink(missing_ok=True)
+        raise
+    return [book, *made]
+
+
+def _sheets(logbook: Logbook, *, today: date, paper: str) -> Iterable[tuple[int, str]]:
+    protocol, frames = logbook.protocol(pick_trial(logbook)), logbook.frames()
+    weeks = week_of(protocol, frames, today=today, number=1).weeks or 1
+    for number in range(1, weeks + 1):
+        yield number, sheet(protocol, week_of(protocol, frames, today=today, number=number), paper=paper)
+
+
+def put_together(shared: Iterable[Shared], plan: ClassPlan | None = None, *,
+                 matters: float | None = None) -> TogetherAnswer:
+    """Return the combined answer of trials that were handed in; InputError, with every reason, where they clash."""
+    return together_answer(combine(parts_of(shared, plan), matters=matters))
+
+
+def next_code(taken: Iterable[str]) -> str:
+    """Return the next free code after the highest so far: P01, P02."""
+    numbers = [int(m.group(1)) for code in taken if (m := re.fullmatch(r"P([0-9]{1,4})", code))]
+    return f"P{max(numbers, default=0) + 1:02d}"

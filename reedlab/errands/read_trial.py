@@ -1,0 +1,102 @@
+"""From a logbook file to an answer: the short road that the command line and the notebooks share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from ..analysis.remarks.catalogue import REMARKS
+from ..analysis.trial import analyse
+from ..errors import InputError
+from ..summary import answer
+from ..summary.case import Case
+from ..summary.words.remarks import remark_text, sorted_remarks
+from ..summary.words.running import progress_sentences
+from ..trial.result import TrialResult
+
+if TYPE_CHECKING:
+    from ..logbook import Logbook
+    from ..summary import Answer
+
+__all__ = ["pick_trial", "read_trial", "trial_quality", "wants_forecast"]
+
+
+def pick_trial(logbook: Logbook, trial: str | None = None) -> str:
+    """Return the name of the trial meant: the one named, or the one started last.
+
+    Raises InputError, naming the trials there are, if there is none of that name or none at all.
+    """
+    names = logbook.trial_names()
+    if not names:
+        raise InputError("There is no trial in this logbook yet. Plan one on the plan page first.")
+    if trial is None:
+        return names[-1]
+    if trial not in names:
+        raise InputError(f"There is no trial called {trial!r} here. There is: {', '.join(names)}.")
+    return trial
+
+
+def read_trial(
+    logbook: Logbook, trial: str | None = None, *, today: date, open_early_why: str | None = None,
+    forecast: bool = False, opinions: bool = True, step: Callable[[int], None] | None = None,
+) -> Answer:
+    """Analyse one trial of a logbook and put the answer in words.
+
+    Parameters
+    ----------
+    logbook : Logbook
+        An open logbook; written to only when `open_early_why` is given.
+    trial : str, optional
+        Its name; by default the trial started last.
+    today : date
+        The day to read it on. Before the planned end the answer is sealed.
+    open_early_why : str, optional
+        Opens a running trial early and says why. The look is written into the logbook and counts.
+    forecast : bool
+        After a trial that ended and can't tell, play its plan again and larger ones, with the player's own numbers
+        (seconds), and say what a next trial would show.
+    opinions : bool
+        False leaves out the second opinions of familiar methods, which load large libraries.
+    step : callable, optional
+        Told how many trials of the forecast were played.
+
+    Raises
+    ------
+    InputError
+        If there is no such trial, or `open_early_why` is blank.
+    """
+    name = pick_trial(logbook, trial)
+    protocol = logbook.protocol(name)
+    if open_early_why is None:
+        result = analyse(protocol, logbook.frames_of(name), today=today, opinions=opinions)
+        if forecast and wants_forecast(result):
+            from ..plan.next_plan import next_plan
+
+            result = replace(result, settle=next_plan(protocol, logbook.frames(), step=step))
+        return answer(result)
+    if not open_early_why.strip():
+        raise InputError("Say in a few words why the trial is opened early: the reason stays in the logbook.")
+    if analyse(protocol, logbook.frames_of(name), today=today, side_readings=False).state == "running":
+        logbook.record_look(name, today, open_early_why.strip())
+    return answer(analyse(protocol, logbook.frames_of(name), today=today, open_early=True, opinions=opinions))
+
+
+def wants_forecast(result: TrialResult) -> bool:
+    """Say whether a next trial's forecast belongs to an answer: it has ended and can't tell."""
+    return (result.state in ("finished", "ended_early") and result.main is not None
+            and result.main.verdict == "cannot_tell")
+
+
+def trial_quality(logbook: Logbook, trial: str | None = None, *, today: date) -> list[str]:
+    """Say how complete a trial is and whether its plan was followed; nothing here tells the two habits apart.
+
+    Returns the sentences: progress first, then the remarks that even a sealed trial may show.
+    """
+    name = pick_trial(logbook, trial)
+    result = analyse(logbook.protocol(name), logbook.frames_of(name), today=today, side_readings=False,
+                     only_remarks=True)
+    case = Case(result)
+    remarks = [remark_text(r, case) for r in sorted_remarks(result.remarks) if REMARKS[r.code].sealed_ok]
+    return [*progress_sentences(case), *remarks]

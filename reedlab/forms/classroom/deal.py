@@ -1,0 +1,134 @@
+"""The pupil's form: the class's plan dealt over the pupil's own reeds, shown, and started."""
+
+from __future__ import annotations
+
+import secrets
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ...errands.class_steps import deal_own
+from ...errors import PlanRefused
+from ...screens.due import running
+from ...screens.words import spoken_date
+from ..plan.words import busy_reeds, draft_html, reeds_to_offer, started_html
+from ..shared.fields import Choice, Pick, Words, day_picker, note, tick
+from ..shared.form import Form, button, html, rows_table
+from .shared import plan_called, plan_html, plan_options, shelf_of
+
+if TYPE_CHECKING:
+    from ...plan import Draft
+
+__all__ = ["ClassDealForm"]
+
+
+class ClassDealForm(Form):
+    """What the class fixed can only be read; the reeds, the first day and the hope are the pupil's own."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.draft: Draft | None = None
+        self.seed = secrets.randbits(31)  # one shuffle for each page: dealing again does not redeal at will
+        self.plan = Pick("The class's plan", [], empty="choose the teacher's file")
+        self.about = html("")
+        self.ticks: dict[str, w.Checkbox] = {}
+        self.reeds = w.HBox([])
+        self.start = day_picker("First day", book.today() + timedelta(days=1))
+        self.expected = Choice("Which way do you expect to do better?", [])
+        self.helper = tick("A helper makes the reeds ready and hides from me which way it was")
+        self.draw = button("Deal my reeds", main=True)
+        self.shown = html("")
+        self.name = Words("Name of the trial")
+        self.begin = button("Start this trial", main=True)
+        self.frozen = w.VBox([self.shown, self.name, self.begin])
+        self.rest = w.VBox([self.about, html("<h3>Your reeds</h3>"),
+                            note("Untick what the trial should leave alone. Give new reeds their first play before."),
+                            self.reeds, self.start, self.expected, self.helper, self.draw])
+        self.none = note("Make the class's plan first, or add your teacher's file, above.")
+        self.show(self.none, self.plan, self.rest, self.frozen)
+        self.plan.observe(self.guarded(self._chosen), "value")
+        self.draw.on_click(self.guarded(self._draw))
+        self.begin.on_click(self.guarded(self._begin))
+        self.follow(book, self.refresh)()
+
+    def refresh(self) -> None:
+        """Look for plans and reeds again; a deal that is shown stays until one of them changes."""
+        options = plan_options(shelf_of(self.book))
+        self.none.layout.display, self.plan.layout.display = ("none", "") if options else ("", "none")
+        if options != list(self.plan.options)[1:]:
+            self.plan.offer(options)
+        offered = reeds_to_offer(self.book.frames())
+        told = {str(code): f"{code} ({first:g})" if first == first else str(code)
+                for code, first in zip(offered["reed"], offered["first_play"], strict=True)}
+        if told and told == {code: t.description for code, t in self.ticks.items()}:
+            return
+        off = {code for code, t in self.ticks.items() if not t.value}
+        self.ticks = {code: tick(words, code not in off) for code, words in told.items()}
+        self.reeds.children = tuple(self.ticks.values()) or (note("No reeds yet. Save a box on the page New reeds."),)
+        self._chosen()
+
+    def _chosen(self) -> None:
+        self.draft = None
+        self.frozen.layout.display = "none"
+        self.rest.layout.display = "none" if self.plan.typed is None else ""
+        if self.plan.typed is None:
+            return
+        plan = plan_called(shelf_of(self.book), self.plan.typed)
+        self.about.value = plan_html(plan)
+        options = [*((h.name, h.key) for h in plan.habits), ("No difference", "same"), ("I cannot say", "none")]
+        if list(self.expected.options) != options:
+            self.expected.options = options
+            self.expected.put(None)
+
+    def _draw(self) -> None:
+        plan = plan_called(shelf_of(self.book), self.plan.typed)
+        frames = self.book.frames()
+        used = [code for code, t in self.ticks.items() if t.value]
+        faults = []
+        if self.start.value is None:
+            faults.append("First day: choose a date.")
+        if self.expected.typed is None:
+            faults.append("Which way do you expect to do better? Choose one; \"I cannot say\" will do.")
+        if not used:
+            faults.append("Reeds: tick the reeds for the trial.")
+        going = [d.protocol for d in running(self.book.protocols(), frames, self.book.today())]
+        faults += busy_reeds(going, used)
+        if faults:
+            self.problem(faults, head="Not dealt yet. Please put this right:")
+            return
+        self.message.value = '<div class="reedlab-tell" role="status">Dealing …</div>'
+        try:
+            self.draft = deal_own(
+                plan, frames, start=self.start.value, seed=self.seed,
+                left_out=[c for c, t in self.ticks.items() if not t.value],
+                expected=None if self.expected.typed == "none" else self.expected.typed,
+                masked="helper" if self.helper.value else "none")
+        except PlanRefused as err:
+            self.problem([err.reason, f"Instead: {err.instead}"], head="This would not give a fair answer.")
+            return
+        self.quiet()
+        self.shown.value = "<h2>Your plan</h2>" + draft_html(self.draft)
+        self.name.put(self.draft.protocol.trial)
+        self.frozen.layout.display = ""
+
+    def _begin(self) -> None:
+        from dataclasses import replace
+
+        if self.draft is None:
+            self.problem(["Press \"Deal my reeds\" first."], head="Not started yet.")
+            return
+        if self.name.typed is None:
+            self.problem(["Give the trial a name."], head="Not started yet.")
+            return
+        name, protocol = self.name.typed, self.draft.protocol
+        with self.book.writing() as logbook:
+            logbook.start_trial(replace(protocol, trial=name))
+        self._chosen()
+        plan = self.book.protocols()[name]
+        row = [plan.trial, spoken_date(plan.start), f"{plan.days}", plan.sha256[:12]]
+        self.done("Started. This now stands in your logbook:",
+                  rows_table(["Trial", "First day", "Days", "Fingerprint"], [row]) + started_html(plan)
+                  + '<p>Now open <a href="today.ipynb">Today</a>.</p>')

@@ -1,0 +1,137 @@
+"""The teacher's form for pupils on paper: the deal and the sheets to print, then the filled sheets typed in."""
+
+from __future__ import annotations
+
+import secrets
+from datetime import timedelta
+from html import escape
+from pathlib import Path
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ...errands.class_steps import hand_in, next_code, paper_pupil
+from ...errors import InputError
+from ...rows.tables import TABLES
+from ..paper.sheet_form import SheetForm
+from ..shared.fields import Pick, Words, choices, day_picker, note
+from ..shared.form import Form, button, html
+from .shared import FOLDER, class_folder, plan_called, plan_options, shelf_of
+
+__all__ = ["ClassPaperForm"]
+
+_UNRATED = ("-", "–", "—")
+
+
+class ClassPaperForm(Form):
+    """Makes a logbook for a pupil who has only paper, and types the pupil's sheets into it."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.seeds: dict[str, int] = {}
+        self.sheets: dict[Path, SheetForm] = {}  # kept, so that nothing typed is lost
+        self.plan = Pick("The class's plan", [], empty="choose the plan's file")
+        self.code = Words("The pupil's code", hint="such as P07; never a name")
+        self.instrument = Pick("Instrument", choices(TABLES["boxes"].field("instrument")), empty="choose")
+        self.first = Words("First play of each reed, in order", hint="such as 6 5.5 7 4 - 6.5")
+        self.first.add_class("reedlab-wide")
+        self.start = day_picker("First day", book.today() + timedelta(days=1))
+        self.make = button("Deal, and write the sheets", main=True)
+        self.pupil = Pick("Pupil", [], empty="choose a pupil")
+        self.sheet = w.VBox([])
+        self.write = button("Write this pupil's file")
+        self.typing = w.VBox([html("<h3>A pupil's filled sheets</h3>"), self.pupil, self.sheet, self.write])
+        self._suggested: str | None = None
+        self.none = note("Make the class's plan first, or add its file, above.")
+        self.new = w.VBox([
+            html("<h3>A new pupil</h3>"), w.HBox([self.plan, self.code]), w.HBox([self.instrument, self.start]),
+            w.HBox([self.first]),
+            note("One number for each reed, 0 to 10 by halves; a dash where it was not tried. The pupil pencils "
+                 "these codes on the reeds: 1-01, 1-02 and so on."), self.make])
+        self.show(self.none, self.new, self.typing)
+        self.make.on_click(self.guarded(self._make))
+        self.pupil.observe(self.guarded(self._chosen), "value")
+        self.write.on_click(self.guarded(self._write))
+        self.follow(book, self.refresh)()
+
+    def refresh(self) -> None:
+        """Look for plans and pupils again."""
+        shelf = shelf_of(self.book)
+        self.plan.offer(plan_options(shelf))
+        self.none.layout.display, self.new.layout.display = ("none", "") if shelf.plans else ("", "none")
+        if self.plan.typed is None and len(shelf.plans) == 1:
+            self.plan.put(shelf.plans[0][0].name)
+        if self.code.typed in (None, self._suggested):
+            self._suggested = next_code([*(code for code, _ in shelf.on_paper), *(s.code for _, s in shelf.handed_in)])
+            self.code.put(self._suggested)
+        self.pupil.offer([(code, code) for code, _ in shelf.on_paper])
+        self.typing.layout.display = "" if shelf.on_paper else "none"
+
+    def _make(self) -> None:
+        faults = []
+        if self.plan.typed is None:
+            faults.append("The class's plan: choose its file.")
+        if self.code.typed is None:
+            faults.append("The pupil's code: one to three capital letters and a number, such as P07.")
+        if self.instrument.typed is None:
+            faults.append("Instrument: choose one.")
+        if self.start.value is None:
+            faults.append("First day: choose a date.")
+        rated = _ratings(self.first.typed or "", faults)
+        if faults:
+            self.problem(faults, head="Not dealt yet. Please put this right:")
+            return
+        code = str(self.code.typed)
+        seed = self.seeds.setdefault(code, secrets.randbits(31))
+        made = paper_pupil(
+            class_folder(self.book), code, plan_called(shelf_of(self.book), self.plan.typed),
+            instrument=self.instrument.typed, first_plays=rated, start=self.start.value, today=self.book.today(),
+            seed=seed)
+        self.first.put(None)
+        self.code.put(None)  # the next free one stands there then
+        self.book.tell_forms()
+        files = "".join(f"<li>{escape(p.name)}</li>" for p in made[1:])
+        self.done(f"Dealt for {code}. Print these pages, from the folder {FOLDER}:", f"<ul>{files}</ul>")
+
+    def _chosen(self) -> None:
+        path = self._path()
+        if path is not None and path not in self.sheets:
+            self.sheets[path] = SheetForm(Book(path, self.book.today))
+        self.sheet.children = () if path is None else (self.sheets[path],)
+        self.write.layout.display = "none" if path is None else ""
+
+    def _path(self) -> Path | None:
+        return dict(shelf_of(self.book).on_paper).get(str(self.pupil.typed))
+
+    def _write(self) -> None:
+        path = self._path()
+        if path is None:
+            raise InputError("Pupil: choose one.")
+        code = str(self.pupil.typed)
+        target = class_folder(self.book) / f"{code} handed in.json"
+        if target.exists():
+            raise InputError(f"{target.name} is in the folder already. Take it away first to write it anew.")
+        with Book(path, self.book.today).reading() as logbook:
+            hand_in(logbook, code, target, today=self.book.today())
+        self.book.tell_forms()
+        self.done(f"Written: {target.name}.")
+
+
+def _ratings(text: str, faults: list[str]) -> list[float | None]:
+    """Return first-play ratings from "6 5.5 - 7"; what is none of them goes to `faults`."""
+    out: list[float | None] = []
+    bad = []
+    for word in text.replace(";", " ").split():
+        if word in _UNRATED:
+            out.append(None)
+            continue
+        try:
+            out.append(float(word.rstrip(",").replace(",", ".")))
+        except ValueError:
+            bad.append(word)
+    if bad:
+        faults.append(f"First play: {', '.join(bad[:5])}; wanted numbers from 0 to 10, or a dash.")
+    elif not out:
+        faults.append("First play: one number for each reed, or a dash.")
+    return out

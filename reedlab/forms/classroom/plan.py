@@ -1,0 +1,159 @@
+"""The teacher's form: one plan for the whole class, written to a file to hand out."""
+
+from __future__ import annotations
+
+import re
+from html import escape
+from typing import Any
+
+import ipywidgets as w
+
+from ...classes.class_plan import class_plan
+from ...errands.book import Book
+from ...errors import InputError, PlanRefused
+from ...folder.filing import make_folder
+from ...logbook.class_files import write_plan_file
+from ...plan.marks import Marks
+from ...questions import CATALOGUE, Question
+from ...trial.practice import ANCHORS
+from ...trial.protocol import DESIGNS, OUTCOMES
+from ..plan.wishes import OwnWays
+from ..plan.words import DESIGN_WORDS, question_html
+from ..shared.fields import Choice, Number, Pick, Words, folds, note
+from ..shared.form import Form, button, html
+from .shared import class_folder, plan_html
+
+__all__ = ["ClassPlanForm"]
+
+_RATINGS = (("Overall", "overall"), ("Response", "response"), ("Tone", "tone"), ("Stiffness", "stiffness"))
+
+
+class ClassPlanForm(Form):
+    """Question, scale and length, the same for all; each pupil's reeds are dealt later."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.question = Pick("What do you want to know?", [(q.title, q.key) for q in CATALOGUE.values()],
+                             empty="choose a question")
+        self.about = html("")
+        self.words_button = w.ToggleButton(value=False, description="Change the words")
+        self.words = OwnWays()
+        self.words.confirmed.layout.display = "none"  # it is the player's own word, which no file can carry
+        self.design = Choice("How", [])
+        self.outcome = Pick("What counts", [])
+        self.rating = Choice("Rated by", _RATINGS, "overall")
+        self.matters = Number("Smallest difference that matters")
+        self.days = Number("Days")
+        self.reeds_a_day = Number("Reeds to rate a day (empty: as suits the plan)")
+        self.minutes = Number("Minutes a pupil plays a day", 60)
+        self.scale = {points: Words(f"{points} points means", words) for points, words in ANCHORS.items()}
+        self.scale_button = w.ToggleButton(value=False, description="Change the words of the scale")
+        self.scale_view = w.HBox(list(self.scale.values()))
+        self.name = Words("Name of the file")
+        self.save = button("Write the plan to hand out", main=True)
+        self.rest = w.VBox([self.about, self.words_button, self.words.view, self.design,
+                            w.HBox([self.outcome, self.rating]),
+                            w.HBox([self.matters, self.days]), w.HBox([self.reeds_a_day, self.minutes]),
+                            self.scale_button, self.scale_view,
+                            note("All pupils use the same question, scale and length. Each has their own reeds, dealt "
+                                 "afresh."), self.name, self.save])
+        self.show(self.question, self.rest)
+        folds(self.scale_button, self.scale_view)
+        folds(self.words_button, self.words.view)
+        self.question.observe(self.guarded(self._chosen), "value")
+        self.design.observe(self.guarded(self._design_chosen), "value")
+        self.outcome.observe(self.guarded(self._outcome_chosen), "value")
+        self.save.on_click(self.guarded(self._save))
+        self._chosen()
+
+    @property
+    def _base(self) -> Question | None:
+        return None if self.question.typed is None else CATALOGUE[self.question.typed]
+
+    def _chosen(self) -> None:
+        self.quiet()
+        q = self._base
+        self.rest.layout.display = "none" if q is None else ""
+        if q is None:
+            return
+        self.about.value = question_html(q)
+        own = q.key == "own"
+        self.words.show_for(q)
+        self.words_button.value = own
+        designs = DESIGNS if own else q.designs
+        self.design.options = [(DESIGN_WORDS[d], d) for d in designs]
+        self.design.put(q.design)
+        self.design.layout.display = "" if len(designs) > 1 else "none"
+        self.name.put(f"class plan {q.key}")
+        self._design_chosen()
+
+    def _design_chosen(self) -> None:
+        q, design = self._base, self.design.typed
+        if q is None or design is None:
+            return
+        outcomes = q.outcomes_for(design) or tuple(o for o, known in OUTCOMES.items() if design in known.designs)
+        self.outcome.offer([(OUTCOMES[o].title, o) for o in outcomes])
+        if self.outcome.typed is None:
+            self.outcome.put(outcomes[0])
+        self._outcome_chosen()
+
+    def _outcome_chosen(self) -> None:
+        q, outcome = self._base, self.outcome.typed
+        if q is None or outcome is None:
+            return
+        ratio = OUTCOMES[outcome].scale == "ratio"
+        self.matters.put(q.matters[outcome])
+        self.days.put(q.days[outcome])
+        self.matters.description = f"Smallest difference that matters, {'times' if ratio else OUTCOMES[outcome].unit}"
+
+    def _save(self) -> None:
+        try:
+            question = self._question()
+            wishes = self._wishes()
+            scale = Marks(scale=tuple((p, c.typed) for p, c in self.scale.items() if c.typed is not None)).scale
+            plan = class_plan(question, scale=dict(scale), **wishes)
+        except PlanRefused as err:
+            self.problem([err.reason, f"Instead: {err.instead}"], head="This would not give a fair answer.")
+            return
+        except InputError as err:
+            self.problem(str(err).splitlines(), head="Not written yet. Please put this right:")
+            return
+        path = class_folder(self.book) / f"{self.name.typed}.json"
+        make_folder(path.parent)
+        write_plan_file(path, plan)
+        self.book.tell_forms()
+        self.done("Written. Hand this file out, just as it is:",
+                  f"<p><code>{escape(str(path.resolve()))}</code></p>{plan_html(plan)}")
+
+    def _question(self) -> Question:
+        base = self._base
+        if base is None:
+            raise InputError("Choose a question first.")
+        return self.words.question(base)
+
+    def _wishes(self) -> dict[str, Any]:
+        """Return what `class_plan` takes; InputError naming every control to put right."""
+        out: dict[str, Any] = {"design": self.design.typed, "outcome": self.outcome.typed,
+                               "rating": self.rating.typed or "overall"}
+        faults = []
+        for name, control, low, high, whole, needed in (
+                ("matters", self.matters, 0.01, 100, False, True), ("days", self.days, 1, 1000, True, True),
+                ("reeds_a_day", self.reeds_a_day, 1, 10, True, False),
+                ("minutes_a_day", self.minutes, 5, 600, False, True)):
+            if control.typed is None and not needed:
+                continue
+            try:
+                x = float(control.typed or "")
+            except ValueError:
+                x = float("nan")
+            if not low <= x <= high or (whole and x != int(x)):
+                kind = "a whole number" if whole else "a number"
+                faults.append(f"{control.description}: wanted {kind} from {low:g} to {high:g}.")
+            else:
+                out[name] = int(x) if whole else x
+        if not re.fullmatch(r"[\w][\w .,()+-]{0,59}", self.name.typed or ""):
+            faults.append("Name of the file: wanted letters, digits, spaces and dashes, at most 60.")
+        if faults:
+            raise InputError("\n".join(faults))
+        return out

@@ -1,0 +1,64 @@
+"""What the forms of the class page share: the class's folder, and what is in it, in words."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ...classes.class_plan import ClassPlan
+from ...errands.book import Book
+from ...errands.class_steps import Shelf, look_through
+from ...errors import InputError
+from ...trial.protocol import OUTCOMES
+from ..plan.words import DESIGN_WORDS, scale_words
+from ..shared.form import rows_table
+
+__all__ = ["FOLDER", "class_folder", "plan_called", "plan_html", "plan_options", "shelf_html", "shelf_of"]
+
+#: The class's folder, beside the logbook.
+FOLDER = "class"
+
+
+def class_folder(book: Book) -> Path:
+    """Return the folder in which a class's files are kept."""
+    return book.path.parent / FOLDER
+
+
+def shelf_of(book: Book) -> Shelf:
+    """Return what the class's folder holds now."""
+    return look_through(class_folder(book))
+
+
+def plan_options(shelf: Shelf) -> list[tuple[str, str]]:
+    """Return the plans to pick from: file and question, and the file's name."""
+    return [(f"{path.name}: {plan.ask}", path.name) for path, plan in shelf.plans]
+
+
+def plan_called(shelf: Shelf, name: str | None) -> ClassPlan:
+    """Return the plan in the file of this name; InputError if none was picked."""
+    for path, plan in shelf.plans:
+        if path.name == name:
+            return plan
+    raise InputError("Choose the class's plan first. Its file has to be in the class folder.")
+
+
+def plan_html(plan: ClassPlan) -> str:
+    """Return a class's plan in plain words."""
+    a, b = plan.habits
+    outcome = OUTCOMES[plan.outcome]
+    unit = "times as long" if outcome.scale == "ratio" else outcome.unit
+    if plan.matters == 1:
+        unit = unit.replace("points", "point", 1)
+    rows = [["Question", plan.ask], ["The two ways", f"{a.name}, or {b.name}"],
+            ["How", DESIGN_WORDS[plan.design] + "."], ["What counts", f"{outcome.title} ({plan.rating})"],
+            ["Smallest difference that matters", f"{plan.matters:g} {unit}"], ["Days", f"{plan.days}"],
+            ["The words of the scale", scale_words(plan.scale)], ["Fingerprint", plan.sha256[:12]]]
+    return rows_table(["What", "The plan says"], rows)
+
+
+def shelf_html(shelf: Shelf) -> str:
+    """Return what a class's folder holds as a table, and what in it can't be read."""
+    rows = [[path.name, f"plan: {plan.ask}"] for path, plan in shelf.plans]
+    rows += [[path.name, f"{s.code} handed in"] for path, s in shelf.handed_in]
+    rows += [[path.name, f"logbook kept for {code}, on paper"] for code, path in shelf.on_paper]
+    rows += [[name, f"can't be read: {why}"] for name, why in shelf.troubles]
+    return rows_table(["File", "What it is"], rows, cards=True) if rows else ""

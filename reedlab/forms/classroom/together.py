@@ -1,0 +1,88 @@
+"""The teacher's form: all that was handed in, put together into one answer."""
+
+from __future__ import annotations
+
+from html import escape
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ...errands.class_steps import put_together
+from ...errors import InputError
+from ...folder.filing import write_file
+from ...summary import TogetherAnswer
+from ..shared.fields import Pick, note, tick
+from ..shared.form import Form, button, html
+from .shared import class_folder, plan_called, plan_options, shelf_of
+
+__all__ = ["ClassTogetherForm"]
+
+
+class ClassTogetherForm(Form):
+    """Shows the combined answer of the ticked files, and writes it as a page to print."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.answer: TogetherAnswer | None = None
+        self.plan = Pick("The class's plan, to check them against", [], empty="no plan")
+        self.ticks: dict[str, w.Checkbox] = {}
+        self.files = w.HBox([note("Nothing was handed in yet.")])
+        self.read = button("Put them together", main=True)
+        self.page = html("")
+        self.write = button("Write this as a page to print")
+        self.once = note("Wait until all are in, and put them together once. Leave nobody out for what came out.")
+        self.show(self.plan, self.files, self.once, self.read, self.page, self.write)
+        self.read.on_click(self.guarded(self._read))
+        self.write.on_click(self.guarded(self._write))
+        self.follow(book, self.refresh)
+        self._clear()
+        self.guarded(self.refresh)()
+
+    def refresh(self) -> None:
+        """Look for files again; an answer that stands stays until its files change."""
+        shelf = shelf_of(self.book)
+        self.plan.offer(plan_options(shelf))
+        if self.plan.typed is None and len(shelf.plans) == 1:
+            self.plan.put(shelf.plans[0][0].name)
+        for part in (self.plan, self.once, self.read):
+            part.layout.display = "" if shelf.handed_in or shelf.troubles else "none"
+        here = {path.name: f"{s.code} ({path.name})" for path, s in shelf.handed_in}
+        if set(here) != set(self.ticks):
+            off = {name for name, t in self.ticks.items() if not t.value}
+            self.ticks = {name: tick(told, name not in off) for name, told in here.items()}
+            self.files.children = tuple(self.ticks.values()) or (note("Nothing was handed in yet."),)
+            self._clear()
+
+    def _clear(self) -> None:
+        self.answer = None
+        self.page.value = ""
+        self.write.layout.display = "none"
+
+    def _read(self) -> None:
+        self._clear()
+        shelf = shelf_of(self.book)
+        plan = None if self.plan.typed is None else plan_called(shelf, self.plan.typed)
+        shared = [s for path, s in shelf.handed_in if path.name in self.ticks and self.ticks[path.name].value]
+        if shelf.troubles:
+            raise InputError("\n".join(["In the class folder, these can't be read. Mend them or take them away:",
+                                        *(f"{name}: {why}" for name, why in shelf.troubles)]))
+        if len(shared) < 2:
+            raise InputError("Putting together takes at least two trials that were handed in.")
+        self.message.value = '<div class="reedlab-tell" role="status">Reading the trials …</div>'
+        try:
+            self.answer = put_together(shared, plan)
+        except InputError as err:
+            self.problem(str(err).splitlines(), head="Not put together. Please look at this:")
+            return
+        self.quiet()
+        self.page.value = self.answer._repr_html_()
+        self.write.layout.display = ""
+
+    def _write(self) -> None:
+        if self.answer is None:
+            raise InputError("Put them together first.")
+        path = class_folder(self.book) / "together.html"
+        write_file(path, self.answer.to_html())
+        self.done("Written. Open it in a browser to print it on one page:",
+                  f"<p><code>{escape(str(path.resolve()))}</code></p>")

@@ -1,0 +1,145 @@
+"""Know your own ear: the same reeds rated twice, in a shuffled order, the first rating hidden."""
+
+from __future__ import annotations
+
+import secrets
+from html import escape
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ...screens.due import running
+from ...trial.practice import ANCHORS, CAUTIONS
+from ..shared.fields import Number, Pick, Rating, note, tick
+from ..shared.form import Form, button, html
+from .words import EAR_STEPS, FEWEST, MOST, EarTurn, ear_html, ear_result, ear_sittings, ear_turns, free_reeds
+
+__all__ = ["EarForm"]
+
+_USUAL = 8
+
+
+class EarForm(Form):
+    """Takes two ratings of each reed by slot, tells what they say, then keeps them if the player likes."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.turns: tuple[EarTurn, ...] = ()
+        self.ratings: dict[int, float] = {}
+        self.reeds: list[str] = []
+        self.ticks: dict[str, w.Checkbox] = {}
+        self.offered = w.HBox([])
+        self.begin = button("Begin", main=True)
+        self.empty = html("<p>No reeds to rate yet. They need their first play, and must serve in no trial.</p>")
+        self.choose = w.VBox([
+            html("<ol>" + "".join(f"<li>{escape(s)}</li>" for s in EAR_STEPS) + "</ol>"),
+            html(f"<h3>Reeds</h3><p>Tick {FEWEST} to {MOST}; {_USUAL} or more tell it best. It takes about four "
+                 "minutes a reed, and is kept only at the end: stay on this page.</p>"),
+            self.offered, self.begin, note(CAUTIONS["pain"].text)])
+        self.turn = html("")
+        self.rating = Rating("Overall", ANCHORS)
+        self.next = button("Next reed", main=True)
+        self.play = w.VBox([self.turn, self.rating, self.next])
+        self.found = html("")
+        self.slots: dict[int, Pick] = {}
+        self.slot_box = w.HBox([])
+        self.minutes = Number("Minutes you played each time", 2)
+        self.save = button("Save the ratings", main=True)
+        self.again = button("Start over")
+        self.keep = w.VBox([
+            html("<h3>Keep them?</h3><p>Now look at the codes, and say which reed lay in which slot. Then the "
+                 "ratings go into your logbook, and your next forecast knows your ear.</p>"),
+            self.slot_box, self.minutes, self.save])
+        self.end = w.VBox([self.found, self.keep, self.again])
+        self.show(self.empty, self.choose, self.play, self.end)
+        self.begin.on_click(self.guarded(self._begin))
+        self.next.on_click(self.guarded(self._next))
+        self.save.on_click(self.guarded(self._save))
+        self.again.on_click(self.guarded(self._over))
+        self.follow(book, self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Read the logbook again; a rating under way is left alone."""
+        if self.turns:
+            return
+        frames = self.book.frames()
+        busy = [r for d in running(self.book.protocols(), frames, self.book.today()) for r in d.protocol.reeds]
+        free = free_reeds(frames, busy)
+        off = {code for code, t in self.ticks.items() if not t.value}
+        self.ticks = {code: tick(code, code not in off and (bool(self.ticks) or i < _USUAL))
+                      for i, code in enumerate(free)}
+        self.offered.children = tuple(self.ticks.values())
+        self._stage(self.choose if len(free) >= FEWEST else self.empty)
+
+    def _stage(self, seen: w.Widget) -> None:
+        for part in (self.empty, self.choose, self.play, self.end):
+            part.layout.display = "" if part is seen else "none"
+
+    def _begin(self) -> None:
+        reeds = [code for code, t in self.ticks.items() if t.value]
+        if not FEWEST <= len(reeds) <= MOST:
+            self.problem([f"Reeds: you ticked {len(reeds)}; wanted {FEWEST} to {MOST}."], head="Not begun yet.")
+            return
+        self.quiet()
+        self.reeds, self.ratings = reeds, {}
+        self.turns = ear_turns(len(reeds), secrets.randbits(31))
+        self._show_turn()
+        self._stage(self.play)
+
+    def _now(self) -> EarTurn:
+        return self.turns[len(self.ratings)]
+
+    def _show_turn(self) -> None:
+        turn = self._now()
+        self.rating.put(None)
+        self.turn.value = (f"<h2>Now take the reed from slot {turn.slot}</h2>"
+                           f"<p>Rating {turn.step} of {len(self.turns)}.</p>")
+
+    def _next(self) -> None:
+        rated = self.rating.typed
+        if rated is None:
+            self.problem(["Overall: it is empty. How did the reed play, from 0 to 10?"], head="Not taken yet.")
+            return
+        self.quiet()
+        self.ratings[self._now().step] = rated
+        if len(self.ratings) < len(self.turns):
+            self._show_turn()
+            return
+        self.found.value = ear_html(ear_result(self.turns, self.ratings))
+        slots = range(1, len(self.reeds) + 1)
+        self.slots = {n: Pick(f"Slot {n}", [(r, r) for r in self.reeds], empty="which reed?") for n in slots}
+        self.slot_box.children = tuple(self.slots.values())
+        self.keep.layout.display = ""
+        self._stage(self.end)
+
+    def _save(self) -> None:
+        lay = {n: pick.typed for n, pick in self.slots.items()}
+        faults = [f"Slot {n}: say which reed lay there." for n, reed in lay.items() if reed is None]
+        named = [r for r in lay.values() if r is not None]
+        faults += [f"{r} cannot lie in two slots." for r in sorted({r for r in named if named.count(r) > 1})]
+        try:
+            minutes = float(self.minutes.typed or "")
+        except ValueError:
+            minutes = -1.0
+        if not 0 < minutes <= 60:
+            faults.append("Minutes you played each time: wanted more than 0, at most 60.")
+        if faults:
+            self.problem(faults)
+            return
+        frames, today = self.book.frames(), self.book.today()
+        before = frames.sittings.loc[frames.sittings["date"].dt.date == today, "order"].dropna()
+        first = int(before.max()) + 1 if len(before) else 1
+        records = ear_sittings(self.turns, self.ratings, {n: str(r) for n, r in lay.items()}, today, minutes,
+                               first)
+        with self.book.writing() as logbook:
+            numbers = logbook.add_many(records)
+        kept = int(self.book.frames().sittings["entry_id"].isin(numbers).sum())
+        self.keep.layout.display = "none"
+        self.done(f"Saved. {kept} ratings of {len(self.reeds)} reeds now stand in your logbook.")
+
+    def _over(self) -> None:
+        self.turns, self.ratings = (), {}
+        self.quiet()
+        self.refresh()

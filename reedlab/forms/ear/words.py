@@ -1,0 +1,77 @@
+"""The double rating: whose turn it is, and what is written down at the end. Plain functions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from html import escape
+
+import pandas as pd
+
+from ...analysis.player.ear import EarResult, ear_order, know_your_ear
+from ...rows.records import Sitting
+from ...rows.tables import Frames
+from ...summary.words.ear import ear_sentences
+
+__all__ = ["EAR_STEPS", "FEWEST", "MOST", "EarTurn", "ear_html", "ear_result", "ear_sittings", "ear_turns",
+           "free_reeds"]
+
+FEWEST, MOST = 3, 12  # reeds: below, nothing can be read; above, the lip tires
+EAR_STEPS = (
+    "Put the reeds in your case in any order, best by a helper. Slots count from 1.",
+    "Hide the codes: turn the reeds round, or look away. A helper may hand you each reed.",
+    "Play each reed for about two minutes: soft attack, long tone, staccato, high notes. Rate it, then take the "
+    "next.",
+    "Put each reed back into its own slot. Each comes up twice. Your first rating stays hidden.",
+)
+
+
+@dataclass(frozen=True)
+class EarTurn:
+    """One rating to give: the `step` in all, the `round` and the `slot` of the case."""
+
+    step: int
+    round: int
+    slot: int
+
+
+def ear_turns(reeds: int, seed: int) -> tuple[EarTurn, ...]:
+    """Return the shuffled turns of a double rating."""
+    return tuple(EarTurn(int(r["step"]), int(r["round"]), int(r["slot"]))
+                 for r in ear_order(reeds, seed).to_dict("records"))
+
+
+def free_reeds(frames: Frames, busy: Sequence[str]) -> list[str]:
+    """Return the reeds in service that serve in no running trial."""
+    reeds = frames.reeds
+    gone = set(frames.retirements["reed"]) | set(busy)
+    return sorted(str(r) for r in reeds.loc[reeds["first_play"].notna() & ~reeds["reed"].isin(gone), "reed"])
+
+
+def ear_result(turns: Sequence[EarTurn], ratings: Mapping[int, float]) -> EarResult:
+    """Return what the ratings, by step, say of the player's ear."""
+    return know_your_ear(pd.DataFrame(
+        [{"reed": f"slot {t.slot:02d}", "round": t.round, "rating": ratings.get(t.step)} for t in turns]))
+
+
+def ear_html(ear: EarResult) -> str:
+    """Return the result in sentences, its numbers folded below."""
+    lines = "".join(f"<li>{escape(s)}</li>" for s in ear_sentences(ear))
+    rows = "".join(f"<tr><th scope=\"row\">{k}</th><td>{v}</td></tr>" for k, v in (
+        ("Reeds, rounds", f"{ear.reeds}, {ear.rounds}"),
+        ("Repeatability, ICC(2,1)", f"{ear.icc:.2f} ({ear.icc_range[0]:.2f} to {ear.icc_range[1]:.2f})"),
+        ("Noise of one rating, SEM", f"{ear.sem:.2f} ({ear.sem_range[0]:.2f} to {ear.sem_range[1]:.2f})"),
+        ("1.96 × √2 × SEM", f"{ear.smallest_change:.2f}"),
+        ("Second round less first", f"{ear.shift:+.2f} ({ear.shift_range[0]:+.2f} to {ear.shift_range[1]:+.2f})")))
+    numbers = (f'<details><summary>The numbers</summary><table class="reedlab-table"><tbody>{rows}</tbody></table>'
+               "</details>" if ear.sem == ear.sem else "")
+    return f"<h2>Your ear today</h2><ul>{lines}</ul>{numbers}"
+
+
+def ear_sittings(turns: Sequence[EarTurn], ratings: Mapping[int, float], slots: Mapping[int, str], on: date,
+                 minutes: float, first_order: int = 1) -> list[Sitting]:
+    """Return the ratings as sittings of the reeds that lay in the slots; slots without a reed are left out."""
+    return [Sitting(date=on, reed=slots[t.slot], order=first_order + i, play_min=minutes, overall=ratings[t.step],
+                    remark="double rating")
+            for i, t in enumerate(t for t in turns if t.slot in slots and t.step in ratings)]

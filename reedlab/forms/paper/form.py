@@ -1,0 +1,203 @@
+"""What a player takes along: the week's sheet, labels, calendar and spreadsheet as files in the folder."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime, time
+from html import escape
+from pathlib import Path
+from urllib.parse import quote
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ...errands.papers import Written, write_calendar, write_labels, write_sheet, write_spreadsheet
+from ...errors import ExchangeError, InputError
+from ...handout.week import week_of
+from ...screens.due import running
+from ..shared.fields import Choice, Number, Pick, Words, note
+from ..shared.form import NO_REEDS, Form, button, html
+
+__all__ = ["PaperForm"]
+
+_WEEKS_AHEAD = 4  # offered where a trial has no last day
+
+
+class PaperForm(Form):
+    """One button for each file. A file of the same name that is another's is never written over."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.trial, self.week = Pick("Trial", []), Pick("Week", [])
+        self.trial.add_class("reedlab-wide")
+        self.paper = Choice("Paper", [("A4", "a4"), ("Letter", "letter")], "a4")
+        self.at = Words("When you practise", hint="18:00, or empty")
+        self.weeks = Number("Weeks in the spreadsheet", 4)
+        self.sheet = button("Make the week's sheet", main=True)
+        self.labels = button("Make labels for the case")
+        self.calendar = button("Make the calendar file")
+        self.spreadsheet = button("Make a spreadsheet to fill in")
+        self.filled = Pick("Filled spreadsheet", [], empty="choose a file")
+        self.read_in = button("Read it in")
+        jobs = ((self.sheet, self._sheet), (self.labels, self._labels), (self.calendar, self._calendar),
+                (self.spreadsheet, self._spreadsheet), (self.read_in, self._read_in))
+        answers = [html("") for _ in jobs]  # what was made is said below its own button
+        self.of_trial = w.VBox([
+            w.HBox([self.trial, self.week]),
+            html("<h3>For the music stand</h3>"),
+            note("One page for the week: what to play, and boxes to pencil in your ratings."), self.sheet, answers[0]])
+        self.dates = w.VBox([
+            html("<h3>For your calendar</h3>"),
+            note("An entry for each day. After a change of plan make it again and open it once more."),
+            self.at, self.calendar, answers[2]])
+        self.back = w.VBox([html("<h4>Back from a spreadsheet</h4>"), self.filled, self.read_in, answers[4]])
+        self.none = html("")
+        self.of_reeds = w.VBox([
+            self.paper, self.of_trial, html("<h3>For the reed case</h3>"),
+            note("A label for each slot, to cut out. It tells nothing of the ways."), self.labels, answers[1],
+            self.dates, html("<h3>To fill in anywhere</h3>"),
+            note("A spreadsheet for minutes and ratings, to read in again. The rows of a running trial stand in it."),
+            self.weeks, self.spreadsheet, answers[3]])
+        self.show(self.none, self.of_reeds, self.back)
+        for (control, job), answer in zip(jobs, answers, strict=True):
+            control.on_click(self._said_in(answer))
+            control.on_click(self.guarded(job))
+        self.trial.observe(self.guarded(self._offer_weeks), "value")
+        self.follow(book, self.refresh)
+        self.refresh()
+
+    @property
+    def folder(self) -> Path:
+        """The player's folder."""
+        return self.book.path.resolve().parent
+
+    def _said_in(self, answer: w.HTML) -> Callable[[object], None]:
+        def turn_to(_: object) -> None:
+            self.quiet()
+            self.message = answer
+            self.quiet()
+
+        return turn_to
+
+    def refresh(self) -> None:
+        """Read the logbook again: which trials, which weeks, which spreadsheets lie in the folder."""
+        self._protocols = self.book.protocols()
+        self.trial.offer([(name, name) for name in self._protocols])
+        if self.trial.typed is None and self._protocols:
+            going = running(self._protocols, self.book.frames(), self.book.today())
+            self.trial.put(going[-1].protocol.trial if going else list(self._protocols)[-1])
+        reeds = bool(len(self.book.frames().reeds))
+        self.none.value = "" if self._protocols else NO_REEDS if not reeds else (
+            '<p>No trial yet: no sheet, no calendar. <a href="plan.ipynb">Plan one</a>.</p>')
+        self.of_reeds.layout.display = "" if reeds else "none"
+        for part in (self.of_trial, self.dates):
+            part.layout.display = "" if self._protocols else "none"
+        self._offer_weeks()
+        self._offer_files()
+
+    def _offer_weeks(self) -> None:
+        protocol = self._protocols.get(self.trial.typed)
+        if protocol is None:
+            self.week.offer([])
+            return
+        try:
+            now = week_of(protocol, self.book.frames(), today=self.book.today())
+        except InputError:  # ended, or nothing left to play
+            self.week.offer([])
+            return
+        last = now.weeks if now.weeks is not None else now.number + _WEEKS_AHEAD
+        self.week.offer([(f"week {n}" + (" (now)" if n == now.number else ""), n) for n in range(1, last + 1)])
+        if self.week.typed is None:
+            self.week.put(now.number)
+
+    def _offer_files(self) -> None:
+        found = sorted(p.name for p in self.folder.iterdir()
+                       if p.suffix.lower() == ".xlsx" and not p.name.startswith(("~", ".")))
+        self.filled.offer([(name, name) for name in found])
+        self.back.layout.display = "" if found else "none"
+
+    # --- making ------------------------------------------------------------------------------------------
+
+    def _sheet(self) -> None:
+        name = f"sheet-{_plain(self._trial())}-week-{self.week.typed or 1}.html"
+        self._make(lambda path, today: self._read(write_sheet, path, today, week=self.week.typed,
+                                                  trial=self._trial(), paper=self._paper()), name, page=True)
+
+    def _labels(self) -> None:
+        self._make(lambda path, today: self._read(write_labels, path, today, paper=self._paper()), "labels.html",
+                   page=True)
+
+    def _calendar(self) -> None:
+        at = None
+        if self.at.typed is not None:
+            try:
+                at = time.fromisoformat(self.at.typed)
+            except ValueError:
+                at = None
+            if at is None or at.tzinfo is not None:
+                raise InputError(f"When you practise: you gave {self.at.typed!r}; wanted a time of day as 18:00, or "
+                                 "nothing.")
+        self._make(lambda path, today: self._read(write_calendar, path, today, trial=self._trial(), at=at,
+                                                  stamp=datetime.now(UTC)), f"calendar-{_plain(self._trial())}.ics")
+
+    def _spreadsheet(self) -> None:
+        try:
+            weeks = int(self.weeks.typed or "4")
+        except ValueError:
+            weeks = 0
+        if not 1 <= weeks <= 52:
+            raise InputError("Weeks in the spreadsheet: wanted a whole number from 1 to 52.")
+        stem, n = f"fill-in-{self.book.today().isoformat()}", 1
+        while (self.folder / f"{stem}{'' if n == 1 else f'-{n}'}.xlsx").exists():
+            n += 1  # the one that is there may hold entries
+        name = f"{stem}{'' if n == 1 else f'-{n}'}.xlsx"
+        self._make(lambda path, today: self._read(write_spreadsheet, path, today, weeks=weeks, trial=(
+            self._trial() if self._protocols else None)), name)
+        self._offer_files()
+
+    def _trial(self) -> str:
+        if self.trial.typed is None:
+            raise InputError("Choose a trial first.")
+        return str(self.trial.typed)
+
+    def _paper(self) -> str:
+        if self.paper.typed is None:
+            raise InputError("Choose the paper first: A4 or Letter.")
+        return str(self.paper.typed)
+
+    def _read(self, write: Callable[..., Written], path: Path, today: date, **more: object) -> Written:
+        with self.book.reading() as logbook:
+            return write(logbook, path, today=today, **more)
+
+    def _make(self, write: Callable[[Path, date], Written], name: str, *, page: bool = False) -> None:
+        if not self.book.exists:
+            raise InputError("There are no reeds in your logbook yet. Save a box first.")
+        made = write(self.folder / name, self.book.today())
+        said = "".join(f"<li>{escape(s)}</li>" for s in made.told[page:])  # the link says the first for a page
+        link = (f'<p><a href="/files/{quote(name)}" target="_blank" rel="noopener">Open it in a new tab to print '
+                "it</a></p>" if page else
+                f'<p><a href="/files/{quote(name)}?download=1" download>Save a copy elsewhere</a></p>')
+        where = f"<p>It is in your folder: <code>{escape(str(made.path))}</code></p>"
+        self.done(f"Made: {name}", link + (f"<ul>{said}</ul>" if said else "") + where)
+
+    # --- reading in --------------------------------------------------------------------------------------
+
+    def _read_in(self) -> None:
+        from ...logbook.exchange import import_folder
+
+        if self.filled.typed is None:
+            raise InputError("Choose the spreadsheet first.")
+        try:
+            with self.book.writing() as logbook:
+                report = import_folder(self.folder / self.filled.typed, logbook)
+        except ExchangeError as err:
+            self.problem([str(f) for f in err.faults], head="Nothing was read in. Please put this right in the file:")
+            return
+        said = "".join(f"<li>{escape(line)}</li>" for line in str(report).splitlines())
+        self.done("Read in.", f"<ul>{said}</ul>")
+
+
+def _plain(name: str) -> str:
+    """Return a trial's name as part of a file's name."""
+    return "-".join("".join(c if c.isalnum() else " " for c in name.casefold()).split())[:40].strip("-") or "trial"

@@ -1,0 +1,1 @@
+"""The pages New reeds and Plan."""

@@ -1,0 +1,59 @@
+"""A trial is ended by hand, before its last day."""
+
+from __future__ import annotations
+
+from ...errands.book import Book
+from ...screens.due import running
+from ..shared.fields import Pick, Words, note
+from ..shared.form import Form, button, html, rows_table
+
+__all__ = ["EndForm"]
+
+
+class EndForm(Form):
+    """Ends a running trial for good, with a reason, after a second yes."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.none = html("<p>No trial is running.</p>")
+        self.trial = Pick("Trial", [], empty="choose a trial")
+        self.why = Words("Why does it end now?")
+        self.save = button("End this trial")
+        self.show(note("A trial ended early keeps its entries, and its answer says that it was cut short. "
+                       "Never end one because of how it seems to go."),
+                  self.none, self.trial, self.why, self.save)
+        self.save.on_click(self.guarded(self._ask))
+        self.follow(book, self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Read the logbook again and offer the running trials."""
+        frames = self.book.frames()
+        names = [d.protocol.trial for d in running(self.book.protocols(), frames, self.book.today())]
+        self.trial.offer([(n, n) for n in names])
+        for control in (self.trial, self.why, self.save):
+            control.layout.display = "" if names else "none"
+        self.none.layout.display = "none" if names else ""
+
+    def _ask(self) -> None:
+        lines = []
+        if self.trial.typed is None:
+            lines.append("Trial: choose one.")
+        if self.why.typed is None:
+            lines.append("Why: a few words. They stay with the trial.")
+        if lines:
+            self.problem(lines, head="Not ended. Please put this right:")
+            return
+        self.ask([f"End \"{self.trial.typed}\" for good? It cannot go on afterwards."], self._end,
+                 yes="Yes, end it")
+
+    def _end(self) -> None:
+        name, why = self.trial.typed, self.why.typed
+        with self.book.writing() as logbook:
+            logbook.end_trial(name, self.book.today(), why or "")
+        self.why.put(None)
+        trials = self.book.frames().trials
+        row = trials[trials["trial"] == name].iloc[0]
+        self.done("Ended. This now stands in your logbook:", rows_table(
+            ["Trial", "Ended", "Why"], [[name, row["ended"].date().isoformat(), row["ended_why"]]]))

@@ -1,0 +1,175 @@
+"""The first play of a box: one new reed at a time, in a shuffled order; then which to set aside."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from html import escape
+from typing import Any
+
+import ipywidgets as w
+import pandas as pd
+
+from ...errands.book import Book
+from ...plan.first_play import FIRST_PLAY_STEPS
+from ...rows.prefilled import free_place
+from ...rows.records import Reed, Sitting
+from ...rows.tables import TABLES, Frames
+from ...rows.values import read_row
+from ...screens.words import faults_in_words, spoken_row
+from ...trial.practice import ANCHORS, CAUTIONS, value
+from ..shared.fields import Number, Pick, Rating, Stiffness, Words, tick
+from ..shared.form import Form, button, html, rows_table
+from .first_play import BoxStage, box_stage, boxes_to_play
+
+__all__ = ["FirstPlayForm"]
+
+
+class FirstPlayForm(Form):
+    """Takes the first-play rating and stiffness of the reed whose turn it is."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.stage: BoxStage | None = None
+        self.steps = html("<ol>" + "".join(f"<li>{escape(s)}</li>" for s in FIRST_PLAY_STEPS) + "</ol>"
+                          f'<p class="reedlab-quiet">{escape(CAUTIONS["sharing"].text)}</p>')
+        self.box = Pick("Box", [], empty="choose a box")
+        self.turn = html("")
+        self.overall = Rating("Overall", ANCHORS)
+        self.stiffness = Stiffness()
+        self.minutes = Number("Minutes played", value("first_play_min"))
+        self.aside = tick("Set it aside (I would not play on it, or I want it for a concert)")
+        self.remark = Words("Remark, in your own words")
+        self.save = button("Save this reed", main=True)
+        self.skip = button("Not today: play it later")
+        self.entry = w.VBox([self.overall, w.HBox([self.stiffness, self.minutes, self.remark]), self.aside,
+                             w.HBox([self.save, self.skip])])
+        self.sort = w.VBox([])
+        self.show(self.steps, self.box, self.turn, self.entry)
+        self.children = (*self.children, self.sort)
+        self._skipped: list[str] = []
+        self.box.observe(self.guarded(self._show_turn), "value")
+        self.save.on_click(self.guarded(self._save))
+        self.skip.on_click(self.guarded(self._skip))
+        self.follow(book, self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Read the logbook again: whose turn is it?"""
+        frames = self.book.frames()
+        boxes = boxes_to_play(frames)
+        self.box.offer([(f"box {b}", b) for b in boxes])
+        if self.box.typed is None and boxes:
+            self.box.put(boxes[0])
+        self.box.layout.display = "" if len(boxes) > 1 else "none"
+        self._show_turn()
+
+    def _show_turn(self) -> None:
+        frames = self.book.frames()
+        self.stage = None if self.box.typed is None else box_stage(frames, self.box.typed, self.book.today())
+        reed = self._reed()
+        self.steps.layout.display = "" if self.stage is not None else "none"
+        self.entry.layout.display = "" if reed is not None else "none"
+        self.turn.value = turn_html(self.stage, reed, bool(len(frames.reeds)))
+        self.sort.children = (self._sort_view(frames),)
+
+    def _reed(self) -> str | None:
+        if self.stage is None or not self.stage.now:
+            return None
+        fresh = [r for r in (*self.stage.now, *self.stage.later) if r not in self._skipped]
+        return fresh[0] if fresh else None
+
+    def _skip(self) -> None:
+        reed = self._reed()
+        if reed is not None:
+            self._skipped.append(reed)
+        self._show_turn()
+
+    def _save(self) -> None:
+        reed = self._reed()
+        if reed is None:
+            return
+        frames, today = self.book.frames(), self.book.today()
+        old = _row(frames, reed)
+        values, faults = read_row("reeds", {
+            **old, "first_play": self.overall.typed, "first_stiffness": self.stiffness.typed,
+            "first_played": today, "set_aside": self.aside.value, "remark": self.remark.typed or old["remark"]})
+        sitting, more = read_row("sittings", {
+            "date": today, "reed": reed, "play_min": self.minutes.typed, "where": "practice",
+            "order": free_place(frames.sittings, today)})
+        lines = faults_in_words([*faults, *more])
+        if values["first_play"] is None and not any(f.column == "first_play" for f in faults):
+            lines.append("Overall: it is empty. How did the reed play, from 0 to 10?")
+        if values["first_stiffness"] is None:
+            lines.append("Stiffness: it is empty. Choose from −3 too soft to +3 too hard.")
+        if lines:
+            self.problem(lines)
+            return
+        with self.book.writing() as logbook, logbook.together():
+            played = logbook.add(Sitting(**sitting))  # its minutes; the rating stands with the reed
+            number = logbook.put(Reed(**values))
+        for control in (self.overall, self.stiffness, self.remark):
+            control.put(None)
+        self.minutes.put(value("first_play_min"))
+        self.aside.value = False
+        frames = self.book.frames()
+        row = spoken_row("reeds", _entry(frames.reeds, number))
+        row["Minutes"] = spoken_row("sittings", _entry(frames.sittings, played))["Minutes"]
+        self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))
+
+    # --- set aside -------------------------------------------------------------------------------
+
+    def _sort_view(self, frames: Frames) -> w.Widget:
+        """Return the list of played reeds to set aside or take back; nothing until a box is through."""
+        reeds = frames.reeds[frames.reeds["first_play"].notna()
+                             & ~frames.reeds["reed"].isin(frames.retirements["reed"])]
+        waiting = set(boxes_to_play(frames))
+        reeds = reeds[~reeds["box"].isin(waiting)].sort_values(["box", "first_play"], ascending=[True, False])
+        if not len(reeds):
+            return html("")
+        ticks = {str(r["reed"]): tick(f"{r['reed']}: {r['first_play']:g}", bool(r["set_aside"]))
+                 for r in reeds.to_dict("records")}
+        save = button("Save what is set aside")
+        save.on_click(self.guarded(lambda: self._save_aside({k: t.value for k, t in ticks.items()})))
+        view = w.VBox([
+            html("<h3>Set aside</h3><p>Your first-play ratings, box by box, the best first. Tick the reeds you would "
+                 "not play on, and those you want for a concert. They are left out of the trial. You can take "
+                 "them back.</p>"),
+            w.HBox(list(ticks.values())), save])
+        return view
+
+    def _save_aside(self, wanted: dict[str, bool]) -> None:
+        frames = self.book.frames()
+        changed = [replace(Reed(**_row(frames, reed)), set_aside=aside) for reed, aside in wanted.items()
+                   if bool(_row(frames, reed)["set_aside"]) != aside]
+        with self.book.writing() as logbook:
+            for record in changed:
+                logbook.put(record)
+        now = sorted(r for r, aside in wanted.items() if aside)
+        self.done(f"Saved. Set aside: {', '.join(now) or 'none'}.")
+
+
+def _entry(frame: pd.DataFrame, number: int) -> dict[Any, Any]:
+    return frame[frame["entry_id"] == number].iloc[0].to_dict()
+
+
+def _row(frames: Frames, reed: str) -> dict[str, Any]:
+    row = frames.reeds[frames.reeds["reed"] == reed].iloc[0]
+    return {c: None if pd.isna(row[c]) else (row[c].date() if isinstance(row[c], pd.Timestamp) else row[c])
+            for c in TABLES["reeds"].columns}
+
+
+def turn_html(stage: BoxStage | None, reed: str | None, any_reeds: bool) -> str:
+    """Return whose turn it is, in words."""
+    if stage is None:
+        return ("<p><b>Every reed has had its first play.</b> Plan your trial below.</p>" if any_reeds else
+                "<p>Save a box first: its reeds then appear here.</p>")
+    if reed is not None:
+        today = stage.done_today + 1
+        most = min(int(value("first_play_reeds_a_day")), stage.done_today + len(stage.now))
+        return (f"<h2>Now play {escape(reed)}</h2><p>New reed {min(today, most)} of {most} today, for about "
+                f"{value('first_play_min'):g} minutes. {stage.done} of {stage.total} reeds of box "
+                f"{escape(stage.box)} are done.</p>")
+    left = len(stage.later) + len(stage.now)
+    return (f"<p><b>Enough new reeds for today.</b> {left} of box {escape(stage.box)} wait for another day. "
+            "New cane tires the ear and the lip.</p>")

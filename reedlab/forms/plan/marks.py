@@ -1,0 +1,93 @@
+"""The controls for the player's own marks: the words of the scale, the worn-out rule, the cap of hours."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import ipywidgets as w
+
+from ...errors import InputError
+from ...plan.marks import FEWEST_ANCHORS, Marks
+from ...trial.practice import ANCHORS
+from ..shared.fields import Choice, Number, Words, note
+
+__all__ = ["MarkControls"]
+
+_USUAL = Marks()
+
+
+class MarkControls:
+    """Folded away in the plan: all of it has a usual answer, and is frozen with the plan."""
+
+    def __init__(self) -> None:
+        self.anchors = {points: Words(f"{points} points mean", words) for points, words in ANCHORS.items()}
+        self.rule = Choice("When is a reed worn out?", [("By its ratings", "ratings"), ("When I say so", "player")],
+                           _USUAL.worn_out_rule)
+        self.below = Number("Worn out below, points", _USUAL.worn_out_below)
+        self.good = Number("No longer good below, points", _USUAL.good_below)
+        self.in_a_row = Number("Ratings in a row", _USUAL.in_a_row)
+        self.cap = Number("Most playing hours a reed", hint="empty: as suits the plan")
+        self.numbers = w.HBox([self.below, self.good, self.in_a_row])
+        self.said = note("It counts once a reed is rated below this mark so often in a row.")
+        self.worn = w.VBox([self.rule, self.numbers, self.said])
+        self.capped = w.VBox([self.cap, note("Here the way sets the hours. A reed is done at this many hours, the "
+                                             "same for both ways.")])
+        self.view = w.VBox([
+            w.HTML("<h4>The words beside your ratings</h4>"), w.HBox(list(self.anchors.values())),
+            note(f"Say what a rating means to you. Keep at least {FEWEST_ANCHORS}; empty the others if you like. They "
+                 "stand beside every rating of this trial."), self.worn, self.capped])
+        self.rule.observe(self._rule_chosen, "value")
+        self.show_for(None, sets_hours=False)
+
+    def show_for(self, outcome: str | None, *, sets_hours: bool) -> None:
+        """Show the worn-out rule where lives are compared, the cap where the way sets the hours."""
+        self._outcome = outcome
+        self.worn.layout.display = "" if outcome in ("life_hours", "good_hours") else "none"
+        self.capped.layout.display = "" if sets_hours else "none"
+        self._rule_chosen()
+
+    def _rule_chosen(self, *_: object) -> None:
+        worn_out = self._outcome == "life_hours"
+        by_ratings = not worn_out or self.rule.typed != "player"
+        for control, seen in ((self.rule, worn_out), (self.below, worn_out and by_ratings), (self.good, not worn_out),
+                              (self.in_a_row, by_ratings), (self.said, by_ratings)):
+            control.layout.display = "" if seen else "none"
+
+    def marks(self) -> Marks:
+        """Return the marks; raises InputError naming everything to put right."""
+        faults: list[str] = []
+        numbers = {c: self._number(c, low, high, faults) for c, low, high in (
+            (self.below, 0.5, 10), (self.good, 0.5, 10), (self.in_a_row, 1, 10))}
+        row = numbers[self.in_a_row]
+        if row is not None and row != int(row):
+            faults.append(f"{self.in_a_row.description}: wanted a whole number.")
+        if faults:
+            raise InputError("\n".join(faults))
+        scale = tuple((points, c.typed) for points, c in self.anchors.items() if c.typed is not None)
+        usual: dict[Any, float] = {self.below: _USUAL.worn_out_below, self.good: _USUAL.good_below,
+                                   self.in_a_row: _USUAL.in_a_row}
+        below, good, row = ((n if (n := numbers[c]) is not None else usual[c]) for c in usual)
+        return Marks(scale=scale, worn_out_rule=self.rule.typed or _USUAL.worn_out_rule, worn_out_below=below,
+                     good_below=good, in_a_row=int(row))
+
+    def cap_hours(self) -> float | None:
+        """Return the cap; None where the planner is to choose it, or no cap is offered."""
+        if self.capped.layout.display == "none":
+            return None
+        faults: list[str] = []
+        cap = self._number(self.cap, 1, 500, faults)
+        if faults:
+            raise InputError("\n".join(faults))
+        return cap
+
+    @staticmethod
+    def _number(control: Number, low: float, high: float, faults: list[str]) -> float | None:
+        if control.typed is None:
+            return None
+        try:
+            number = float(control.typed)
+        except ValueError:
+            number = float("nan")
+        if not low <= number <= high:
+            faults.append(f"{control.description}: wanted a number from {low:g} to {high:g}.")
+        return number

@@ -1,0 +1,114 @@
+"""An old diary: a hint from entries of no trial, and the fair trial that would settle it."""
+
+from __future__ import annotations
+
+from html import escape
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ...errors import ReedlabError
+from ...questions import CATALOGUE
+from ..shared.fields import Choice, Pick, folds, tick
+from ..shared.form import Form, button, html
+from ..shared.taken_in import take_in
+from .outlook_view import OutlookView
+
+__all__ = ["OldDiaryForm"]
+
+_TRIALS = 3000  # about how many simulated trials the bar has to go through
+_EXAMPLE = "date,reed,play_min,overall,habit\n2025-11-03,1-01,30,6.5,water\n2025-11-04,1-02,25,7,mouth"
+_WANTED = (
+    "<p>You rated reeds before you knew of fair trials? Old ratings can't name a winner, but they can hint, and they "
+    "make the forecast your own.</p>"
+    "<h3>What the files must hold</h3>"
+    "<p><code>sittings.csv</code> has one line for each reed each time you played it. In <code>habit</code> stands "
+    "what you did, in one short word:</p>"
+    f"<pre>{escape(_EXAMPLE)}</pre>"
+    "<p>Beside it go <code>boxes.csv</code> (columns box, instrument) and <code>reeds.csv</code> (reed, box). Or make "
+    "one spreadsheet with a sheet for each. From a terminal, <code>reedlab import FOLDER --into LOGBOOK</code> takes "
+    "them in as well.</p>")
+_READ = "<h3>What it hints at</h3><p>This only reads; nothing is saved. Entries of a trial are left alone.</p>"
+_PLAN = "<p>To play it, choose the question above, under \"Plan the trial\".</p>"
+
+
+class OldDiaryForm(Form):
+    """Folded at first. Files may be taken in; then one question, one button, and the hint and the advice below it."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.open = w.ToggleButton(value=False, description="Ratings from before? See what they can say")
+        self.files = w.FileUpload(accept=".csv,.xlsx,.xlsm", multiple=True, description="Choose the files")
+        self.comma = tick("My CSV files have semicolons, decimal commas and dates as 05.03.2026")
+        self.take = button("Take them into my logbook")
+        self.question = Pick("What do you want to know from it?", [(q.title, q.key) for q in CATALOGUE.values()],
+                             empty="choose a question")
+        self.counts = Choice("What counts", [("Ratings", False), ("Hours until worn out", True)], False)
+        self.lasts = Choice("Is the effect still there the next day?", [("Yes, or not sure", True), ("No", False)],
+                            True)
+        self.read = button("Read my old diary", main=True)
+        self.found = html("")
+        self.view = OutlookView()
+        self.ways = html("")
+        self.inside = w.VBox([html(_WANTED), self.files, self.comma, self.take, html(_READ), self.question, self.ways,
+                              self.counts, self.lasts, self.read, self.view, self.found])
+        self.show(self.open, self.inside)
+        folds(self.open, self.inside)
+        self.question.observe(self.guarded(self._chosen), "value")
+        self.counts.observe(self.guarded(self._put_away), "value")
+        self.lasts.observe(self.guarded(self._put_away), "value")
+        self.take.on_click(self.guarded(self._take))
+        self.read.on_click(self.guarded(self._read))
+        self.follow(book, self._put_away)
+        self._chosen()
+
+    def _chosen(self) -> None:
+        self._put_away()
+        key = self.question.typed
+        self.lasts.layout.display = "" if key == "own" else "none"
+        question = None if key is None else CATALOGUE[key]
+        self.counts.layout.display = "" if question is not None and "life_hours" in question.outcomes else "none"
+        if question is None:
+            self.ways.value = ""
+        elif key == "own":
+            self.ways.value = "<p>The diary names your two ways: one short word for each, in <code>habit</code>.</p>"
+        else:
+            words = " or ".join(f"<code>{escape(h.key)}</code> ({escape(h.name)})" for h in question.habits)
+            self.ways.value = f"<p>For this question <code>habit</code> says {words}.</p>"
+
+    def _take(self) -> None:
+        try:
+            report = take_in(self.book, self.files.value, decimal_comma=self.comma.value)
+        except ReedlabError as err:
+            self.problem(str(err).splitlines(), head="Nothing was taken in. Please put this right:")
+            return
+        self.files.value = ()
+        self.done(report)
+
+    def _put_away(self) -> None:
+        self.found.value = ""
+        self.quiet()
+
+    def _read(self) -> None:
+        from ...errands.read_diary import read_diary
+
+        self._put_away()
+        key = self.question.typed
+        if key is None:
+            self.problem(["Choose a question."], head="Not read yet.")
+            return
+        if not self.book.exists:
+            self.problem(["Your logbook is still empty. Take your diary into it first: see above."],
+                         head="Not read yet.")
+            return
+        life = bool(self.counts.typed) and "life_hours" in CATALOGUE[key].outcomes
+        try:
+            with self.view.playing("Reading it, and playing fair trials through …", _TRIALS) as step, \
+                    self.book.reading() as logbook:
+                found = read_diary(logbook, key, today=self.book.today(), life=life,
+                                   lasts=self.lasts.typed is not False, step=step)
+        except ReedlabError as err:
+            self.problem(str(err).splitlines(), head="Not read yet. Please put this right:")
+            return
+        self.found.value = found._repr_html_() + _PLAN

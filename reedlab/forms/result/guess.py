@@ -1,0 +1,65 @@
+"""The questions asked once a masked trial has ended: which way did each reed have?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+import ipywidgets as w
+
+from ...analysis.beside.guesses import SKIPPED
+from ...errors import InputError
+from ...rows.records import Guess
+from ...trial.protocol import Protocol
+from ..shared.fields import Choice, note
+from ..shared.form import button, html
+
+__all__ = ["GuessQuestions"]
+
+_UNSURE = "unsure"
+
+
+class GuessQuestions:
+    """A choice for each reed, and the two ways on: save, or skip."""
+
+    def __init__(self) -> None:
+        self.rows: dict[str, Choice] = {}
+        self.trial = ""
+        self.asked = w.VBox([])
+        self.save = button("Save my guesses and open the answer", main=True)
+        self.skip = button("Skip this and open the answer")
+        self.view = w.VBox([
+            html("<h3>Before you see the answer: which way did each reed have?</h3>"),
+            note("A helper hid it from you. What you guess now shows how well that worked. It changes nothing in the "
+                 "answer, and it can't be asked later."),
+            self.asked, w.HBox([self.save, self.skip])])
+        self.hide()
+
+    def hide(self) -> None:
+        """Take the questions away."""
+        self.view.layout.display = "none"
+
+    def show(self, plan: Protocol) -> None:
+        """Ask for each reed of a trial, in order of its name; what was answered already stays."""
+        if self.trial != plan.trial:
+            ways = [*((h.name, h.key) for h in plan.habits), ("I don't know", _UNSURE)]
+            self.trial = plan.trial
+            self.rows = {u: Choice(u, ways) for u in sorted(u.unit for u in plan.units)}
+            self.asked.children = tuple(self.rows.values())
+        self.view.layout.display = ""
+
+    def guesses(self, trial: str, on: date) -> list[Guess]:
+        """Return what was guessed; InputError naming the reeds without an answer."""
+        empty = [u for u, row in self.rows.items() if row.typed is None]
+        if empty:
+            raise InputError(f"{', '.join(empty)}: choose a way, or \"I don't know\".")
+        return [Guess(trial=trial, unit=u, habit=None if row.typed == _UNSURE else row.typed, date=on)
+                for u, row in self.rows.items()]
+
+    def skipped(self, trial: str, on: date) -> list[Guess]:
+        """Return the row that says it was skipped."""
+        return [Guess(trial=trial, unit=SKIPPED, date=on)]
+
+    def told(self, names: Mapping[str, str]) -> list[list[str]]:
+        """Return reed and guess in words, to read back."""
+        return [[u, names.get(str(row.typed), "don't know")] for u, row in self.rows.items()]

@@ -1,0 +1,1 @@
+"""What all forms share: the logbook of the folder, single controls, messages, style."""

@@ -1,0 +1,179 @@
+"""Controls for single values. Nothing is clamped or filled in silently: what is typed is what is read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from html import escape
+from typing import Any
+
+import ipywidgets as w
+
+from ...rows.tables import Field
+
+__all__ = ["Choice", "Number", "Rating", "Stiffness", "Words", "day_picker", "tick"]
+
+_NOTHING = ""  # not None: the list would then stand blank instead of saying so
+
+
+class Words(w.Text):
+    """One line of text."""
+
+    def __init__(self, label: str, text: str = "", hint: str = "") -> None:
+        super().__init__(description=label, value=text, placeholder=hint)
+
+    @property
+    def typed(self) -> str | None:
+        """What was typed; None where nothing was."""
+        return self.value.strip() or None
+
+    def put(self, value: Any) -> None:
+        """Show a value."""
+        self.value = "" if value is None or value != value else str(value)
+
+
+class Number(w.Text):
+    """A number, typed. A decimal comma is taken as a point; the checks say what else is wrong."""
+
+    def __init__(self, label: str, value: float | None = None, hint: str = "") -> None:
+        super().__init__(description=label, placeholder=hint)
+        self.put(value)
+
+    @property
+    def typed(self) -> str | None:
+        """The text of the number with a decimal point; None where nothing was typed."""
+        return self.value.strip().replace(",", ".") or None
+
+    def put(self, value: Any) -> None:
+        """Show a number."""
+        self.value = "" if value is None or value != value else f"{float(value):g}"
+
+
+class Choice(w.ToggleButtons):
+    """A few choices, all in sight. Starts on `value`, or on nothing."""
+
+    def __init__(self, label: str, options: Iterable[tuple[str, Any]], value: Any = None) -> None:
+        super().__init__(options=list(options), value=value, description=label)
+
+    @property
+    def typed(self) -> Any:
+        """The choice made; None where none was."""
+        return self.value
+
+    def put(self, value: Any) -> None:
+        """Show a choice; one that is not offered shows as none."""
+        self.value = value if any(v == value for _, v in self.options) else None
+
+
+class Rating(w.VBox):
+    """0 to 10 by halves, with the scale's words beside it. Starts empty and can be emptied again."""
+
+    def __init__(self, label: str, anchors: Mapping[int, str]) -> None:
+        self.whole = w.ToggleButtons(options=_points(anchors), value=None, description=label)
+        self.half = w.Checkbox(value=False, description="and a half", indent=False)
+        self.empty = w.Button(description="Leave empty", tooltip=f"{label}: leave empty")
+        self.empty.on_click(lambda _: self.put(None))
+        self.foot = w.HBox([self.half, self.empty])
+        self.foot.layout.display = "none"
+        self.whole.observe(self._rated, "value")
+        super().__init__([self.whole, self.foot])
+        self.add_class("reedlab-rating")
+
+    def reword(self, anchors: Mapping[int, str]) -> None:
+        """Put other words beside the points, keeping what is chosen."""
+        options = _points(anchors)
+        if options != list(self.whole.options):
+            kept = self.typed
+            self.whole.options = options
+            self.put(kept)  # new options choose the first one
+
+    def _rated(self, change: Mapping[str, Any]) -> None:
+        self.foot.layout.display = "none" if change["new"] is None else ""
+
+    @property
+    def typed(self) -> float | None:
+        """The rating; None while it is empty."""
+        if self.whole.value is None:
+            return None
+        return float(self.whole.value) + (0.5 if self.half.value else 0.0)
+
+    def put(self, value: Any) -> None:
+        """Show a rating, or none."""
+        if value is None or value != value:
+            self.whole.value, self.half.value = None, False
+        else:
+            points = float(value)  # a NumPy number too
+            self.whole.value, self.half.value = int(points), points % 1 >= 0.5
+
+
+def _points(anchors: Mapping[int, str]) -> list[tuple[str, int]]:
+    return [(f"{n}\n{anchors[n]}" if n in anchors else str(n), n) for n in range(11)]
+
+
+class Pick(w.Dropdown):
+    """A list to pick from that starts on nothing, and says so with the words `empty`."""
+
+    def __init__(self, label: str, options: Iterable[tuple[str, Any]], value: Any = None,
+                 empty: str = "—") -> None:
+        super().__init__(options=[(empty, _NOTHING), *options], value=_NOTHING if value is None else value,
+                         description=label)
+
+    @property
+    def typed(self) -> Any:
+        """What was picked; None where nothing was."""
+        return None if self.value == _NOTHING else self.value
+
+    def put(self, value: Any) -> None:
+        """Show a value; one that is not offered shows as none."""
+        self.value = value if any(v == value for _, v in self._offered()) else _NOTHING
+
+    def _offered(self) -> list[tuple[str, Any]]:
+        return list(self.options)
+
+    def offer(self, options: Iterable[tuple[str, Any]]) -> None:
+        """Offer other things, keeping what is picked where it is still offered."""
+        chosen = self.typed
+        self.options = [self._offered()[0], *options]
+        self.put(chosen)
+
+
+class Stiffness(Pick):
+    """-3 too soft, 0 just right, +3 too hard, by halves; starts empty."""
+
+    def __init__(self, label: str = "Stiffness") -> None:
+        words = {-3.0: " too soft", 0.0: " just right", 3.0: " too hard"}
+        steps = [n / 2 for n in range(-6, 7)]
+        super().__init__(label, [(f"{s:+g}".replace("+0", "0").replace("-", "−") + words.get(s, ""), s)
+                                 for s in steps])
+
+
+def half_steps(label: str) -> Pick:
+    """Return a list of 0 to 10 by halves that starts empty."""
+    return Pick(label, [(f"{n / 2:g}", n / 2) for n in range(21)])
+
+
+def day_picker(label: str, value: date | None) -> w.DatePicker:
+    """Return a control for a date."""
+    return w.DatePicker(description=label, value=value)
+
+
+def tick(label: str, value: bool = False) -> w.Checkbox:
+    """Return a box to tick."""
+    return w.Checkbox(value=value, description=label, indent=False)
+
+
+def folds(control: w.ToggleButton, seen: w.Widget) -> None:
+    """Have a button show and hide a part of a form; hidden at first."""
+    seen.layout.display = "none"
+    control.add_class("reedlab-fold")
+    control.observe(lambda change: setattr(seen.layout, "display", "" if change["new"] else "none"), "value")
+
+
+def choices(field: Field, words: Mapping[str, str] | None = None) -> list[tuple[str, str]]:
+    """Return the choices of a table column, in words."""
+    return [((words or {}).get(c, c.replace("_", " ").capitalize()), c) for c in field.choices]
+
+
+def note(text: str) -> w.HTML:
+    """Return a quiet line of help."""
+    return w.HTML(f'<span class="reedlab-quiet">{escape(text)}</span>')

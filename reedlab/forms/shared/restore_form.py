@@ -1,0 +1,55 @@
+"""The way back: the dated copies, what each holds and would leave out, and one button."""
+
+from __future__ import annotations
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ...logbook.restoring import Held, copies, held_now, restore, set_aside_words
+from .fields import Pick, folds, note
+from .form import Form, button
+
+__all__ = ["RestoreForm"]
+
+
+class RestoreForm(Form):
+    """Behind one word; the copies are read only when it is unfolded."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.more_button = w.ToggleButton(value=False, description="Earlier copies")
+        self.pick, self.told = Pick("Copy", [], empty="choose a day"), note("")
+        self.back = button("Put this copy in place", main=True)
+        inside = w.VBox([note("Before the first entry of a day the logbook is copied. You can go back to such a copy; "
+                              "the logbook as it is now is kept beside it, and nothing is deleted."),
+                         self.told, self.pick, self.back])
+        folds(self.more_button, inside)
+        self._found: list[Held] = []
+        self.show(self.more_button, inside)
+        self.more_button.observe(self.guarded(self.refresh), "value")
+        self.back.on_click(self.guarded(self._asked))
+
+    def refresh(self) -> None:
+        """Read the copies again, if they are to be seen."""
+        if not self.more_button.value:
+            return
+        now = held_now(self.book.path)
+        self._found = copies(self.book.path, now)
+        self.told.value = note(f"Your logbook now: {now}. There are {len(self._found)} copies.").value
+        self.pick.offer([(f"{c.name}: {c}", c.name) for c in self._found if not c.lost])
+
+    def _asked(self) -> None:
+        chosen = next((c for c in self._found if c.name == self.pick.typed), None)
+        if chosen is None:
+            self.problem(["Choose a copy from the list first."], head="Nothing chosen.")
+            return
+        self.ask([f"Go back to the copy of {chosen.name}? It holds {chosen}. {chosen.told_lacks}"],
+                 lambda: self._put(chosen), yes="Yes, go back to it")
+
+    def _put(self, chosen: Held) -> None:
+        aside = restore(self.book.path, chosen.path)
+        self.book.lost.clear()
+        self.book.tell_forms()
+        self.refresh()
+        self.done(f"The copy of {chosen.name} is your logbook now. {set_aside_words(aside)}")

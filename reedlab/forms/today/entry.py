@@ -1,0 +1,93 @@
+"""The controls of one sitting, and the row they say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+import ipywidgets as w
+
+from ...rows.tables import PLACES, TABLES
+from ...trial.protocol import Habit
+from ..shared.fields import Choice, Number, Pick, Rating, Stiffness, Words, day_picker, folds, half_steps, tick
+
+__all__ = ["EntryControls"]
+
+
+class EntryControls:
+    """Controls for a sitting: `needed` in sight, `more` folded away.
+
+    Setting the reed or the date is left to the form, which knows the plan.
+    """
+
+    def __init__(self, anchors: Mapping[int, str]) -> None:
+        self.reed = Pick("Reed", [], empty="choose a reed")
+        self.habit = Choice("What you did", [])
+        self.play_min = Number("Minutes played", hint="for example 10")
+        self.overall = Rating("Overall", anchors)
+        self.where = Choice("Where", [(p.capitalize(), p) for p in PLACES], "practice")
+        self.date = day_picker("Date", None)
+        self.response, self.tone = half_steps("Response, 0 to 10"), half_steps("Tone, 0 to 10")
+        self.stiffness = Stiffness()
+        self.setup = Pick("Set-up", [])
+        self.position = Words("Place of the reed on the mouthpiece")
+        self.waterlogged = tick("The tip looked dark and see-through")
+        self.from_memory = tick("Written down later, from memory")
+        self.unsure_reed = tick("Not sure which reed it was")
+        self.remark = Words("Remark, in your own words")
+        self.kept: dict[str, Any] = {}  # columns without a control, kept when an entry is changed
+        self.needed = w.VBox([w.HBox([self.reed, self.play_min]), self.habit, self.overall])
+        self.more_button = w.ToggleButton(value=False, description="More: date, place, remark …")
+        self.more = w.VBox([
+            w.HBox([self.date, self.where]), self.from_memory, self.unsure_reed, self.waterlogged,
+            w.HBox([self.response, self.tone, self.stiffness, self.setup]),
+            w.HBox([self.position, self.remark])])
+        folds(self.more_button, self.more)
+
+    def offer_reeds(self, reeds: Sequence[tuple[str, str]], setups: Sequence[str]) -> None:
+        """Offer these reeds (text, code) and set-ups, keeping what is chosen where it is still offered."""
+        self.reed.offer(reeds)
+        self.setup.offer([(s, s) for s in setups])
+
+    def offer_habits(self, habits: Sequence[Habit], planned: str | None) -> None:
+        """Offer the two ways of the reed's trial with the planned one chosen; hide the choice without any."""
+        self.habit.options = [(h.name, h.key) for h in habits]
+        self.habit.put(planned)
+        self.habit.layout.display = "" if habits else "none"
+
+    @property
+    def untouched(self) -> bool:
+        """True while nothing is typed that could be lost."""
+        return all(c.typed is None for c in (self.overall, self.response, self.tone, self.stiffness,
+                                               self.position, self.remark))
+
+    def row(self) -> dict[str, Any]:
+        """Return what the controls say, unchecked, by column name."""
+        return {
+            **self.kept,
+            "date": self.date.value, "reed": self.reed.typed, "setup": self.setup.typed,
+            "play_min": self.play_min.typed, "overall": self.overall.typed, "response": self.response.typed,
+            "tone": self.tone.typed, "stiffness": self.stiffness.typed, "habit": self.habit.typed,
+            "waterlogged": self.waterlogged.value, "where": self.where.typed,
+            "position": self.position.typed,
+            "from_memory": self.from_memory.value, "unsure_reed": self.unsure_reed.value,
+            "remark": self.remark.typed,
+        }
+
+    def put(self, row: Mapping[str, Any]) -> None:
+        """Show an entry, to be changed."""
+        self.reed.put(row["reed"])
+        self.date.value = row["date"] if isinstance(row["date"], date) else None
+        for name in ("habit", "play_min", "overall", "response", "tone", "stiffness", "where", "setup",
+                     "position", "remark"):
+            getattr(self, name).put(row[name])
+        for name in ("waterlogged", "from_memory", "unsure_reed"):
+            getattr(self, name).value = bool(row[name])
+        self.kept = {k: row[k] for k in ("sitting", "order")}
+
+    def clear(self, on: date) -> None:
+        """Empty everything for the next entry."""
+        blank: dict[str, Any] = dict.fromkeys(TABLES["sittings"].columns)
+        self.put({**blank, "date": on, "where": "practice"})
+        self.kept = {}

@@ -1,0 +1,75 @@
+"""A reed leaves service, with its reason; or comes back when that was a mistake."""
+
+from __future__ import annotations
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ...rows.records import Retirement
+from ...rows.values import read_row
+from ...screens.due import reeds_in_use
+from ...screens.words import REASONS, faults_in_words, spoken_row
+from ...trial.practice import CAUTIONS
+from ..shared.fields import Choice, Pick, Words, day_picker, note
+from ..shared.form import Form, button, rows_table
+
+__all__ = ["RetireForm"]
+
+
+class RetireForm(Form):
+    """Saves why and when a reed left service. The reason starts empty: only "worn out" counts as that."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.reed = Pick("Reed", [], empty="choose a reed")
+        self.reason = Choice("Why", [(text, key) for key, text in REASONS.items()])
+        self.date = day_picker("Last day in service", book.today())
+        self.remark = Words("Remark, in your own words")
+        self.save = button("Save: it leaves service", main=True)
+        self.back_pick = Pick("Left by mistake? Take it back into service", [], empty="choose a reed")
+        self.back = button("Take it back")
+        self.undo = w.VBox([self.back_pick, self.back])
+        self.show(self.reed, self.reason, w.HBox([self.date, self.remark]), note(CAUTIONS["mould"].text),
+                  self.save, self.undo)
+        self.save.on_click(self.guarded(self._save))
+        self.back.on_click(self.guarded(self._take_back))
+        self.follow(book, self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Read the logbook again and offer the reeds as they stand."""
+        frames = self.book.frames_now()
+        gone = frames.retirements
+        for control, options in (
+            (self.reed, [(r, r) for r in reeds_in_use(frames, self.book.today()) if r not in set(gone["reed"])]),
+            (self.back_pick, [(f"{r['reed']} ({REASONS[r['reason']].lower()})", int(r["entry_id"]))
+                              for r in gone.to_dict("records")]),
+        ):
+            control.offer(options)
+        self.undo.layout.display = "" if len(gone) else "none"
+
+    def _save(self) -> None:
+        values, faults = read_row("retirements", {
+            "reed": self.reed.typed, "date": self.date.value, "reason": self.reason.typed,
+            "remark": self.remark.typed})
+        if faults:
+            self.problem(faults_in_words(faults))
+            return
+        with self.book.writing() as logbook:
+            number = logbook.add(Retirement(**values))
+        self.reed.put(None)
+        self.reason.put(None)
+        self.remark.put(None)
+        frame = self.book.frames_now(values["date"]).retirements
+        row = spoken_row("retirements", frame[frame["entry_id"] == number].iloc[0].to_dict())
+        self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))
+
+    def _take_back(self) -> None:
+        number = self.back_pick.typed
+        if number is None:
+            self.problem(["Choose a reed from the list first."], head="Nothing chosen.")
+            return
+        with self.book.writing() as logbook:
+            logbook.withdraw("retirements", number)
+        self.done("The reed is back in service.")

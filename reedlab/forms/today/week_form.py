@@ -1,0 +1,189 @@
+"""My week: the usual minutes of each weekday, days off, and concerts to come."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from html import escape
+from typing import Any
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ...rows.records import Concert as ConcertRow
+from ...rows.records import Day, Weekday
+from ...rows.tables import WEEKDAYS, Frames
+from ...rows.values import read_row
+from ...schedule import CONCERT_MIN, coming_concerts
+from ...screens.words import spoken_date
+from ..shared.fields import Number, day_picker, folds, note, tick
+from ..shared.form import Form, button, html, rows_table
+from .week_words import concert_words, days_off_cost, pause_words, week_html
+
+__all__ = ["WeekForm"]
+
+
+class WeekForm(Form):
+    """One Save for the week and for concerts. It stands folded; what the plan reckons with is always in sight."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.state, self.lost = html(""), html("")
+        self.pause = button("Pause the trial on my days off")
+        self.fold = w.ToggleButton(value=False, description="Change my week, or add a concert")
+        self.every, self.fill = Number("Same every day", hint="for example 60"), button("Put it in all seven")
+        self.fill.layout.align_self = "flex-end"  # beside its field, not as tall as field and label
+        self.days = {name: Number(name.capitalize()) for name in WEEKDAYS}
+        self.concert, self.play_min = day_picker("Concert on", None), Number("Minutes of the concert", CONCERT_MIN)
+        self.coming = w.VBox([])
+        self.ticks: dict[date, w.Checkbox] = {}
+        self.save = button("Save my week", main=True)
+        box = w.VBox([
+            html("<h3>Minutes you usually play</h3>"), note("0 is a day off. The plan then asks for nothing."),
+            w.HBox([self.every, self.fill]), w.HBox(list(self.days.values())), html("<h3>Concerts</h3>"),
+            w.HBox([self.concert, self.play_min]), self.coming, self.save])
+        folds(self.fold, box)
+        self.show(self.state, self.lost, self.pause, self.fold, box)
+        self.fill.on_click(self.guarded(self._fill))
+        self.save.on_click(self.guarded(self._save))
+        self.pause.on_click(self.guarded(self._pause))
+        self._shown: dict[str, str | None] = dict.fromkeys(WEEKDAYS)
+        self.follow(book, self.refresh)()
+
+    # --- showing ---------------------------------------------------------------------------------
+
+    @property
+    def _touched(self) -> bool:
+        return any(field.typed != self._shown[name] for name, field in self.days.items())
+
+    def refresh(self) -> None:
+        """Read the logbook again; fields that are being filled in stay as they are."""
+        frames, today = self.book.frames_now(), self.book.today()
+        self.state.value = week_html(frames, today)
+        if not self._touched:
+            self._put(frames)
+        known = coming_concerts(frames, today)
+        self.ticks = {c.on: self.ticks.get(c.on, tick("")) for c in known}
+        for c in known:
+            self.ticks[c.on].description = f"Take back: {concert_words(c)}"
+        self.coming.children = tuple(self.ticks.values())
+        cost = self._cost(frames)
+        self.lost.value = f'<div class="reedlab-ask">{escape(pause_words(cost))}</div>' if cost else ""
+        self.pause.layout.display = "" if cost else "none"
+
+    def _put(self, frames: Frames) -> None:
+        known = dict(zip(frames.week["weekday"], frames.week["play_min"], strict=True))
+        for name, field in self.days.items():
+            field.put(known.get(name))
+            self._shown[name] = field.typed
+
+    def _cost(self, frames: Frames) -> dict[str, list[date]]:
+        today = self.book.today()
+        plans = [d.protocol for d in self.book.trial_days(today)]
+        return days_off_cost(plans, frames, today)
+
+    def _fill(self) -> None:
+        if self.every.typed is None:
+            self.problem(["Same every day: fill in the minutes."], head="Nothing to put in yet.")
+            return
+        self.quiet()
+        for field in self.days.values():
+            field.value = self.every.value
+
+    # --- saving ----------------------------------------------------------------------------------
+
+    def _save(self) -> None:
+        frames = self.book.frames_now()
+        faults: list[str] = []
+        week = self._week(frames, faults)
+        concert = self._concert(frames, faults)
+        back = [on for on, box in self.ticks.items() if box.value]
+        if faults:
+            self.problem(faults)
+            return
+        if not week and concert is None and not back:
+            self.problem(["Fill in your minutes, or the date of a concert."], head="Nothing to save yet.")
+            return
+        gone = frames.concerts[frames.concerts["date"].dt.date.isin(back)]
+        numbers = [int(n) for n in gone["entry_id"]] if back else []
+        with self.book.writing() as logbook:
+            for number in numbers:
+                logbook.withdraw("concerts", number)
+            for weekday in week:
+                logbook.put(weekday)
+            if concert is not None:
+                logbook.put(concert)
+            self._shown = {name: field.typed for name, field in self.days.items()}  # safe: may be shown anew
+            self.ticks = {}
+            self.concert.value = None
+            self.play_min.put(CONCERT_MIN)
+            self.every.put(None)
+        self.done("Saved. This now stands in your logbook:", self._read_back())
+
+    def _week(self, frames: Frames, faults: list[str]) -> list[Weekday]:
+        """Return the weekdays to write; none where no minutes were changed."""
+        if not self._touched:
+            if self.every.typed is not None:
+                faults.append("Same every day: press \"Put it in all seven\" first.")
+            return []
+        remarks = dict(zip(frames.week["weekday"], frames.week["remark"], strict=True))
+        out = []
+        for name, field in self.days.items():
+            values, bad = read_row("week", {"weekday": name, "play_min": field.typed, "remark": remarks.get(name)})
+            if field.typed is None:
+                faults.append(f"{name.capitalize()}: fill in the minutes. 0 is a day off.")
+            else:
+                faults += [f"{name.capitalize()}: you gave {f.found}; wanted {f.wanted}." for f in bad]
+            if not bad:
+                out.append(Weekday(**values))
+        return out
+
+    def _concert(self, frames: Frames, faults: list[str]) -> ConcertRow | None:
+        on = self.concert.value
+        if on is None:
+            if self.play_min.typed != f"{CONCERT_MIN:g}":
+                faults.append("Concert on: choose the date.")
+            return None
+        old = frames.concerts[frames.concerts["date"].dt.date == on]
+        remark = old["remark"].iloc[0] if len(old) else None
+        values, bad = read_row("concerts", {"date": on, "play_min": self.play_min.typed, "remark": remark})
+        faults += [f"{'Minutes of the concert' if f.column == 'play_min' else 'Concert on'}: you gave {f.found}; "
+                   f"wanted {f.wanted}." for f in bad]
+        if on < self.book.today():
+            faults.append("Concert on: choose today or a day to come.")
+        if not bad and not values["play_min"]:
+            faults.append("Minutes of the concert: wanted a number from 1 to 720.")
+        return None if bad else ConcertRow(**values)
+
+    def _read_back(self) -> str:
+        frames = self.book.frames_now()
+        known = dict(zip(frames.week["weekday"], frames.week["play_min"], strict=True))
+        out = ""
+        if known:
+            out += rows_table([n.capitalize() for n in WEEKDAYS],
+                              [["" if n not in known else f"{known[n]:g}" for n in WEEKDAYS]], cards=True)
+        coming = coming_concerts(frames, self.book.today())
+        if coming:
+            out += rows_table(["Concert on", "Minutes"], [[spoken_date(c.on), f"{c.minutes:g}"] for c in coming])
+        return out
+
+    # --- days off of a running trial -------------------------------------------------------------
+
+    def _pause(self) -> None:
+        frames = self.book.frames_now()
+        dates = sorted({d for days in self._cost(frames).values() for d in days})
+        if not dates:
+            self.refresh()
+            return
+        old = {r["date"].date(): r for r in frames.days.to_dict("records")}
+        rows = [Day(**read_row("days", {**_plain(old.get(d, {})), "date": d, "pause": True})[0]) for d in dates]
+        with self.book.writing() as logbook:
+            for row in rows:
+                logbook.put(row)
+        self.done(f"Paused on {len(rows)} day{'s' if len(rows) > 1 else ''}. Nothing is lost.",
+                  rows_table(["Paused on"], [[spoken_date(d)] for d in dates]))
+
+
+def _plain(row: Mapping[Any, Any]) -> dict[str, Any]:
+    return {k: (None if v != v else v) for k, v in row.items() if k not in ("entry_id", "entered_at")}

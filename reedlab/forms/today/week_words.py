@@ -1,0 +1,69 @@
+"""The player's week in words: plain functions, no widgets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from html import escape
+
+from ...rows.tables import WEEKDAYS, Frames
+from ...schedule import Concert, coming_concerts, stored_week, week_unsaid
+from ...schedule.pauses import days_off_to_pause
+from ...screens.words import spoken_date
+from ...trial.protocol import Protocol
+
+__all__ = ["concert_words", "day_notes", "days_off_cost", "pause_words", "week_html"]
+
+
+def week_html(frames: Frames, today: date) -> str:
+    """Return the week and the coming concerts in a few words."""
+    said = week_unsaid(frames)
+    if said is not None:
+        said = said.replace("in My week on the page Today", "below")
+    else:
+        week = stored_week(frames)
+        said = ", ".join(f"{name[:3].capitalize()} {_minutes(week.get(i))}" for i, name in enumerate(WEEKDAYS))
+        said = f"Minutes a day: {said}."
+    coming = [concert_words(c) for c in coming_concerts(frames, today)]
+    more = f"Concerts to come: {'; '.join(coming)}." if coming else "No concert is written down."
+    return f"<p>{escape(said)}<br>{escape(more)}</p>"
+
+
+def _minutes(minutes: float | None) -> str:
+    return "?" if minutes is None else "off" if minutes == 0 else f"{minutes:g}"
+
+
+def concert_words(concert: Concert) -> str:
+    """Return a concert as a player reads it."""
+    return f"{spoken_date(concert.on)}, {concert.minutes:g} minutes"
+
+
+def days_off_cost(protocols: Iterable[Protocol], frames: Frames, today: date) -> dict[str, list[date]]:
+    """Return by trial the days off to come that would cost it ratings."""
+    found = {p.trial: days_off_to_pause(p, frames, today) for p in protocols}
+    return {trial: days for trial, days in found.items() if days}
+
+
+def pause_words(cost: Mapping[str, Sequence[date]]) -> str:
+    """Say what the days off would cost, and what pausing does."""
+    out = []
+    for trial, days in cost.items():
+        some = ", ".join(f"{d.day} {d:%B}" for d in days[:4]) + (" …" if len(days) > 4 else "")
+        out.append(f"The trial \"{trial}\" would lose its ratings on {len(days)} day{'s' if len(days) > 1 else ''} off "
+                   f"({some}): a rating cannot move to another day.")
+    return " ".join([*out, "Pause it on them, and the rest moves along: nothing is lost, and it ends that much later."])
+
+
+def day_notes(protocols: Sequence[Protocol], frames: Frames, today: date) -> list[str]:
+    """Return what to say below the day's plan of running trials: minutes never said, days off that cost ratings."""
+    if not protocols:
+        return []
+    told = week_unsaid(frames)
+    out = [] if told is None else [told.replace("on the page Today", "at the foot of this page")]
+    cost = days_off_cost(protocols, frames, today)
+    for trial, days in cost.items():
+        out.append(f"{len(days)} day{'s' if len(days) > 1 else ''} off would cost \"{trial}\" ratings. My week, at the "
+                   "foot of this page, can pause it on them.")
+    out += [f"\"{p.trial}\" goes by your rating of {p.rating}: you find it under More." for p in protocols
+            if p.rating != "overall"]
+    return out

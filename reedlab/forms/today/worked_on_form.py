@@ -1,0 +1,71 @@
+"""A reed was sanded, scraped or clipped: flagged from then on."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import ipywidgets as w
+import pandas as pd
+
+from ...errands.book import Book
+from ...rows.records import Reed
+from ...rows.tables import TABLES
+from ...rows.values import read_row
+from ...screens.due import reeds_in_use
+from ...screens.words import spoken_row
+from ...trial.practice import CAUTIONS
+from ..shared.fields import Pick, day_picker, note
+from ..shared.form import Form, button, rows_table
+
+__all__ = ["WorkedOnForm"]
+
+
+class WorkedOnForm(Form):
+    """Saves since which day a reed counts as worked on."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.reed = Pick("Reed", [], empty="choose a reed")
+        self.date = day_picker("Worked on since", book.today())
+        self.save = button("Save: it was worked on", main=True)
+        self.show(note("Sanded, scraped or clipped. The reed stays in play and is flagged from that day on."),
+                  w.HBox([self.reed, self.date]), note(CAUTIONS["dust"].text), self.save)
+        self.save.on_click(self.guarded(self._save))
+        self.follow(book, self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Read the logbook again and offer the reeds in use."""
+        self.reed.offer([(r, r) for r in reeds_in_use(self.book.frames_now(), self.book.today())])
+
+    def _save(self) -> None:
+        lines = []
+        if self.reed.typed is None:
+            lines.append("Reed: choose one.")
+        if self.date.value is None:
+            lines.append("Worked on since: choose a date.")
+        if lines:
+            self.problem(lines)
+            return
+        frames = self.book.frames_now()
+        old: dict[str, Any] = frames.reeds[frames.reeds["reed"] == self.reed.typed].iloc[0].to_dict()
+        earlier = old["worked_on"]
+        if not pd.isna(earlier):
+            since = earlier.date()
+            self.ask([f"{self.reed.typed} is flagged already, since {since.isoformat()}. Change the day?"],
+                     lambda: self._write(old, self.date.value), yes="Yes, change it")
+            return
+        self._write(old, self.date.value)
+
+    def _write(self, old: dict[str, Any], since: date | None) -> None:
+        row = {c: None if pd.isna(old[c]) else old[c] for c in TABLES["reeds"].columns}
+        values, _ = read_row("reeds", {**row, "worked_on": since})
+        with self.book.writing() as logbook:
+            number = logbook.put(Reed(**values))
+        self.reed.put(None)
+        frame = self.book.frames_now().reeds
+        words = spoken_row("reeds", frame[frame["entry_id"] == number].iloc[0].to_dict())
+        shown = {k: v for k, v in words.items() if k in ("Reed", "Box", "Worked on since")}
+        self.done("Saved. This now stands in your logbook:", rows_table(list(shown), [list(shown.values())]))

@@ -1,0 +1,1 @@
+"""The page Why not just try it?"""

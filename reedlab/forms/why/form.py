@@ -1,0 +1,58 @@
+"""Why not just try it? Imagined players try two ways, casually and fairly; a class can change the numbers."""
+
+from __future__ import annotations
+
+import ipywidgets as w
+
+from ..shared.fields import Number
+from ..shared.form import Form, button, html
+from .words import why_html
+
+__all__ = ["WhyForm"]
+
+_PLAYERS, _SEED = 300, 1
+
+
+class WhyForm(Form):
+    """Two numbers, a button, a bar while it runs, then figures and sentences."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.players = Number("Imagined players", _PLAYERS)
+        self.seed = Number("Number of the draw", _SEED)
+        self.run = button("Let them try it", main=True)
+        self.bar = w.IntProgress(value=0, min=0, max=1, description="They are playing …")
+        self.bar.layout.display = "none"
+        self.found = html("")
+        self.show(w.HBox([self.players, self.seed]), self.run, self.bar, self.found)
+        self.run.on_click(self.guarded(self.play))
+        self.guarded(self.play)()
+
+    def play(self) -> None:
+        """Play it through with the numbers on the form."""
+        from ...errands.why import METHODS, why
+
+        typed = [_whole(x.typed) for x in (self.players, self.seed)]
+        faults = [f"{x.description}: wanted a whole number." for x, n in zip((self.players, self.seed), typed,
+                                                                          strict=True) if n is None]
+        if faults:
+            self.problem(faults, head="Not run yet. Please put this right:")
+            return
+        players, seed = (int(n or 0) for n in typed)
+        self.quiet()
+        self.bar.value, self.bar.max = 0, max(1, 2 * len(METHODS) * players)
+        self.bar.layout.display = ""
+        try:
+            self.found.value = why_html(why(players, seed, step=self._more))
+        finally:
+            self.bar.layout.display = "none"
+
+    def _more(self, done: int) -> None:
+        self.bar.value += done
+
+
+def _whole(typed: str | None) -> int | None:
+    try:
+        return int(typed or "")
+    except ValueError:
+        return None

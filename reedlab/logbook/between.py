@@ -1,0 +1,277 @@
+"""What must hold between the rows of a logbook.
+
+Pure: rows in, faults out; `today` is handed in. The store, the import and `Logbook.check` all ask here.
+Rows are those of `checks.read_row`, a value that could not be read standing as None; a row that is not
+in the logbook yet has no ``entry_id``.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from datetime import date
+from functools import lru_cache
+from typing import Any, Final, NamedTuple
+
+from ..errors import ProtocolError
+from ..rows.tables import TABLES
+from ..rows.values import YEARS, nearest, shown
+from ..trial.calendar import calendar_with
+from ..trial.overlaps import overlap_words, overlaps
+from ..trial.protocol import Protocol
+
+__all__ = ["MINUTES_A_DAY", "NOT_AFTER_TODAY", "RULES", "CrossFault", "cross_check", "faults_of", "key_of", "plan_of",
+           "reed_number"]
+
+Row = Mapping[str, Any]
+Rows = Mapping[str, Sequence[Row]]
+
+MINUTES_A_DAY: Final = 24 * 60
+NOT_AFTER_TODAY: Final = {
+    "boxes": ("opened",), "reeds": ("first_played", "worked_on"), "sittings": ("date",), "days": ("date",),
+    "retirements": ("date",), "trials": ("ended",), "looks": ("date",), "guesses": ("date",),
+}
+
+
+class CrossFault(NamedTuple):
+    """One fault between rows: the table, the row's place in it (from 0), the column, and plain words.
+
+    `about` is the reed of a plan that the fault is about, if it is about one.
+    """
+
+    table: str
+    row: int
+    column: str
+    found: str
+    wanted: str
+    about: str | None = None
+
+
+def cross_check(rows: Rows, today: date) -> list[CrossFault]:
+    """Return every fault between the current rows of a logbook.
+
+    Parameters
+    ----------
+    rows : mapping of table name to rows
+        All current rows; tables left out are empty.
+    today : date
+        The player's own date.
+    """
+    return [fault for rule in RULES for fault in faults_of(rule, rows, today)]
+
+
+def faults_of(rule: str, rows: Rows, today: date) -> list[CrossFault]:
+    """Return the faults of one of `RULES` alone; rows that it does not look at may be left out."""
+    return list(_RULES[rule]({name: rows.get(name, ()) for name in TABLES}, today))
+
+
+def key_of(table: str, row: Row) -> tuple[Any, ...] | None:
+    """Return the values that name a row; None where one of them is missing."""
+    key = tuple(row.get(c) for c in TABLES[table].key)
+    return None if any(v is None for v in key) else key
+
+
+def reed_number(code: str) -> tuple[str, int]:
+    """Split a reed code into its box and number: 2-07 and 2-7 are the same reed."""
+    box, number = code.rsplit("-", 1)
+    return box, int(number)
+
+
+@lru_cache(maxsize=64)
+def plan_of(text: str) -> Protocol | str:
+    """Return the plan in a row of the trials, or what is wrong with it."""
+    try:
+        plan = Protocol.from_json(text)
+        if not YEARS[0] <= plan.start.year <= YEARS[1]:
+            return f"Its first day is {plan.start}."
+        return plan
+    except ProtocolError as err:
+        return str(err)
+
+
+def _new(row: Row) -> bool:
+    return row.get("entry_id") is None
+
+
+def _doubles(rows: Rows, today: date) -> Iterator[CrossFault]:
+    for name, spec in TABLES.items():
+        seen: set[tuple[Any, ...]] = set()
+        for i, row in enumerate(rows[name]):
+            key = key_of(name, row)
+            if key is None:
+                continue
+            if key in seen:
+                yield CrossFault(name, i, spec.key[0], " ".join(shown(k) for k in key) + " a second time",
+                                 "each only once")
+            seen.add(key)
+
+
+def _reed_codes(rows: Rows, today: date) -> Iterator[CrossFault]:
+    seen: dict[tuple[str, int], str] = {}
+    for i, row in enumerate(rows["reeds"]):
+        code, box = row.get("reed"), row.get("box")
+        if code is None:
+            continue
+        number = reed_number(code)
+        if box is not None and number[0] != box:
+            yield CrossFault("reeds", i, "reed", shown(code),
+                             f"a code that begins with its box: {box}-{number[1]:02d}")
+        other = seen.setdefault(number, code)
+        if other != code:
+            yield CrossFault("reeds", i, "reed", shown(code),
+                             f"each reed only once; it stands as '{other}' already")
+
+
+def _references(rows: Rows, today: date) -> Iterator[CrossFault]:
+    words = {"reeds": "a reed in the list of reeds", "boxes": "a box in the list of boxes",
+             "setups": "a set-up in the list of set-ups", "trials": "a trial in the list of trials"}
+    for name, spec in TABLES.items():
+        for field in spec.fields:
+            if field.refers is None:
+                continue
+            table, column = field.refers.split(".")
+            known: set[str] = {r[column] for r in rows[table] if r.get(column) is not None}
+            for i, row in enumerate(rows[name]):
+                value = row.get(field.name)
+                if value is not None and value not in known:
+                    yield CrossFault(name, i, field.name, shown(value), words[table] + nearest(value, known))
+
+
+def _future(rows: Rows, today: date) -> Iterator[CrossFault]:
+    for name, columns in NOT_AFTER_TODAY.items():
+        for i, row in enumerate(rows[name]):
+            if name == "days" and (row.get("pause") or row.get("day_off")) \
+                    and row.get("humidity_pct") is None and row.get("temp_c") is None:
+                continue  # a holiday may be written down ahead
+            for column in columns:
+                value = row.get(column)
+                if value is not None and value > today:
+                    yield CrossFault(name, i, column, shown(value), f"a day up to today, {today}")
+
+
+def _retired(rows: Rows, today: date) -> Iterator[CrossFault]:
+    late: dict[str, list[int]] = defaultdict(list)
+    left = {r["reed"]: (i, r["date"]) for i, r in enumerate(rows["retirements"])
+            if r.get("reed") is not None and r.get("date") is not None}
+    for i, row in enumerate(rows["sittings"]):
+        reed, day = row.get("reed"), row.get("date")
+        if day is not None and reed is not None and reed in left and day > left[reed][1] and not row.get("unsure_reed"):
+            late[reed].append(i)
+    for reed, places in late.items():
+        at, gone = left[reed]
+        fresh = [i for i in places if _new(rows["sittings"][i])]
+        if _new(rows["retirements"][at]) and not fresh:
+            last = max(rows["sittings"][i]["date"] for i in places)
+            yield CrossFault("retirements", at, "date", shown(gone),
+                             f"{last} or later: reed {reed} was played then")
+            continue
+        for i in places:
+            yield CrossFault("sittings", i, "date", shown(rows["sittings"][i]["date"]),
+                             f"a day up to {gone}, when reed {reed} left service")
+
+
+def _long_days(rows: Rows, today: date) -> Iterator[CrossFault]:
+    total: dict[date, float] = defaultdict(float)
+    last: dict[date, int] = {}
+    for i, row in enumerate(rows["sittings"]):
+        if row.get("date") is not None and row.get("play_min") is not None:
+            total[row["date"]] += row["play_min"]
+            last[row["date"]] = i
+    for day, minutes in total.items():
+        if minutes > MINUTES_A_DAY:
+            yield CrossFault("sittings", last[day], "play_min", f"{minutes:g} minutes in all on {day}",
+                             f"at most {MINUTES_A_DAY} minutes a day, all reeds together")
+
+
+def _trials(rows: Rows, today: date) -> Iterator[CrossFault]:
+    instrument = {r.get("box"): r.get("instrument") for r in rows["boxes"]}
+    reeds: dict[str, Row] = {r["reed"]: r for r in rows["reeds"] if r.get("reed") is not None}
+    gone: dict[str, date] = {r["reed"]: r["date"] for r in rows["retirements"]
+                             if r.get("reed") is not None and r.get("date") is not None}
+    for i, row in enumerate(rows["trials"]):
+        if row.get("started") and row.get("ended") and row["ended"] < row["started"]:
+            yield CrossFault("trials", i, "ended", shown(row["ended"]), f"a day from {row['started']} on")
+        if row.get("protocol") is None:
+            continue
+        plan = plan_of(row["protocol"])
+        if isinstance(plan, str):
+            yield CrossFault("trials", i, "protocol", "a plan that cannot be used", f"a sound plan. {plan}")
+            continue
+        yield from _plan_matches_row(i, row, plan)
+        if not plan.reeds:
+            yield CrossFault("trials", i, "protocol", "a plan without reeds", "at least two reeds or days dealt")
+        for reed in plan.reeds:
+            if reed not in reeds:
+                yield CrossFault("trials", i, "protocol", f"reed {shown(reed)} in the plan",
+                                 "a reed in the list of reeds" + nearest(reed, reeds), reed)
+                continue
+            if reed in gone and gone[reed] < plan.start:
+                yield CrossFault("trials", i, "protocol", f"reed {shown(reed)} in the plan",
+                                 f"a reed in service on {plan.start}; it left on {gone[reed]}", reed)
+            plays = instrument.get(reeds[reed].get("box"))
+            if plays is not None and plays != plan.instrument:
+                yield CrossFault("trials", i, "protocol", f"reed {shown(reed)}, a {plays} reed",
+                                 f"a {plan.instrument} reed: one trial, one instrument", reed)
+
+
+def _plan_matches_row(i: int, row: Row, plan: Protocol) -> Iterator[CrossFault]:
+    if row.get("protocol_sha256") is not None and row["protocol_sha256"] != plan.sha256:
+        yield CrossFault("trials", i, "protocol_sha256", row["protocol_sha256"][:12] + "...",
+                         f"{plan.sha256[:12]}..., the fingerprint of the plan; it may not change once started")
+    if row.get("trial") is not None and row["trial"] != plan.trial:
+        yield CrossFault("trials", i, "trial", shown(row["trial"]), f"{shown(plan.trial)}, as in the plan")
+    if row.get("started") is not None and row["started"] != plan.start:
+        yield CrossFault("trials", i, "started", shown(row["started"]), f"{plan.start}, as in the plan")
+
+
+def _overlaps(rows: Rows, today: date) -> Iterator[CrossFault]:
+    """A reed serves one trial at a time, by the days as planned: a pause written down later is nobody's fault."""
+    trials = rows["trials"]
+    plans = [(i, plan) for i, r in enumerate(trials)
+             if r.get("protocol") is not None and not isinstance(plan := plan_of(r["protocol"]), str)]
+    for one, two, reeds in overlaps([(plan, trials[i].get("ended")) for i, plan in plans]):
+        (i, first), (j, second) = plans[one], plans[two]
+        if first.trial == second.trial:
+            continue  # told already: a second time
+        at, other = (i, second) if _new(trials[i]) and not _new(trials[j]) else (j, first)
+        yield CrossFault("trials", at, "protocol", *overlap_words(other.trial, reeds))
+
+
+def _habits(rows: Rows, today: date) -> Iterator[CrossFault]:
+    """A habit written down while the reed is in a trial must be one of that trial's two."""
+    paused = [r["date"] for r in rows["days"] if r.get("pause") and r.get("date") is not None]
+    spans: dict[str, list[tuple[date, date, Protocol]]] = defaultdict(list)
+    for row in rows["trials"]:
+        plan = plan_of(row["protocol"]) if row.get("protocol") is not None else "no plan"
+        if isinstance(plan, str):
+            continue
+        end = calendar_with(plan, paused, row.get("ended")).last_counted
+        for reed in plan.reeds:
+            spans[reed].append((plan.start, end, plan))
+    for i, row in enumerate(rows["sittings"]):
+        day, habit = row.get("date"), row.get("habit")
+        if day is None or habit is None:
+            continue
+        plans = [p for start, end, p in spans.get(row.get("reed") or "", ()) if start <= day <= end]
+        keys = {h.key for p in plans for h in p.habits}
+        if plans and habit not in keys:
+            yield CrossFault("sittings", i, "habit", shown(habit), "one of the trial's two habits, "
+                             + " or ".join(sorted(keys)) + ", or nothing")
+
+
+def _looks(rows: Rows, today: date) -> Iterator[CrossFault]:
+    started = {r.get("trial"): r.get("started") for r in rows["trials"]}
+    for i, row in enumerate(rows["looks"]):
+        start = started.get(row.get("trial"))
+        if start is not None and row.get("date") is not None and row["date"] < start:
+            yield CrossFault("looks", i, "date", shown(row["date"]),
+                             f"a day from {start} on, when the trial began")
+
+
+_RULES: Final[Mapping[str, Callable[[Rows, date], Iterator[CrossFault]]]] = {
+    "doubles": _doubles, "reed_codes": _reed_codes, "references": _references, "future": _future,
+    "retired": _retired, "long_days": _long_days, "trials": _trials, "overlaps": _overlaps, "habits": _habits,
+    "looks": _looks,
+}
+#: The rules between rows, in the order in which their faults are told.
+RULES: Final = tuple(_RULES)

@@ -1,0 +1,248 @@
+"""The tables of the logbook, described once.
+
+The SQLite schema, the CSV folder and its `datapackage.json`, the spreadsheet, the forms and the
+import checks are all made from `TABLES`. Frames of a table have its columns in this order, with the
+types of `typed`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any, Final
+
+import pandas as pd
+
+__all__ = ["TABLES", "Field", "Frames", "Table", "empty", "typed"]
+
+RETIRE_REASONS: Final = ("worn_out", "damaged", "mouldy", "lost", "given_away", "by_choice")
+WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+PLACES: Final = ("practice", "rehearsal", "concert")
+INSTRUMENTS: Final = (
+    "clarinet", "bass clarinet", "soprano saxophone", "alto saxophone", "tenor saxophone",
+    "baritone saxophone", "other",
+)
+
+
+@dataclass(frozen=True)
+class Field:
+    """One column: `kind` is text, date, int, float, bool or choice; `low`/`high` are inclusive."""
+
+    name: str
+    kind: str
+    title: str
+    required: bool = False
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+    step: float | None = None
+    refers: str | None = None  # "table.column" this value must exist in
+    pattern: str | None = None  # full-match regular expression for text
+    longest: int = 200  # characters of a text; what a plan holds has bounds of its own
+
+
+@dataclass(frozen=True)
+class Table:
+    """One table: its fields, and the columns that together name a row (`key`)."""
+
+    name: str
+    title: str
+    fields: tuple[Field, ...]
+    key: tuple[str, ...]
+
+    @property
+    def columns(self) -> list[str]:
+        """Column names in order."""
+        return [f.name for f in self.fields]
+
+    def field(self, name: str) -> Field:
+        """Return the field called `name`; KeyError if there is none."""
+        for f in self.fields:
+            if f.name == name:
+                return f
+        raise KeyError(name)
+
+
+def _text(name: str, title: str, **more: Any) -> Field:
+    return Field(name, "text", title, **more)
+
+
+_REMARK = _text("remark", "Remark, in your own words", longest=2000)
+_REED = _text("reed", "Reed, as box-number: 2-07", required=True, refers="reeds.reed")
+_DATE = Field("date", "date", "Date, as 2026-03-01", required=True)
+
+_TABLES = (
+    Table("boxes", "Boxes of reeds", (
+        _text("box", "Box, a short number or name without a dash", required=True, pattern=r"[^\s\-,;]{1,12}"),
+        Field("instrument", "choice", "Instrument", required=True, choices=INSTRUMENTS),
+        _text("cut", "Cut, as printed on the box"),
+        _text("strength", "Strength, as printed on the box"),
+        Field("opened", "date", "Day the box was opened"),
+        Field("price", "float", "Price of the box, in your own money", low=0, high=100000),
+        _REMARK,
+    ), ("box",)),
+    Table("setups", "Mouthpiece and ligature", (
+        _text("setup", "Short name of the set-up", required=True, pattern=r"[^\s,;]{1,24}"),
+        Field("instrument", "choice", "Instrument", choices=INSTRUMENTS),
+        _text("mouthpiece", "Mouthpiece"),
+        _text("ligature", "Ligature"),
+        _REMARK,
+    ), ("setup",)),
+    Table("reeds", "Reeds", (
+        _text("reed", "Reed, as box-number: 2-07", required=True, pattern=r"[^\s\-,;]{1,12}-\d{1,3}"),
+        _text("box", "Box", required=True, refers="boxes.box"),
+        Field("first_play", "float", "First play: overall, 0 to 10", low=0, high=10, step=0.5),
+        Field("first_stiffness", "float", "First play: stiffness, -3 too soft, 0 just right, +3 too hard",
+              low=-3, high=3, step=0.5),
+        Field("first_played", "date", "Day of the first play"),
+        Field("set_aside", "bool", "Set aside (left out of dealing; can be taken back)"),
+        Field("worked_on", "date", "Sanded, scraped or clipped: since which day"),
+        _REMARK,
+    ), ("reed",)),
+    Table("sittings", "Sittings: one reed played once", (
+        _text("sitting", "Name of this sitting (made for you)", pattern=r"[^\s,;]{1,40}"),
+        _DATE,
+        _REED,
+        _text("setup", "Set-up", refers="setups.setup"),
+        Field("order", "int", "Place in the day's order: 1 first", low=1, high=50),
+        Field("play_min", "float", "Minutes played", required=True, low=0, high=720),
+        Field("overall", "float", "Overall, 0 to 10", low=0, high=10, step=0.5),
+        Field("response", "float", "Response, 0 to 10", low=0, high=10, step=0.5),
+        Field("tone", "float", "Tone, 0 to 10", low=0, high=10, step=0.5),
+        Field("stiffness", "float", "Stiffness, -3 too soft, 0 just right, +3 too hard", low=-3, high=3,
+              step=0.5),
+        _text("position", "Place of the reed on the mouthpiece"),
+        _text("habit", "Habit really used", pattern=r"[^\s,;]{1,24}"),
+        Field("waterlogged", "bool", "Tip looked dark and see-through"),
+        Field("where", "choice", "Where", choices=PLACES),
+        Field("from_memory", "bool", "Written down later, from memory"),
+        Field("unsure_reed", "bool", "Not sure which reed it was"),
+        Field("confirmed", "bool", "Odd, but so it was: confirmed"),
+        _REMARK,
+    ), ("sitting",)),
+    Table("days", "Days", (
+        _DATE,
+        Field("humidity_pct", "float", "Humidity of the room, %", low=0, high=100),
+        Field("temp_c", "float", "Temperature of the room, °C", low=-20, high=50),
+        Field("day_off", "bool", "Day off"),
+        Field("pause", "bool", "The trial is paused this day (holiday, illness)"),
+        _REMARK,
+    ), ("date",)),
+    Table("retirements", "Reeds that left service", (
+        _REED,
+        _DATE,
+        Field("reason", "choice", "Why", required=True, choices=RETIRE_REASONS),
+        _REMARK,
+    ), ("reed",)),
+    Table("trials", "Trials", (
+        _text("trial", "Name of the trial", required=True, pattern=r"[^/\\:*?\"<>|,;]{1,60}"),
+        Field("started", "date", "First day", required=True),
+        Field("ended", "date", "Day it was ended by hand"),
+        _text("ended_why", "Why it was ended", longest=1000),
+        _text("protocol_sha256", "Fingerprint of the plan", required=True, pattern=r"[0-9a-f]{64}"),
+        _text("protocol", "The frozen plan, as JSON", required=True),
+    ), ("trial",)),
+    Table("looks", "Early looks at a running trial", (
+        _text("trial", "Trial", required=True, refers="trials.trial"),
+        _DATE,
+        _text("why", "Why it was opened early", required=True, longest=1000),
+    ), ("trial", "date")),
+    Table("week", "The usual week", (
+        Field("weekday", "choice", "Weekday", required=True, choices=WEEKDAYS),
+        Field("play_min", "float", "Minutes you usually play; 0 is a day off", required=True, low=0, high=720),
+        _REMARK,
+    ), ("weekday",)),
+    Table("concerts", "Concerts", (
+        _DATE,
+        Field("play_min", "float", "Minutes you will play", low=0, high=720),
+        _REMARK,
+    ), ("date",)),
+    Table("guesses", "What the player took it for, before the answer", (
+        _text("trial", "Trial", required=True, refers="trials.trial"),
+        _text("unit", "What was shuffled, as the plan names it", required=True),
+        _text("habit", "The habit guessed; empty is don't know", pattern=r"[^\s,;]{1,24}"),
+        _DATE,
+    ), ("trial", "unit")),
+)
+TABLES: Final = MappingProxyType({t.name: t for t in _TABLES})
+
+_DTYPE: Final[dict[str, Any]] = {"date": "datetime64[ns]", "int": "Int64", "float": "float64", "bool": "bool"}
+
+
+def typed(table: str, rows: Iterable[Mapping[str, Any]] | pd.DataFrame) -> pd.DataFrame:
+    """Return `rows` as a frame with the table's columns and types (further columns are kept, at the end).
+
+    Types: date ``datetime64[ns]``; int ``Int64``; float ``float64``; bool ``bool`` (missing is False);
+    text and choice ``object`` holding `str` or None. Missing columns are filled as missing.
+    Values are trusted here: the checks live in `reedlab.rows.values`.
+    """
+    spec = TABLES[table]
+    frame = rows.copy() if isinstance(rows, pd.DataFrame) else pd.DataFrame(list(rows))
+    more = [c for c in frame.columns if c not in spec.columns]
+    frame = frame.reindex(columns=[*spec.columns, *more])
+    for f in spec.fields:
+        column = frame[f.name]
+        if f.kind in ("text", "choice"):
+            column = column.astype(object)
+            frame[f.name] = column.where(column.notna(), None).astype(object)
+        elif f.kind == "bool":
+            frame[f.name] = [bool(v) if pd.notna(v) else False for v in column]
+            frame[f.name] = frame[f.name].astype(bool)
+        elif f.kind == "date":
+            frame[f.name] = pd.to_datetime(column).astype("datetime64[ns]")
+        else:
+            frame[f.name] = pd.to_numeric(column).astype(_DTYPE[f.kind])
+    return frame.reset_index(drop=True)
+
+
+def empty(table: str) -> pd.DataFrame:
+    """Return the table's frame without rows."""
+    return typed(table, [])
+
+
+@dataclass(frozen=True)
+class Frames:
+    """All current rows of a logbook as typed frames: what the analysis reads."""
+
+    boxes: pd.DataFrame
+    setups: pd.DataFrame
+    reeds: pd.DataFrame
+    sittings: pd.DataFrame
+    days: pd.DataFrame
+    retirements: pd.DataFrame
+    trials: pd.DataFrame
+    looks: pd.DataFrame
+    week: pd.DataFrame = field(default_factory=lambda: empty("week"))
+    concerts: pd.DataFrame = field(default_factory=lambda: empty("concerts"))
+    guesses: pd.DataFrame = field(default_factory=lambda: empty("guesses"))
+
+    @classmethod
+    def of(cls, **tables: Iterable[Mapping[str, Any]] | pd.DataFrame) -> Frames:
+        """Build from rows or frames by table name, every value checked; tables not named are empty.
+
+        Text is read as in a file: dates as 2026-03-01, "yes" and "no" for what is ticked. Columns beyond the
+        table's own are kept as they are.
+
+        Raises
+        ------
+        EntryRefused
+            With every value that cannot be, by table and row, counted from 1; and tables that are not known.
+
+        Examples
+        --------
+        >>> frames = Frames.of(reeds=[{"reed": "2-07", "box": "2", "first_play": 6.5}])
+        >>> float(frames.reeds["first_play"].iloc[0])
+        6.5
+        """
+        from .values import read_rows
+
+        return cls.trusted(**read_rows(tables))
+
+    @classmethod
+    def trusted(cls, **tables: Iterable[Mapping[str, Any]] | pd.DataFrame) -> Frames:
+        """Build from rows or frames whose values were checked before; KeyError for a table not known."""
+        unknown = set(tables) - set(TABLES)
+        if unknown:
+            raise KeyError(f"no such table: {', '.join(sorted(unknown))}")
+        return cls(**{name: typed(name, tables.get(name, [])) for name in TABLES})

@@ -1,0 +1,255 @@
+"""What a single value and a single row must look like, read off `tables.TABLES`.
+
+Pure: no file, no clock. The store, the import and the forms all ask here, so that they agree.
+Checks between rows live in `reedlab.logbook.between`.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+import numbers
+import re
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime
+from typing import Any, Final, NamedTuple
+
+import pandas as pd
+
+from ..errors import EntryRefused, Fault
+from .tables import TABLES, Field
+
+__all__ = ["YEARS", "ValueFault", "check_row", "nearest", "read_row", "read_rows", "read_value", "shown", "wanted"]
+
+#: The years that a day may lie in.
+YEARS: Final = (1950, 2150)
+_ISO: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_NUMBER: Final = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
+_COMMA: Final = re.compile(r"[+-]?[0-9]+,[0-9]+")
+_BOOL: Final = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
+_CONTROL: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
+#: Patterns in words, for the columns that have one.
+_FORMS: Final = {
+    "reed": "a reed code as box-number, such as 2-07",
+    "box": "a short box name without dash, space or comma, such as 2",
+    "setup": "a short name without space or comma, such as main",
+    "sitting": "a short name without space or comma",
+    "habit": "the short name of a habit, without space or comma",
+    "trial": "a name without / \\ : * ? \" < > | , ;",
+    "protocol_sha256": "64 hex digits",
+}
+
+
+class ValueFault(NamedTuple):
+    """One bad value: the column, what was found there and what is wanted, both in plain words."""
+
+    column: str
+    found: str
+    wanted: str
+
+
+class _Bad(Exception):
+    """Raised inside with the words for what is wanted."""
+
+
+def shown(value: object) -> str:
+    """Return a value as a message shows it: dates plain, numbers without a needless ``.0``, text quoted."""
+    if _missing(value):
+        return "nothing"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, date):
+        return value.isoformat()[:10]
+    if isinstance(value, numbers.Real):
+        try:
+            return f"{float(value):.10g}"
+        except OverflowError:
+            return "a very large number"
+    text = str(value)
+    text = text if len(text) <= 40 else text[:37] + "..."
+    return "'" + "".join(c if c.isprintable() else "?" for c in text) + "'"
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return ``"; did you mean 'x'?"`` for the closest known name, or an empty string."""
+    by_fold = {k.casefold(): k for k in known}
+    close = difflib.get_close_matches(word.strip().casefold(), list(by_fold), n=1, cutoff=0.6)
+    return f"; did you mean '{by_fold[close[0]]}'?" if close else ""
+
+
+def wanted(field: Field) -> str:
+    """Return in words what a column takes."""
+    if field.kind == "date":
+        return "a date as 2026-03-01"
+    if field.kind == "bool":
+        return "true or false"
+    if field.kind == "choice":
+        return "one of " + ", ".join(c.replace("_", " ") for c in field.choices)
+    if field.kind in ("int", "float"):
+        what = "a whole number" if field.kind == "int" else "a number"
+        return f"{what} from {field.low:g} to {field.high:g}" if field.low is not None else what
+    return _FORMS.get(field.name, "text")
+
+
+def read_value(field: Field, value: object) -> tuple[Any, str | None]:
+    """Read one value as the column's kind.
+
+    Parameters
+    ----------
+    field : Field
+    value : object
+        Text as typed, or an already typed value (NumPy and pandas scalars too).
+
+    Returns
+    -------
+    value : str, date, int, float, bool or None
+        None where missing (False for a bool) and where the value is at fault.
+    wanted : str or None
+        What is wanted instead, in words; None if all is well.
+    """
+    if isinstance(value, str):
+        value = value.strip()
+    if _missing(value) or value == "":
+        if field.required:
+            return None, wanted(field) + " (this may not be empty)"
+        return (False if field.kind == "bool" else None), None
+    try:
+        return _READERS[field.kind](field, value), None
+    except _Bad as bad:
+        return None, str(bad)
+
+
+def read_row(table: str, row: Mapping[str, Any]) -> tuple[dict[str, Any], list[ValueFault]]:
+    """Read one row of a table: all its columns in order, and every fault found.
+
+    Columns not in `row` count as missing; columns the table does not have are faults.
+    """
+    spec = TABLES[table]
+    faults = [
+        ValueFault(name, "a column that is not known", "one of " + ", ".join(spec.columns)
+                   + nearest(name, spec.columns))
+        for name in row if name not in spec.columns
+    ]
+    out: dict[str, Any] = {}
+    for field in spec.fields:
+        raw = row.get(field.name)
+        out[field.name], want = read_value(field, raw)
+        if want is not None:
+            faults.append(ValueFault(field.name, shown(raw.strip() if isinstance(raw, str) else raw)
+                                     if raw != "" else "nothing", want))
+    return out, faults
+
+
+def check_row(table: str, row: Mapping[str, Any]) -> list[ValueFault]:
+    """Return every fault of one row, taken by itself; an empty list if there is none."""
+    return read_row(table, row)[1]
+
+
+def read_rows(tables: Mapping[str, Iterable[Mapping[str, Any]] | pd.DataFrame]) -> dict[str, list[dict[str, Any]]]:
+    """Read the rows of several tables, as a person who scripts hands them over.
+
+    Further columns are kept as they are. Raises EntryRefused with every fault of every table.
+    """
+    faults = [Fault(name, None, None, "a table that is not known", f"one of {', '.join(TABLES)}{nearest(name, TABLES)}")
+              for name in tables if name not in TABLES]
+    out: dict[str, list[dict[str, Any]]] = {}
+    for name in set(tables) & set(TABLES):
+        given = tables[name]
+        known = TABLES[name].columns
+        out[name] = []
+        for n, row in enumerate(given.to_dict("records") if isinstance(given, pd.DataFrame) else given, start=1):
+            read, bad = read_row(name, {c: v for c, v in row.items() if c in known})
+            faults += [Fault(name, n, *fault) for fault in bad]
+            out[name].append({**read, **{c: v for c, v in row.items() if c not in known}})
+    if faults:
+        raise EntryRefused(faults)
+    return out
+
+
+def _missing(value: object) -> bool:
+    if value is None or value is pd.NaT or value is pd.NA:
+        return True
+    return isinstance(value, numbers.Real) and bool(value != value)
+
+
+def _read_text(field: Field, value: object) -> str:
+    text = str(value).replace("\r\n", "\n").replace("\r", "\n").strip()
+    if len(text) > field.longest and field.name != "protocol":
+        raise _Bad(f"at most {field.longest} characters")
+    if _CONTROL.search(text):
+        raise _Bad("text without control characters")
+    if field.pattern is not None and not re.fullmatch(field.pattern, text):
+        raise _Bad(wanted(field))
+    return text
+
+
+def _read_choice(field: Field, value: object) -> str:
+    text = str(value)
+    by_fold = {c.casefold().replace("_", " "): c for c in field.choices}
+    found = by_fold.get(text.casefold().replace("_", " "))
+    if found is None:
+        raise _Bad(wanted(field) + nearest(text.replace("_", " "), [c.replace("_", " ") for c in field.choices]))
+    return found
+
+
+def _read_date(field: Field, value: object) -> date:
+    if isinstance(value, datetime):  # pandas Timestamps too
+        day = value.date()
+    elif isinstance(value, date):
+        day = value
+    elif isinstance(value, str) and _ISO.fullmatch(value):
+        try:
+            day = date.fromisoformat(value)
+        except ValueError:
+            raise _Bad("a day that is in the calendar, as 2026-03-01") from None
+    elif isinstance(value, str) and re.fullmatch(r"[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{1,4}", value):
+        raise _Bad("a date as year-month-day, with dashes and two digits each: 2026-03-01")
+    else:
+        raise _Bad(wanted(field))
+    if not YEARS[0] <= day.year <= YEARS[1]:
+        raise _Bad(f"a date with a year from {YEARS[0]} to {YEARS[1]}")
+    return day
+
+
+def _read_number(field: Field, value: object) -> float:
+    if isinstance(value, str):
+        text = value.replace("−", "-")
+        if _COMMA.fullmatch(text):
+            raise _Bad(f"a decimal point, not a comma: {text.replace(',', '.')}")
+        if not _NUMBER.fullmatch(text):
+            raise _Bad(wanted(field))
+        number = float(text)
+    elif isinstance(value, numbers.Real) and not isinstance(value, bool):
+        try:
+            number = float(value)
+        except OverflowError:
+            number = math.inf
+    else:
+        raise _Bad(wanted(field))
+    if not math.isfinite(number) or (field.kind == "int" and number != int(number)):
+        raise _Bad(wanted(field))
+    if (field.low is not None and number < field.low) or (field.high is not None and number > field.high):
+        raise _Bad(wanted(field))
+    return number + 0.0  # turns -0.0 into 0.0
+
+
+def _read_int(field: Field, value: object) -> int:
+    return int(_read_number(field, value))
+
+
+def _read_bool(field: Field, value: object) -> bool:
+    if isinstance(value, str):
+        found = _BOOL.get(value.casefold())
+    elif isinstance(value, bool) or type(value).__name__ in ("bool_", "bool"):
+        found = bool(value)
+    else:
+        found = bool(value) if isinstance(value, numbers.Real) and value in (0, 1) else None
+    if found is None:
+        raise _Bad(wanted(field))
+    return bool(found)
+
+
+_READERS: Final = {
+    "text": _read_text, "choice": _read_choice, "date": _read_date, "float": _read_number, "int": _read_int,
+    "bool": _read_bool,
+}

@@ -1,0 +1,218 @@
+"""Dealing two habits to units within blocks, and every way it could have been dealt.
+
+The planner deals with this module and the analysis reshuffles with it, so the test is the plan's own.
+An arrangement says which units get habit B. Allowed arrangements: every way to deal the same number
+of B's within each block, all equally likely.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from ..errors import InputError
+
+__all__ = [
+    "BoolArray",
+    "Layout",
+    "all_arrangements",
+    "count_arrangements",
+    "counts_of_b",
+    "deal",
+    "draw_arrangements",
+    "draw_from",
+    "even_counts",
+    "layout_of",
+    "least_p",
+]
+
+BoolArray: TypeAlias = npt.NDArray[np.bool_]
+IntArray: TypeAlias = npt.NDArray[np.intp]
+#: One label a unit: a list, array or column.
+Labels: TypeAlias = Sequence[Any] | npt.NDArray[Any] | pd.Series
+#: How many B's in each block: one number for all blocks, or a number by block label.
+Counts: TypeAlias = int | Mapping[Hashable, int]
+
+_LISTABLE = 2**32  # more than this is never written out in full
+_AT_ONCE = 2**20  # random numbers held at once
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Units sorted into blocks, in order of first appearance.
+
+    `members[b]` holds the positions of block b's units; `n_b[b]` how many of them get B.
+    """
+
+    labels: tuple[Hashable, ...]
+    members: tuple[IntArray, ...]
+    n_b: tuple[int, ...]
+
+    @property
+    def units(self) -> int:
+        """Number of units in all."""
+        return sum(len(m) for m in self.members)
+
+    @property
+    def count(self) -> int:
+        """Number of allowed arrangements, a Python int of any size."""
+        return math.prod(math.comb(len(m), k) for m, k in zip(self.members, self.n_b, strict=True))
+
+    @property
+    def least_p(self) -> float:
+        """Smallest two-sided p any outcome could give: 2 / arrangements, at most 1.
+
+        Proof: p is twice the smaller tail with the observed arrangement counted, so it is never below
+        2 / N. Outcomes of 1 for the units dealt B and 0 for the others reach it, since within every
+        block no other set of that size sums as high. With one arrangement p is 1.
+        """
+        return min(1.0, 2 / self.count)
+
+
+def _codes(block: Labels) -> tuple[IntArray, tuple[Hashable, ...]]:
+    labels = pd.Series(list(block), dtype=object)
+    if labels.isna().any():
+        where = ", ".join(str(i + 1) for i in np.flatnonzero(labels.isna())[:5])
+        raise InputError(f"`block` is empty at row {where}; give every unit a block.")
+    codes, uniques = pd.factorize(labels)
+    return codes.astype(np.intp), tuple(uniques)
+
+
+def layout_of(block: Labels, n_b: Counts) -> Layout:
+    """Sort units into blocks.
+
+    Parameters
+    ----------
+    block : (n,) labels
+        The block of each unit.
+    n_b : int or mapping from block label to int
+        How many units of each block get B.
+
+    Raises
+    ------
+    InputError
+        A block has no count, or a count does not fit its block.
+    """
+    codes, labels = _codes(block)
+    members = tuple(np.flatnonzero(codes == b) for b in range(len(labels)))
+    faults, counts = [], []
+    for label, m in zip(labels, members, strict=True):
+        k = n_b.get(label) if isinstance(n_b, Mapping) else n_b
+        if k is None:
+            faults.append(f"block {label!r} has no count")
+        elif not 0 <= k <= len(m):
+            faults.append(f"block {label!r} has {len(m)} units, so its count cannot be {k}")
+        counts.append(int(k or 0))
+    if faults:
+        raise InputError("`n_b` does not fit: " + "; ".join(faults) + ".")
+    return Layout(labels, members, tuple(counts))
+
+
+def counts_of_b(block: Labels, is_b: npt.ArrayLike) -> dict[Hashable, int]:
+    """Count the B's that were dealt in each block; `is_b` is (n,) bool."""
+    codes, labels = _codes(block)
+    flags = np.asarray(is_b, dtype=bool)
+    if flags.shape != codes.shape:
+        raise InputError(f"`is_b` has {flags.size} values and `block` {codes.size}; give one for each unit.")
+    return {label: int(flags[codes == b].sum()) for b, label in enumerate(labels)}
+
+
+def even_counts(block: Labels) -> dict[Hashable, int]:
+    """Half of each block; blocks of odd size take turns to give B one fewer or one more."""
+    codes, labels = _codes(block)
+    out: dict[Hashable, int] = {}
+    more = False
+    for b, label in enumerate(labels):
+        n = int((codes == b).sum())
+        out[label] = (n + (n % 2 and more)) // 2
+        more ^= bool(n % 2)
+    return out
+
+
+def count_arrangements(block: Labels, n_b: Counts) -> int:
+    """Return the number of allowed arrangements (exact, of any size)."""
+    return layout_of(block, n_b).count
+
+
+def least_p(block: Labels, n_b: Counts) -> float:
+    """Return the smallest two-sided p any outcome could give with these blocks (see `Layout.least_p`)."""
+    return layout_of(block, n_b).least_p
+
+
+def all_arrangements(block: Labels, n_b: Counts, *, chunk: int = 65_536) -> Iterator[BoolArray]:
+    """Yield every allowed arrangement once, as bool matrices of up to `chunk` rows and n columns.
+
+    Raises
+    ------
+    InputError
+        There are more than 2^32 of them; draw instead.
+    """
+    lay = layout_of(block, n_b)
+    total = lay.count
+    if total > _LISTABLE:
+        raise InputError(f"There are {total} arrangements, too many to list; use `draw_arrangements`.")
+    ways = [_block_ways(len(m), k) for m, k in zip(lay.members, lay.n_b, strict=True)]
+    for start in range(0, total, chunk):
+        rest = np.arange(start, min(start + chunk, total))
+        out = np.zeros((rest.size, lay.units), dtype=bool)
+        for m, w in zip(lay.members, ways, strict=True):
+            rest, pick = np.divmod(rest, len(w))
+            out[:, m] = w[pick]
+        yield out
+
+
+def _block_ways(size: int, k: int) -> BoolArray:
+    picks = np.array(list(itertools.combinations(range(size), k)), dtype=np.intp).reshape(math.comb(size, k), k)
+    ways = np.zeros((len(picks), size), dtype=bool)
+    np.put_along_axis(ways, picks, True, axis=1)
+    return ways
+
+
+def draw_arrangements(block: Labels, n_b: Counts, m: int, seed: int) -> BoolArray:
+    """Draw m allowed arrangements, independent and equally likely, as a bool matrix (m, n)."""
+    return draw_from(layout_of(block, n_b), m, seed)
+
+
+def draw_from(lay: Layout, m: int, seed: int) -> BoolArray:
+    """Draw m arrangements of a layout; the same seed gives the same draws."""
+    rng = np.random.Generator(np.random.PCG64(seed))
+    out = np.zeros((m, lay.units), dtype=bool)
+    for members, k in zip(lay.members, lay.n_b, strict=True):
+        size = len(members)
+        if size == 2 and k == 1:  # a pair needs one coin
+            coin = rng.random(m) < 0.5
+            out[:, members] = np.stack([coin, ~coin], axis=1)
+        else:
+            step = max(1, _AT_ONCE // size)
+            for start in range(0, m, step):
+                rows = out[start:start + step]
+                order = np.argsort(rng.random((len(rows), size)), axis=1)
+                rows[:, members] = order < k  # a uniform permutation holds 0..k-1 at k random places
+    return out
+
+
+def deal(block: Labels, n_b: Counts | None = None, *, seed: int) -> BoolArray:
+    """Deal B at random within blocks.
+
+    Parameters
+    ----------
+    block : (n,) labels
+        The block of each unit.
+    n_b : int, mapping or None
+        How many B's a block gets; None: half (`even_counts`).
+    seed : int
+        Stored with the plan, so that the deal can be repeated.
+
+    Returns
+    -------
+    (n,) bool
+        True where the unit is dealt B.
+    """
+    return draw_arrangements(block, even_counts(block) if n_b is None else n_b, 1, seed)[0]

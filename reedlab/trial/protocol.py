@@ -1,0 +1,252 @@
+"""The frozen plan of one trial, and the calendar that hangs on it.
+
+A `Protocol` holds everything the analysis needs to reshuffle exactly as the plan did. Trial days are
+numbered from 1; a paused day does not count, so a holiday shifts the rest instead of breaking it.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any, Final
+
+from ..errors import ProtocolError
+from ..rows.structure import read_json, unlike
+from .plan_shape import PLAN
+
+__all__ = ["DESIGNS", "OUTCOMES", "Habit", "Outcome", "Protocol", "Slot", "Unit", "trial_calendar"]
+
+DESIGNS: Final = ("reed_by_reed", "day_by_day")
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What is compared. `scale` is "difference" (points) or "ratio" (lives); higher is better for all."""
+
+    key: str
+    title: str
+    scale: str
+    unit: str
+    designs: tuple[str, ...]
+
+
+OUTCOMES: Final[Mapping[str, Outcome]] = {
+    o.key: o
+    for o in (
+        Outcome("day_rating", "rating of the day", "difference", "points", ("day_by_day",)),
+        Outcome("mean_rating", "mean rating", "difference", "points", ("reed_by_reed",)),
+        Outcome("wear_rate", "change of rating per playing hour", "difference", "points an hour",
+                ("reed_by_reed",)),
+        Outcome("life_hours", "playing hours until worn out", "ratio", "playing hours", ("reed_by_reed",)),
+        Outcome("good_hours", "good playing hours", "ratio", "playing hours", ("reed_by_reed",)),
+    )
+}
+
+
+@dataclass(frozen=True)
+class Habit:
+    """One of the two ways. `key` is what a sitting's `habit` holds; `name` fits after "with"."""
+
+    key: str
+    name: str
+    steps: str = ""
+
+
+@dataclass(frozen=True)
+class Slot:
+    """One planned rating: `reed` on trial day `day`, as number `order` of that day."""
+
+    day: int
+    order: int
+    reed: str
+
+
+@dataclass(frozen=True)
+class Unit:
+    """What was shuffled. Reed by reed: one reed, no cells. Day by day: its (reed, trial day) cells.
+
+    The name says nothing of the habit; the habit dealt to it stands apart, in `Protocol.dealt`.
+    """
+
+    unit: str
+    block: str
+    reeds: tuple[str, ...]
+    cells: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Protocol:
+    """The frozen plan. `dealt[i]` is the key of the habit dealt to `units[i]`.
+
+    Allowed arrangements: every way to deal the same number of each habit within each block, all
+    equally likely (`reedlab.trial.dealing`). Habits are kept in sorted order of their keys: the first is
+    "A" for `compare`, the second "B"; neither letter is shown to a player.
+    """
+
+    trial: str
+    question: str
+    ask: str
+    instrument: str
+    habits: tuple[Habit, Habit]
+    design: str
+    outcome: str
+    matters: float
+    start: date
+    days: int
+    units: tuple[Unit, ...]
+    dealt: tuple[str, ...]
+    slots: tuple[Slot, ...] = ()
+    rating: str = "overall"
+    level: float = 0.95
+    seed: int | None = None
+    how_dealt: str = "seed"  # "seed", "by hand" (shuffled outside reedlab) or "not" (old diary)
+    adjust: tuple[str, ...] = ()  # of: day, age_hours, humidity, first_play, order
+    setup: str | None = None
+    same_days: bool = True
+    from_new: bool = False  # True where break-in or first-days care is the question
+    worn_out_rule: str = "ratings"  # "ratings": below the mark, in a row; "player": the player's word
+    worn_out_below: float = 4.0
+    good_below: float = 6.0
+    in_a_row: int = 2
+    cap_hours: float | None = None
+    expected: str | None = None  # habit key, "same", or None: not said
+    expected_gap: float | None = None
+    masked: str = "none"  # "none" or "helper"
+    overrides: tuple[tuple[str, str, float], ...] = ()  # (habit key, default it replaces, value)
+    scale: tuple[tuple[int, str], ...] = field(
+        default=((2, "would not play"), (4, "practice only"), (6, "rehearsal"), (8, "concert"),
+                 (10, "best I have had")))
+    version: int = 1
+
+    def __post_init__(self) -> None:
+        faults = list(_faults(self))
+        if faults:
+            raise ProtocolError("The plan contradicts itself: " + "; ".join(faults) + ".")
+
+    @property
+    def unit_kind(self) -> str:
+        """Return "reed", "sitting" or "diagonal"."""
+        if self.design == "reed_by_reed":
+            return "reed"
+        return "diagonal" if any(len(u.cells) > 1 for u in self.units) else "sitting"
+
+    @property
+    def of_boxes(self) -> bool:
+        """Say whether the reeds of two boxes are compared: what was shuffled is the order of a day, no reed's way."""
+        return self.question == "cut_or_strength" and self.unit_kind == "sitting"
+
+    @property
+    def reeds(self) -> tuple[str, ...]:
+        """Every reed of the trial, sorted."""
+        return tuple(sorted({r for u in self.units for r in u.reeds}))
+
+    @property
+    def arms(self) -> tuple[str, ...]:
+        """Return "A" or "B" for each unit, in the order of `units`."""
+        return tuple("A" if k == self.habits[0].key else "B" for k in self.dealt)
+
+    def habit(self, key: str) -> Habit:
+        """Return the habit with this key; KeyError if it is not one of the two."""
+        for h in self.habits:
+            if h.key == key:
+                return h
+        raise KeyError(key)
+
+    def habit_for(self, reed: str, day: int) -> Habit | None:
+        """Return the habit planned for a reed on a trial day, or None where nothing is planned."""
+        for u, key in zip(self.units, self.dealt, strict=True):
+            if (reed, day) in u.cells or (not u.cells and reed in u.reeds):
+                return self.habit(key)
+        return None
+
+    def to_json(self) -> str:
+        """Return the canonical JSON text (sorted keys, no spaces); equal plans give equal text."""
+        return json.dumps(dataclasses.asdict(self), sort_keys=True, separators=(",", ":"),
+                          ensure_ascii=False, default=lambda d: d.isoformat())
+
+    @property
+    def sha256(self) -> str:
+        """The fingerprint: SHA-256 of the canonical JSON in UTF-8, as 64 hex digits."""
+        return hashlib.sha256(self.to_json().encode("utf-8")).hexdigest()
+
+    @classmethod
+    def from_json(cls, text: str) -> Protocol:
+        """Read a plan back. Raises ProtocolError, naming each field at fault, if it is not a plan of this version."""
+        try:
+            return cls.from_plain(read_json(text))
+        except ValueError as err:
+            raise ProtocolError(f"This is not a trial plan that reedlab can read ({err}).") from err
+
+    @classmethod
+    def from_plain(cls, plain: Any) -> Protocol:
+        """Read a plan from plain data, as `from_json` does from text."""
+        bad = unlike(PLAN, plain)
+        if bad:
+            raise ProtocolError("This is not a trial plan that reedlab can read: " + "; ".join(map(str, bad)) + ".")
+        raw: dict[str, Any] = dict(plain)
+        try:
+            raw["start"] = date.fromisoformat(raw["start"])
+            raw["habits"] = tuple(Habit(**h) for h in raw["habits"])
+            raw["slots"] = tuple(Slot(**s) for s in raw["slots"])
+            raw["units"] = tuple(
+                Unit(u["unit"], u["block"], tuple(u["reeds"]), tuple((r, d) for r, d in u["cells"]))
+                for u in raw["units"])
+            raw["dealt"] = tuple(raw["dealt"])
+            raw["adjust"] = tuple(raw["adjust"])
+            raw["overrides"] = tuple(tuple(o) for o in raw["overrides"])
+            raw["scale"] = tuple(tuple(s) for s in raw["scale"])
+        except ValueError as err:  # a day that is not in the calendar
+            raise ProtocolError(f"This is not a trial plan that reedlab can read: `start`: {err}.") from err
+        return cls(**raw)
+
+
+def _faults(p: Protocol) -> Iterable[str]:
+    if p.design not in DESIGNS:
+        yield f"`design` is {p.design!r}, wanted one of {', '.join(DESIGNS)}"
+    if p.outcome not in OUTCOMES:
+        yield f"`outcome` is {p.outcome!r}, wanted one of {', '.join(OUTCOMES)}"
+    elif p.design not in OUTCOMES[p.outcome].designs:
+        yield f"`outcome` {p.outcome!r} cannot be asked {p.design.replace('_', ' ')}"
+    else:
+        least = 1 if OUTCOMES[p.outcome].scale == "ratio" else 0
+        if not p.matters > least:
+            yield f"`matters` is {p.matters!r}, wanted more than {least}"
+    keys = [h.key for h in p.habits]
+    if len(keys) != 2 or keys != sorted(set(keys)):
+        yield "`habits` must be two different ways, sorted by key"
+    if len(p.dealt) != len(p.units) or set(p.dealt) - set(keys):
+        yield "`dealt` must give one of the two habits to each unit"
+    if len({u.unit for u in p.units}) != len(p.units):
+        yield "a unit stands twice"
+    if p.design == "day_by_day" and any(not u.cells for u in p.units):
+        yield "day by day, every unit needs its reed and day"
+    if p.design == "reed_by_reed" and any(len(u.reeds) != 1 or u.unit != u.reeds[0] for u in p.units):
+        yield "reed by reed, every unit is one reed"
+    cells = [c for u in p.units for c in u.cells]
+    if len(set(cells)) != len(cells):
+        yield "a reed is dealt two habits on one day"
+    if not (0.5 < p.level < 1):
+        yield f"`level` is {p.level!r}, wanted between 0.5 and 1"
+    if p.days < 1:
+        yield "`days` must be at least 1"
+    if any(d > p.days or d < 1 for _, d in cells) or any(s.day > p.days or s.day < 1 for s in p.slots):
+        yield "a reed is planned outside the trial's days"
+
+
+def trial_calendar(start: date, days: int, paused: Iterable[date] = ()) -> list[date]:
+    """Return the dates of trial days 1..days: calendar days from `start`, paused ones skipped.
+
+    A day off is not a pause: it keeps its number and its ratings are missing.
+    """
+    skip = set(paused)
+    out: list[date] = []
+    day = start
+    while len(out) < days:
+        if day not in skip:
+            out.append(day)
+        day += timedelta(days=1)
+    return out
