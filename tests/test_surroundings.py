@@ -13,7 +13,7 @@ from reedlab.cli import main
 from reedlab.errands.book import Book
 from reedlab.errors import InputError
 from reedlab.folder.filing import write_file, write_folder
-from reedlab.forms.start.form import StartForm
+from reedlab.forms.start_page.form import StartForm
 from reedlab.logbook import Logbook
 from reedlab.logbook.beside import other_copies
 from reedlab.logbook.exchange import export_folder, import_folder

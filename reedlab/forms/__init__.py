@@ -31,126 +31,126 @@ def _open(module: str, name: str, book: Book | None) -> Form:
 
 def start(book: Book | None = None) -> Form:
     """Return what the logbook of this folder holds, and where it is."""
-    return _open("start.form", "StartForm", book)
+    return _open("start_page.form", "StartForm", book)
 
 
 def boxes(book: Book | None = None) -> Form:
     """Return the form for a new box of reeds."""
-    return _open("plan.box_form", "BoxForm", book)
+    return _open("plan_page.box_form", "BoxForm", book)
 
 
 def setup(book: Book | None = None) -> Form:
     """Return the form for a mouthpiece and ligature."""
-    return _open("today.setup_form", "SetupForm", book)
+    return _open("today_page.setup_form", "SetupForm", book)
 
 
 def first_play(book: Book | None = None) -> Form:
     """Return the form for the first play of a box."""
-    return _open("plan.first_play_form", "FirstPlayForm", book)
+    return _open("plan_page.first_play_form", "FirstPlayForm", book)
 
 
 def plan(book: Book | None = None) -> Form:
     """Return the form that plans a trial and starts it."""
-    return _open("plan.form", "PlanForm", book)
+    return _open("plan_page.form", "PlanForm", book)
 
 
 def end(book: Book | None = None) -> Form:
     """Return the form that ends a trial before its last day."""
-    return _open("plan.end_form", "EndForm", book)
+    return _open("plan_page.end_form", "EndForm", book)
 
 
 def ear(book: Book | None = None) -> Form:
     """Return the double rating: how well the player's own ratings repeat."""
-    return _open("ear.form", "EarForm", book)
+    return _open("ear_page.form", "EarForm", book)
 
 
 def old_diary(book: Book | None = None) -> Form:
     """Return the reading of an old diary, and the fair trial that would settle it."""
-    return _open("plan.old_diary_form", "OldDiaryForm", book)
+    return _open("plan_page.old_diary_form", "OldDiaryForm", book)
 
 
 def today(book: Book | None = None) -> Form:
     """Return today's plan and the entry of a sitting."""
-    return _open("today.form", "TodayForm", book)
+    return _open("today_page.form", "TodayForm", book)
 
 
 def week(book: Book | None = None) -> Form:
     """Return the player's usual week, days off and concerts to come."""
-    return _open("today.week_form", "WeekForm", book)
+    return _open("today_page.week_form", "WeekForm", book)
 
 
 def outing(book: Book | None = None) -> Form:
     """Return the form for a rehearsal or a concert."""
-    return _open("today.outing_form", "OutingForm", book)
+    return _open("today_page.outing_form", "OutingForm", book)
 
 
 def case(book: Book | None = None) -> Form:
     """Return the reed case: every reed, which are ready, and how long they may last."""
-    return _open("case.form", "CaseForm", book)
+    return _open("case_page.form", "CaseForm", book)
 
 
 def day(book: Book | None = None) -> Form:
     """Return the form for the day itself: air, day off, pause."""
-    return _open("today.day_form", "DayForm", book)
+    return _open("today_page.day_form", "DayForm", book)
 
 
 def retire(book: Book | None = None) -> Form:
     """Return the form for a reed that leaves service."""
-    return _open("today.retire_form", "RetireForm", book)
+    return _open("today_page.retire_form", "RetireForm", book)
 
 
 def worked_on(book: Book | None = None) -> Form:
     """Return the form for a reed that was sanded, scraped or clipped."""
-    return _open("today.worked_on_form", "WorkedOnForm", book)
+    return _open("today_page.worked_on_form", "WorkedOnForm", book)
 
 
 def result(book: Book | None = None) -> Form:
     """Return the answers: of this logbook, and of the invented example."""
-    return _open("result.form", "ResultForm", book)
+    return _open("result_page.form", "ResultForm", book)
 
 
 def paper(book: Book | None = None) -> Form:
     """Return the buttons that make the sheet, the labels, the calendar and the spreadsheet."""
-    return _open("paper.form", "PaperForm", book)
+    return _open("paper_page.form", "PaperForm", book)
 
 
 def sheet(book: Book | None = None) -> Form:
     """Return the form for typing a filled sheet back in."""
-    return _open("paper.sheet_form", "SheetForm", book)
+    return _open("paper_page.sheet_form", "SheetForm", book)
 
 
 def why() -> Form:
     """Return the page for a class: why not just try it? It needs no logbook."""
-    from .why.form import WhyForm
+    from .why_page.form import WhyForm
 
     return WhyForm()
 
 
 def class_files(book: Book | None = None) -> Form:
     """Return what the class's folder holds, and the control that takes in files that were sent."""
-    return _open("classroom.files", "ClassFilesForm", book)
+    return _open("class_page.files", "ClassFilesForm", book)
 
 
 def class_plan(book: Book | None = None) -> Form:
     """Return the teacher's form for the plan to hand out."""
-    return _open("classroom.plan", "ClassPlanForm", book)
+    return _open("class_page.plan", "ClassPlanForm", book)
 
 
 def class_deal(book: Book | None = None) -> Form:
     """Return the pupil's form that deals their own reeds from the class's plan."""
-    return _open("classroom.deal", "ClassDealForm", book)
+    return _open("class_page.deal", "ClassDealForm", book)
 
 
 def class_hand_in(book: Book | None = None) -> Form:
     """Return the pupil's form that writes an ended trial to a small file."""
-    return _open("classroom.hand_in", "ClassHandInForm", book)
+    return _open("class_page.hand_in", "ClassHandInForm", book)
 
 
 def class_paper(book: Book | None = None) -> Form:
     """Return the teacher's form for pupils on paper."""
-    return _open("classroom.paper", "ClassPaperForm", book)
+    return _open("class_page.paper", "ClassPaperForm", book)
 
 
 def class_together(book: Book | None = None) -> Form:
     """Return the teacher's form that puts together what was handed in."""
-    return _open("classroom.together", "ClassTogetherForm", book)
+    return _open("class_page.together", "ClassTogetherForm", book)

@@ -215,7 +215,7 @@ def _verb(argv: list[str]) -> float:
 
 def _case(path: Path) -> float:
     from reedlab.errands.book import Book
-    from reedlab.forms.case.form import CaseForm
+    from reedlab.forms.case_page.form import CaseForm
 
     book = Book.here(path, today=lambda: TODAY)
     took = []

@@ -8,7 +8,7 @@ import pytest
 from reedlab.errands.side_by_side import fair_plan, judge_fairly
 from reedlab.errands.why import METHODS, Why, why
 from reedlab.errors import InputError
-from reedlab.forms.why.words import why_html
+from reedlab.forms.why_page.words import why_html
 from reedlab.summary.figures.casual import alike_figure, apart_figure, fortnights_figure
 from reedlab.summary.readability import grade
 from reedlab.summary.words import casual as words

@@ -12,8 +12,8 @@ import pytest
 from reedlab import forms
 from reedlab.errors import InputError
 from reedlab.forms import Book
-from reedlab.forms.plan.wishes import Wishes
-from reedlab.forms.plan.words import draft_html, scale_words
+from reedlab.forms.plan_page.wishes import Wishes
+from reedlab.forms.plan_page.words import draft_html, scale_words
 from reedlab.forms.shared.fields import Rating
 from reedlab.handout.sheet import sheet
 from reedlab.handout.week import week_of

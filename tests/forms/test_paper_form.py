@@ -14,7 +14,7 @@ import pytest
 
 from reedlab import forms
 from reedlab.forms import Book
-from reedlab.forms.paper.form import PaperForm
+from reedlab.forms.paper_page.form import PaperForm
 from reedlab.rows.records import Box, Reed, Sitting
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 

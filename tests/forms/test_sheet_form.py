@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from reedlab.forms import Book
-from reedlab.forms.paper.sheet_form import SheetForm
+from reedlab.forms.paper_page.sheet_form import SheetForm
 from reedlab.rows.records import Box, Reed, Sitting
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 

@@ -180,7 +180,7 @@ def test_a_rating_in_a_concert_or_of_another_kind_is_still_missing_for_the_answe
 
 
 def test_what_concerns_all_trials_is_said_once_below_them() -> None:
-    from reedlab.forms.today.html import plan_html
+    from reedlab.forms.today_page.html import plan_html
 
     other = plan(trial="Again", units=(Unit("s1-a", "s1", ("1-03",), (("1-03", 1),)),
                                        Unit("s1-b", "s1", ("1-03",), (("1-03", 2),))),

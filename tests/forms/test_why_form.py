@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reedlab.forms.why.form import WhyForm
+from reedlab.forms.why_page.form import WhyForm
 
 
 def test_it_runs_when_shown_and_again_with_other_numbers() -> None:

@@ -13,7 +13,7 @@ from ...errands.book import Book
 from ...errands.class_steps import hand_in, next_code, paper_pupil
 from ...errors import InputError
 from ...rows.tables import TABLES
-from ..paper.sheet_form import SheetForm
+from ..paper_page.sheet_form import SheetForm
 from ..shared.fields import Pick, Words, choices, day_picker, note
 from ..shared.form import Form, button, html
 from .shared import FOLDER, class_folder, plan_called, plan_options, shelf_of

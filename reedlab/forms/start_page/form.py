@@ -9,7 +9,7 @@ from ...logbook.beside import copies_told
 from ...screens.due import due_now, running
 from ...screens.words import spoken_date
 from ...summary import numbers
-from ..plan.boxes import waiting_for_first_play
+from ..plan_page.boxes import waiting_for_first_play
 from ..shared.form import Form, html
 from ..shared.restore_form import RestoreForm
 from .phone import PhonePart

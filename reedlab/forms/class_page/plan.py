@@ -17,8 +17,8 @@ from ...plan.marks import Marks
 from ...questions import CATALOGUE, Question
 from ...trial.practice import ANCHORS
 from ...trial.protocol import DESIGNS, OUTCOMES
-from ..plan.wishes import OwnWays
-from ..plan.words import DESIGN_WORDS, question_html
+from ..plan_page.wishes import OwnWays
+from ..plan_page.words import DESIGN_WORDS, question_html
 from ..shared.fields import Choice, Number, Pick, Words, folds, note
 from ..shared.form import Form, button, html
 from .shared import class_folder, plan_html

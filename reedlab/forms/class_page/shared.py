@@ -9,7 +9,7 @@ from ...errands.book import Book
 from ...errands.class_steps import Shelf, look_through
 from ...errors import InputError
 from ...trial.protocol import OUTCOMES
-from ..plan.words import DESIGN_WORDS, scale_words
+from ..plan_page.words import DESIGN_WORDS, scale_words
 from ..shared.form import rows_table
 
 __all__ = ["FOLDER", "class_folder", "plan_called", "plan_html", "plan_options", "shelf_html", "shelf_of"]

@@ -15,7 +15,7 @@ from ...handout.week import week_of
 from ...screens.due import running
 from ...screens.words import spoken_date, spoken_row, title
 from ...trial.protocol import Protocol
-from ..plan.words import scale_words
+from ..plan_page.words import scale_words
 from ..shared.fields import Number, Pick, Words, day_picker, note, tick
 from ..shared.form import Form, button, html, rows_table
 

@@ -12,7 +12,7 @@ from ...screens.words import spoken_date
 from ...worlds import World
 from ..shared.fields import Pick, Words, day_picker, note
 from ..shared.form import Form, button, html
-from ..today.week_words import concert_words
+from ..today_page.week_words import concert_words
 from .html import box_html, concert_html, gone_html, reeds_html, today_html
 
 __all__ = ["CaseForm"]

@@ -13,7 +13,7 @@ from ...errands.class_steps import deal_own
 from ...errors import PlanRefused
 from ...screens.due import running
 from ...screens.words import spoken_date
-from ..plan.words import busy_reeds, draft_html, reeds_to_offer, started_html
+from ..plan_page.words import busy_reeds, draft_html, reeds_to_offer, started_html
 from ..shared.fields import Choice, Pick, Words, day_picker, note, tick
 from ..shared.form import Form, button, html, rows_table
 from .shared import plan_called, plan_html, plan_options, shelf_of
