@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from reedlab.desk import home
+from reedlab.folder import resources
 from reedlab.demo import set_up_demo
 from reedlab.folder.resources import notebooks_dir
 
