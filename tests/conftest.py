@@ -1,4 +1,4 @@
-"""Shared by all tests: with ``--no-skips`` a skipped test fails the run (continuous integration uses it)."""
+"""Shared by all tests: ``--quick`` runs what takes no time; with ``--no-skips`` a skipped test fails the run."""
 
 from __future__ import annotations
 
@@ -9,6 +9,16 @@ _skipped: list[str] = []
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--no-skips", action="store_true", help="a skipped test fails the run")
+    parser.addoption("--quick", action="store_true", help="leave out browser, notebooks, benchmarks and slow tests")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if not config.getoption("--quick"):
+        return
+    slow = [i for i in items if any(i.get_closest_marker(m) for m in ("slow", "browser"))
+            or i.path.relative_to(config.rootpath).parts[1] in ("browser", "notebooks", "benchmarks")]
+    config.hook.pytest_deselected(items=slow)
+    items[:] = [i for i in items if i not in set(slow)]
 
 
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:
