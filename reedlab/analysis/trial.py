@@ -25,7 +25,7 @@ from .remarks.catalogue import REMARKS, remark
 from .remarks.fairness import answer_remarks, look_remarks, uneven_remarks
 from .remarks.leaning import LEANS_P, leaning_p
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
-from .remarks.uneven import CHECKED, bars_of, depth, gap_moved, holds_back, stands, uneven_of, unrated_low
+from .remarks.uneven import CHECKED, bars_of, compared, counted, depth, gap_moved, holds_back, stands, unrated_low
 from .units.adjust import allowed_for
 from .units.blind import BlindTrial, blind
 from .units.frames import points_frame, units_frame
@@ -107,7 +107,9 @@ def analyse(
     level = protocol.level if not (stand.early or stand.looks or earlier) else 1 - alpha
     read = _read(protocol, trial, done, level=level, medians=not only_remarks)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
-    uneven = () if stand.state == "diary" else uneven_of(protocol, frames, trial, read.lives, today=today)
+    uneven: tuple[Uneven, ...] = () if stand.state == "diary" else tuple(
+        compared(c, np.array(protocol.arms) == "B", blocks, seed=protocol.seed)
+        for c in counted(protocol, frames, trial, read.lives, today=today))
     leans = None
     if read.values is not None and protocol.design == "day_by_day":
         leans = float(leaning_p(read.values.cells.rating, read.values.cells.reed, read.values.cells.day))

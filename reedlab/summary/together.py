@@ -76,6 +76,7 @@ class TogetherAnswer:
             "trials": [{"label": p.label, "player": p.player, "units": list(p.units), "blocks": p.blocks,
                         **{n: _finite(getattr(p, n)) for n in ("estimate", "low", "high", "error", "weight",
                                                                 "without", "p_without")}} for p in t.parts],
+            "uneven": [ledger.uneven_dict(u) for u in t.uneven],
             "warnings": [dict(w) for w in self.warnings], "headline": self.headline, "summary": self.summary,
             "fingerprints": [{"label": name, "sha256": sha} for name, sha in t.fingerprints],
         }

@@ -282,8 +282,8 @@ class Together:
 
     `protocol` is the first trial's plan and stands for them all in names, outcome and scale (masked only if
     all were). `p_needed` is what a winner needs: 1 - level, less what early looks cost. `held` says why
-    sameness was held back ("" where it was not). `remarks` hold (label, remark) for what may have bent one of
-    the trials.
+    an answer was held back ("" where it was not). `remarks` hold (label, remark) for what may have bent one of
+    the trials, or all of them ("").
     """
 
     protocol: Protocol
@@ -300,6 +300,7 @@ class Together:
     instruments: tuple[str, ...]
     fingerprints: tuple[tuple[str, str], ...]  # (label, fingerprint of the trial's plan)
     remarks: tuple[tuple[str, Remark], ...] = ()
+    uneven: tuple[Uneven, ...] = ()  # what was missing or given up in all trials, by habit
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from ..verdicts.judge import EARLY_P
 from .catalogue import remark
 from .uneven import worth_telling
 
-__all__ = ["answer_remarks", "look_remarks", "uneven_remarks"]
+__all__ = ["answer_remarks", "look_remarks", "told_uneven", "uneven_remarks"]
 
 _HUMIDITY, _TEMP = 5.0, 2.0
 _HOURS_SHARE = 0.20
@@ -26,10 +26,7 @@ _DAMAGE_APART = 3
 def uneven_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial,
                    values: UnitValues | None, uneven: Sequence[Uneven] = ()) -> Iterator[Remark]:
     """Yield remarks on what the two habits' days and reeds met unevenly."""
-    for u in uneven:
-        if u.held or worth_telling(u):
-            yield remark("uneven", kind=u.kind, count_a=u.count[0], of_a=u.of[0], count_b=u.count[1], of_b=u.of[1],
-                         p=u.p_value, held=float(u.held))
+    yield from told_uneven(uneven)
     arms = np.array(protocol.arms)
     if protocol.design == "day_by_day":
         if values is None or not len(values.cells):
@@ -54,6 +51,14 @@ def uneven_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial,
     n_a, n_b = int((hurt & (arms == "A")).sum()), int((hurt & (arms == "B")).sum())
     if abs(n_a - n_b) >= _DAMAGE_APART:
         yield remark("damage_uneven", damaged_a=n_a, damaged_b=n_b)
+
+
+def told_uneven(uneven: Sequence[Uneven]) -> Iterator[Remark]:
+    """Yield remarks on what was missing or given up so unevenly that it is told."""
+    for u in uneven:
+        if u.held or worth_telling(u):
+            yield remark("uneven", kind=u.kind, count_a=u.count[0], of_a=u.of[0], count_b=u.count[1], of_b=u.of[1],
+                         p=u.p_value, held=float(u.held))
 
 
 def look_remarks(state: str, *, looks: int, alpha: float, least_p: float, day: int, days: int,

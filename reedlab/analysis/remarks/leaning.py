@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr
 
-__all__ = ["LEANS_P", "leaning_p"]
+__all__ = ["LEANS_P", "leaning_p", "leaning_sums", "p_of_sums"]
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -39,6 +39,20 @@ def leaning_p(ratings: npt.ArrayLike, reed: npt.ArrayLike, day: npt.ArrayLike) -
     -------
     (...,) float; 1 where no reed has five ratings.
     """
+    above, var = leaning_sums(ratings, reed, day)
+    return p_of_sums(above, var).reshape(np.shape(ratings)[:-1])
+
+
+def p_of_sums(above: npt.ArrayLike, var: npt.ArrayLike) -> FloatArray:
+    """Return the p of `leaning_sums`, which may be added up over trials first."""
+    v = np.asarray(var, dtype=float)
+    some = v > 1e-12
+    out: FloatArray = np.where(some, ndtr(-np.asarray(above) / np.sqrt(np.where(some, v, 1.0))), 1.0)
+    return out
+
+
+def leaning_sums(ratings: npt.ArrayLike, reed: npt.ArrayLike, day: npt.ArrayLike) -> tuple[FloatArray, FloatArray]:
+    """Return how far the sum of products lies above its mean over all orders, and its variance, (k,) each."""
     y = np.array(ratings, dtype=float, ndmin=2)
     of, on = np.asarray(reed), np.asarray(day)
     y = _less_days(y, on)
@@ -47,9 +61,7 @@ def leaning_p(ratings: npt.ArrayLike, reed: npt.ArrayLike, day: npt.ArrayLike) -
         t, mean, v = _products(y[:, of == r])
         above += t - mean
         var += v
-    some = var > 1e-12
-    out: FloatArray = np.where(some, ndtr(-above / np.sqrt(np.where(some, var, 1.0))), 1.0)
-    return out.reshape(np.shape(ratings)[:-1])
+    return above, var
 
 
 def _less_days(y: FloatArray, day: IntArray) -> FloatArray:

@@ -30,8 +30,8 @@ from ..units.day_ratings import planned_units
 from ..units.life_values import Lives
 from ..units.progress import due_cells
 
-__all__ = ["CHECKED", "CHOICE_BAR", "GIVEN_UP", "Bars", "bars_of", "compared", "depth", "gap_moved", "holds_back",
-           "stands", "uneven_of", "unrated_low", "worth_telling"]
+__all__ = ["CHECKED", "CHOICE_BAR", "GIVEN_UP", "Bars", "Counted", "bars_of", "compared", "counted", "depth",
+           "gap_moved", "holds_back", "stands", "unrated_low", "worth_telling"]
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -77,6 +77,15 @@ _BARS: Final = {"mean": Bars(1 / 10, 1 / 32, -1.0), "life": Bars(1 / 8, 1 / 32, 
                 "none": Bars(-1.0, -1.0, -1.0)}
 
 
+@dataclass(frozen=True)
+class Counted:
+    """How many of how many in each of n units, (n,) each, before the habits are looked at; `kind` as in `Uneven`."""
+
+    kind: str
+    count: IntArray
+    of: IntArray
+
+
 def bars_of(protocol: Protocol) -> Bars:
     """Return the bars for ratings missing; none where a life is the player's word, whatever the ratings."""
     if protocol.outcome in CHECKED:
@@ -98,42 +107,30 @@ def depth(ratings: FloatArray) -> FloatArray:
     return out.reshape(np.shape(ratings)[:-1])
 
 
-def compared(kind: str, count: npt.ArrayLike, of: npt.ArrayLike, is_b: BoolArray, block: Labels, *,
-             seed: int | None = None) -> Uneven:
-    """Compare counts by habit.
+def compared(told: Counted, is_b: BoolArray, block: Labels, *, seed: int | None = None) -> Uneven:
+    """Compare counts by habit: a unit's share is what is reshuffled, 0 where there are none.
 
-    Parameters
-    ----------
-    kind : str
-        "missing", "memory" or "given_up".
-    count, of : (n,) int
-        How many of how many in each unit; a unit's share is what is reshuffled, 0 where there are none.
-    is_b, block : (n,)
-        The deal.
+    `is_b`, `block` (n,) are the deal.
     """
-    n, total = np.asarray(count, dtype=float), np.asarray(of, dtype=float)
+    n, total = told.count.astype(float), told.of.astype(float)
     share = n / np.maximum(total, 1)
     counts = (int(n[~is_b].sum()), int(n[is_b].sum()))
     out_of = (int(total[~is_b].sum()), int(total[is_b].sum()))
     if not n.any():
-        return Uneven(kind, counts, out_of, 1.0, (1.0, 1.0))
+        return Uneven(told.kind, counts, out_of, 1.0, (1.0, 1.0))
     t = linear_test(share, is_b.astype(float), is_b, block, seed=seed)
-    return Uneven(kind, counts, out_of, t.p_value, (t.p_lower, t.p_upper))
+    return Uneven(told.kind, counts, out_of, t.p_value, (t.p_lower, t.p_upper))
 
 
-def uneven_of(protocol: Protocol, frames: Frames, trial: BlindTrial, lives: Lives | None, *,
-              today: date) -> tuple[Uneven, ...]:
+def counted(protocol: Protocol, frames: Frames, trial: BlindTrial, lives: Lives | None, *,
+            today: date) -> tuple[Counted, ...]:
     """Return every kind that can be compared; reeds given up only where each keeps to one way."""
-    is_b, blocks = np.array(protocol.arms) == "B", [u.block for u in protocol.units]
-    missing, due = _missing(trial, today)
-    told, rated = _from_memory(frames, trial)
-    out = [compared("missing", missing, due, is_b, blocks, seed=protocol.seed),
-           compared("memory", told, rated, is_b, blocks, seed=protocol.seed)]
+    out = [Counted("missing", *_missing(trial, today)), Counted("memory", *_from_memory(frames, trial))]
     if trial.design == "reed_by_reed":
         ended = lives.ended if lives is not None else tuple(
             trial.retired.get(u.reeds[0], (None, ""))[1] for u in protocol.units)
-        gone = np.array([e in GIVEN_UP for e in ended])
-        out.append(compared("given_up", gone, np.ones(len(gone)), is_b, blocks, seed=protocol.seed))
+        gone = np.array([e in GIVEN_UP for e in ended], dtype=np.int64)
+        out.append(Counted("given_up", gone, np.ones_like(gone)))
     return tuple(out)
 
 

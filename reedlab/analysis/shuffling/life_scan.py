@@ -91,7 +91,7 @@ class Scan:
 
     def hull(self, alpha: float) -> tuple[float, float]:
         """Return the hull of the ratios not rejected, sought from outside inwards; with `watched`, see there."""
-        first, last = (0, len(self.points) - 1) if self.watched is None else self._span
+        first, last = (0, len(self.points) - 1) if self.watched is None else self.span
         left = self._first(lambda at: self._kept(at, alpha), -1, first, last)
         if left is None:
             return float("nan"), float("nan")
@@ -101,7 +101,7 @@ class Scan:
                 float("inf") if right == last else self._edge(right, +1))
 
     @cached_property
-    def _span(self) -> tuple[int, int]:
+    def span(self) -> tuple[int, int]:
         """The steps between which the hull is sought where what can be seen shrinks with the ratio."""
         n = len(self.points)
         at = np.arange(n) if n * len(self.hours) <= _WHOLE else np.unique(np.linspace(0, n - 1, 8 * _GRID).astype(int))

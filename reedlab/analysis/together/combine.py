@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -19,7 +20,10 @@ import numpy.typing as npt
 from ...errors import InputError
 from ...trial.dealing import IntArray, counts_of_b, layout_of
 from ...trial.protocol import OUTCOMES
-from ...trial.result import Contribution, Finding, Spread, Together
+from ...trial.result import Contribution, Finding, Spread, Together, Uneven
+from ..remarks.fairness import told_uneven
+from ..remarks.leaning import LEANS_P
+from ..remarks.uneven import CHECKED, bars_of, gap_moved, holds_back, stands
 from ..shuffling.life_scan import Scan
 from ..shuffling.life_scores import critical_ratios
 from ..shuffling.lives_as_done import meeting_ratios
@@ -30,6 +34,7 @@ from ..verdicts.judge import final_p, judge, repeat_p
 from ..verdicts.scale_use import ScaleUse, ratings_used
 from .parts import Part, clashes
 from .players_differ import between, gap_error, ratio_error
+from .written import leans_together, mean_depth, uneven_together
 
 __all__ = ["Stacked", "combine", "stack"]
 
@@ -56,6 +61,7 @@ class Stacked:
     hours: FloatArray
     worn_out: BoolArray
     share: FloatArray
+    watched: FloatArray | None
 
 
 def stack(parts: Sequence[Part]) -> Stacked:
@@ -73,7 +79,14 @@ def stack(parts: Sequence[Part]) -> Stacked:
         is_b=joined("is_b"), block=np.concatenate(blocks).astype(np.intp),
         trial=np.repeat(np.arange(len(parts)), [len(p.is_b) for p in parts]).astype(np.intp),
         values=joined("values"), effect=joined("effect"), done=joined("done"), hours=joined("hours"),
-        worn_out=joined("worn_out"), share=joined("share"))
+        worn_out=joined("worn_out"), share=joined("share"), watched=_watched(parts))
+
+
+def _watched(parts: Sequence[Part]) -> FloatArray | None:
+    """Return to what hours each life was watched; without end in a trial that had no end in common."""
+    if all(p.watched is None for p in parts):
+        return None
+    return np.concatenate([np.full(len(p.is_b), np.inf) if p.watched is None else p.watched for p in parts])
 
 
 def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | None = None) -> Together:
@@ -122,8 +135,22 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     use = None if ratio else _scale_use(parts, plan.rating)
     differ = spread is not None and spread.q_p <= _DIFFER
     # alike on the whole but not for each: without a reading as done no sameness is claimed
-    found, held = judge(main, None if differ else done, matters=margin, alpha=alpha, early=bool(ended),
-                        scale_use=use)
+    judged = partial(judge, matters=margin, alpha=alpha, early=bool(ended), scale_use=use)
+
+    def falls(claim: Finding, missing: Uneven) -> bool:
+        if plan.outcome in CHECKED:
+            return not stands(claim, gap_moved(missing, mean_depth(parts)), margin)
+        if not ratio:
+            return False
+        low = stack([p.low or p for p in parts])
+        again = [replace(r, finding=replace(r.finding, scale="ratio")) for r in (
+            read(low, level=at, matters=margin, seed=seed), read(low, level=at, matters=margin, seed=seed, done=True))]
+        return judged(*again)[0].verdict != claim.verdict
+
+    uneven = uneven_together(parts, seed=seed)
+    found, held = judged(main, None if differ else done, leans=leans_together(parts) <= LEANS_P, uneven=uneven,
+                         holds=lambda claim, u: holds_back(claim, u, bars_of(plan), falls))
+    uneven = tuple(replace(u, held=u.kind == held) for u in uneven)
     if differ and held == "as_done":
         held = "players_differ"
     if any(p.protocol.masked == "none" for p in parts):  # one who knew is enough for the caution to stand
@@ -131,9 +158,10 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     return Together(
         protocol=plan, matters=margin, main=found, as_done=done.finding, parts=contributions, spread=spread,
         players=players, p_needed=alpha, held=held, looks=looks, ended_early=ended,
+        uneven=uneven,
         instruments=tuple(sorted({p.protocol.instrument for p in parts})),
         fingerprints=tuple((p.label, p.fingerprint or p.protocol.sha256) for p in parts),
-        remarks=tuple((p.label, r) for p in parts for r in p.remarks))
+        remarks=(*((p.label, r) for p in parts for r in p.remarks), *(("", r) for r in told_uneven(uneven))))
 
 
 def _scale_use(parts: Sequence[Part], column: str) -> ScaleUse:
@@ -195,7 +223,8 @@ def _scan(s: Stacked, *, seed: int | None, done: bool = False) -> Scan:
     every = np.sort(np.concatenate(meet))
     if every.size:
         every = every[np.r_[True, np.diff(np.log(every)) > 1e-11]]
-    return Scan(s.hours, s.worn_out, shuffles, share=s.share if done else None, critical=every, strata=s.trial)
+    return Scan(s.hours, s.worn_out, shuffles, share=s.share if done else None, critical=every, strata=s.trial,
+                watched=s.watched)
 
 
 def _read_lives(s: Stacked, *, level: float, matters: float | None, seed: int | None,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -14,11 +15,14 @@ from ...rows.tables import Frames
 from ...trial.dealing import IntArray
 from ...trial.protocol import OUTCOMES, Protocol
 from ...trial.result import Remark
+from ..remarks.leaning import leaning_sums
 from ..remarks.quality import kept_remarks
+from ..remarks.uneven import Counted, bars_of, counted, unrated_low
 from ..shuffling._units import gather
 from ..units.adjust import allowed_for
+from ..units.life_values import Lives
 from ..units.outcomes import LIVES, life_values, rating_values
-from ..units.shares import followed, planned_share, share_by_cell, share_by_unit
+from ..units.shares import Followed, followed, planned_share, share_by_cell, share_by_unit
 from ..verdicts.standing import standing
 
 __all__ = ["Part", "clashes", "read_part"]
@@ -36,7 +40,9 @@ class Part:
 
     Differences have `values`, `effect` (what a gap of one adds to each, as planned) and `done` (as really
     done); lives have `hours`, `worn_out` and `share` (of a unit's sittings on B). `ratings` are all rated
-    cells, blind, to see how the scale was used. `remarks` say what may have bent the trial.
+    cells, blind, to see how the scale was used. `watched` as in `Lives`; `low` is the same trial of lives, had every
+    unrated sitting been below the mark. `counted` is what was missing or given up in each planned unit (whose deal is
+    `planned_b`, `planned_block`), `leans` the sums of `leaning_sums`. `remarks` say what may have bent the trial.
     """
 
     label: str
@@ -55,6 +61,12 @@ class Part:
     share: FloatArray = field(default_factory=lambda: _EMPTY)
     ratings: FloatArray = field(default_factory=lambda: _EMPTY)
     remarks: tuple[Remark, ...] = ()
+    watched: FloatArray | None = None
+    low: Part | None = None
+    counted: tuple[Counted, ...] = ()
+    planned_b: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=bool))
+    planned_block: tuple[str, ...] = ()
+    leans: tuple[float, float] = (0.0, 0.0)
     fingerprint: str = ""  # of the plan in the player's own logbook, where it came as a shared trial
 
     @property
@@ -93,21 +105,35 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
     trial, done = stand.trial, followed(protocol, frames, stand.trial)
     blocks = tuple(u.block for u in protocol.units)
     remarks = tuple(r for r in kept_remarks(protocol, frames, trial, done, today=today) if r.code in _CARRIED)
+    shared: dict[str, Any] = {"remarks": remarks, "planned_b": np.array(protocol.arms) == "B", "planned_block": blocks}
     if protocol.outcome in LIVES:
         lives = life_values(trial, protocol.outcome)
-        units = gather(lives.hours > 0, protocol.arms, blocks, [])
-        keep = units.keep
-        return Part(label, player, protocol, stand.state, stand.looks, units.is_b, units.block, units.dropped,
-                    hours=lives.hours[keep], worn_out=lives.worn_out[keep],
-                    share=share_by_unit(protocol, done)[keep], remarks=remarks)
+        base = Part(label, player, protocol, stand.state, stand.looks, np.zeros(0, dtype=bool),
+                    np.zeros(0, dtype=np.intp), counted=counted(protocol, frames, trial, lives, today=today), **shared)
+        low = None
+        if bars_of(protocol).checked > 0:
+            low = _with_lives(base, life_values(unrated_low(trial), protocol.outcome), done)
+        return replace(_with_lives(base, lives, done), low=low)
     allowed = allowed_for(protocol)
     values = rating_values(trial, protocol.outcome, tuple(a for a in protocol.adjust if a in allowed))
     units = gather(values.present, protocol.arms, blocks, [])
-    keep = units.keep
+    keep, cells = units.keep, values.cells
+    leans = leaning_sums(cells.rating, cells.reed, cells.day) if protocol.design == "day_by_day" and len(cells) else (
+        np.zeros(1), np.zeros(1))
     return Part(label, player, protocol, stand.state, stand.looks, units.is_b, units.block, units.dropped,
                 values=values.values[keep], effect=values.effect(planned_share(protocol, values))[keep],
-                done=values.effect(share_by_cell(protocol, done, values))[keep], ratings=values.cells.rating,
-                remarks=remarks)
+                done=values.effect(share_by_cell(protocol, done, values))[keep], ratings=cells.rating,
+                counted=counted(protocol, frames, trial, None, today=today),
+                leans=(float(leans[0][0]), float(leans[1][0])), **shared)
+
+
+def _with_lives(part: Part, lives: Lives, done: Followed) -> Part:
+    plan = part.protocol
+    units = gather(lives.hours > 0, plan.arms, part.planned_block, [])
+    keep = units.keep
+    return replace(part, is_b=units.is_b, block=units.block, dropped=units.dropped, hours=lives.hours[keep],
+                   worn_out=lives.worn_out[keep], share=share_by_unit(plan, done)[keep],
+                   watched=None if lives.watched is None else lives.watched[keep])
 
 
 def clashes(parts: Sequence[Part], matters: float | None = None) -> list[str]:

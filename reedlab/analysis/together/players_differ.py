@@ -111,8 +111,10 @@ def ratio_error(scan: Scan, block: npt.NDArray[np.intp], ratio: float) -> float:
     """
     if not 0 < ratio < math.inf:
         return math.nan
-    scores = scan.scores(scan.points)
-    excess, spread = np.zeros(len(scan.points)), np.zeros(len(scan.points))
+    # where lives are read up to a common end of watching, ratios beyond the span have too little left to go by
+    points = scan.points if scan.watched is None else scan.points[slice(scan.span[0], scan.span[1] + 1)]
+    scores = scan.scores(points)
+    excess, spread = np.zeros(len(points)), np.zeros(len(points))
     for b in np.unique(block):
         mine = block == b
         n, n_b = int(mine.sum()), int(scan.is_b[mine].sum())
@@ -121,8 +123,8 @@ def ratio_error(scan: Scan, block: npt.NDArray[np.intp], ratio: float) -> float:
         spread += n_b * (n - n_b) / (n * (n - 1)) * (centred**2).sum(axis=1)
     z = excess / np.sqrt(np.maximum(spread, 1e-300))
     below, above = np.flatnonzero(z <= -1 + 1e-9), np.flatnonzero(z >= 1 - 1e-9)
-    low = math.log(scan.points[below[-1]]) if below.size else math.nan
-    high = math.log(scan.points[above[0]]) if above.size else math.nan
+    low = math.log(points[below[-1]]) if below.size else math.nan
+    high = math.log(points[above[0]]) if above.size else math.nan
     if below.size and above.size:
         return max(0.0, high - low) / 2 or math.nan
     away = abs((low if below.size else high) - math.log(ratio))

@@ -66,6 +66,12 @@ _HELD: Final = {
                "difference.",
     "early": "The gap looks small, but not every trial was played to its end, so it can't be called no "
              "difference.",
+    "missing": "The ratings that are missing are not shared out evenly between the two ways. Had they been low ones, "
+               "this answer would fall. So none is given.",
+    "given_up": "Reeds were given up by choice more often with one way than with the other. That can make a way look "
+                "better than it is, so no answer is given.",
+    "leans": "The gap looks small, but ratings of a reed lean on the rating before, more than luck explains. That can "
+             "hide a gap, so it can't be called no difference.",
     "players_differ": "On the whole the gap looks small, but it is not the same for each, so it can't be called "
                       "no difference.",
 }

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from ...trial.result import Together
+from ...trial.result import Remark, Together
 from .. import numbers
+from ..names import spoken
 
 __all__ = ["named", "warnings"]
 
@@ -22,6 +23,12 @@ _SAID: Final = {
                                           "bad days were the ones left out, the answer may be off."),
 }
 
+_UNEVEN: Final = {
+    "missing": "Missing: {many} ratings with {more}, and {few} with {less}.",
+    "memory": "Written later, from memory: {many} ratings with {more}, and {few} with {less}.",
+    "given_up": "Given up by choice: {many} reeds with {more}, and {few} with {less}.",
+}
+
 
 def warnings(together: Together) -> tuple[dict[str, str], ...]:
     """Return one {"code", "text"} for each kind of remark that a trial carries, in a fixed order."""
@@ -31,7 +38,18 @@ def warnings(together: Together) -> tuple[dict[str, str], ...]:
         if mine:
             many = numbers.count(sum(float(r.fact(fact)) for _, r in mine), noun)
             out.append({"code": code, "text": text.format(where=named([label for label, _ in mine]), many=many)})
+    out += [{"code": "uneven", "text": _uneven(together, r)} for _, r in together.remarks if r.code == "uneven"]
     return tuple(out)
+
+
+def _uneven(together: Together, said: Remark) -> str:
+    f = dict(said.facts)
+    names = {x: spoken(h.name) for x, h in zip("ab", together.protocol.habits, strict=True)}
+    share = {x: float(f[f"count_{x}"]) / max(1.0, float(f[f"of_{x}"])) for x in "ab"}
+    more, less = ("a", "b") if share["a"] > share["b"] else ("b", "a")
+    many, few = (f"{round(float(f[f'count_{x}']))} of {round(float(f[f'of_{x}']))}" for x in (more, less))
+    told = _UNEVEN[str(f["kind"])].format(many=many, more=names[more], few=few, less=names[less])
+    return f"{told} In all trials together, shuffling alone would do that {numbers.chance(float(f['p']))}."
 
 
 def named(names: Sequence[str], word: str = "and") -> str:

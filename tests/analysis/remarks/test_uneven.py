@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.analysis.remarks.uneven import Bars, compared, depth, gap_moved, holds_back, stands, worth_telling
+from reedlab.analysis.remarks.uneven import Bars, Counted, compared, depth, gap_moved, holds_back, stands, worth_telling
 from reedlab.analysis.trial import analyse
 from reedlab.summary.answer import answer
 from reedlab.summary.readability import grade
@@ -38,7 +38,7 @@ def test_p_agrees_with_every_deal_written_out() -> None:
         seen = share[is_b].sum()
         more_b = np.mean([s >= seen - 1e-9 for s in sums])
         more_a = np.mean([s <= seen + 1e-9 for s in sums])
-        found = compared("missing", count, of, is_b, list(block))
+        found = compared(Counted("missing", count, of), is_b, list(block))
         if not count.any():
             more_a = more_b = 1.0
         assert found.p_more == pytest.approx((more_a, more_b))
