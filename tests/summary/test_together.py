@@ -110,10 +110,21 @@ def test_it_says_on_whose_trial_the_answer_hangs() -> None:
     assert "the winner is still the same" in dict(together_answer(firm).sections)["Who adds how much?"]
 
 
-@pytest.mark.parametrize("held", ["ceiling", "all_alike", "as_done", "early", "players_differ"])
+@pytest.mark.parametrize("held", ["ceiling", "all_alike", "as_done", "early", "leans", "players_differ"])
 def test_it_says_why_a_small_gap_is_not_called_none(held: str) -> None:
     told = dict(together_answer(together("cannot_tell", "mean_rating", held=held)).sections)
     assert "can't be called no difference" in told["How sure is it?"]
+
+
+@pytest.mark.parametrize("held", ["missing", "given_up"])
+def test_it_says_why_neither_answer_is_given(held: str) -> None:
+    facts = (("kind", held), ("count_a", 2), ("of_a", 40), ("count_b", 14), ("of_b", 40), ("p", 0.004), ("held", 1.0))
+    told = together_answer(together("cannot_tell", "mean_rating", held=held, remarks=(("", Remark("uneven", facts)),)))
+    assert re.search("(none is|no answer is) given", dict(told.sections)["How sure is it?"])
+    text = told.warnings[-1]["text"]
+    assert "14 of 40" in text or "14 reeds" in text
+    assert "fewer than 1 time in 100" in text
+    assert grade(text) <= 8
 
 
 def test_it_owns_up_to_looks_early_ends_and_mixed_instruments() -> None:
