@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from ..rows.tables import Frames
 from ..trial.dealing import counts_of_b, layout_of
+from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Fragile, Remark, TrialResult, Uneven
 from .beside.also_seen import also_seen
@@ -25,12 +26,12 @@ from .remarks.catalogue import REMARKS, remark
 from .remarks.fairness import answer_remarks, look_remarks, uneven_remarks
 from .remarks.leaning import LEANS_P, leaning_p
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
-from .remarks.uneven import CHECKED, bars_of, compared, counted, depth, gap_moved, holds_back, stands, unrated_low
+from .remarks.uneven import bars_of, compared, counted, depth, gap_moved, holds_back, stands, unrated_low
 from .units.adjust import allowed_for
 from .units.blind import BlindTrial, blind
 from .units.frames import points_frame, units_frame
-from .units.life_values import Lives
-from .units.outcomes import LIVES, life_values, rating_values
+from .units.life_values import Lives, life_values
+from .units.outcomes import rating_values
 from .units.progress import progress_of
 from .units.shares import Followed, followed, planned_share, share_by_cell, share_by_unit
 from .units.unit_values import UnitValues
@@ -118,7 +119,7 @@ def analyse(
     bars = bars_of(protocol)
 
     def falls(found: Finding, missing: Uneven) -> bool:
-        if protocol.outcome in CHECKED:
+        if protocol.card.of_points:
             return not stands(found, gap_moved(missing, float(depth(trial.cells().rating))), protocol.matters)
         low = _read(protocol, unrated_low(trial), done, level=level)
         return judged(low.main, low.as_done)[0].verdict != found.verdict
@@ -180,7 +181,7 @@ def _readings(protocol: Protocol, frames: Frames, read: _Read, main: Finding, le
 
 def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float, medians: bool = True) -> _Read:
     matters, outcome = protocol.matters, protocol.outcome
-    if outcome in LIVES:
+    if protocol.card.lives:
         lives = life_values(trial, outcome)
         planned = read_lives(protocol, lives, reading="as_planned", level=level, matters=matters, medians=medians)
         as_done = read_lives(protocol, lives, reading="as_done", level=level, matters=matters, medians=medians,
@@ -226,5 +227,5 @@ def _opinions(read: _Read, arms: npt.NDArray[np.str_], points: object) -> tuple[
     if read.lives is not None:
         return lives_opinions(read.lives, read.main.used, arms)
     assert read.values is not None
-    table = points if read.values.outcome != "wear_rate" else None
+    table = points if OUTCOMES[read.values.outcome].of_points else None
     return difference_opinions(read.values, read.main.used, arms, table)  # type: ignore[arg-type]

@@ -22,9 +22,10 @@ from ..errors import ExchangeError, Fault, InputError, PlanRefused
 from ..plan import Draft, draw_up
 from ..questions import CATALOGUE, Question, check_habits, own_question
 from ..rows.structure import Flag, Many, Maybe, Number, Text, Thing, read_json, unlike
+from ..trial.outcomes import OUTCOMES
 from ..trial.plan_shape import HABIT_KEY, SCALE
 from ..trial.practice import ANCHORS
-from ..trial.protocol import OUTCOMES, Habit, Protocol
+from ..trial.protocol import Habit, Protocol
 
 __all__ = ["PLAN_FORMAT", "RATINGS", "ClassPlan", "class_plan", "deal_for", "marks", "misfits", "with_words"]
 
@@ -157,7 +158,7 @@ def _faults(plan: ClassPlan, asked: Question) -> list[str]:
     if known is None or plan.design not in known.designs or plan.design not in asked.designs or (
             plan.outcome not in asked.outcomes):
         out.append(f"`outcome` {plan.outcome} asked {plan.design.replace('_', ' ')}, which this question is not")
-    elif not (1 if known.scale == "ratio" else 0) < plan.matters <= 1000:
+    elif not known.none < plan.matters <= 1000:
         out.append(f"`matters` is {plan.matters!r}; the smallest difference that matters must be more, at most 1000")
     if plan.rating not in RATINGS:
         out.append(f"`rating` is {plan.rating!r}, wanted one of {', '.join(RATINGS)}")

@@ -16,6 +16,7 @@ from ..folder.clock import TODAY_FILE
 from ..folder.filing import write_file
 from ..logbook import Logbook
 from ..logbook.exchange import export_folder
+from ..trial.outcomes import OUTCOMES
 from .story import SEED, Story, Told, tell
 
 __all__ = ["write_demo", "write_logbook"]
@@ -146,7 +147,7 @@ def _readme(truths: dict[str, Any]) -> str:
                          f"{'yes' if t['truth_inside_range'] else 'no'} |")
     lines += ["", "The numbers compare the second way with the first:", ""]
     lines += [f"- {t['trial']}: {t['second_habit']} compared with {t['first_habit']}"
-              + (" (times as many playing hours)" if t["outcome"] in ("life_hours", "good_hours") else " (points)")
+              + (" (times as many playing hours)" if OUTCOMES[t["outcome"]].lives else " (points)")
               for t in truths["trials"]]
     lines += ["", "`logbook/` is a folder of CSV files as `reedlab export` writes it, with the history of",
               "corrected entries. Make it all anew, from a checkout: `python -m reedlab.demo demo_data`.", ""]

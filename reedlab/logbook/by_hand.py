@@ -13,7 +13,8 @@ import pandas as pd
 from ..errors import ExchangeError, Fault, ProtocolError
 from ..rows.tables import INSTRUMENTS, TABLES, Field
 from ..rows.values import nearest, read_value, shown
-from ..trial.protocol import DESIGNS, OUTCOMES, Habit, Protocol, Slot, Unit
+from ..trial.outcomes import OUTCOMES
+from ..trial.protocol import DESIGNS, Habit, Protocol, Slot, Unit
 
 __all__ = ["DEALT", "MORE", "NEEDED", "protocol_from_tables"]
 

@@ -11,6 +11,7 @@ import pandas as pd
 
 from ..errors import PlanRefused
 from ..questions import CATALOGUE, Question
+from ..trial.outcomes import OUTCOMES
 from ..trial.outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
 from ..trial.protocol import Protocol
 from ..worlds import World
@@ -194,6 +195,6 @@ def _nearby(desk: Desk, limit: int) -> Option | None:
 def _life(question: Question, desk: Desk, matters: float | None, outcome: str | None) -> LifeNeeds | None:
     if "life_hours" not in question.outcomes:
         return None
-    ratio = matters if matters is not None and outcome in ("life_hours", "good_hours") else None
+    ratio = matters if matters is not None and outcome is not None and OUTCOMES[outcome].lives else None
     return life_needs(desk.world, ratio=question.matters["life_hours"] if ratio is None else ratio,
                       minutes_a_day=desk.minutes_a_day, seed=desk.seed)

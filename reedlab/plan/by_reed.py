@@ -9,7 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from ..errors import InputError
 from ..trial.dealing import deal
+from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Slot, Unit
 from .boxes import cuts_of_boxes, one_from_each
@@ -22,8 +24,6 @@ from .wish import Laid, Wish
 
 __all__ = ["lay_out_reeds"]
 
-#: Playing hours at which a reed of a trial that sets the hours is done: our assumption.
-CAP_HOURS = {"wear_rate": 8.0, "good_hours": 20.0, "life_hours": 20.0}
 _LONGEST = 182  # days a life trial is planned for unless the player says otherwise
 _ROUNDS = 5  # ratings of each reed wanted; three are needed
 _ABOUT_AS_GOOD = 0.05  # a layout that survives losing a set may cost this much chance
@@ -109,7 +109,11 @@ def _time(wish: Wish, x: SetLayout) -> _Time:
 
 
 def _cap(wish: Wish) -> float:
-    return CAP_HOURS[wish.outcome] if wish.cap_hours is None else wish.cap_hours
+    cap = OUTCOMES[wish.outcome].cap_hours if wish.cap_hours is None else wish.cap_hours
+    if cap is None:
+        raise InputError(f"`cap_hours` is missing: say after how many playing hours a reed is done for "
+                         f"`{wish.outcome}`.")
+    return cap
 
 
 def _refuse_short(wish: Wish, fair: list[SetLayout]) -> None:

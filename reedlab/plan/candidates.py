@@ -13,8 +13,9 @@ import pandas as pd
 
 from ..errors import InputError, PlanRefused
 from ..questions import Question
+from ..trial.outcomes import OUTCOMES
 from ..trial.outlook import Option, Outlook
-from ..trial.protocol import OUTCOMES, Protocol
+from ..trial.protocol import Protocol
 from ..worlds import World
 from .draft import Draft
 from .draw_up import draw_up
@@ -42,7 +43,7 @@ class Way:
     @property
     def lives(self) -> bool:
         """True where lives are compared."""
-        return OUTCOMES[self.outcome].scale == "ratio"
+        return OUTCOMES[self.outcome].lives
 
 
 @dataclass

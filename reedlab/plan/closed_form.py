@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ..analysis.player.sample_size import lives_chance, pairs_chance, two_groups_chance
-from ..trial.protocol import OUTCOMES, Protocol
+from ..trial.protocol import Protocol
 from ..worlds import World
 
 __all__ = ["closed_form_chance"]
@@ -28,7 +28,7 @@ def closed_form_chance(protocol: Protocol, world: World, gap: float, *, sittings
         Reeds worn out by the end.
     """
     p = protocol
-    if OUTCOMES[p.outcome].scale == "ratio":
+    if p.card.lives:
         return lives_chance(worn_out, gap, world.life_shape, level=p.level)
     noise = world.noise_sd**2 + world.step**2 / 12
     blocks = len({u.block for u in p.units})
@@ -37,7 +37,7 @@ def closed_form_chance(protocol: Protocol, world: World, gap: float, *, sittings
     level = world.reed_sd**2 * (1 - world.first_play_r**2 if "first_play" in p.adjust else 1)
     rated = max(sittings, 1.0)
     # evenly spread hours have the variance (their span)^2 / 12
-    variance = level + noise / rated if p.outcome == "mean_rating" else (
+    variance = level + noise / rated if p.card.of_points else (
         world.wear_sd**2 + 12 * noise / (rated * max(hours, 0.1) ** 2))
     return two_groups_chance(max(2.0, len(p.units) / 2), gap, math.sqrt(variance), level=p.level)
 

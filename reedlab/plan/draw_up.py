@@ -10,7 +10,8 @@ import pandas as pd
 from ..errors import InputError
 from ..questions import Question
 from ..rows.tables import INSTRUMENTS
-from ..trial.protocol import OUTCOMES, Habit, Protocol
+from ..trial.outcomes import OUTCOMES
+from ..trial.protocol import Habit, Protocol
 from ..worlds import World
 from .by_day import lay_out_days
 from .by_reed import lay_out_reeds
@@ -53,7 +54,7 @@ def draw_up(
         The two ways in the player's own words.
     design : {"reed_by_reed", "day_by_day"}, optional
     outcome : str, optional
-        A key of `protocol.OUTCOMES` that the question allows.
+        A key of `outcomes.OUTCOMES` that the question allows.
     days : int, optional
         Length. Default: the question's, made longer where every reed would be rated too seldom.
     matters : float, optional
@@ -117,9 +118,9 @@ def draw_up(
     out = {*left_out, *(played if asked.from_new else ())}
     usable = usable_reeds(reeds, seed=seed, left_out=out, boxes=boxes, instrument=instrument)
     size = asked.matters[outcome] if matters is None else matters
-    least = 1 if OUTCOMES[outcome].scale == "ratio" else 0
+    least = OUTCOMES[outcome].none
     if not size > least:
-        raise InputError(f"`matters` is {size!r}; the smallest difference that matters must be more than {least}.")
+        raise InputError(f"`matters` is {size!r}; the smallest difference that matters must be more than {least:g}.")
     wish = Wish(
         question=asked, usable=usable, design=design, outcome=outcome, matters=size,
         level=level_for(asked.same_days, outcome), days=days, a_day=a_day, minutes_a_day=minutes_a_day,

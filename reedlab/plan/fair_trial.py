@@ -19,6 +19,7 @@ from ..errors import InputError
 from ..questions import Question
 from ..rows.tables import Frames
 from ..trial.calendar import calendar_of
+from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Protocol, Unit
 from ..trial.result import Diary, DiaryWay
@@ -210,7 +211,7 @@ def _made(read: _Read, used: pd.DataFrame, outcome: str, start: date, last: date
         trial=NAME, question=q.key, ask=q.ask_for(outcome), instrument=_instrument(read, used["reed"]),
         habits=q.habits, design=design, outcome=outcome, matters=q.matters[outcome], start=start,
         days=(last - start).days + 1, units=tuple(units), dealt=tuple(dealt), how_dealt="not",
-        worn_out_rule="player" if outcome == "life_hours" else "ratings", overrides=q.overrides)
+        worn_out_rule="player" if OUTCOMES[outcome].by_word else "ratings", overrides=q.overrides)
     ways = []
     for habit in q.habits:
         mine = used[used["habit"] == habit.key]
@@ -248,7 +249,7 @@ def _by_reed(read: _Read, kept: pd.Series) -> Diary:
     used = rated[rated["reed"].isin(way.index)]
     read.leave("unrated", len(read.rows[read.rows["reed"].isin(way.index)]) - len(used))
     units = [Unit(r, b, (r,)) for r, b in zip(way.index, _blocks(read, way), strict=True)]
-    outcome = next((o for o in read.question.outcomes if o in ("mean_rating", "wear_rate")), "mean_rating")
+    outcome = next((o for o in read.question.outcomes_for("reed_by_reed") if not OUTCOMES[o].lives), "mean_rating")
     when = used["date"].dt.date
     return _made(read, used, outcome, when.min(), when.max(), units, list(way))
 

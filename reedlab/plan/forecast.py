@@ -19,7 +19,8 @@ import pandas as pd
 from ..analysis.batch import judge_batch
 from ..errors import InputError
 from ..trial.dealing import counts_of_b, layout_of
-from ..trial.protocol import OUTCOMES, Protocol
+from ..trial.outcomes import OUTCOMES, no_gap
+from ..trial.protocol import Protocol
 from ..worlds import DAMAGED, WORN_OUT, World, batch_trials, simulate
 from ._bar import Progress, bar
 
@@ -95,7 +96,7 @@ class Forecast:
     @property
     def right(self) -> FloatArray:
         """Chance of a right answer at each gap: the better habit, or "no difference" where there is none."""
-        none = 1.0 if self.scale == "ratio" else 0.0
+        none = no_gap(self.scale)
         column = [VERDICTS.index("no_real_difference" if g == none else "b_better" if g > none else "a_better")
                   for g in self.gaps]
         out: FloatArray = self.chances[np.arange(len(self.gaps)), column]
@@ -120,7 +121,7 @@ class Forecast:
 
 def usual_gaps(protocol: Protocol) -> tuple[float, ...]:
     """Return no difference, half of what matters, what matters, and half as much and as much again."""
-    if OUTCOMES[protocol.outcome].scale == "ratio":
+    if protocol.card.lives:
         return tuple(float(protocol.matters**s) for s in _STEPS)
     return tuple(float(protocol.matters * s) for s in _STEPS)
 
@@ -135,8 +136,7 @@ def with_effect(world: World, outcome: str, gap: float) -> World:
 
     Wear rates differ by `effect_wear`; lives and good hours by the ratio `effect_life`.
     """
-    name = {"day_rating": "effect_points", "mean_rating": "effect_points", "wear_rate": "effect_wear"}
-    return world.but(**{name.get(outcome, "effect_life"): float(gap)})
+    return world.but(**{OUTCOMES[outcome].effect: float(gap)})
 
 
 def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[float] | None = None,
@@ -178,11 +178,10 @@ def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[f
     gaps = usual_gaps(protocol) if gaps is None else tuple(float(g) for g in gaps)
     trials = usual_trials(protocol) if trials is None else int(trials)
     _check(protocol, gaps, trials, seed)
-    ratio = OUTCOMES[protocol.outcome].scale == "ratio"
-    none = 1.0 if ratio else 0.0
+    card = protocol.card
     layout = layout_of([u.block for u in protocol.units],
                        counts_of_b([u.block for u in protocol.units], np.array(protocol.arms) == "B"))
-    plain = min(range(len(gaps)), key=lambda i: abs(gaps[i] - none))
+    plain = min(range(len(gaps)), key=lambda i: abs(gaps[i] - card.none))
     parts = list(_parts(protocol, trials, seed))
     counts = np.zeros((len(gaps), len(VERDICTS)), dtype=int)
     totals, reach = np.zeros(4), []
@@ -197,11 +196,11 @@ def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[f
                     reach.append(least)
                 tick(n)
     reeds = len(protocol.reeds)
-    least_p = float(np.median(np.concatenate(reach))) if ratio else layout.least_p
+    least_p = float(np.median(np.concatenate(reach))) if card.lives else layout.least_p
     per_reed = totals / (trials * reeds)
     return Forecast(
-        gaps=gaps, matters=protocol.matters, scale=OUTCOMES[protocol.outcome].scale,
-        unit=OUTCOMES[protocol.outcome].unit, counts=counts, trials=trials, sittings_per_reed=float(per_reed[0]),
+        gaps=gaps, matters=protocol.matters, scale=card.scale, unit=card.unit,
+        counts=counts, trials=trials, sittings_per_reed=float(per_reed[0]),
         hours_per_reed=float(per_reed[1]), worn_out=float(totals[2] / trials), damaged=float(totals[3] / trials),
         reeds=reeds, least_p=least_p, exact=layout.count <= 2**22, seed=seed)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..trial.outlook import Odds, Outlook
-from ..trial.protocol import OUTCOMES, Protocol
+from ..trial.protocol import Protocol
 from ..worlds import World
 from ._bar import Progress
 from .forecast import Forecast, forecast
@@ -15,7 +15,7 @@ __all__ = ["alike_and_matters", "outlook", "outlook_of"]
 
 def alike_and_matters(protocol: Protocol) -> tuple[float, float]:
     """Return the gap that is none and the gap that matters, in the outcome's own unit."""
-    return (1.0 if OUTCOMES[protocol.outcome].scale == "ratio" else 0.0), protocol.matters
+    return protocol.card.none, protocol.matters
 
 
 def outlook(protocol: Protocol, *, world: World | None = None, gaps: Sequence[float] | None = None,

@@ -10,7 +10,7 @@ import pandas as pd
 
 from ..errors import InputError, PlanRefused
 from ..questions import Question
-from ..trial.protocol import OUTCOMES, Protocol
+from ..trial.protocol import Protocol
 from ..worlds import World
 from ._bar import Progress
 from .closed_form import closed_form_chance
@@ -148,7 +148,7 @@ def what_difference(protocol: Protocol, *, chance: float = 0.8, world: World | N
     """
     _check_chance(chance)
     world = World() if world is None else world
-    ratio = OUTCOMES[protocol.outcome].scale == "ratio"
+    ratio = protocol.card.lives
 
     def gap_of(x: float) -> float:  # x counts what matters: once, twice, ...
         return protocol.matters**x if ratio else protocol.matters * x
@@ -158,7 +158,7 @@ def what_difference(protocol: Protocol, *, chance: float = 0.8, world: World | N
 
     if ratio:
         most = math.log(20) / math.log(protocol.matters)
-    elif protocol.outcome == "wear_rate":
+    elif protocol.card.per_hour:
         most = 20.0
     else:
         most = _MOST_POINTS / protocol.matters

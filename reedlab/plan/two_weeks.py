@@ -11,7 +11,6 @@ from ..errors import PlanRefused
 from ..questions import CATALOGUE
 from ..rows.tables import typed
 from ..trial.outlook import Outlook
-from ..trial.protocol import OUTCOMES
 from ..worlds import World
 from ._bar import Progress
 from .candidates import Desk, Way
@@ -77,7 +76,7 @@ def two_weeks(world: World | None = None, *, minutes_a_day: float = 60, trials: 
                 out.append(TwoWeeks(key, question.title, way.outcome, None, float("nan"), refusal.reason))
                 continue
             m = draft.protocol.matters
-            twice = m * m if OUTCOMES[way.outcome].scale == "ratio" else 2 * m
+            twice = m * m if draft.protocol.card.lives else 2 * m
             found = outlook(draft.protocol, world=world, gaps=(twice,), trials=trials, seed=seed,
                             progress=progress)
             out.append(TwoWeeks(key, question.title, way.outcome, found, found.at(twice).b_better))

@@ -10,8 +10,9 @@ import pandas as pd
 from ..analysis.units.adjust import allowed_adjustments
 from ..errors import InputError
 from ..questions import CATALOGUE, Question, check_habits
+from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
-from ..trial.protocol import OUTCOMES, Habit, Slot, Unit
+from ..trial.protocol import Habit, Slot, Unit
 from ..worlds import World
 from .chance import Chance
 from .refuse import cannot_mask, design_not_allowed, not_adjustable, outcome_not_allowed, same_habit, unknown_question
@@ -47,7 +48,7 @@ class Wish:
     @property
     def lives(self) -> bool:
         """True where lives are compared."""
-        return OUTCOMES[self.outcome].scale == "ratio"
+        return OUTCOMES[self.outcome].lives
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -155,4 +156,4 @@ def level_for(same_days: bool, outcome: str) -> float:
     0.95 a winner was named where there was none in 6 to 7 of 100 simulated trials with strong drift, at 0.97 in
     about 4 (tests/benchmarks/calibration.py).
     """
-    return 0.97 if not same_days and outcome == "wear_rate" else 0.95
+    return 0.97 if not same_days and OUTCOMES[outcome].per_hour else 0.95

@@ -13,10 +13,10 @@ from typing import Final
 
 from ._catalogue import QUESTIONS
 from ._own import check_habits, own_question
-from ._question import DEFAULT_DAYS, DEFAULT_MATTERS, OVERRIDABLE, Question
+from ._question import OVERRIDABLE, Question
 
 __all__ = [
-    "CATALOGUE", "DEFAULT_DAYS", "DEFAULT_MATTERS", "OVERRIDABLE", "Question", "check_habits", "own_question",
+    "CATALOGUE", "OVERRIDABLE", "Question", "check_habits", "own_question",
 ]
 
 #: Every question by key.

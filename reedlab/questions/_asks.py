@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+from ..trial.outcomes import OUTCOMES
+
 __all__ = ["BREAK_IN", "CASES", "DRYING", "HOURS", "HUMIDITY", "LASTING", "LIMIT", "REST", "RINSE", "ROTATION",
            "WETTING"]
 
@@ -13,16 +15,10 @@ __all__ = ["BREAK_IN", "CASES", "DRYING", "HOURS", "HUMIDITY", "LASTING", "LIMIT
 LASTING: Final = ("mean_rating", "wear_rate", "good_hours", "life_hours")
 HOURS: Final = ("wear_rate", "good_hours", "life_hours")
 
-#: What a reed does better, by outcome.
-_DEEDS: Final[Mapping[str, str]] = MappingProxyType({
-    "day_rating": "play better", "mean_rating": "play better", "wear_rate": "fade more slowly",
-    "good_hours": "stay good for longer", "life_hours": "last longer",
-})
-
 
 def _asks(question: str, outcomes: tuple[str, ...], **other: str) -> Mapping[str, str]:
     """Put what each outcome is about where the question has ``{}``; `other` gives whole deeds of their own."""
-    return MappingProxyType({o: question.format(other.get(o, _DEEDS[o])) for o in outcomes})
+    return MappingProxyType({o: question.format(other.get(o, OUTCOMES[o].deed)) for o in outcomes})
 
 
 WETTING: Final = _asks("Does a reed {} when I wet it in water or in my mouth?", ("day_rating", *LASTING))

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from ..errors import InputError, PlanRefused
+from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Habit
 from ._catalogue import QUESTIONS
 from ._question import Question
@@ -152,7 +153,7 @@ def own_question(
             "Say that the effect lasts; then each reed keeps to one way.", "lasting_day_by_day")
     first, second = sorted((one, two), key=lambda h: h.key)
     if lasts:
-        outcomes = base.outcomes if not sets_hours else tuple(o for o in base.outcomes if o != "mean_rating")
+        outcomes = base.outcomes if not sets_hours else tuple(o for o in base.outcomes if OUTCOMES[o].hours_matter)
         return replace(base, ask=ask.strip(), habits=(first, second), outcomes=outcomes,
                        same_days=not sets_hours, from_new=from_new,
                        why="You say that the effect lasts, so each reed keeps to one way.")

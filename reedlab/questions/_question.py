@@ -8,9 +8,10 @@ from types import MappingProxyType
 from typing import Final
 
 from ..errors import InputError
-from ..trial.protocol import DESIGNS, OUTCOMES, Habit
+from ..trial.outcomes import OUTCOMES
+from ..trial.protocol import DESIGNS, Habit
 
-__all__ = ["DEFAULT_DAYS", "DEFAULT_MATTERS", "OVERRIDABLE", "Question"]
+__all__ = ["OVERRIDABLE", "Question"]
 
 #: Trade defaults that a habit may replace in its own way of playing, with the unit of the value.
 OVERRIDABLE: Final[Mapping[str, str]] = MappingProxyType({
@@ -19,16 +20,6 @@ OVERRIDABLE: Final[Mapping[str, str]] = MappingProxyType({
     "rest_days": "days of rest after each day of play",
     "rotation_size": "reeds taken in turn (1: one reed at a time)",
     "open_drying_min": "min in the open before the case",
-})
-
-#: Smallest difference that matters, by outcome: our assumption; the player sets it before the start.
-DEFAULT_MATTERS: Final[Mapping[str, float]] = MappingProxyType({
-    "day_rating": 1.0, "mean_rating": 1.0, "wear_rate": 0.1, "life_hours": 1.5, "good_hours": 1.5,
-})
-
-#: Days of a trial by outcome: our assumption. Wear and life are planned longer where the hours need it.
-DEFAULT_DAYS: Final[Mapping[str, int]] = MappingProxyType({
-    "day_rating": 14, "mean_rating": 21, "wear_rate": 42, "life_hours": 182, "good_hours": 182,
 })
 
 
@@ -83,8 +74,8 @@ class Question:
     traps: tuple[str, ...]
     asks: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     cautions: tuple[str, ...] = ("pain", "defer")
-    days: Mapping[str, int] = field(default_factory=lambda: DEFAULT_DAYS)
-    matters: Mapping[str, float] = field(default_factory=lambda: DEFAULT_MATTERS)
+    days: Mapping[str, int] = field(default_factory=lambda: {o.key: o.days for o in OUTCOMES.values()})
+    matters: Mapping[str, float] = field(default_factory=lambda: {o.key: o.matters for o in OUTCOMES.values()})
     same_days: bool = True
     from_new: bool = False
     overrides: tuple[tuple[str, str, float], ...] = ()
@@ -102,8 +93,9 @@ class Question:
             faults.append(f"`designs` must be some of {', '.join(DESIGNS)}")
         if self.lasts and "day_by_day" in self.designs and "reed_by_reed" not in self.designs:
             faults.append("a lasting habit cannot be asked day by day")
-        if set(self.outcomes) - set(OUTCOMES):
-            faults.append(f"`outcomes` must be some of {', '.join(OUTCOMES)}")
+        unknown = [o for o in self.outcomes if o not in OUTCOMES]
+        if unknown:
+            faults.append(f"`outcomes` names {', '.join(unknown)}, wanted some of {', '.join(OUTCOMES)}")
         elif any(not self.outcomes_for(d) for d in self.designs):
             faults.append("every design needs an outcome")
         for habit, name, _ in self.overrides:
@@ -130,7 +122,7 @@ class Question:
 
     def ask_for(self, outcome: str) -> str:
         """Return the question as it reads for an outcome; one reworded by the player stays as it is."""
-        return self.asks.get(outcome, self.ask) if self.ask in self.asks.values() else self.ask
+        return self.asks.get(OUTCOMES[outcome].key, self.ask) if self.ask in self.asks.values() else self.ask
 
     def outcome_for(self, design: str) -> str:
         """Return the default outcome of a design; InputError if the question does not allow the design."""
@@ -146,10 +138,7 @@ class Question:
         3 to 14 where it does (`tests/benchmarks/efficiency.py --adjust`). Reed by reed, the first-play rating sharpens
         the comparison as well. Lives take none.
         """
-        if OUTCOMES[outcome].scale == "ratio":
-            return ()
-        wanted = ("order",) if outcome == "day_rating" else ("first_play", "order")
-        return tuple(a for a in wanted if a in self.adjustments)
+        return tuple(a for a in OUTCOMES[outcome].even_out if a in self.adjustments)
 
     def with_habits(self, one: Habit, two: Habit) -> Question:
         """Return the question with its two ways reworded.

@@ -15,7 +15,7 @@ from ..analysis.units.first_plays import first_plays
 from ..analysis.units.life_values import rule_index
 from ..rows.tables import Frames
 from ..trial.calendar import TrialCalendar, calendar_of, going
-from ..trial.protocol import OUTCOMES, Habit, Protocol
+from ..trial.protocol import Habit, Protocol
 
 __all__ = ["Diary", "diary_of"]
 
@@ -183,18 +183,17 @@ def diary_of(protocol: Protocol, frames: Frames, today: date) -> Diary:
             diary.scores[reed].append((when, float(overall)))
         if when >= protocol.start or protocol.from_new:
             ratings[reed].append((when, float(overall)))
-    if OUTCOMES[protocol.outcome].scale == "ratio":
+    if protocol.card.lives:
         diary.worn = dict(_worn(protocol, ratings))
     return diary
 
 
 def _worn(protocol: Protocol, ratings: Mapping[str, Sequence[tuple[date, float]]]) -> Iterator[tuple[str, date]]:
-    if protocol.outcome == "life_hours" and protocol.worn_out_rule != "ratings":
+    if not protocol.ends_by_ratings:
         return
-    below = protocol.good_below if protocol.outcome == "good_hours" else protocol.worn_out_below
     for reed in protocol.reeds:
         if ratings[reed]:
-            at = int(rule_index(np.array([y for _, y in ratings[reed]]), below, protocol.in_a_row))
+            at = int(rule_index(np.array([y for _, y in ratings[reed]]), protocol.life_mark, protocol.in_a_row))
             if at >= 0:
                 yield reed, ratings[reed][at][0]
 

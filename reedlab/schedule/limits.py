@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..trial.practice import FACTS, value
-from ..trial.protocol import OUTCOMES, Protocol
+from ..trial.protocol import Protocol
 
 __all__ = ["SLOT", "daily_limit", "hours_matter", "own_value", "ramp", "rest_of", "width_of"]
 
@@ -56,4 +56,4 @@ def width_of(protocol: Protocol, habit: str) -> int:
 
 def hours_matter(protocol: Protocol) -> bool:
     """Say whether the day's minutes belong to the trial: wear, life, or a habit that sets the hours."""
-    return not protocol.same_days or protocol.outcome == "wear_rate" or OUTCOMES[protocol.outcome].scale == "ratio"
+    return not protocol.same_days or protocol.card.hours_matter

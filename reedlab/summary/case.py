@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from functools import cached_property
 from typing import Final
 
+from ..trial.outcomes import OUTCOMES, no_gap
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Remark, TrialResult
 from . import numbers
@@ -16,7 +17,6 @@ from .names import one_line, spoken
 __all__ = ["Case", "Gap", "long_date"]
 
 _RATED: Final = {"overall": "rating", "response": "response", "tone": "tone", "stiffness": "stiffness"}
-_KINDS: Final = {"wear_rate": "wear", "life_hours": "life", "good_hours": "good"}
 _SPANS: Final = (10, 5, 2, 1)
 _SETS: Final = {"reed": "matched set", "diagonal": "swap", "sitting": "pair of days"}
 _UNITS: Final = {"reed": "reed", "diagonal": "pair of ratings", "sitting": "day of play"}
@@ -68,12 +68,12 @@ class Case:
 
     def kind_of(self, outcome: str, rating: str = "") -> str:
         """Return the kind of any outcome of this trial; `rating` is the column read, else the plan's own."""
-        return _KINDS.get(outcome) or _RATED.get(rating or self.plan.rating, "rating")
+        return OUTCOMES[outcome].kind or _RATED.get(rating or self.plan.rating, "rating")
 
     @property
     def is_ratio(self) -> bool:
         """Whether the gap is a ratio of playing hours."""
-        return self.kind in ("life", "good")
+        return self.plan.card.lives
 
     @property
     def noun(self) -> str:
@@ -121,7 +121,7 @@ class Case:
 
     def leaning(self, found: Finding) -> str | None:
         """Return the side that a finding's estimate favours; None where, rounded, it favours neither."""
-        zero = 1.0 if found.scale == "ratio" else 0.0
+        zero = no_gap(found.scale)
         if math.isnan(found.estimate) or self._rounds_away(found):
             return None
         return "B" if found.estimate > zero else "A"
@@ -140,7 +140,7 @@ class Case:
 
     def unit_scale(self, outcome: str) -> float:
         """Return what a difference is multiplied by to be told (wear is told over `span` hours)."""
-        return float(self.span) if outcome == "wear_rate" else 1.0
+        return float(self.span) if OUTCOMES[outcome].per_hour else 1.0
 
     def gap(self, found: Finding, side: str) -> Gap:
         """Return the finding seen from `side`, in told units."""
@@ -179,7 +179,7 @@ class Case:
 
     def lines(self, found: Finding) -> tuple[float, ...]:
         """Return the sizes that rounding must not cross: no gap, and what matters (for the main outcome)."""
-        zero = 1.0 if found.scale == "ratio" else 0.0
+        zero = no_gap(found.scale)
         main = found.outcome == self.plan.outcome and found.rating in ("", self.plan.rating)
         return (zero, self.matters) if main else (zero,)
 

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from ..trial.dealing import counts_of_b, layout_of
-from ..trial.protocol import OUTCOMES, Protocol
+from ..trial.outcomes import OUTCOMES
+from ..trial.protocol import Protocol
 from ..trial.result import Finding, Fragile, Guesses, Progress, Settle, Uneven
 from . import numbers
 from .case import Case
@@ -75,7 +76,7 @@ def sealed_dict(plan: Protocol) -> dict[str, Any]:
     blocks = [u.block for u in plan.units]
     layout = layout_of(blocks, counts_of_b(blocks, np.array(plan.arms) == "B"))
     return {
-        "scale": OUTCOMES[plan.outcome].scale,
+        "scale": plan.card.scale,
         "estimate": None, "low": None, "high": None, "low_open": None, "high_open": None,
         "low90": None, "high90": None, "level": plan.level, "p_value": None,
         "least_p": layout.least_p, "exact": None, "arrangements": layout.count, "verdict": None, "exceeds": None,

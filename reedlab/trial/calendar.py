@@ -26,8 +26,7 @@ _LONGEST: Final = 3660  # days; a plan by hand may claim any length
 
 def runs_until_done(protocol: Protocol) -> bool:
     """Say whether the trial has no last day: it runs until every reed is worn out or reaches its cap."""
-    return (not protocol.same_days and protocol.cap_hours is not None
-            and protocol.outcome in ("life_hours", "good_hours"))
+    return protocol.card.lives and not protocol.same_days and protocol.cap_hours is not None
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from .protocol import OUTCOMES, Protocol
+from .protocol import Protocol
 
 __all__ = ["ENOUGH", "Advice", "LifeNeeds", "Odds", "Option", "Outlook"]
 
@@ -57,7 +57,7 @@ class Outlook:
     @property
     def alike(self) -> float:
         """The gap that is none: 0, or a ratio of 1."""
-        return 1.0 if OUTCOMES[self.protocol.outcome].scale == "ratio" else 0.0
+        return self.protocol.card.none
 
     def at(self, gap: float) -> Odds:
         """Return the odds at one of the simulated gaps; KeyError if it is not among them."""

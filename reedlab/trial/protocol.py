@@ -9,42 +9,19 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any, Final
 
 from ..errors import ProtocolError
 from ..rows.structure import read_json, unlike
+from .outcomes import OUTCOMES, Outcome
 from .plan_shape import PLAN
 
-__all__ = ["DESIGNS", "OUTCOMES", "Habit", "Outcome", "Protocol", "Slot", "Unit", "trial_calendar"]
+__all__ = ["DESIGNS", "Habit", "Protocol", "Slot", "Unit", "trial_calendar"]
 
 DESIGNS: Final = ("reed_by_reed", "day_by_day")
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """What is compared. `scale` is "difference" (points) or "ratio" (lives); higher is better for all."""
-
-    key: str
-    title: str
-    scale: str
-    unit: str
-    designs: tuple[str, ...]
-
-
-OUTCOMES: Final[Mapping[str, Outcome]] = {
-    o.key: o
-    for o in (
-        Outcome("day_rating", "rating of the day", "difference", "points", ("day_by_day",)),
-        Outcome("mean_rating", "mean rating", "difference", "points", ("reed_by_reed",)),
-        Outcome("wear_rate", "change of rating per playing hour", "difference", "points an hour",
-                ("reed_by_reed",)),
-        Outcome("life_hours", "playing hours until worn out", "ratio", "playing hours", ("reed_by_reed",)),
-        Outcome("good_hours", "good playing hours", "ratio", "playing hours", ("reed_by_reed",)),
-    )
-}
 
 
 @dataclass(frozen=True)
@@ -128,6 +105,21 @@ class Protocol:
             raise ProtocolError("The plan contradicts itself: " + "; ".join(faults) + ".")
 
     @property
+    def card(self) -> Outcome:
+        """What is known of the plan's outcome."""
+        return OUTCOMES[self.outcome]
+
+    @property
+    def life_mark(self) -> float:
+        """The mark below which a life ends; only lives have one."""
+        return float(getattr(self, self.card.mark))
+
+    @property
+    def ends_by_ratings(self) -> bool:
+        """Whether ratings end a life; else the player's word does."""
+        return self.worn_out_rule == "ratings" or not self.card.by_word
+
+    @property
     def unit_kind(self) -> str:
         """Return "reed", "sitting" or "diagonal"."""
         if self.design == "reed_by_reed":
@@ -209,12 +201,11 @@ def _faults(p: Protocol) -> Iterable[str]:
         yield f"`design` is {p.design!r}, wanted one of {', '.join(DESIGNS)}"
     if p.outcome not in OUTCOMES:
         yield f"`outcome` is {p.outcome!r}, wanted one of {', '.join(OUTCOMES)}"
-    elif p.design not in OUTCOMES[p.outcome].designs:
+    elif p.design not in p.card.designs:
         yield f"`outcome` {p.outcome!r} cannot be asked {p.design.replace('_', ' ')}"
     else:
-        least = 1 if OUTCOMES[p.outcome].scale == "ratio" else 0
-        if not p.matters > least:
-            yield f"`matters` is {p.matters!r}, wanted more than {least}"
+        if not p.matters > p.card.none:
+            yield f"`matters` is {p.matters!r}, wanted more than {p.card.none:g}"
     keys = [h.key for h in p.habits]
     if len(keys) != 2 or keys != sorted(set(keys)):
         yield "`habits` must be two different ways, sorted by key"

@@ -35,7 +35,8 @@ from joblib import Parallel, delayed  # noqa: E402
 from reedlab.analysis.batch import BatchTrials, judge_batch  # noqa: E402
 from reedlab.analysis.units.adjust import allowed_for  # noqa: E402
 from reedlab.plan.forecast import with_effect  # noqa: E402
-from reedlab.trial.protocol import OUTCOMES, Protocol  # noqa: E402
+from reedlab.trial.outcomes import OUTCOMES  # noqa: E402
+from reedlab.trial.protocol import Protocol  # noqa: E402
 from reedlab.worlds import (  # noqa: E402
     World,
     batch_trials,

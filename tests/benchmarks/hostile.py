@@ -18,7 +18,8 @@ from reedlab.analysis.units.blind import playing_hours
 from reedlab.plan import draw_up
 from reedlab.plan.forecast import with_effect
 from reedlab.rows.tables import typed
-from reedlab.trial.protocol import OUTCOMES, Protocol, Slot, Unit
+from reedlab.trial.outcomes import OUTCOMES
+from reedlab.trial.protocol import Protocol, Slot, Unit
 from reedlab.worlds import World
 
 START: Final = date(2026, 1, 5)

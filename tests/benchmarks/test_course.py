@@ -12,7 +12,7 @@ from reedlab.analysis.batch.life_values import batch_lives
 from reedlab.analysis.beside.expected_lives import Courses, courses_of, expected_lives
 from reedlab.analysis.beside.expected_reading import read_expected
 from reedlab.analysis.units.blind import blind
-from reedlab.analysis.units.outcomes import life_values
+from reedlab.analysis.units.life_values import life_values
 from reedlab.worlds import World, batch_trials, simulate, to_frames
 
 from .course import SOONER, WORLDS, batch_courses, cell, expected_batch, plan, table

@@ -12,7 +12,8 @@ import numpy as np
 import pandas as pd
 
 from reedlab.analysis.remarks.catalogue import REMARKS, remark
-from reedlab.trial.protocol import OUTCOMES, Habit, Protocol, Slot, Unit
+from reedlab.trial.outcomes import OUTCOMES
+from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 from reedlab.trial.result import Finding, Progress, Remark, Settle, TrialResult
 
 START = date(2026, 3, 1)

@@ -19,7 +19,7 @@ from reedlab.errors import InputError, SealedError
 from reedlab.summary import answer
 from reedlab.summary import figures as drawn
 from reedlab.summary.figures._style import COLOUR, INK, SOFT, TEXT_COLOUR
-from reedlab.trial.protocol import OUTCOMES
+from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.result import TrialResult
 
 sys.path.insert(0, str(Path(__file__).parent))

@@ -16,8 +16,8 @@ from reedlab.summary.figures import NARROW, WIDE, forecast_figure
 from reedlab.summary.readability import grade
 from reedlab.summary.words import forecast as words
 from reedlab.summary.words.two_weeks import two_weeks_table
+from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.outlook import Advice, LifeNeeds, Odds, Option, Outlook
-from reedlab.trial.protocol import OUTCOMES
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

@@ -11,7 +11,7 @@ import pytest
 
 from reedlab.analysis.remarks.catalogue import remark
 from reedlab.summary import answer
-from reedlab.trial.protocol import OUTCOMES
+from reedlab.trial.outcomes import OUTCOMES
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

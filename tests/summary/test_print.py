@@ -13,7 +13,7 @@ import pytest
 
 from reedlab.summary import answer, together_answer
 from reedlab.summary.page import FRONT
-from reedlab.trial.protocol import OUTCOMES
+from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.result import Remark, Together, TrialResult
 
 sys.path.insert(0, str(Path(__file__).parent))

@@ -13,7 +13,7 @@ import pytest
 from reedlab.summary import together_answer
 from reedlab.summary.figures import PAGE, png, together_figure
 from reedlab.summary.readability import grade
-from reedlab.trial.protocol import OUTCOMES
+from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.result import Contribution, Finding, Remark, Spread, Together
 
 from ._results import plan

@@ -19,7 +19,7 @@ from reedlab.summary.case import Case
 from reedlab.summary.readability import grade
 from reedlab.summary.words import surety
 from reedlab.summary.words.remarks import ORDER, SENTENCES, remark_text
-from reedlab.trial.protocol import OUTCOMES
+from reedlab.trial.outcomes import OUTCOMES
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from ...trial.protocol import OUTCOMES
 from ..remarks.leaning import LEANS_P, leaning_p
-from ..remarks.uneven import CHECKED, depth
+from ..remarks.uneven import depth
 from ..shuffling.randomise import linear_test
 from ..shuffling.shuffles import EXACT_LIMIT
 from ..shuffling.sums import FloatArray, tie_of
@@ -82,7 +81,7 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
     """
     if day is not None:
         trials = trials.until(day)
-    lives = OUTCOMES[trials.protocol.outcome].scale == "ratio"
+    lives = trials.protocol.card.lives
     how = _judge_lives if lives else _judge_ratings
     return how(trials, looks=looks, early=early, full=full, at=at, day=day, hold=hold,
                sampling={"limit": limit, "samples": samples, "seed": seed})
@@ -212,7 +211,7 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
         of_row[rows] = np.arange(len(rows))
 
         def falls(apart: FloatArray, which: IntArray) -> BoolArray:
-            if p.outcome not in CHECKED:
+            if not p.card.of_points:
                 return np.zeros(len(which), dtype=bool)
             moved = apart * depth(trials.scores[which])
             return ~_stands(test, verdict[which], moved, of_row[which], alpha, p.matters)

@@ -37,9 +37,6 @@ class BatchLives:
 def batch_lives(trials: BatchTrials) -> BatchLives:
     """Return the playing hours until worn out, or while good, by the plan's rule."""
     p = trials.protocol
-    good = p.outcome == "good_hours"
-    below = p.good_below if good else p.worn_out_below
-    by_ratings = good or p.worn_out_rule == "ratings"
     place = {r: i for i, r in enumerate(p.reeds)}
     _, after = playing_hours(trials.reed, trials.minutes)
     k, n = len(trials), len(p.units)
@@ -51,8 +48,8 @@ def batch_lives(trials: BatchTrials) -> BatchLives:
         if len(mine):
             hours[:, i] = after[:, mine[-1]]
     # the rule reads the overall rating, whatever the plan rates besides
-    if by_ratings and p.rating == "overall" and any(len(s) for s in sittings):
-        index = rule_index(_by_reed(np.where(trials.counted, trials.rating, np.nan), sittings), below, p.in_a_row)
+    if p.ends_by_ratings and p.rating == "overall" and any(len(s) for s in sittings):
+        index = rule_index(_by_reed(np.where(trials.counted, trials.rating, np.nan), sittings), p.life_mark, p.in_a_row)
         met = index >= 0
         for i, mine in enumerate(sittings):
             at = np.flatnonzero(met[:, i])

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from ...errors import InputError
 from ...trial.practice import value
 from ..units.adjust import allowed_for
 from ..units.blind import playing_hours
@@ -53,8 +54,10 @@ def batch_values(trials: BatchTrials) -> BatchValues:
     protocol = trials.protocol
     allowed = allowed_for(protocol)
     adjust = [a for a in protocol.adjust if a in allowed]
-    how = {"day_rating": _day, "mean_rating": _mean, "wear_rate": _wear}[protocol.outcome]
-    return how(trials, adjust)
+    how = {"day_rating": _day, "mean_rating": _mean, "wear_rate": _wear}
+    if protocol.outcome not in how:
+        raise InputError(f"`outcome` is {protocol.outcome!r}, wanted one made of ratings: {', '.join(how)}.")
+    return how[protocol.outcome](trials, adjust)
 
 
 def _columns(trials: BatchTrials, adjust: Sequence[str], hours: FloatArray | None) -> list[FloatArray]:

@@ -10,11 +10,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ...rows.tables import Frames
-from ...trial.protocol import OUTCOMES, Protocol
+from ...trial.outcomes import OUTCOMES
+from ...trial.protocol import Protocol
 from ...trial.result import Finding
 from ..units.adjust import allowed_adjustments
 from ..units.blind import BlindTrial, blind
-from ..units.outcomes import LIVES, RATINGS, life_values, rating_values
+from ..units.life_values import life_values
+from ..units.outcomes import rating_values
 from ..units.shares import planned_share
 from ..verdicts.findings import read_difference, read_lives
 
@@ -43,10 +45,10 @@ def also_seen(protocol: Protocol, frames: Frames, trial: BlindTrial) -> tuple[Fi
 
 
 def _outcomes(protocol: Protocol, trial: BlindTrial) -> Iterator[Finding]:
-    for outcome in (*RATINGS, *LIVES):
-        if outcome == protocol.outcome or protocol.design not in OUTCOMES[outcome].designs:
+    for outcome, card in OUTCOMES.items():
+        if outcome == protocol.outcome or protocol.design not in card.designs:
             continue
-        if outcome in LIVES:
+        if card.lives:
             lives = life_values(trial, outcome)
             if lives.worn_out.any():
                 yield read_lives(protocol, lives, reading="also_seen", level=protocol.level).finding
@@ -55,7 +57,7 @@ def _outcomes(protocol: Protocol, trial: BlindTrial) -> Iterator[Finding]:
 
 
 def _columns(protocol: Protocol, frames: Frames, trial: BlindTrial) -> Iterator[Finding]:
-    outcome = "day_rating" if protocol.design == "day_by_day" else "mean_rating"
+    outcome = next(o.key for o in OUTCOMES.values() if o.of_points and protocol.design in o.designs)
     for column in COLUMNS:
         if column == protocol.rating or not frames.sittings[column].notna().any():
             continue

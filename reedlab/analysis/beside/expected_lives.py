@@ -24,6 +24,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from ...trial.outcomes import OUTCOMES
 from ...trial.practice import value
 from ..units.blind import BlindTrial
 from ..units.life_values import Lives
@@ -94,7 +95,7 @@ def expected_lives(trial: BlindTrial, lives: Lives) -> ExpectedLives:
         A reed that is not worn out and has fewer than three ratings, or under half an hour of playing between the
         first and the last, leaves.
     """
-    mark = trial.good_below if lives.outcome == "good_hours" else trial.worn_out_below
+    mark = float(getattr(trial, OUTCOMES[lives.outcome].mark))
     courses = courses_of(trial, lives)
     hours = expected_hours(courses, lives.hours, lives.worn_out, mark)
     return ExpectedLives(lives, courses, mark, hours, np.isfinite(hours) & ~lives.worn_out)

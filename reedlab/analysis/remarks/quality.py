@@ -16,7 +16,6 @@ from ...trial.result import Remark
 from ..units.blind import BlindTrial
 from ..units.first_plays import first_plays
 from ..units.life_values import Lives
-from ..units.outcomes import RATINGS
 from ..units.progress import due_cells, planned_cells
 from ..units.shares import Followed
 from ..units.unit_values import UnitValues
@@ -63,7 +62,7 @@ def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangem
         yield remark("box_is_arm", box_a=", ".join(sorted(boxes["A"])), box_b=", ".join(sorted(boxes["B"])))
     if not by_reed:
         return
-    if not protocol.same_days and protocol.outcome in RATINGS:
+    if not protocol.same_days and not protocol.card.lives:
         yield remark("days_apart", level=protocol.level)
     if len(boxes["A"] | boxes["B"]) == 1:
         yield remark("one_box", box=next(iter(boxes["A"])), reeds=len(protocol.reeds))

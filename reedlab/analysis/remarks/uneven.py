@@ -22,7 +22,7 @@ import numpy.typing as npt
 
 from ...rows.tables import Frames
 from ...trial.dealing import Labels
-from ...trial.protocol import OUTCOMES, Protocol
+from ...trial.protocol import Protocol
 from ...trial.result import Finding, Uneven
 from ..shuffling.randomise import linear_test
 from ..units.blind import BlindTrial
@@ -30,15 +30,13 @@ from ..units.day_ratings import planned_units
 from ..units.life_values import Lives
 from ..units.progress import due_cells
 
-__all__ = ["CHECKED", "CHOICE_BAR", "GIVEN_UP", "Bars", "Counted", "bars_of", "compared", "counted", "depth",
+__all__ = ["CHOICE_BAR", "GIVEN_UP", "Bars", "Counted", "bars_of", "compared", "counted", "depth",
            "gap_moved", "holds_back", "stands", "unrated_low", "worth_telling"]
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 
-#: Outcomes whose gap moves by a known amount if the missing ratings had been low.
-CHECKED = ("day_rating", "mean_rating")
 #: Reasons for retiring a reed that are the player's own choice.
 GIVEN_UP = ("by_choice", "given_away")
 _MANY = 0.25  # missing in all: chance alone makes wide gaps
@@ -87,13 +85,15 @@ class Counted:
 
 
 def bars_of(protocol: Protocol) -> Bars:
-    """Return the bars for ratings missing; none where a life is the player's word, whatever the ratings."""
-    if protocol.outcome in CHECKED:
+    """Return the bars for ratings missing; none where a life is the player's word, whatever the ratings.
+
+    In points, ratings missing would have moved the gap by a known amount had they been low.
+    """
+    if protocol.card.of_points:
         return _BARS["mean"]
-    if OUTCOMES[protocol.outcome].scale != "ratio":
+    if not protocol.card.lives:
         return _BARS["wear"]
-    by_ratings = protocol.worn_out_rule == "ratings" or protocol.outcome == "good_hours"
-    return _BARS["life" if by_ratings else "none"]
+    return _BARS["life" if protocol.ends_by_ratings else "none"]
 
 
 def depth(ratings: FloatArray) -> FloatArray:

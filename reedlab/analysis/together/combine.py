@@ -19,11 +19,11 @@ import numpy.typing as npt
 
 from ...errors import InputError
 from ...trial.dealing import IntArray, counts_of_b, layout_of
-from ...trial.protocol import OUTCOMES
+from ...trial.outcomes import OUTCOMES
 from ...trial.result import Contribution, Finding, Spread, Together, Uneven
 from ..remarks.fairness import told_uneven
 from ..remarks.leaning import LEANS_P
-from ..remarks.uneven import CHECKED, bars_of, gap_moved, holds_back, stands
+from ..remarks.uneven import bars_of, gap_moved, holds_back, stands
 from ..shuffling.life_scan import Scan
 from ..shuffling.life_scores import critical_ratios
 from ..shuffling.lives_as_done import meeting_ratios
@@ -113,9 +113,9 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
         raise InputError("These trials can't be put together:\n" + "\n".join(f"  {f}" for f in faults))
     plan = parts[0].protocol
     margin = plan.matters if matters is None else matters
-    ratio = OUTCOMES[plan.outcome].scale == "ratio"
-    if not margin > (1 if ratio else 0):
-        raise InputError(f"`matters` is {margin!r}, wanted more than {1 if ratio else 0}.")
+    ratio, least = plan.card.lives, plan.card.none
+    if not margin > least:
+        raise InputError(f"`matters` is {margin!r}, wanted more than {least:g}.")
     looks = sum(p.looks for p in parts)
     ended = tuple(p.label for p in parts if p.state == "ended_early")
     level = plan.level
@@ -138,7 +138,7 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     judged = partial(judge, matters=margin, alpha=alpha, early=bool(ended), scale_use=use)
 
     def falls(claim: Finding, missing: Uneven) -> bool:
-        if plan.outcome in CHECKED:
+        if plan.card.of_points:
             return not stands(claim, gap_moved(missing, mean_depth(parts)), margin)
         if not ratio:
             return False
@@ -177,7 +177,7 @@ def _told(parts: Sequence[Part], read: Reading, reading: str, outcome: str) -> R
     """Give a combined reading its names and counts."""
     counts = [p.counts for p in parts]
     events = None
-    if OUTCOMES[outcome].scale == "ratio":
+    if OUTCOMES[outcome].lives:
         events = (sum(int(p.worn_out[~p.is_b].sum()) for p in parts),
                   sum(int(p.worn_out[p.is_b].sum()) for p in parts))
     finding = replace(

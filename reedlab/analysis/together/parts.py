@@ -13,15 +13,15 @@ import numpy.typing as npt
 from ...errors import InputError
 from ...rows.tables import Frames
 from ...trial.dealing import IntArray
-from ...trial.protocol import OUTCOMES, Protocol
+from ...trial.protocol import Protocol
 from ...trial.result import Remark
 from ..remarks.leaning import leaning_sums
 from ..remarks.quality import kept_remarks
 from ..remarks.uneven import Counted, bars_of, counted, unrated_low
 from ..shuffling._units import gather
 from ..units.adjust import allowed_for
-from ..units.life_values import Lives
-from ..units.outcomes import LIVES, life_values, rating_values
+from ..units.life_values import Lives, life_values
+from ..units.outcomes import rating_values
 from ..units.shares import Followed, followed, planned_share, share_by_cell, share_by_unit
 from ..verdicts.standing import standing
 
@@ -106,7 +106,7 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
     blocks = tuple(u.block for u in protocol.units)
     remarks = tuple(r for r in kept_remarks(protocol, frames, trial, done, today=today) if r.code in _CARRIED)
     shared: dict[str, Any] = {"remarks": remarks, "planned_b": np.array(protocol.arms) == "B", "planned_block": blocks}
-    if protocol.outcome in LIVES:
+    if protocol.card.lives:
         lives = life_values(trial, protocol.outcome)
         base = Part(label, player, protocol, stand.state, stand.looks, np.zeros(0, dtype=bool),
                     np.zeros(0, dtype=np.intp), counted=counted(protocol, frames, trial, lives, today=today), **shared)
@@ -169,9 +169,9 @@ def _compared(own: Protocol, first: Protocol, matters: float | None) -> list[tup
     out = [both("the question", "question"), ("the two ways", ways(own), ways(first)),
            both("what is compared", "outcome"), both("the way of dealing", "design"),
            both("what is rated", "rating")]
-    if own.outcome not in LIVES or own.worn_out_rule == "ratings":
+    if not own.card.lives or own.worn_out_rule == "ratings":
         out.append(("the rating scale", marks(own), marks(first)))
-    if OUTCOMES[own.outcome].scale == "ratio":
+    if own.card.lives:
         out += [both("the rule for worn out", "worn_out_rule"), both("the mark for worn out", "worn_out_below"),
                 both("the mark for good", "good_below"), both("the ratings in a row", "in_a_row"),
                 both("the cap of playing hours", "cap_hours")]

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from ...trial.outcomes import OUTCOMES
 from ...trial.protocol import Protocol
 from .blind import Cells
 
@@ -59,11 +60,12 @@ def allowed_adjustments(
     question : str
         Key of the question.
     """
-    if outcome in ("life_hours", "good_hours"):
+    card = OUTCOMES[outcome]
+    if card.lives:
         return ()
     if design == "day_by_day":
         out = {"humidity", "order"} if unit_kind == "sitting" else {"day", "age_hours", "humidity", "order"}
-    elif outcome == "wear_rate":
+    elif card.per_hour:
         out = {"humidity", "order", "first_play"}
     else:
         out = set(ADJUSTMENTS)

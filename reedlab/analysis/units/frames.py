@@ -8,7 +8,7 @@ import pandas as pd
 
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
-from .life_values import Lives, life_hours
+from .life_values import Lives, life_values
 from .unit_values import UnitValues
 
 __all__ = ["points_frame", "units_frame"]
@@ -27,7 +27,7 @@ def units_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | None
     n = len(protocol.units)
     by_reed = protocol.design == "reed_by_reed"
     if by_reed:
-        ends = lives if lives is not None else life_hours(trial)
+        ends = lives if lives is not None else life_values(trial, "life_hours")
         if lives is not None:
             hours, ended, worn = ends.hours, list(ends.ended), ends.worn_out
         else:

@@ -12,9 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from ...errors import InputError
+from ...trial.outcomes import OUTCOMES
 from .blind import BlindTrial
 
-__all__ = ["Lives", "good_hours", "life_hours", "rule_index"]
+__all__ = ["Lives", "life_values", "rule_index", "watched_hours"]
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -119,20 +121,16 @@ def watched_hours(hours: FloatArray, going: BoolArray, blocks: Sequence[str], *,
     return out[0] if len(out) == 1 else out
 
 
-def life_hours(trial: BlindTrial) -> Lives:
-    """Return playing hours until worn out. Under the rule "player" the player's own word is the event."""
-    return _lives(trial, "life_hours", trial.worn_out_below, by_ratings=trial.worn_out_rule == "ratings")
+def life_values(trial: BlindTrial, outcome: str) -> Lives:
+    """Return playing hours until so many rated sittings running lie below the outcome's mark.
 
-
-def good_hours(trial: BlindTrial) -> Lives:
-    """Return playing hours until below the "rehearsal" mark so many rated sittings running.
-
-    Under the rule "player", a reed the player calls worn out has no good hours left either.
+    Under the rule "player" the player's own word is the event; a reed that the player calls worn out has no good
+    hours left either, by whatever mark. InputError if the outcome has no mark.
     """
-    return _lives(trial, "good_hours", trial.good_below, by_ratings=True)
-
-
-def _lives(trial: BlindTrial, outcome: str, below: float, *, by_ratings: bool) -> Lives:
+    card = OUTCOMES[outcome]
+    if not card.mark:
+        raise InputError(f"`outcome` is {outcome!r}, which is no life: it has no mark that ends it.")
+    below, by_ratings = float(getattr(trial, card.mark)), trial.worn_out_rule == "ratings" or not card.by_word
     place = {r: i for i, r in enumerate(trial.reeds)}
     where = trial.sittings["place"].to_numpy()
     after = trial.sittings["hours_after"].to_numpy()
@@ -155,11 +153,11 @@ def _lives(trial: BlindTrial, outcome: str, below: float, *, by_ratings: bool) -
             # played past the cap: both habits are read up to the same hour
             met, at, reason = False, trial.cap_hours, "still_going"
         if met:
-            if reason == "still_going" and outcome == "life_hours":
+            if reason == "still_going" and card.by_word:
                 unmarked.append(reed)
             reason = "worn_out"
         elif reason == "worn_out":
-            if outcome == "life_hours":
+            if card.by_word:
                 by_choice.append(reed)
             reason = "by_choice"
         hours[i], worn[i], damaged[i] = at, met, reason == "damaged"

@@ -8,7 +8,8 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from ...trial.protocol import OUTCOMES, Protocol
+from ...trial.outcomes import OUTCOMES
+from ...trial.protocol import Protocol
 from ...trial.result import Finding
 from ..shuffling._units import Units, gather
 from ..shuffling.lives import compare_lives

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import cast
 
+from ...trial.outcomes import no_gap
 from ...trial.result import Finding, Uneven, Verdict
 from ..shuffling.verdict import decide, inside
 from .findings import Reading
@@ -99,7 +100,7 @@ def _claim(main: Reading, as_done: Reading | None, matters: float, alpha: float,
         return replace(f, verdict="hint_only"), ""
     if not finished:
         return replace(f, verdict="cannot_tell"), ""
-    none = 1.0 if f.scale == "ratio" else 0.0
+    none = no_gap(f.scale)
     same = same_by_tests(main)
     held = _held(main, as_done, matters, early, scale_use, leans) if same else ""
     # a set with a hole at no difference: its hull does not exclude it, and nobody wins

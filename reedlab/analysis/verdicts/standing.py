@@ -7,9 +7,9 @@ from datetime import date
 
 from ...rows.tables import Frames
 from ...trial.calendar import calendar_of
-from ...trial.protocol import OUTCOMES, Protocol
+from ...trial.protocol import Protocol
 from ..units.blind import BlindTrial, blind
-from ..units.outcomes import life_values
+from ..units.life_values import life_values
 
 __all__ = ["Standing", "standing"]
 
@@ -50,7 +50,7 @@ def standing(protocol: Protocol, frames: Frames, *, today: date, open_early: boo
     trial = blind(protocol, frames, until=until)
 
     unfinished = 0
-    if OUTCOMES[protocol.outcome].scale == "ratio":
+    if protocol.card.lives:
         done = life_values(trial, protocol.outcome).done
         all_done, unfinished = bool(done.all()), int((~done).sum())
     else:

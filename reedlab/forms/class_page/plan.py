@@ -15,8 +15,9 @@ from ...folder.filing import make_folder
 from ...logbook.class_files import write_plan_file
 from ...plan.marks import Marks
 from ...questions import CATALOGUE, Question
+from ...trial.outcomes import OUTCOMES
 from ...trial.practice import ANCHORS
-from ...trial.protocol import DESIGNS, OUTCOMES
+from ...trial.protocol import DESIGNS
 from ..plan_page.wishes import OwnWays
 from ..plan_page.words import DESIGN_WORDS, question_html
 from ..shared.fields import Choice, Number, Pick, Words, folds, note
@@ -102,10 +103,10 @@ class ClassPlanForm(Form):
         q, outcome = self._base, self.outcome.typed
         if q is None or outcome is None:
             return
-        ratio = OUTCOMES[outcome].scale == "ratio"
+        card = OUTCOMES[outcome]
         self.matters.put(q.matters[outcome])
         self.days.put(q.days[outcome])
-        self.matters.description = f"Smallest difference that matters, {'times' if ratio else OUTCOMES[outcome].unit}"
+        self.matters.description = f"Smallest difference that matters, {'times' if card.lives else card.unit}"
 
     def _save(self) -> None:
         try:

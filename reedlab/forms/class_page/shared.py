@@ -8,7 +8,7 @@ from ...classes.class_plan import ClassPlan
 from ...errands.book import Book
 from ...errands.class_steps import Shelf, look_through
 from ...errors import InputError
-from ...trial.protocol import OUTCOMES
+from ...trial.outcomes import OUTCOMES
 from ..plan_page.words import DESIGN_WORDS, scale_words
 from ..shared.form import rows_table
 
@@ -45,7 +45,7 @@ def plan_html(plan: ClassPlan) -> str:
     """Return a class's plan in plain words."""
     a, b = plan.habits
     outcome = OUTCOMES[plan.outcome]
-    unit = "times as long" if outcome.scale == "ratio" else outcome.unit
+    unit = outcome.gap_unit
     if plan.matters == 1:
         unit = unit.replace("points", "point", 1)
     rows = [["Question", plan.ask], ["The two ways", f"{a.name}, or {b.name}"],

@@ -8,6 +8,7 @@ import ipywidgets as w
 
 from ...errors import InputError
 from ...plan.marks import FEWEST_ANCHORS, Marks
+from ...trial.outcomes import OUTCOMES
 from ...trial.practice import ANCHORS
 from ..shared.fields import Choice, Number, Words, note
 
@@ -42,12 +43,12 @@ class MarkControls:
     def show_for(self, outcome: str | None, *, sets_hours: bool) -> None:
         """Show the worn-out rule where lives are compared, the cap where the way sets the hours."""
         self._outcome = outcome
-        self.worn.layout.display = "" if outcome in ("life_hours", "good_hours") else "none"
+        self.worn.layout.display = "" if outcome is not None and OUTCOMES[outcome].lives else "none"
         self.capped.layout.display = "" if sets_hours else "none"
         self._rule_chosen()
 
     def _rule_chosen(self, *_: object) -> None:
-        worn_out = self._outcome == "life_hours"
+        worn_out = self._outcome is not None and OUTCOMES[self._outcome].by_word
         by_ratings = not worn_out or self.rule.typed != "player"
         for control, seen in ((self.rule, worn_out), (self.below, worn_out and by_ratings), (self.good, not worn_out),
                               (self.in_a_row, by_ratings), (self.said, by_ratings)):

@@ -12,10 +12,11 @@ import pandas as pd
 
 from ...errors import InputError
 from ...questions import CATALOGUE, Question, own_question
-from ...trial.protocol import OUTCOMES, Habit
+from ...trial.outcomes import OUTCOMES
+from ...trial.protocol import Habit
 from ..shared.fields import Choice, Number, Pick, Words, day_picker, folds, note, tick
 from .marks import MarkControls
-from .words import DESIGN_WORDS, MATTERS_UNIT, habit_key, question_html
+from .words import DESIGN_WORDS, habit_key, question_html
 
 __all__ = ["OwnWays", "Wishes"]
 
@@ -159,9 +160,7 @@ class Wishes:
             return
         self.matters.put(None if outcome is None else q.matters[outcome])
         self.days.put(None if outcome is None else q.days[outcome])
-        unit = "" if outcome is None else MATTERS_UNIT[OUTCOMES[outcome].scale]
-        if outcome is not None and OUTCOMES[outcome].scale == "difference":
-            unit = OUTCOMES[outcome].unit
+        unit = "" if outcome is None else OUTCOMES[outcome].gap_unit
         self.matters.description = "Smallest difference that matters to you" + (f", {unit}" if unit else "")
         self.marks.show_for(outcome, sets_hours=self.words.sets_hours.value if q.key == "own" else not q.same_days)
 

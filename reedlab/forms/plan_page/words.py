@@ -12,22 +12,22 @@ import pandas as pd
 from ...questions import Question
 from ...rows.tables import Frames
 from ...screens.words import spoken_date
+from ...trial.outcomes import Outcome
 from ...trial.practice import CAUTIONS
-from ...trial.protocol import OUTCOMES, Outcome, Protocol, trial_calendar
+from ...trial.protocol import Protocol, trial_calendar
 from ..shared.form import rows_table
 from .outlook_words import without_first_guess
 
 if TYPE_CHECKING:
     from ...plan import Draft
 
-__all__ = ["DESIGN_WORDS", "MATTERS_UNIT", "busy_reeds", "draft_html", "habit_key", "question_html",
+__all__ = ["DESIGN_WORDS", "busy_reeds", "draft_html", "habit_key", "question_html",
            "reeds_to_offer", "scale_words", "started_html"]
 
 DESIGN_WORDS = {
     "day_by_day": "Each reed serves both ways, on shuffled days",
     "reed_by_reed": "Each reed keeps to one way",
 }
-MATTERS_UNIT = {"difference": "points", "ratio": "times as long"}
 _SHOWN_DAYS = 7
 _SAID_BELOW = "Reeds of this trial"
 
@@ -67,9 +67,9 @@ def habit_key(name: str) -> str:
 def draft_html(draft: Draft) -> str:
     """Return a plan in plain words: what it asks, how long, what to know. What it can show stands with it."""
     p = draft.protocol
-    outcome = OUTCOMES[p.outcome]
+    outcome = p.card
     last = trial_calendar(p.start, p.days)[-1]
-    gap = (f"{p.matters:g} times as many {outcome.unit}" if outcome.scale == "ratio"
+    gap = (f"{p.matters:g} times as many {outcome.unit}" if outcome.lives
            else _points(p.matters, outcome))
     facts = [
         ("Question", p.ask),
@@ -98,9 +98,9 @@ def scale_words(scale: Iterable[tuple[int, str]]) -> str:
 def _rules(p: Protocol) -> list[tuple[str, str]]:
     """Return when a reed is done with, where the plan says."""
     out = []
-    if p.outcome == "good_hours":
+    if p.card.kind == "good":
         out.append(("Good", f"Up to {_runs(p.in_a_row)} below {p.good_below:g} points."))
-    if p.outcome == "life_hours":
+    if p.card.kind == "life":
         out.append(("Worn out", f"After {_runs(p.in_a_row)} below {p.worn_out_below:g} points."
                     if p.worn_out_rule == "ratings" else "When you retire it as worn out."))
     if p.cap_hours is not None:

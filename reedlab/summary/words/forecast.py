@@ -5,27 +5,13 @@ from __future__ import annotations
 from typing import Final
 
 from ...trial.outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
-from ...trial.protocol import OUTCOMES, Protocol
+from ...trial.protocol import Protocol
 from .. import numbers
 from ..names import spoken
 
 __all__ = ["advice_sentences", "can_show", "cannot_show", "forecast_sentences", "forecast_title", "gap_words",
            "how_often", "life_sentence", "option_sentence"]
 
-_WHETHER: Final = {
-    "day_rating": "whether a reed plays better on the day with {a} or with {b}",
-    "mean_rating": "whether your reeds rate higher with {a} or with {b}",
-    "wear_rate": "whether your reeds fade more slowly with {a} or with {b}",
-    "life_hours": "whether your reeds last longer with {a} or with {b}",
-    "good_hours": "whether your reeds stay good for longer with {a} or with {b}",
-}
-_ASKED_OF: Final = {
-    "day_rating": "by the rating of the day",
-    "mean_rating": "by the mean rating of each reed",
-    "wear_rate": "by how fast each reed fades",
-    "life_hours": "by how long each reed lasts",
-    "good_hours": "by how long each reed stays good",
-}
 _MONTH: Final = 30.44  # days
 _YEARS_FROM: Final = 36  # months
 
@@ -42,13 +28,13 @@ def how_often(p: float) -> str:
 
 def gap_words(protocol: Protocol, gap: float | None = None) -> str:
     """Return a true gap as "1 point", "0.1 points an hour", "1.5 times the playing hours"."""
-    outcome = OUTCOMES[protocol.outcome]
+    card = protocol.card
     x = protocol.matters if gap is None else gap
-    if outcome.scale == "ratio":
-        return f"{numbers.times(x)} the {'good ' if protocol.outcome == 'good_hours' else ''}playing hours"
+    if card.lives:
+        return f"{numbers.times(x)} the {'good ' if card.kind == 'good' else ''}playing hours"
     noun = "step" if protocol.rating == "stiffness" else "point"
     said = numbers.points(f"{x:.3g}", noun)
-    return f"{said} an hour" if protocol.outcome == "wear_rate" else said
+    return f"{said} an hour" if card.per_hour else said
 
 
 def forecast_title(outlook: Outlook) -> str:
@@ -69,7 +55,7 @@ def forecast_sentences(outlook: Outlook) -> list[str]:
     out = [forecast_title(outlook),
            f"If there is no difference, it says so {how_often(outlook.same)}.",
            f"It is wrong {how_often(wrong)}. All other times it ends with \"can't tell yet\"."]
-    if outlook.least_p > 0.05 and OUTCOMES[outlook.protocol.outcome].scale == "ratio":
+    if outlook.least_p > 0.05 and outlook.protocol.card.lives:
         out.append("In most such trials too few reeds wear out for even the clearest result to name a winner.")
     elif outlook.least_p > 0.05:
         out.append("Even the clearest result could come about by chance too often, so it can never name a winner.")
@@ -107,7 +93,7 @@ def advice_sentences(advice: Advice) -> list[str]:
         start = means if not out else "With the same means,"
         out += [f"{start} {can_show(best.outlook)}.", _play_it(best), *forecast_sentences(best.outlook)]
     elif best is not None and best is not asked:
-        out += ["The best plan within your means asks it " + _ASKED_OF[best.outlook.protocol.outcome] + ".",
+        out += ["The best plan within your means asks it " + best.outlook.protocol.card.asked_of + ".",
                 _in_numbers(best)]
     if best is not None and not advice.can_answer:
         out.append("So none of your plans can be counted on to answer it.")
@@ -131,7 +117,7 @@ def option_sentence(option: Option, advice: Advice) -> str:
     if option.kind == "more_reeds":
         return (f"With {numbers.count(option.more_reeds, 'more reed')} and {_length(option.days)}, "
                 f"it would be useful {often}.")
-    return (f"Asked {_ASKED_OF[p.outcome]}, with {numbers.count(option.reeds, 'reed')} over "
+    return (f"Asked {p.card.asked_of}, with {numbers.count(option.reeds, 'reed')} over "
             f"{_length(option.days)}, it would be useful {often}.")
 
 
@@ -160,21 +146,21 @@ def _play_it(option: Option) -> str:
 
 def _whether(p: Protocol) -> str:
     a, b = (spoken(h.name) for h in p.habits)
-    return _WHETHER[p.outcome].format(a=a, b=b)
+    return p.card.whether.format(a=a, b=b)
 
 
 def _is_better(p: Protocol) -> str:
     gap = gap_words(p)
-    if OUTCOMES[p.outcome].scale == "ratio":
+    if p.card.lives:
         return f"truly gives {gap}"
-    if p.outcome == "wear_rate":
+    if p.card.per_hour:
         return f"truly keeps {gap} more"
     return f"is truly {gap} better" if p.rating != "stiffness" else f"is truly {gap} closer to just right"
 
 
 def _or_more(p: Protocol) -> str:
     gap = gap_words(p)
-    if OUTCOMES[p.outcome].scale == "ratio":
+    if p.card.lives:
         return f"one way gives {gap} or more"
     return f"the difference is {'a point' if gap == '1 point' else gap} or more"
 

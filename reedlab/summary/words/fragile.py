@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ...trial.outcomes import no_gap
 from ...trial.result import Finding, Fragile
 from .. import numbers
 from ..case import Case
@@ -133,7 +134,7 @@ def _told(case: Case, f: Finding, x: float) -> str:
         return "too little to tell"
     if math.isinf(x) or (f.scale == "ratio" and x == 0):
         return "no end"
-    zero = 1.0 if f.scale == "ratio" else 0.0
+    zero = no_gap(f.scale)
     if x == zero:
         return "none"
     size = case.size(f, x if f.scale == "ratio" else x * case.unit_scale(f.outcome))

@@ -46,7 +46,7 @@ def limit_sentences(case: Case) -> list[str]:
     if case.plan.masked == "none" and case.remark("knew_which") is None:
         said.append("You knew which box a reed came from, and that can sway a rating." if case.two_boxes else
                     "You knew which way was which when you rated, and that can sway a rating.")
-    if case.plan.outcome in ("day_rating", "mean_rating") and case.verdict != "cannot_tell":
+    if case.plan.card.of_points and case.verdict != "cannot_tell":
         said.append("A better rating says nothing of how long a reed lasts.")
     return said
 

@@ -30,7 +30,7 @@ _PLURALS: Final = {"entry": "entries", "reed and day": "times a reed", "reed": "
 def holds_sentences(diary: Diary) -> list[str]:
     """Return for each way its entries, reeds, days and dates, then how the two lie in time and over the reeds."""
     plan = diary.protocol
-    said = [_way(spoken(plan.habit(w.key).name), w, plan.outcome == "life_hours") for w in diary.ways]
+    said = [_way(spoken(plan.habit(w.key).name), w, plan.card.lives) for w in diary.ways]
     first, second = sorted(diary.ways, key=lambda w: w.first)
     if first.last < second.first:
         said.append("One way came after the other, with no day in common. So weather, new music and the age of the "
@@ -42,7 +42,7 @@ def holds_sentences(diary: Diary) -> list[str]:
                     if len(plan.reeds) > 1 else "This reed served both ways, so the gap compares it with itself.")
     else:
         said.append("Each of these reeds kept to one way, so the gap compares whole reeds. You chose which.")
-    if plan.outcome == "mean_rating":
+    if plan.design == "reed_by_reed" and plan.card.of_points:
         said.append("Their averages are taken over the same playing hours.")
     return said
 
@@ -94,7 +94,7 @@ def rests_sentence(diary: Diary, *, ratings: int, reeds: int, told: bool) -> str
     told : bool
         False where they were too few to tell any spread.
     """
-    life = diary.protocol.outcome == "life_hours"
+    life = diary.protocol.card.lives
     own = (f"{numbers.count(diary.entries, 'entry', 'entries') if life else numbers.count(diary.entries, 'rating')} of "
            f"{numbers.count(len(diary.protocol.reeds), 'reed')}")
     if not told:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from ...trial.outcomes import OUTCOMES, no_gap
 from ...trial.result import Finding
 from .. import numbers
 from ..case import Case, Gap
@@ -63,7 +64,7 @@ class Range:
     @property
     def zero(self) -> float:
         """No gap: 0, or a ratio of 1."""
-        return 1.0 if self.found.scale == "ratio" else 0.0
+        return no_gap(self.found.scale)
 
     @property
     def open_low(self) -> bool:
@@ -119,7 +120,7 @@ class Range:
         found, low, high, zero = self.found, self.low, self.high, self.zero
         names = {"a": case.name("A"), "b": case.name("B")}
         shown = {
-            "by": by, "over": f" over {numbers.hours(case.span)}" if found.outcome == "wear_rate" else "",
+            "by": by, "over": f" over {numbers.hours(case.span)}" if OUTCOMES[found.outcome].per_hour else "",
             "do": "stay good" if case.kind_of(found.outcome) == "good" else "last",
         }
         said = _LIVES if found.scale == "ratio" else _GAP

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ...trial.outcomes import no_gap
 from .. import numbers
 from ..case import Case
 from . import diary
@@ -109,7 +110,7 @@ def still_true_sentences(case: Case) -> list[str]:
         said.append(f"With two {ways} are just alike, {often} trials in 100 name a winner by luck, and this "
                     "could be one of them." if found.level >= 0.95 else _LOOSE)
     elif case.verdict == "no_real_difference":
-        zero = 1.0 if found.scale == "ratio" else 0.0
+        zero = no_gap(found.scale)
         if found.low <= zero <= found.high:
             said.append("A small gap may well be there; it would be too small to matter to you.")
         said += _hides(case)

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from typing import Final, Protocol
 
+from ...trial.outcomes import OUTCOMES
 from ...trial.outlook import Outlook
-from ...trial.protocol import OUTCOMES
 from .forecast import gap_words
 
 __all__ = ["two_weeks_table"]
@@ -16,8 +16,6 @@ _HEAD: Final = (
     "Question", "Judged by", "Plan", "Matters", "Names the better way, if it is better by that",
     "... by twice that", "Says \"no difference that matters\", if there is none", "Names a way, if there is none",
     "Smallest chance p")
-_JUDGED: Final = {"day_rating": "rating of the day", "mean_rating": "mean rating", "wear_rate": "fading",
-                  "life_hours": "life", "good_hours": "good hours"}
 
 
 class _Row(Protocol):
@@ -40,14 +38,14 @@ def two_weeks_table(rows: Sequence[_Row]) -> str:
     lines = ["| " + " | ".join(_HEAD) + " |", "|" + "---|" * len(_HEAD)]
     for r in rows:
         if r.plan is None:
-            lines.append(f"| {r.title} | {_JUDGED[r.outcome]} | none: {r.why} |" + " |" * (len(_HEAD) - 3))
+            lines.append(f"| {r.title} | {OUTCOMES[r.outcome].short} | none: {r.why} |" + " |" * (len(_HEAD) - 3))
             continue
         p = r.plan.protocol
         kind = "day by day" if p.design == "day_by_day" else "reed by reed"
         plan = f"{kind}, {len(p.reeds)} reeds, {p.days} days"
-        if OUTCOMES[p.outcome].scale == "ratio":
+        if p.card.lives:
             plan += f"; {_few(r.plan.worn_out)} worn out"
-        cells = [r.title, _JUDGED[r.outcome], plan, gap_words(p), _in_100(r.plan.right), _in_100(r.twice),
+        cells = [r.title, OUTCOMES[r.outcome].short, plan, gap_words(p), _in_100(r.plan.right), _in_100(r.twice),
                  _in_100(r.plan.same), _in_100(r.wrong), _least(r.plan.least_p)]
         lines.append("| " + " | ".join(cells) + " |")
     return "\n".join(lines) + "\n"

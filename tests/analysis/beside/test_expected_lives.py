@@ -11,7 +11,7 @@ from scipy.optimize import brentq
 
 from reedlab.analysis.beside.expected_lives import MOST, Courses, courses_of, expected_hours, expected_lives, held
 from reedlab.analysis.units.blind import blind
-from reedlab.analysis.units.outcomes import life_values
+from reedlab.analysis.units.life_values import life_values
 from reedlab.errors import InputError
 
 from .._players import A, B, by_reed, frames, on

@@ -14,7 +14,7 @@ from reedlab.analysis.beside.expected_reading import read_expected
 from reedlab.analysis.shuffling.compare import compare
 from reedlab.analysis.trial import analyse
 from reedlab.analysis.units.blind import blind
-from reedlab.analysis.units.outcomes import life_values
+from reedlab.analysis.units.life_values import life_values
 from reedlab.trial.protocol import Protocol
 from reedlab.trial.result import Finding
 

@@ -10,7 +10,7 @@ import pytest
 from reedlab.analysis.shuffling.lives import compare_lives
 from reedlab.analysis.shuffling.lives_as_done import lives_as_done
 from reedlab.analysis.units.blind import blind
-from reedlab.analysis.units.life_values import good_hours, life_hours, rule_index
+from reedlab.analysis.units.life_values import life_values, rule_index
 
 from .._players import by_reed, frames, on
 
@@ -35,7 +35,7 @@ def test_the_rule_wants_the_marks_running_and_unrated_sittings_neither_count_nor
 
 
 def test_worn_out_is_the_event_at_the_hour_the_rule_was_met() -> None:
-    v = life_hours(_lives([[8, 7, 3, 3, 3], [8, 8, 8, 8]]))
+    v = life_values(_lives([[8, 7, 3, 3, 3], [8, 8, 8, 8]]), "life_hours")
     assert v.hours.tolist() == [4.0, 4.0]
     assert v.worn_out.tolist() == [True, False]
     assert v.ended == ("worn_out", "still_going")
@@ -44,7 +44,7 @@ def test_worn_out_is_the_event_at_the_hour_the_rule_was_met() -> None:
 
 @pytest.mark.parametrize("reason", ["damaged", "mouldy", "lost", "given_away", "by_choice"])
 def test_every_other_way_out_is_censored_at_the_hours_played(reason: str) -> None:
-    v = life_hours(_lives([[8, 7, 7], [8, 8]], retired=[(0, 3, reason)]))
+    v = life_values(_lives([[8, 7, 7], [8, 8]], retired=[(0, 3, reason)]), "life_hours")
     assert v.worn_out.tolist() == [False, False]
     assert v.hours.tolist() == [3.0, 2.0]
     assert v.ended[0] == reason
@@ -53,25 +53,25 @@ def test_every_other_way_out_is_censored_at_the_hours_played(reason: str) -> Non
 
 
 def test_retired_as_worn_out_before_the_rule_is_by_choice() -> None:
-    v = life_hours(_lives([[8, 7, 5], [8, 8]], retired=[(0, 3, "worn_out")]))
+    v = life_values(_lives([[8, 7, 5], [8, 8]], retired=[(0, 3, "worn_out")]), "life_hours")
     assert (v.worn_out[0], v.ended[0], v.by_choice) == (False, "by_choice", ("1-01",))
 
 
 def test_under_the_players_rule_the_players_word_is_the_event() -> None:
-    v = life_hours(_lives([[3, 3, 3], [8, 8]], retired=[(0, 3, "worn_out")], worn_out_rule="player"))
+    v = life_values(_lives([[3, 3, 3], [8, 8]], retired=[(0, 3, "worn_out")], worn_out_rule="player"), "life_hours")
     assert v.worn_out.tolist() == [True, False]
     assert v.hours[0] == 3.0
 
 
 def test_the_cap_cuts_both_habits_at_the_same_hour() -> None:
-    v = life_hours(_lives([[8, 8, 8, 8, 3, 3], [8, 3, 3]], cap_hours=4.0))
+    v = life_values(_lives([[8, 8, 8, 8, 3, 3], [8, 3, 3]], cap_hours=4.0), "life_hours")
     assert v.hours.tolist() == [4.0, 3.0]
     assert v.worn_out.tolist() == [False, True]
     assert v.done.tolist() == [True, True]
 
 
 def test_good_hours_end_at_the_higher_mark() -> None:
-    v = good_hours(_lives([[8, 5, 5, 5, 3, 3], [8, 8]]))
+    v = life_values(_lives([[8, 5, 5, 5, 3, 3], [8, 8]]), "good_hours")
     assert v.hours.tolist() == [3.0, 2.0]
     assert v.worn_out.tolist() == [True, False]
 
@@ -79,7 +79,7 @@ def test_good_hours_end_at_the_higher_mark() -> None:
 def test_ratings_in_a_rehearsal_count_for_the_rule() -> None:
     p = by_reed((2,), outcome="life_hours", slots=False)
     rows = _played(p.reeds[0], [8, 3, 3], where="rehearsal") + _played(p.reeds[1], [8])
-    assert life_hours(blind(p, frames(p, rows))).worn_out.tolist() == [True, False]
+    assert life_values(blind(p, frames(p, rows)), "life_hours").worn_out.tolist() == [True, False]
 
 
 def _slow_as_done(hours, worn, share, is_b, ratio):

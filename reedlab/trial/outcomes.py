@@ -1,0 +1,141 @@
+"""What a trial may compare: one card an outcome, asked by every room. An unknown outcome is an error everywhere.
+
+A new outcome is a card here and, unless it is a life told by a mark, the code that makes its values
+(`analysis.units.outcomes`, `analysis.batch.rating_values`); a question then lists it (`questions`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+
+from ..errors import InputError
+
+__all__ = ["OUTCOMES", "Outcome", "no_gap"]
+
+_SCALES: Final = ("difference", "ratio")
+_KINDS: Final = ("", "wear", "life", "good")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcome:
+    """What is compared; higher is better for all.
+
+    Attributes
+    ----------
+    key, title, short : str
+        Fixed name; in words; in a table.
+    scale : str
+        "difference" (points) or "ratio" (lives).
+    unit : str
+        Of a value.
+    designs : tuple of str
+        In which it can be asked.
+    matters, days : number
+        Smallest difference that matters and days of a trial unless the question or the player says otherwise: our
+        assumptions. Wear and life are planned longer where the hours need it.
+    cap_hours : float or None
+        Playing hours at which a reed of a trial that sets the hours is done: our assumption.
+    even_out : tuple of str
+        What is evened out unless the player says otherwise, where the question allows it.
+    effect : str
+        The field of a simulated world that a true gap sets.
+    deed, whether, asked_of : str
+        What a reed does better; what a trial tells of the ways {a} and {b}; what they are judged by.
+    kind : str
+        The family of sentences: "wear", "life" or "good"; "" is told by the column that is rated.
+    per_hour : bool
+        A change of rating by the playing hour.
+    mark : str
+        The mark of the plan that ends a life.
+    by_word : bool
+        Whether its end is what players call worn out, so that the plan may leave it to the player's word alone.
+    """
+
+    key: str
+    title: str
+    short: str
+    scale: str
+    unit: str
+    designs: tuple[str, ...]
+    matters: float
+    days: int
+    effect: str
+    deed: str
+    whether: str
+    asked_of: str
+    cap_hours: float | None = None
+    even_out: tuple[str, ...] = ()
+    kind: str = ""
+    per_hour: bool = False
+    mark: str = ""
+    by_word: bool = False
+
+    def __post_init__(self) -> None:
+        if self.scale not in _SCALES or self.kind not in _KINDS or self.lives != bool(self.mark):
+            raise InputError(f"The outcome `{self.key}` contradicts itself: `scale` is one of {', '.join(_SCALES)}, "
+                             f"`kind` one of {', '.join(_KINDS)[2:]} or empty, and a ratio of lives has a `mark`.")
+
+    @property
+    def lives(self) -> bool:
+        """Whether lives are compared, as a ratio of playing hours."""
+        return self.scale == "ratio"
+
+    @property
+    def none(self) -> float:
+        """No gap: 0, or a ratio of 1."""
+        return no_gap(self.scale)
+
+    @property
+    def gap_unit(self) -> str:
+        """The unit of a gap."""
+        return "times as long" if self.lives else self.unit
+
+    @property
+    def hours_matter(self) -> bool:
+        """Whether the minutes of a day belong to what is compared."""
+        return self.lives or self.per_hour
+
+    @property
+    def of_points(self) -> bool:
+        """Whether it is plain ratings, unit by unit."""
+        return not self.hours_matter
+
+
+def no_gap(scale: str) -> float:
+    """Return the gap that is none on a scale: 0, or a ratio of 1."""
+    return 1.0 if scale == "ratio" else 0.0
+
+
+class _Cards(dict[str, Outcome]):
+    def __missing__(self, key: str) -> Outcome:
+        raise InputError(f"`outcome` is {key!r}, wanted one of {', '.join(self)}.")
+
+
+_LIFE: Final = Outcome(
+    key="life_hours", title="playing hours until worn out", short="life", scale="ratio", unit="playing hours",
+    designs=("reed_by_reed",), matters=1.5, days=182, cap_hours=20.0, effect="effect_life", deed="last longer",
+    whether="whether your reeds last longer with {a} or with {b}", asked_of="by how long each reed lasts",
+    kind="life", mark="worn_out_below", by_word=True)
+
+#: Every outcome by key; an unknown key raises InputError.
+OUTCOMES: Final[Mapping[str, Outcome]] = _Cards((o.key, o) for o in (
+    Outcome(key="day_rating", title="rating of the day", short="rating of the day", scale="difference", unit="points",
+            designs=("day_by_day",), matters=1.0, days=14, effect="effect_points", deed="play better",
+            whether="whether a reed plays better on the day with {a} or with {b}", asked_of="by the rating of the day",
+            even_out=("order",)),
+    Outcome(key="mean_rating", title="mean rating", short="mean rating", scale="difference", unit="points",
+            designs=("reed_by_reed",), matters=1.0, days=21, effect="effect_points", deed="play better",
+            whether="whether your reeds rate higher with {a} or with {b}",
+            asked_of="by the mean rating of each reed", even_out=("first_play", "order")),
+    Outcome(key="wear_rate", title="change of rating per playing hour", short="fading", scale="difference",
+            unit="points an hour", designs=("reed_by_reed",), matters=0.1, days=42, effect="effect_wear",
+            deed="fade more slowly", whether="whether your reeds fade more slowly with {a} or with {b}",
+            asked_of="by how fast each reed fades", cap_hours=8.0, even_out=("first_play", "order"), kind="wear",
+            per_hour=True),
+    _LIFE,
+    replace(_LIFE, key="good_hours", title="good playing hours", short="good hours", deed="stay good for longer",
+            whether="whether your reeds stay good for longer with {a} or with {b}",
+            asked_of="by how long each reed stays good", kind="good", mark="good_below", by_word=False),
+))
