@@ -18,6 +18,7 @@ from ..rows.tables import TABLES
 from . import schema
 from ._beginning import discard, draft_of, put_in_place
 from ._damage import WAY_BACK, AlreadyThere, Damaged, spoken
+from ._looked import saved, standing
 from ._salvage import salvage
 from .backup import NoCopy, back_up
 from .opening import connect, connect_old, identity, patiently
@@ -62,6 +63,7 @@ class LogbookFile:
         self._identity = identity(path)
         self._ready = False
         self._copied_on: date | None = None
+        self._old_version: int | None = None  # that of a file still to be brought up to date
         #: what a player should be told although all went well
         self.warned: list[str] = []
         #: what of a damaged logbook is lost, a sentence each; the rest is read
@@ -141,7 +143,10 @@ class LogbookFile:
     @classmethod
     def _opened(cls, path: Path, *, read_only: bool, now: Callable[[], datetime] | None) -> Self:
         try:
-            return cls(connect_old(path, read_only=read_only), path, read_only=read_only, now=now)
+            connection, old_version = connect_old(path, read_only=read_only)
+            book = cls(connection, path, read_only=read_only, now=now)
+            book._old_version = old_version
+            return book
         except Damaged as err:
             if not read_only:
                 raise
@@ -200,8 +205,10 @@ class LogbookFile:
             try:
                 self._be_in_place()
                 self._ready = False
+                before = standing(self._path)
                 yield
                 patiently(self._connection, "COMMIT")
+                saved(self._path, before)
             except BaseException:
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
@@ -247,18 +254,16 @@ class LogbookFile:
             self._copied_on = self.today
 
     def _bring_up_to_date(self) -> None:
-        version, mark = (self._connection.execute(f"PRAGMA {what}").fetchone()[0]
-                         for what in ("user_version", "application_id"))
         with suppress(OSError):
             if self._path.stat().st_mode & 0o077:
                 self._path.chmod(0o600)
-        if version == schema.VERSION and mark == schema.APPLICATION_ID:
+        if self._old_version is None:
             return
         try:
-            if version < schema.VERSION:
-                back_up(self._path, self.today, f"-version-{version}")
+            if self._old_version < schema.VERSION:
+                back_up(self._path, self.today, f"-version-{self._old_version}")
             with self._connection:
-                self._connection.execute("BEGIN IMMEDIATE")
+                patiently(self._connection, "BEGIN IMMEDIATE")
                 self._connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")  # page 1 first
                 schema.migrate(self._connection)
         except (sqlite3.Error, UnicodeDecodeError) as err:

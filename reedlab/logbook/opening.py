@@ -19,21 +19,25 @@ from . import schema
 from ._beginning import begin_anew, is_empty_of_ours
 from ._damage import BUSY, Damaged, is_damage, spoken
 from ._journal import first_page, journal_of, set_apart
+from ._looked import found_sound, is_known_sound
 
 __all__ = ["bare", "connect", "connect_old", "identity", "patiently"]
 
 WAIT_S = 10.0  # how long to wait for another program to finish its entry
+_FIRST_S, _LEAST_S = 0.005, 0.0003  # how long until one asks again: at first, and after a quarter of a second
 _MAGIC: Final = b"SQLite format 3\x00"
-#: Bytes up to which a file is looked through whenever it is opened: to read, with its indexes; to write. A larger one
-#: is when the day's copy is made and by `check`, and every entry is by its seal when it is read.
+#: Bytes up to which a file is looked through when it is opened, unless this program knows it as it stands: to read,
+#: with its indexes; to write. A larger one is when the day's copy is made and by `check`, and every entry is by its
+#: seal when it is read.
 _LOOKED_THROUGH: Final = {True: 4_000_000, False: 1_000_000}
 
 
-def connect_old(path: Path, *, read_only: bool) -> sqlite3.Connection:
+def connect_old(path: Path, *, read_only: bool) -> tuple[sqlite3.Connection, int | None]:
     """Check that a file is a sound logbook this reedlab can use, and return its connection.
 
     A file that is refused stays as it is, byte for byte, with nothing put beside it. An older logbook opened
-    read-only is brought up to date in memory; otherwise the caller does that (`schema.migrate`).
+    read-only is brought up to date in memory; otherwise the caller does that (`schema.migrate`): then its version
+    is returned too, else None.
     """
     schema.require_sqlite()
     if not read_only and is_empty_of_ours(path):
@@ -43,10 +47,10 @@ def connect_old(path: Path, *, read_only: bool) -> sqlite3.Connection:
     try:
         connection = connect(path, read_only=read_only)
         try:
-            _look_inside(connection, path, read_only)
-            if not read_only or _version(connection) == schema.VERSION:
-                return connection
-            return _copy_in_memory(connection)
+            version, mark = _look_inside(connection, path, read_only)
+            if read_only:
+                return connection if version == schema.VERSION else _copy_in_memory(connection), None
+            return connection, None if (version, mark) == (schema.VERSION, schema.APPLICATION_ID) else version
         except BaseException:
             connection.close()
             raise
@@ -100,9 +104,9 @@ def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
             connection.execute("PRAGMA query_only = ON")
         else:
             connection.execute("PRAGMA foreign_keys = ON")
-            connection.execute("PRAGMA synchronous = EXTRA")
+            patiently(connection, "PRAGMA synchronous = EXTRA")  # reads what tables there are
             if first_page(path)[18:20] != b"\x01\x01":  # another program saves in another way
-                connection.execute("PRAGMA journal_mode = DELETE")
+                patiently(connection, "PRAGMA journal_mode = DELETE")
     except BaseException:
         connection.close()
         raise
@@ -116,11 +120,12 @@ def bare(path: Path) -> sqlite3.Connection:
 
 
 def patiently(connection: sqlite3.Connection, statement: str) -> None:
-    """Execute what needs the file to itself, or with readers only; ask often, so that nobody's turn comes last.
+    """Execute what needs the file to itself, or with readers only; ask the more often the longer it takes.
 
-    SQLite's own waiting asks more and more seldom: in a crowd some wait for many seconds.
+    So whoever waits longest is likely next. SQLite's own waiting asks more and more seldom: in a crowd some wait for
+    many seconds.
     """
-    end = monotonic() + WAIT_S
+    begun = monotonic()
     connection.execute("PRAGMA busy_timeout = 0")
     try:
         while True:
@@ -128,15 +133,12 @@ def patiently(connection: sqlite3.Connection, statement: str) -> None:
                 connection.execute(statement)
                 return
             except sqlite3.OperationalError as err:
-                if "locked" not in str(err) or monotonic() > end:
+                waited = monotonic() - begun
+                if "locked" not in str(err) or waited > WAIT_S:
                     raise
-            sleep(uniform(0.0005, 0.004))
+            sleep(uniform(0.5, 1.5) * max(_LEAST_S, _FIRST_S - waited / 50))
     finally:
         connection.execute(f"PRAGMA busy_timeout = {int(1000 * WAIT_S)}")
-
-
-def _version(connection: sqlite3.Connection) -> int:
-    return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
 
 def _look_at_header(path: Path) -> None:
@@ -166,21 +168,27 @@ def _look_at_header(path: Path) -> None:
             f"{schema.VERSION}). It was left as it is. Update reedlab and open it again.")
 
 
-def _look_inside(connection: sqlite3.Connection, path: Path, read_only: bool) -> None:
+def _look_inside(connection: sqlite3.Connection, path: Path, read_only: bool) -> tuple[int, int]:
+    """Return the file's version and mark. All is read in one go, while nobody may write."""
     connection.execute("BEGIN")
     patiently(connection, "SELECT 1 FROM sqlite_master")
     try:
-        _look_while_still(connection, path, read_only)
+        version, mark = (int(connection.execute(f"PRAGMA {what}").fetchone()[0])
+                         for what in ("user_version", "application_id"))
+        if not is_known_sound(path, thoroughly=read_only):
+            _look_through(connection, path, version, read_only)
     finally:
         connection.execute("COMMIT")
+    return version, mark
 
 
-def _look_while_still(connection: sqlite3.Connection, path: Path, read_only: bool) -> None:
+def _look_through(connection: sqlite3.Connection, path: Path, version: int, read_only: bool) -> None:
     there = {(r[0], r[1]): " ".join(str(r[2]).split()) for r in connection.execute(
         "SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'")}
-    if _version(connection) == schema.VERSION and not schema.expected().items() <= there.items():
+    if version == schema.VERSION and not schema.expected().items() <= there.items():
         raise sqlite3.DatabaseError("malformed: what the file says of its own tables")
-    if os.stat(path).st_size <= _LOOKED_THROUGH[read_only]:
+    if path.stat().st_size <= _LOOKED_THROUGH[read_only]:
         words = [r[0] for r in connection.execute(f"PRAGMA {'integrity' if read_only else 'quick'}_check(1)")]
         if words != ["ok"]:
             raise sqlite3.DatabaseError("malformed: " + words[0])
+        found_sound(path, thoroughly=read_only)

@@ -1,11 +1,12 @@
 """What a Save, today's plan, the case, an answer and the check cost as a logbook grows to 1,000,000 sittings.
 
 Each is measured in a process of its own: seconds of its own work, imports left out, and peak memory. `bare` is one
-durable insert by sqlite3 alone into the same file with the same settings; `save` opens the logbook, adds a sitting
-and closes it; `form` is one Save on the Today page. Run by hand from the project's folder::
+durable insert by sqlite3 alone into a file as large with the same settings, `add` a sitting added to an open logbook,
+`save` opens the logbook, adds one and closes it: these three take turns in one process. `form` is one Save
+on the Today page. Run by hand from the project's folder::
 
     python tests/benchmarks/ten_years.py 500 100000 1000000
-    python tests/benchmarks/ten_years.py --only save,today 500 1000000
+    python tests/benchmarks/ten_years.py --only saves,today 500 1000000
 
 All data are invented.
 """
@@ -18,6 +19,7 @@ import io
 import json
 import os
 import resource
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -30,7 +32,7 @@ from statistics import median
 from typing import Any
 
 TODAY = date(2026, 3, 2)
-JOBS = ("bare", "add", "save", "form", "today", "case", "result", "check", "export")
+JOBS = ("saves", "form", "today", "case", "result", "check", "export")
 _POOL = 30  # reeds on the go: three boxes
 _SITTINGS_A_REED = 40
 _DAYS = 27_000  # the longest practice there is room for since 1950
@@ -123,44 +125,41 @@ def _often(job: Callable[[], object], times: int = 9) -> float:
 def _sitting(n: int) -> Any:
     from reedlab.rows.records import Sitting
 
-    return Sitting(date=TODAY - timedelta(days=n % 3), reed=_reed, play_min=1, overall=7, setup="main")
+    return Sitting(date=TODAY - timedelta(days=n % 60), reed=_reed, play_min=1, overall=7, setup="main")
 
 
 _reed = ""
 
 
-def _bare(path: Path) -> float:
-    connection = sqlite3.connect(path, isolation_level=None)
+def _saves(path: Path) -> dict[str, float]:
+    """Return the median seconds of a bare durable insert, an entry and a whole save, taking turns in one process."""
     from reedlab.logbook import Logbook
 
-    with Logbook.open(path) as book:
+    other = path.with_name("bare.db")  # of its own, with the same pages: the logbook's entries stay as they are
+    shutil.copyfile(path, other)
+    with Logbook.open(path, now=lambda: _NOW) as book, \
+            contextlib.closing(sqlite3.connect(other, isolation_level=None)) as bare:
         full = book._connection.execute("PRAGMA synchronous").fetchone()[0]
-    connection.execute(f"PRAGMA synchronous = {full}")
-    # a table of its own, so that the logbook's entries stay as they are
-    connection.execute("CREATE TABLE IF NOT EXISTS bare (entry_id INTEGER PRIMARY KEY, reed TEXT, day TEXT, play_min)")
-    took = _often(lambda: connection.execute("INSERT INTO bare (reed, day, play_min) VALUES ('1-01', '2026', 20)"), 25)
-    connection.execute("DROP TABLE bare")
-    connection.close()
-    return took
+        bare.execute(f"PRAGMA synchronous = {full}")
+        bare.execute("CREATE TABLE bare (entry_id INTEGER PRIMARY KEY, reed TEXT, day TEXT, play_min)")
 
+        def save(n: int) -> None:
+            with Logbook.open(path, now=lambda: _NOW) as again:
+                again.add(_sitting(n))
 
-def _add(path: Path) -> float:
-    from reedlab.logbook import Logbook
-
-    with Logbook.open(path, now=lambda: _NOW) as book:
+        jobs: dict[str, Callable[[int], object]] = {
+            "bare": lambda n: bare.execute("INSERT INTO bare (reed, day, play_min) VALUES ('1-01', '2026', 20)"),
+            "add": lambda n: book.add(_sitting(n)), "save": save}
+        save(0)
         book.add(_sitting(0))  # makes the day's copy
-        return _often(lambda: book.add(_sitting(1)))
-
-
-def _save(path: Path) -> float:
-    from reedlab.logbook import Logbook
-
-    def one() -> None:
-        with Logbook.open(path, now=lambda: _NOW) as book:
-            book.add(_sitting(2))
-
-    one()
-    return _often(one)
+        took: dict[str, list[float]] = {name: [] for name in jobs}
+        for n in range(25):
+            for name, job in jobs.items():
+                start = time.perf_counter()
+                job(n)
+                took[name].append(time.perf_counter() - start)
+    other.unlink()
+    return {name: median(times) for name, times in took.items()}
 
 
 def _form(path: Path) -> float:
@@ -235,15 +234,16 @@ def _one(job: str, path: Path) -> None:
     with sqlite3.connect(path) as connection:
         _reed = connection.execute("SELECT reed FROM sittings ORDER BY entry_id DESC LIMIT 1").fetchone()[0]
     took = globals()[f"_{job}"](path)
-    print(json.dumps([took, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024]))
+    times = took if isinstance(took, dict) else {job: took}
+    print(json.dumps([times, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024]))
 
 
-def _measured(job: str, path: Path) -> tuple[float, float]:
+def _measured(job: str, path: Path) -> tuple[dict[str, float], float]:
     run = subprocess.run([sys.executable, __file__, "--one", job, str(path)], capture_output=True, text=True,
                          check=False, env={**os.environ, "REEDLAB_TODAY": str(TODAY)})
     if run.returncode:
         sys.stderr.write(run.stderr)
-        return float("nan"), float("nan")
+        return {job: float("nan")}, float("nan")
     took, mb = json.loads(run.stdout.splitlines()[-1])
     return took, mb
 
@@ -258,9 +258,10 @@ def _table(sizes: list[int], jobs: list[str]) -> Iterator[str]:
             yield f"{n:>9} made in {time.perf_counter() - start:.0f} s, {path.stat().st_size / 2**20:.0f} MB"
             bare = float("nan")
             for job in jobs:
-                took, mb = _measured(job, path)
-                bare = took if job == "bare" else bare
-                yield f"{n:>9} {job:>8} {1000 * took:>9.1f} {took / bare:>7.1f} {mb:>6.0f}"
+                times, mb = _measured(job, path)
+                bare = times.get("bare", bare)
+                for name, took in times.items():
+                    yield f"{n:>9} {name:>8} {1000 * took:>9.1f} {took / bare:>7.1f} {mb:>6.0f}"
             path.unlink()
 
 
