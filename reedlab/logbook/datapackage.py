@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import hashlib
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
 from typing import Any, Final
 
 from ..rows.tables import TABLES, Field
 from . import layout
 
-__all__ = ["NAME", "describe"]
+__all__ = ["NAME", "changed_since", "describe", "read_package"]
 
 NAME: Final = "reedlab-logbook"
 
 _TYPES: Final = {"text": "string", "choice": "string", "date": "date", "int": "integer", "float": "number",
                  "bool": "boolean"}
+_LARGEST: Final = 5_000_000  # bytes of a description; ours takes about 30,000
+_HASH: Final = "sha256:"
 
 
-def describe(files: Iterable[tuple[str, bool]]) -> dict[str, Any]:
-    """Describe the files of a folder.
+def describe(folder: Path, files: Iterable[tuple[str, bool]]) -> dict[str, Any]:
+    """Describe the files of a folder, with the size and SHA-256 of each.
 
     Parameters
     ----------
+    folder : Path
     files : iterable of (table name, whether it is the history file)
     """
     return {
@@ -30,11 +36,61 @@ def describe(files: Iterable[tuple[str, bool]]) -> dict[str, Any]:
         "description": "Rows that hold now stand in one file per table. Entries that were corrected or withdrawn "
                        f"stand in `{layout.HISTORY}`. The frozen plans of trials stand in `{layout.PROTOCOLS}`. "
                        "A text that a spreadsheet program would take for a formula has an apostrophe before it.",
-        "resources": [_resource(table, history) for table, history in files],
+        "resources": [_resource(folder, table, history) for table, history in files],
     }
 
 
-def _resource(table: str, history: bool) -> dict[str, Any]:
+def read_package(folder: Path) -> dict[str, Any]:
+    """Return the description of a folder of ours; empty where there is none, or it cannot be read."""
+    place = folder / layout.PACKAGE
+    try:
+        package = json.loads(place.read_bytes()) if place.stat().st_size <= _LARGEST else {}
+    except (OSError, ValueError, RecursionError):
+        return {}
+    return package if isinstance(package, dict) and package.get("name") == NAME else {}
+
+
+def changed_since(folder: Path, there: Mapping[str, Path]) -> list[str]:
+    """Return, of the files that an export described with their SHA-256, those that say something else now, or are gone.
+
+    Nothing is said of a folder without such a description, as one made by hand. Other line ends are no change.
+
+    Parameters
+    ----------
+    folder : Path
+    there : mapping of name to Path
+        The files that are there, by the name they go under.
+    """
+    out = []
+    for name, told in _told(read_package(folder)):
+        if name not in there:
+            out.append(f"{name} (it is not there any more)")
+        elif told not in _hashes(there[name]):
+            out.append(name)
+    return out
+
+
+def _told(package: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    resources = package.get("resources")
+    ours = [_path(table, history) for table in TABLES for history in (False, True)]
+    for resource in resources if isinstance(resources, list) else ():
+        if isinstance(resource, dict) and resource.get("path") in ours and isinstance(resource.get("hash"), str):
+            yield resource["path"], resource["hash"]
+
+
+def _hashes(path: Path) -> list[str]:
+    try:
+        raw = path.read_bytes()
+    except OSError:
+        return []  # said where it is read
+    return [_HASH + hashlib.sha256(text).hexdigest() for text in (raw, raw.replace(b"\r\n", b"\n"))]
+
+
+def _path(table: str, history: bool) -> str:
+    return f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
+
+
+def _resource(folder: Path, table: str, history: bool) -> dict[str, Any]:
     spec = TABLES[table]
     schema: dict[str, Any] = {
         "fields": [_field(f) for f in layout.fields_of(table, history=history)],
@@ -45,15 +101,20 @@ def _resource(table: str, history: bool) -> dict[str, Any]:
     if refers:
         schema["foreignKeys"] = [{"fields": [name], "reference": {"resource": other, "fields": [column]}}
                                  for name, other, column in refers]
+    place = folder / _path(table, history)
+    with place.open("rb") as file:
+        own = hashlib.file_digest(file, "sha256").hexdigest()
     return {
         "name": f"{layout.HISTORY}-{table}" if history else table,
         "type": "table",
-        "path": f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv",
+        "path": _path(table, history),
         "title": spec.title + (", corrected or withdrawn" if history else ""),
         "scheme": "file",
         "format": "csv",
         "mediatype": "text/csv",
         "encoding": "utf-8",
+        "bytes": place.stat().st_size,
+        "hash": _HASH + own,
         "dialect": {"delimiter": ",", "lineTerminator": "\n", "quoteChar": '"', "doubleQuote": True,
                     "header": True},
         "schema": schema,

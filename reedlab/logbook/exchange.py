@@ -17,7 +17,7 @@ from ._beginning import is_empty_of_ours
 from ._damage import AlreadyThere
 from ._rows import Entries
 from .csv_files import write_csv
-from .datapackage import NAME, describe
+from .datapackage import describe, read_package
 from .incoming import read_folder
 from .merging import merge
 from .store import Logbook
@@ -34,13 +34,15 @@ _OURS: Final = frozenset({layout.PACKAGE, layout.HISTORY, layout.PROTOCOLS, *(f"
 class Report:
     """What an import did: rows added and rows that were there already, by table; older entries brought along.
 
-    `left_empty` counts planned rows of a spreadsheet that nobody filled in.
+    `left_empty` counts planned rows of a spreadsheet that nobody filled in; `changed` names the files that say
+    something else than when they were exported, their rows sound.
     """
 
     added: Mapping[str, int] = field(default_factory=dict)
     skipped: Mapping[str, int] = field(default_factory=dict)
     history: int = 0
     left_empty: int = 0
+    changed: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         told = [f"{n} {_words(t, n)}" for t, n in self.added.items() if n]
@@ -53,6 +55,9 @@ class Report:
         if self.left_empty:
             some = self.left_empty
             lines.append(f"{some} planned row{'s were' if some != 1 else ' was'} not filled in, and left out.")
+        if self.changed:
+            lines.append(f"Changed since the export, by hand or on the way: {', '.join(self.changed)}. The rows are "
+                         "sound and were taken as they stand. If you changed nothing, export again and compare.")
         return "\n".join(lines)
 
 
@@ -99,7 +104,7 @@ def import_folder(path: str | Path, logbook: Logbook, *, decimal_comma: bool = F
             write(table, entries)
             history += sum(e.history for e in entries)
     return Report({t: sum(not e.history for e in es) for t, es in found.entries.items()}, found.skipped, history,
-                  folder.left_empty)
+                  folder.left_empty, tuple(folder.changed))
 
 
 def import_into(path: str | Path, target: str | Path, *, decimal_comma: bool = False,
@@ -159,14 +164,8 @@ def _be_ours(target: Path) -> None:
         return
     if not target.is_dir():
         raise LogbookError(f"{target} is a file; name a folder to write to.")
-    if any(target.iterdir()):
-        try:
-            package = json.loads((target / layout.PACKAGE).read_text(encoding="utf-8"))
-            ours = package.get("name") == NAME
-        except (OSError, ValueError, AttributeError):
-            ours = False
-        if not ours:
-            raise LogbookError(f"The folder {target} holds other things. Name a new or empty folder.")
+    if any(target.iterdir()) and not read_package(target):
+        raise LogbookError(f"The folder {target} holds other things. Name a new or empty folder.")
 
 
 def _write(entries: Mapping[str, tuple[Entries, Entries]], folder: Path) -> None:
@@ -186,7 +185,7 @@ def _write(entries: Mapping[str, tuple[Entries, Entries]], folder: Path) -> None
     for row in (*entries["trials"][0], *entries["trials"][1]):
         place = folder / layout.PROTOCOLS / plans[row["trial"], row["protocol_sha256"]]
         write_file(place, _pretty(json.loads(row["protocol"])))
-    write_file(folder / layout.PACKAGE, _pretty(describe(described), sort=False))
+    write_file(folder / layout.PACKAGE, _pretty(describe(folder, described), sort=False))
 
 
 def _pretty(value: Any, sort: bool = True) -> str:

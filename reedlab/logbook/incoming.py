@@ -17,6 +17,7 @@ from ..trial.protocol import Protocol
 from . import by_hand, layout
 from ._rows import sitting_name
 from .csv_files import Sheet, fill, read_csv
+from .datapackage import changed_since
 from .decimal_comma import plain_row
 from .workbook import PLANS_SHEET, Cells, read_workbook
 
@@ -67,6 +68,8 @@ class Folder:
     decimal_comma: bool = False
     #: planned rows that nobody filled in
     left_empty: int = 0
+    #: files that say something else than when they were exported
+    changed: list[str] = field(default_factory=list)
 
 
 def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
@@ -91,6 +94,8 @@ def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
         return folder
     if folder.sheets is None:
         _list(path, folder)
+        if folder.only is None:
+            folder.changed = changed_since(path, folder.there)
     _look_for_strangers(folder)
     dealt = _read_dealt(folder)
     for table in TABLES:

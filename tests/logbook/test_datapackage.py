@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import hashlib
 import json
 import re
 from collections.abc import Callable
@@ -86,3 +87,10 @@ def test_missing_values_have_a_label_and_units_stand_in_the_names(folder: Path) 
         names |= {f["name"] for f in resource["schema"]["fields"]}
         assert all(f["title"] for f in resource["schema"]["fields"])
     assert {"play_min", "humidity_pct", "temp_c"} <= names
+
+
+def test_sizes_and_hashes_are_those_of_the_files(folder: Path) -> None:
+    for resource in described(folder):
+        raw = (folder / resource["path"]).read_bytes()
+        assert resource["bytes"] == len(raw)
+        assert resource["hash"] == "sha256:" + hashlib.sha256(raw).hexdigest()

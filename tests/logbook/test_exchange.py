@@ -220,3 +220,37 @@ def test_plans_with_names_alike_get_files_of_their_own(empty_book: Logbook, tmp_
     assert len({n.casefold() for n in names}) == 4
     import_folder(tmp_path / "one", empty_book)
     assert empty_book.protocol("wet ting") == book.protocol("wet ting")
+
+
+def test_a_file_changed_since_its_export_is_named_and_taken_as_it_stands(
+        book: Logbook, empty_book: Logbook, tmp_path: Path) -> None:
+    export_folder(book, tmp_path / "one")
+    place = tmp_path / "one" / "boxes.csv"
+    text = place.read_text(encoding="utf-8")
+    assert ",31.9," in text
+    place.write_text(text.replace(",31.9,", ",41.9,"), encoding="utf-8")
+    (tmp_path / "one" / "week.csv").unlink()
+    report = import_folder(tmp_path / "one", empty_book)
+    assert report.changed == ("boxes.csv", "week.csv (it is not there any more)")
+    assert "Changed since the export, by hand or on the way: boxes.csv, week.csv" in str(report)
+    assert 41.9 in set(empty_book.frame("boxes")["price"])
+
+
+def test_an_untouched_export_and_one_with_other_line_ends_say_nothing_of_changes(
+        book: Logbook, tmp_path: Path) -> None:
+    export_folder(book, tmp_path / "one")
+    assert import_folder(tmp_path / "one", book).changed == ()
+    for place in (tmp_path / "one").rglob("*.csv"):
+        place.write_bytes(place.read_bytes().replace(b"\n", b"\r\n"))
+    assert import_folder(tmp_path / "one", book).changed == ()
+
+
+@pytest.mark.parametrize("package", ["", "[" * 5000, "[]", '{"name": 3}', '{"name": "reedlab-logbook"}',
+                                     '{"name": "reedlab-logbook", "resources": 7}',
+                                     '{"name": "reedlab-logbook", "resources": [7, {"path": ["x"], "hash": "y"}]}',
+                                     '{"name": "reedlab-logbook", "resources": [{"path": "../x.csv", "hash": "y"}]}'])
+def test_a_description_that_says_nothing_of_hashes_is_passed_over(
+        book: Logbook, tmp_path: Path, package: str) -> None:
+    export_folder(book, tmp_path / "one")
+    (tmp_path / "one" / "datapackage.json").write_text(package, encoding="utf-8")
+    assert import_folder(tmp_path / "one", book).changed == ()
