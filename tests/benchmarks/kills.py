@@ -19,6 +19,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable
+from contextlib import closing
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -120,7 +121,7 @@ def _ready(job: str, folder: Path) -> Path:
         shutil.rmtree(path.parent)
     path.parent.mkdir(exist_ok=True)
     if job == "migrate":
-        with sqlite3.connect(path) as raw:
+        with closing(sqlite3.connect(path)) as raw, raw:
             raw.executescript(_OLD.read_text(encoding="utf-8"))
         raw.close()
     if job == "restore" and not path.exists():

@@ -26,6 +26,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from statistics import median
@@ -187,7 +188,7 @@ def _today(path: Path) -> float:
 
 
 def _result(path: Path) -> float:
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         name = connection.execute("SELECT trial FROM trials ORDER BY entry_id LIMIT 1").fetchone()[0]
     argv = ["result", str(path), "--trial", name, "--today", str(TODAY)]
     return min(_verb(argv) for _ in range(3))
@@ -231,7 +232,7 @@ def _one(job: str, path: Path) -> None:
     global _reed
     import pandas  # noqa: F401  (an import is no work of the job)
 
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         _reed = connection.execute("SELECT reed FROM sittings ORDER BY entry_id DESC LIMIT 1").fetchone()[0]
     took = globals()[f"_{job}"](path)
     times = took if isinstance(took, dict) else {job: took}

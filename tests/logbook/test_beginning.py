@@ -8,6 +8,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 
@@ -210,6 +211,6 @@ def test_journal_of_a_writer_at_work_is_never_set_aside(book: Logbook, tmp_path:
 
 
 def test_database_of_ours_is_plain_sqlite(book: Logbook) -> None:
-    with sqlite3.connect(book.path) as raw:
+    with closing(sqlite3.connect(book.path)) as raw, raw:
         assert raw.execute("PRAGMA journal_mode").fetchone() == ("delete",)
     raw.close()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import asdict, replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -77,7 +78,14 @@ def test_the_case_and_the_player_s_own_numbers_are_the_same(book: Logbook, monke
         monkeypatch.setattr(recent, "SITTINGS", played)
         monkeypatch.setattr(recent, "REEDS_GONE", gone)
         some = book._frames(_excerpts.of_the_case(book._find, on, played, gone))
-        assert own_numbers(some, World()) == own_numbers(whole, World())
+        told, all_told = (own_numbers(frames, World()) for frames in (some, whole))
+        assert told.estimates.keys() == all_told.estimates.keys()
+        for name, number in told.estimates.items():  # sums of more rows differ in their last digits
+            for what, value in asdict(number).items():
+                other = asdict(all_told.estimates[name])[what]
+                near = pytest.approx(other, rel=1e-9, abs=1e-12, nan_ok=True) if isinstance(other, float) else other
+                assert value == near
+        assert replace(told, estimates={}) == replace(all_told, estimates={})
         assert open_case(some, plans(book, some), on, World()) == open_case(whole, plans(book, whole), on, World())
         sizes.append(len(some.sittings))
     assert sizes == sorted(sizes)

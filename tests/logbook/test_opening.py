@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -26,14 +27,14 @@ def _short(path: Path, good: Path) -> None:
 
 
 def _other_database(path: Path, good: Path) -> None:
-    with sqlite3.connect(path) as raw:
+    with closing(sqlite3.connect(path)) as raw, raw:
         raw.execute("CREATE TABLE sittings (a)")
     raw.close()
 
 
 def _newer(path: Path, good: Path) -> None:
     shutil.copy(good, path)
-    with sqlite3.connect(path) as raw:
+    with closing(sqlite3.connect(path)) as raw, raw:
         raw.execute(f"PRAGMA user_version = {schema.VERSION + 1}")
     raw.close()
 
@@ -51,7 +52,7 @@ def _corrupt(path: Path, good: Path) -> None:
 
 def _version_nothing_leads_from(path: Path, good: Path) -> None:
     shutil.copy(good, path)
-    with sqlite3.connect(path) as raw:
+    with closing(sqlite3.connect(path)) as raw, raw:
         raw.execute("PRAGMA user_version = 0")
     raw.close()
 

@@ -127,6 +127,7 @@ def test_save_that_waits_while_a_copy_is_put_in_place_is_refused_or_kept(
     monkeypatch.setattr(os, "replace", slow)
     restore(kept, copies(kept)[0].path)
     thread.join()
+    book._connection.close()
     (said,) = told
     assert "Another file was put in the place" in said
     assert days_in(kept) == 6

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import shutil
 import sqlite3
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 
@@ -29,7 +30,7 @@ def test_tables_have_not_changed_without_a_new_version() -> None:
 
 def old_file(folder: Path, version: int = 1) -> Path:
     path = folder / "old.sqlite"
-    with sqlite3.connect(path) as raw:
+    with closing(sqlite3.connect(path)) as raw, raw:
         raw.executescript((Path(__file__).parent / f"version_{version}.sql").read_text(encoding="utf-8"))
     raw.close()
     return path

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ from reedlab.rows.tables import TABLES
 
 def behind_its_back(path: Path, *statements: str) -> None:
     """Change the file as another program would that knows nothing of seals."""
-    with sqlite3.connect(path) as raw:
+    with closing(sqlite3.connect(path)) as raw, raw:
         guards = raw.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
         for name, _ in guards:
             raw.execute(f'DROP TRIGGER "{name}"')
@@ -30,7 +31,7 @@ def behind_its_back(path: Path, *statements: str) -> None:
 
 
 def seals(path: Path) -> dict[str, list[bytes]]:
-    with sqlite3.connect(path) as raw:
+    with closing(sqlite3.connect(path)) as raw, raw:
         return {t: [r[0] for r in raw.execute(f'SELECT sha256 FROM "{t}" ORDER BY entry_id')] for t in TABLES}
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from datetime import date, datetime
 from pathlib import Path
 
@@ -110,7 +111,7 @@ def test_unknown_entry_and_table_are_named(book: Logbook) -> None:
 
 
 def test_sqlite_itself_refuses_to_change_or_delete_an_entry(book: Logbook) -> None:
-    with sqlite3.connect(book.path) as raw:
+    with closing(sqlite3.connect(book.path)) as raw, raw:
         for sql in ("UPDATE sittings SET overall = 10", "DELETE FROM sittings"):
             with pytest.raises(sqlite3.IntegrityError, match="never changed"):
                 raw.execute(sql)
