@@ -7,10 +7,10 @@ import pytest
 
 from reedlab.errors import InputError, PlanRefused
 from reedlab.questions import CATALOGUE, OVERRIDABLE, Question, check_habits, own_question
-from reedlab.summary.readability import grade
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.practice import CAUTIONS
 from reedlab.trial.protocol import Habit
+from tests.readability import grade
 
 QUESTIONS = list(CATALOGUE.values())
 WANTED = {"wetting", "rotation", "break_in", "drying", "storage_case", "humidity_control", "position",

@@ -10,10 +10,10 @@ from reedlab.errands.why import METHODS, Why, why
 from reedlab.errors import InputError
 from reedlab.forms.why_page.words import why_html
 from reedlab.summary.figures.casual import alike_figure, apart_figure, fortnights_figure
-from reedlab.summary.readability import grade
 from reedlab.summary.words import casual as words
 from reedlab.worlds import World, simulate
 from reedlab.worlds.casual import casual_trials
+from tests.readability import grade
 
 
 @pytest.fixture(scope="module")

@@ -13,7 +13,7 @@ import pytest
 from reedlab import forms
 from reedlab.forms import Book
 from reedlab.rows.records import Sitting
-from reedlab.summary.readability import grade
+from tests.readability import grade
 
 from ._playing import Clock, add_box, new_book, said
 

@@ -12,7 +12,7 @@ from reedlab.analysis.player.spreads import double_ratings
 from reedlab.forms import Book
 from reedlab.forms.ear_page.words import ear_html, ear_result, ear_turns
 from reedlab.forms.plan_page.outlook_words import without_first_guess
-from reedlab.summary.readability import grade
+from tests.readability import grade
 
 from ._playing import Clock, add_box, new_book, play_all_first, said
 

@@ -11,9 +11,9 @@ from reedlab.errors import InputError
 from reedlab.handout.labels import codes_in_use, labels
 from reedlab.handout.sheet import sheet
 from reedlab.handout.week import week_of
-from reedlab.summary.readability import grade
 from reedlab.trial.practice import CAUTIONS
 from reedlab.trial.protocol import Habit
+from tests.readability import grade
 
 from ._plans import START, a_logbook, a_plan
 

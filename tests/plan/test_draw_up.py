@@ -14,10 +14,10 @@ from reedlab.analysis.batch import judge_batch
 from reedlab.errors import InputError, PlanRefused, ProtocolError
 from reedlab.plan import Draft, arrangements, draw_up, redeal
 from reedlab.questions import CATALOGUE, own_question
-from reedlab.summary.readability import grade
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.protocol import Habit, Protocol
 from reedlab.worlds import World, batch_trials, simulate
+from tests.readability import grade
 
 from ._reeds import START, boxes, reeds
 

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from reedlab.schedule import Schedule, schedule, what_to_play
-from reedlab.summary.readability import grade
 from reedlab.trial.protocol import Protocol
+from tests.readability import grade
 
 from ._plans import START, follow, made, on, owed, plan, sat, slots
 from .test_two_trials import frames, two

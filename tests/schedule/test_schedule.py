@@ -9,8 +9,8 @@ import pytest
 
 from reedlab.questions import CATALOGUE
 from reedlab.schedule import Concert, schedule, what_to_play
-from reedlab.summary.readability import grade
 from reedlab.trial.protocol import Protocol
+from tests.readability import grade
 
 from ._plans import START, book, follow, made, on, owed, plan, sat, slots
 

@@ -16,10 +16,10 @@ import pytest
 from reedlab.summary import Answer, answer, numbers
 from reedlab.summary.case import Case
 from reedlab.summary.figures import gap_figure
-from reedlab.summary.readability import grade
 from reedlab.summary.words.lives import FEWEST_ENDS
 from reedlab.summary.words.ranges import told_range
 from reedlab.trial.result import TrialResult
+from tests.readability import grade
 
 from . import _awkward as made
 from .test_words import BANNED

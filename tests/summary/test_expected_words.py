@@ -10,10 +10,10 @@ import pytest
 
 from reedlab.summary import answer
 from reedlab.summary.case import Case
-from reedlab.summary.readability import grade
 from reedlab.summary.words.expected import expected_sentences
 from reedlab.summary.words.fragile import changes_sentence, readings_table
 from reedlab.trial.result import TrialResult
+from tests.readability import grade
 
 from ._results import finding, result
 

@@ -13,11 +13,11 @@ from matplotlib.colors import to_rgb
 
 from reedlab.questions import CATALOGUE
 from reedlab.summary.figures import NARROW, WIDE, forecast_figure
-from reedlab.summary.readability import grade
 from reedlab.summary.words import forecast as words
 from reedlab.summary.words.two_weeks import two_weeks_table
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.outlook import Advice, LifeNeeds, Odds, Option, Outlook
+from tests.readability import grade
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 
 from reedlab.summary.case import Case
-from reedlab.summary.readability import grade
 from reedlab.summary.words.fragile import changes_sentence, fragile_sentences, readings_table
 from reedlab.trial.result import Fragile, TrialResult, WhatIf
+from tests.readability import grade
 
 from ._results import result
 

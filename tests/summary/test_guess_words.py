@@ -9,10 +9,10 @@ import pytest
 from reedlab.analysis.beside.fragile import blinding_index
 from reedlab.summary import answer
 from reedlab.summary.case import Case
-from reedlab.summary.readability import grade
 from reedlab.summary.report import report_items
 from reedlab.summary.words.guesses import guess_sentences
 from reedlab.trial.result import Fragile, Guessed, Guesses, TrialResult
+from tests.readability import grade
 
 from ._results import plan, result
 

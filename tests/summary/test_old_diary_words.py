@@ -13,10 +13,10 @@ from pathlib import Path
 import pytest
 
 from reedlab.summary.old_diary import DiaryAnswer, diary_answer
-from reedlab.summary.readability import grade
 from reedlab.summary.words.old_diary import holds_sentences, left_out_sentences, rests_sentence
 from reedlab.trial.outlook import Advice
 from reedlab.trial.result import Diary, DiaryWay
+from tests.readability import grade
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

@@ -10,8 +10,8 @@ import pytest
 
 from reedlab.analysis.remarks.catalogue import remark
 from reedlab.summary import answer
-from reedlab.summary.readability import grade
 from reedlab.summary.report import report_items
+from tests.readability import grade
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

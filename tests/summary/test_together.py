@@ -12,9 +12,9 @@ import pytest
 
 from reedlab.summary import together_answer
 from reedlab.summary.figures import PAGE, png, together_figure
-from reedlab.summary.readability import grade
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.result import Contribution, Finding, Remark, Spread, Together
+from tests.readability import grade
 
 from ._results import plan
 

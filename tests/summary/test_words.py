@@ -16,10 +16,10 @@ import pytest
 from reedlab.analysis.remarks.catalogue import REMARKS, remark
 from reedlab.summary import Answer, answer, figures
 from reedlab.summary.case import Case
-from reedlab.summary.readability import grade
 from reedlab.summary.words import surety
 from reedlab.summary.words.remarks import ORDER, SENTENCES, remark_text
 from reedlab.trial.outcomes import OUTCOMES
+from tests.readability import grade
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made

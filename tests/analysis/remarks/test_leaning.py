@@ -11,8 +11,8 @@ from reedlab.analysis.batch import judge_batch
 from reedlab.analysis.remarks.leaning import LEANS_P, _products, leaning_p
 from reedlab.analysis.trial import analyse
 from reedlab.summary.answer import answer
-from reedlab.summary.readability import grade
 from reedlab.worlds import World, batch_trials, to_frames
+from tests.readability import grade
 
 from ...benchmarks.awkward import Awkward, anchored, play
 from .._players import after, squares

@@ -11,9 +11,9 @@ from reedlab.analysis.batch import judge_batch
 from reedlab.analysis.remarks.uneven import Bars, Counted, compared, depth, gap_moved, holds_back, stands, worth_telling
 from reedlab.analysis.trial import analyse
 from reedlab.summary.answer import answer
-from reedlab.summary.readability import grade
 from reedlab.trial.result import Finding, Uneven
 from reedlab.worlds import World, batch_trials, to_frames
+from tests.readability import grade
 
 from ...benchmarks.awkward import Awkward, play, unwritten
 from .._players import A, B, after, by_reed, frames, on, rated, squares

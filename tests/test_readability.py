@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from reedlab.summary.readability import count_syllables, grade, sentences, words_of
+from tests.readability import count_syllables, grade, sentences, words_of
 
 # Syllables by dictionary; a digit is read aloud.
 WORDS = {
