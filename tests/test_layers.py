@@ -6,6 +6,7 @@ import ast
 import subprocess
 import sys
 from functools import cache
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -121,6 +122,22 @@ def test_no_room_stands_in_a_circle() -> None:
         assert free, f"in a circle: {sorted(left)}"
         placed |= free
         left = {room: own for room, own in left.items() if room not in free}
+
+
+def test_no_file_stands_in_a_circle() -> None:
+    """Imports within functions and for type checkers count too; graphlib names the circle it finds."""
+    names = {path: path.relative_to(PACKAGE.parent).with_suffix("").parts for path in PACKAGE.rglob("*.py")}
+    files = {".".join(p[:-1] if p[-1] == "__init__" else p): path for path, p in names.items()}
+    after: dict[str, set[str]] = {}
+    for name, path in files.items():
+        after[name] = set()
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf8"))):
+            if isinstance(node, ast.ImportFrom):
+                base = list(names[path][: len(names[path]) - node.level]) if node.level else []
+                stem = ".".join([*base, *([node.module] if node.module else [])])
+                after[name] |= {inner if (inner := f"{stem}.{a.name}") in files else stem for a in node.names}
+    after["reedlab.rows.tables"].discard("reedlab.rows.values")  # `Frames.of` checks what it is given when called
+    TopologicalSorter({name: (own & set(files)) - {name} for name, own in after.items()}).prepare()
 
 
 @pytest.mark.parametrize("room", PURE)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 import textwrap
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from ..trial.result import TrialResult
 from . import ledger
 from .case import Case
+from .page import fragment, whole_page
+from .report import report_page
+from .said import Said
 from .words import fragile, limits, next_steps, readings, running, size, surety
 from .words import headline as _headline
 from .words.guesses import guess_sentences
@@ -24,29 +27,8 @@ _SAID = ("not_randomised", "could_never_tell", "early_look", "too_few_blocks")
 
 
 @dataclass(frozen=True)
-class Answer:
-    """An answer in plain words.
-
-    Attributes
-    ----------
-    headline : str
-        The answer in one sentence.
-    summary : str
-        The answer in one paragraph, the headline first.
-    sections : tuple of (title, text)
-        How big; how sure and what could still be true; what limits it; what next; other readings, one
-        paragraph each with an empty line between.
-    warnings : tuple of {"code", "text"}
-        One for each remark of the result, the gravest first.
-    result : TrialResult
-        What it was made from.
-    """
-
-    headline: str
-    summary: str
-    sections: tuple[tuple[str, str], ...]
-    warnings: tuple[dict[str, str], ...]
-    result: TrialResult = field(repr=False)
+class Answer(Said):
+    """What is said of a trial, and how it shows itself: as text, as plain data, as a page."""
 
     def to_text(self, width: int = 80) -> str:
         """Return the answer for a terminal, wrapped to `width` columns."""
@@ -113,19 +95,13 @@ class Answer:
 
     def to_html(self) -> str:
         """Return a whole page that stands alone: words, figures and folded numbers in one file."""
-        from .page import whole_page
-
         return whole_page(self)
 
     def report_html(self) -> str:
         """Return the full report as a whole page: 25 items (CENT 2015), every remark, figure and number."""
-        from .report import report_page
-
         return report_page(self)
 
     def _repr_html_(self) -> str:
-        from .page import fragment
-
         return fragment(self)
 
     def __str__(self) -> str:

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from ..trial.practice import CAUTIONS
 from . import ledger
 from .case import Case
+from .said import Said
 from .words.fragile import readings_table
 from .words.headline import headline
 from .words.limits import when_and_what
@@ -21,8 +22,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from matplotlib.figure import Figure
-
-    from .answer import Answer
 
 __all__ = ["FRONT", "context_of", "environment", "fragment", "whole_page"]
 
@@ -38,12 +37,12 @@ def environment() -> Environment:
     return Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
 
 
-def fragment(answer: Answer) -> str:
+def fragment(answer: Said) -> str:
     """Return the answer as HTML to stand inside a notebook or page."""
     return environment().get_template("answer.html.j2").render(context_of(answer))
 
 
-def context_of(answer: Answer) -> dict[str, Any]:
+def context_of(answer: Said) -> dict[str, Any]:
     """Return what the templates show of an answer: its words, figures and tables."""
     result = answer.result
     case = Case(result)
@@ -79,13 +78,13 @@ def context_of(answer: Answer) -> dict[str, Any]:
     return context
 
 
-def whole_page(answer: Answer) -> str:
+def whole_page(answer: Said) -> str:
     """Return a page that stands alone in one file and prints."""
     return environment().get_template("page.html.j2").render(
         trial=answer.result.protocol.trial, fragment=Markup(fragment(answer)))
 
 
-def cautions(answer: Answer) -> list[str]:
+def cautions(answer: Said) -> list[str]:
     """Return the cautions that belong beside this answer."""
     keys = ["result"]
     if any(w["code"] == "worked_on" for w in answer.warnings):

@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import groupby
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from .case import Case
+from .page import context_of, environment
+from .said import Said
 from .words import report_found as found
 from .words import report_plan as planned
-
-if TYPE_CHECKING:
-    from .answer import Answer
 
 __all__ = ["Item", "report_items", "report_page"]
 
@@ -59,16 +58,14 @@ class Item:
     text: str
 
 
-def report_items(answer: Answer) -> tuple[Item, ...]:
+def report_items(answer: Said) -> tuple[Item, ...]:
     """Return the 25 items in order. Those that do not apply say so."""
     case = Case(answer.result)
     return tuple(Item(i, part, name, write(case)) for i, (part, name, write) in enumerate(_ITEMS, 1))
 
 
-def report_page(answer: Answer) -> str:
+def report_page(answer: Said) -> str:
     """Return the full report as a page that stands alone in one file."""
-    from .page import context_of, environment
-
     return environment().get_template("report.html.j2").render(
         **context_of(answer), parts=_parts(report_items(answer)), all_warnings=answer.warnings)
 
