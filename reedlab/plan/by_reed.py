@@ -5,22 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Hashable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from ..errors import InputError
+from ..errors import InputError, PlanRefused
 from ..trial.dealing import deal
 from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
-from ..trial.protocol import Slot, Unit
+from ..trial.protocol import Habit, Slot, Unit
 from .boxes import cuts_of_boxes, one_from_each
-from .chance import Chance, chance_lives, chance_reeds, worn_out_share
+from .draft import Draft
 from .layouts import SetLayout, candidate_layouts
 from .own_hours import days_needed, limit_slots, plays_to_cap, side_by_side_slots, turn_widths
 from .refuse import low_cap, one_reed, too_few_reeds, too_short
-from .slots import days_of_a_round, even_slots, same_day_share
-from .wish import Laid, Wish
+from .slots import days_of_a_round, even_slots
+from .tried import FIRST_LOOK, Laid, draft_of, tried
+from .wish import Wish
 
 __all__ = ["lay_out_reeds"]
 
@@ -38,12 +40,12 @@ class _Time:
     hours: float
 
 
-def lay_out_reeds(wish: Wish) -> Laid:
+def lay_out_reeds(wish: Wish) -> Draft:
     """Choose the layout, deal and lay out the slots.
 
-    Layouts whose smallest p is at most 1 - level are compared by their simulated chance of a right
-    answer. One that stays fair after losing any set is preferred unless that costs more than 5 in 100.
-    The chosen one is simulated afresh, so that its chance is not flattered by having been the best.
+    Layouts whose smallest p is at most 1 - level are compared by their forecast chance of a right answer. One that
+    stays fair after losing any set is preferred unless that costs more than 5 in 100. The chosen one is forecast
+    afresh, so that its chance is not flattered by having been the best.
     """
     if len(wish.usable.table) < 2:
         raise one_reed()
@@ -61,34 +63,47 @@ def lay_out_reeds(wish: Wish) -> Laid:
     enough = [x for x in fair if times[x].sittings >= value("fewest_rated")]
     if not enough:
         _refuse_short(wish, fair)
+    plans: dict[SetLayout, Laid] = {}
+    refused: list[PlanRefused] = []
+    for x in enough:
+        try:
+            plans[x] = _laid(wish, x, times[x])
+        except PlanRefused as no:
+            refused.append(no)
+    if not plans:
+        raise refused[0]
     half = max(100, wish.simulations // 2)
-    chances = {x: _chance(wish, x, times[x], half, 20) for x in enough}
-    best = max(chances[x].right for x in enough)
-    sturdy = [x for x in enough if x.least_p_after_set <= alpha and chances[x].right >= best - _ABOUT_AS_GOOD]
-    chosen = max(sturdy or enough, key=lambda x: chances[x].right)
-    time = times[chosen]
-    forecast = _chance(wish, chosen, time, wish.simulations, 21)
-    chances[chosen] = forecast
+    chances = {x: float(tried(wish, laid, half, FIRST_LOOK).right[0]) for x, laid in plans.items()} if (
+        len(plans) > 1) else dict.fromkeys(plans, 0.0)
+    best = max(chances.values())
+    sturdy = [x for x in plans if x.least_p_after_set <= alpha and chances[x] >= best - _ABOUT_AS_GOOD]
+    chosen = max(sturdy or plans, key=chances.__getitem__)
+    found = tried(wish, plans[chosen], wish.simulations)
+    chances[chosen] = float(found.right[0])
+    return draft_of(wish, plans[chosen], found, _table(fair, chances, chosen),
+                    tuple(_remarks(wish, chosen, plans[chosen], found.worn_out if wish.lives else None)))
 
-    counts: dict[Hashable, int] = dict(zip(chosen.labels, chosen.n_b, strict=True))
-    is_b = tuple(bool(b) for b in deal(chosen.blocks, counts, seed=wish.seed))
-    overrides = wish.question.overrides
-    cap = wish.cap_hours
+
+def _laid(wish: Wish, x: SetLayout, time: _Time) -> Laid:
+    counts: dict[Hashable, int] = dict(zip(x.labels, x.n_b, strict=True))
+    is_b = tuple(bool(b) for b in deal(x.blocks, counts, seed=wish.seed))
+    cap, overrides, days = wish.cap_hours, wish.question.overrides, time.days
     if wish.question.same_days:
-        rng = np.random.default_rng([wish.seed, 2])
-        slots, days = even_slots(chosen.sets, time.days, wish.a_day, rng), time.days
+        slots = even_slots(x.sets, days, wish.a_day, np.random.default_rng([wish.seed, 2]))
     else:
         cap = _cap(wish)
-        slots, overrides = _own_slots(wish, chosen, is_b, cap)
-        days = max(max(s.day for s in slots), time.days)
-    time = _Time(days, time.sittings, time.hours)
-    worn = worn_out_share(time.hours, wish.world) * len(chosen.reeds) if wish.lives else None
+        slots, overrides = _own_slots(wish, x, is_b, cap)
+        days = max(max(s.day for s in slots), days)
+    return _made(wish.question.habits, x, is_b, slots, time, days=days, spare=x.spare, cap_hours=cap,
+                 overrides=overrides)
+
+
+def _made(habits: tuple[Habit, Habit], x: SetLayout, is_b: tuple[bool, ...], slots: tuple[Slot, ...], time: _Time, *,
+          days: int, **more: Any) -> Laid:
     return Laid(
-        habits=wish.question.habits, units=_units(chosen), is_b=is_b, slots=slots, days=days, forecast=forecast,
-        layouts=_table(fair, chances, chosen), least_p=chosen.least_p,
-        least_p_after_loss=chosen.least_p_after_set, least_p_after_reed=chosen.least_p_after_reed,
-        spare=chosen.spare, hours=time.hours, worn_out=worn, cap_hours=cap, overrides=overrides,
-        remarks=tuple(_remarks(wish, chosen, time, worn)))
+        habits=habits, units=tuple(Unit(r, b, (r,)) for r, b in zip(x.reeds, x.blocks, strict=True)), is_b=is_b,
+        slots=slots, days=days, least_p=x.least_p, least_p_after_loss=x.least_p_after_set,
+        least_p_after_reed=x.least_p_after_reed, hours=time.hours, **more)
 
 
 def _time(wish: Wish, x: SetLayout) -> _Time:
@@ -127,23 +142,6 @@ def _refuse_short(wish: Wish, fair: list[SetLayout]) -> None:
     raise too_short(days, need, f"each reed needs at least {few} ratings.", more)
 
 
-def _chance(wish: Wish, x: SetLayout, time: _Time, trials: int, stream: int) -> Chance:
-    rng = np.random.default_rng([wish.seed, stream])
-    counts: dict[Hashable, int] = dict(zip(x.labels, x.n_b, strict=True))
-    if wish.lives:
-        return chance_lives(x.blocks, counts, ratio=wish.matters, hours=time.hours, world=wish.world,
-                            level=wish.level, trials=trials, rng=rng)
-    share = same_day_share([len(s) for s in x.sets], wish.a_day) if wish.question.same_days else 0.0
-    return chance_reeds(x.blocks, counts, wish.usable.ratings(x.reeds), kind=wish.outcome, gap=wish.matters,
-                        sittings=time.sittings, hours=time.hours, same_day=share,
-                        adjusted="first_play" in wish.adjust, world=wish.world, level=wish.level, trials=trials,
-                        rng=rng)
-
-
-def _units(x: SetLayout) -> tuple[Unit, ...]:
-    return tuple(Unit(r, b, (r,)) for r, b in zip(x.reeds, x.blocks, strict=True))
-
-
 def _own_slots(wish: Wish, x: SetLayout, is_b: tuple[bool, ...], cap: float,
                ) -> tuple[tuple[Slot, ...], tuple[tuple[str, str, float], ...]]:
     """Lay out slots where the habit sets the hours; refuses a length in which the cap cannot be reached."""
@@ -173,15 +171,15 @@ def _own_slots(wish: Wish, x: SetLayout, is_b: tuple[bool, ...], cap: float,
     return slots, overrides
 
 
-def _table(fair: list[SetLayout], chances: dict[SetLayout, Chance], chosen: SetLayout) -> pd.DataFrame:
+def _table(fair: list[SetLayout], chances: dict[SetLayout, float], chosen: SetLayout) -> pd.DataFrame:
     rows = [{
         "layout": x.words, "units": len(x.reeds), "arrangements": x.arrangements, "least_p": x.least_p,
         "after_loss": x.least_p_after_set, "after_reed": x.least_p_after_reed,
-        "chance": chances[x].right if x in chances else math.nan, "chosen": x is chosen} for x in fair]
+        "chance": chances.get(x, math.nan), "chosen": x is chosen} for x in fair]
     return pd.DataFrame(rows).sort_values("chance", ascending=False, kind="stable", ignore_index=True)
 
 
-def _remarks(wish: Wish, x: SetLayout, time: _Time, worn: float | None) -> list[str]:
+def _remarks(wish: Wish, x: SetLayout, time: Laid, worn: float | None) -> list[str]:
     out = []
     if x.spare:
         out.append(f"Left as a spare: {', '.join(x.spare)}.")
@@ -208,7 +206,7 @@ def _remarks(wish: Wish, x: SetLayout, time: _Time, worn: float | None) -> list[
     return out
 
 
-def _many_boxes(wish: Wish) -> Laid:
+def _many_boxes(wish: Wish) -> Draft:
     """Two cuts with at least four boxes each: one reed drawn from every box; a hint at most."""
     by_box = wish.usable.by_box()
     kinds = cuts_of_boxes(by_box, wish.boxes)
@@ -218,12 +216,9 @@ def _many_boxes(wish: Wish) -> Laid:
     if time.sittings < value("fewest_rated"):
         _refuse_short(wish, [layout])
     slots = even_slots(layout.sets, time.days, wish.a_day, np.random.default_rng([wish.seed, 3]))
-    forecast = _chance(wish, layout, time, wish.simulations, 21)
     spare = tuple(r for r in wish.usable.table["reed"] if r not in reeds)
-    return Laid(
-        habits=habits, units=_units(layout), is_b=is_b, slots=slots, days=time.days, forecast=forecast,
-        layouts=_table([layout], {layout: forecast}, layout), least_p=layout.least_p,
-        least_p_after_loss=layout.least_p_after_set, least_p_after_reed=layout.least_p_after_reed, spare=spare,
-        hours=time.hours, how_dealt="not",
-        remarks=("The cut was not dealt by chance: it came with the box. The answer can only be a hint.",
-                 "One reed was drawn by chance from every box. It stands for its box."))
+    laid = _made(habits, layout, is_b, slots, time, days=time.days, spare=spare, how_dealt="not")
+    found = tried(wish, laid, wish.simulations)
+    return draft_of(wish, laid, found, _table([layout], {layout: float(found.right[0])}, layout), (
+        "The cut was not dealt by chance: it came with the box. The answer can only be a hint.",
+        "One reed was drawn by chance from every box. It stands for its box."))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import pandas as pd
 
 from ..trial.protocol import Protocol
-from .chance import Chance
+from .forecast import VERDICTS, Forecast
 
 __all__ = ["Draft"]
 
@@ -31,8 +31,8 @@ class Draft:
     chance, chance_error : float
         Chance of a right answer if the ways truly differ by what matters, by simulation, and its standard
         error.
-    forecast : Chance
-        The same with the chance of a wrong winner and of a wrong "no difference".
+    forecast : Forecast
+        The forecast that they come from, at that one gap.
     layouts : DataFrame
         The layouts that were compared: layout, units, arrangements, least_p, after_loss, after_reed, chance,
         chosen.
@@ -50,7 +50,7 @@ class Draft:
     least_p: float
     least_p_after_loss: float
     least_p_after_reed: float
-    forecast: Chance
+    forecast: Forecast
     layouts: pd.DataFrame
     spare: tuple[str, ...] = ()
     hours: float = 0.0
@@ -60,9 +60,9 @@ class Draft:
     @property
     def chance(self) -> float:
         """Chance of a right answer at a true difference of what matters."""
-        return self.forecast.right
+        return float(self.forecast.right[0])
 
     @property
     def chance_error(self) -> float:
         """Monte-Carlo standard error of `chance`."""
-        return self.forecast.error
+        return float(self.forecast.errors[0, VERDICTS.index("b_better")])

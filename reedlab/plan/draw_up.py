@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 
 import pandas as pd
@@ -11,14 +12,14 @@ from ..errors import InputError
 from ..questions import Question
 from ..rows.tables import INSTRUMENTS
 from ..trial.outcomes import OUTCOMES
-from ..trial.protocol import Habit, Protocol
+from ..trial.protocol import Habit
 from ..worlds import World
 from .by_day import lay_out_days
 from .by_reed import lay_out_reeds
 from .draft import Draft
 from .marks import Marks
 from .usable import usable_reeds
-from .wish import Laid, Wish, adjustments, level_for, settle_design, settle_mask, settle_question, slots_a_day
+from .wish import Wish, adjustments, level_for, settle_design, settle_mask, settle_question, slots_a_day
 
 __all__ = ["draw_up"]
 
@@ -31,7 +32,7 @@ def draw_up(
     expected_gap: float | None = None, trial: str | None = None, setup: str | None = None, masked: str = "none",
     adjust: Sequence[str] | None = None, rating: str = "overall", reeds_in_trial: int | None = None,
     left_out: Iterable[str] = (), played: Iterable[str] = (), boxes: pd.DataFrame | None = None,
-    world: World | None = None, simulations: int = 1000, confirmed: bool = False,
+    world: World | None = None, simulations: int = 400, confirmed: bool = False,
     marks: Marks | None = None,
 ) -> Draft:
     """Draw up a trial that can give a fair answer, or refuse with the nearest one that can.
@@ -121,30 +122,23 @@ def draw_up(
     least = OUTCOMES[outcome].none
     if not size > least:
         raise InputError(f"`matters` is {size!r}; the smallest difference that matters must be more than {least:g}.")
+    marks = Marks() if marks is None else marks
     wish = Wish(
         question=asked, usable=usable, design=design, outcome=outcome, matters=size,
         level=level_for(asked.same_days, outcome), days=days, a_day=a_day, minutes_a_day=minutes_a_day,
         cap_hours=cap_hours, adjust=adjustments(asked, design, outcome, kind, adjust), seed=seed,
         simulations=simulations, world=World() if world is None else world, reeds_in_trial=reeds_in_trial,
-        boxes=boxes)
-    laid = lay_out_days(wish) if design == "day_by_day" else lay_out_reeds(wish)
-    keys = [h.key for h in laid.habits]
-    marks = Marks() if marks is None else marks
+        boxes=boxes, fixed={
+            "trial": trial or f"{asked.key} {start.isoformat()}", "instrument": instrument, "start": start,
+            "rating": rating, "setup": setup, "expected": expected, "expected_gap": expected_gap, "masked": masked,
+            "scale": marks.scale, "worn_out_rule": marks.worn_out_rule,
+            "worn_out_below": float(marks.worn_out_below), "good_below": float(marks.good_below),
+            "in_a_row": marks.in_a_row})
+    draft = lay_out_days(wish) if design == "day_by_day" else lay_out_reeds(wish)
+    keys = [h.key for h in draft.protocol.habits]
     if expected not in (None, "same", *keys):
         raise InputError(f"`expected` is {expected!r}, wanted one of: {', '.join(keys)}, same, or nothing.")
-    protocol = Protocol(
-        trial=trial or f"{asked.key} {start.isoformat()}", question=asked.key, ask=asked.ask_for(outcome),
-        instrument=instrument, habits=laid.habits, design=design, outcome=outcome, matters=float(size),
-        start=start, days=laid.days, units=laid.units, dealt=tuple(keys[int(b)] for b in laid.is_b),
-        slots=laid.slots, rating=rating, level=wish.level, seed=seed, how_dealt=laid.how_dealt,
-        adjust=wish.adjust, setup=setup, same_days=asked.same_days, from_new=asked.from_new,
-        cap_hours=laid.cap_hours, expected=expected, expected_gap=expected_gap, masked=masked,
-        overrides=laid.overrides, scale=marks.scale, worn_out_rule=marks.worn_out_rule,
-        worn_out_below=float(marks.worn_out_below), good_below=float(marks.good_below), in_a_row=marks.in_a_row)
-    return Draft(
-        protocol=protocol, least_p=laid.least_p, least_p_after_loss=laid.least_p_after_loss,
-        least_p_after_reed=laid.least_p_after_reed, forecast=laid.forecast, layouts=laid.layouts,
-        spare=laid.spare, hours=laid.hours, worn_out=laid.worn_out, remarks=_remarks(wish, laid))
+    return replace(draft, remarks=_remarks(wish, draft))
 
 
 def _check_numbers(days: int | None, cap_hours: float | None, seed: int, simulations: int, instrument: str,
@@ -168,26 +162,25 @@ def _check_numbers(days: int | None, cap_hours: float | None, seed: int, simulat
         raise InputError("Please put this right: " + "; ".join(faults) + ".")
 
 
-def _remarks(wish: Wish, laid: Laid) -> tuple[str, ...]:
+def _remarks(wish: Wish, draft: Draft) -> tuple[str, ...]:
     """Put what the plan can show first: it is the most useful thing to say before the start."""
     unit = OUTCOMES[wish.outcome].unit
     if wish.matters == 1:
         unit = unit.replace("points", "point", 1)
     size = (f"the better way truly gives {wish.matters:g} times the playing hours" if wish.lives else
             f"the two ways truly differ by {wish.matters:g} {unit}")
-    times = round(100 * laid.forecast.right)
+    times = round(100 * draft.chance)
     often = {0: "fewer than 1 time in 100", 1: "about 1 time in 100"}.get(times, f"about {times} times in 100")
     out = [f"If {size}, this plan finds the better way {often} (a first guess)."]
-    if laid.forecast.right < 0.5:
+    if draft.chance < 0.5:
         out.append("So it will more likely than not end with \"can't tell yet\".")
         if wish.design == "reed_by_reed":
             out.append("Asked day by day, this question would need fewer reeds."
                        if "day_by_day" in wish.question.designs and not wish.lives else
                        "More reeds of one box, or more days, make a true difference easier to find.")
-    used = {r for u in laid.units for r in u.reeds}
-    worked = [r for r in wish.usable.worked_on if r in used]
+    worked = [r for r in wish.usable.worked_on if r in draft.protocol.reeds]
     if worked:
         out.append(f"These reeds were worked on, which may hide a difference: {', '.join(worked)}.")
     if wish.usable.set_aside:
         out.append(f"Set aside and not dealt: {', '.join(wish.usable.set_aside)}.")
-    return (*out, *laid.remarks)
+    return (*out, *draft.remarks)

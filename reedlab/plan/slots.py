@@ -8,7 +8,7 @@ import numpy as np
 
 from ..trial.protocol import Slot
 
-__all__ = ["days_of_a_round", "even_slots", "same_day_share"]
+__all__ = ["days_of_a_round", "even_slots"]
 
 
 def _day_plan(sizes: Sequence[int], a_day: int) -> list[list[tuple[int, int]]]:
@@ -42,12 +42,6 @@ def _day_plan(sizes: Sequence[int], a_day: int) -> list[list[tuple[int, int]]]:
 def days_of_a_round(sizes: Sequence[int], a_day: int) -> int:
     """Return the days it takes until every reed has been rated once."""
     return len(_day_plan(sizes, a_day))
-
-
-def same_day_share(sizes: Sequence[int], a_day: int) -> float:
-    """Return how often two reeds of one set share a day, averaged over reeds (1: always)."""
-    each = [1.0 if n <= a_day else (n / -(-n // a_day) - 1) / (n - 1) for n in sizes]
-    return float(np.average(each, weights=sizes))
 
 
 def even_slots(sets: Sequence[Sequence[str]], days: int, a_day: int, rng: np.random.Generator) -> tuple[Slot, ...]:

@@ -29,10 +29,6 @@ class Usable:
         """Return the reeds of each box, best first."""
         return {str(box): part["reed"].tolist() for box, part in self.table.groupby("box", sort=True)}
 
-    def ratings(self, reeds: Iterable[str]) -> np.ndarray:
-        """Return the first-play ratings of `reeds`, nan where there is none."""
-        return self.table.set_index("reed")["first_play"].reindex(list(reeds)).to_numpy(float)
-
 
 def usable_reeds(reeds: pd.DataFrame, *, seed: int, left_out: Iterable[str] = (),
                  boxes: pd.DataFrame | None = None, instrument: str | None = None) -> Usable:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import pandas as pd
 
@@ -12,13 +13,12 @@ from ..errors import InputError
 from ..questions import CATALOGUE, Question, check_habits
 from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
-from ..trial.protocol import Habit, Slot, Unit
+from ..trial.protocol import Habit
 from ..worlds import World
-from .chance import Chance
 from .refuse import cannot_mask, design_not_allowed, not_adjustable, outcome_not_allowed, same_habit, unknown_question
 from .usable import Usable
 
-__all__ = ["Laid", "Wish", "adjustments", "level_for", "settle_design", "settle_mask", "settle_question", "slots_a_day"]
+__all__ = ["Wish", "adjustments", "level_for", "settle_design", "settle_mask", "settle_question", "slots_a_day"]
 
 
 _REEDS_A_DAY = 4
@@ -26,7 +26,10 @@ _REEDS_A_DAY = 4
 
 @dataclass(frozen=True, kw_only=True)
 class Wish:
-    """A plan asked for. `days` and `cap_hours` are None where the planner is to choose."""
+    """A plan asked for. `days` and `cap_hours` are None where the planner is to choose.
+
+    `fixed` are the plan's further fields, which no layout changes.
+    """
 
     question: Question
     usable: Usable
@@ -42,6 +45,7 @@ class Wish:
     seed: int
     simulations: int
     world: World
+    fixed: Mapping[str, Any]
     reeds_in_trial: int | None = None
     boxes: pd.DataFrame | None = None
 
@@ -49,29 +53,6 @@ class Wish:
     def lives(self) -> bool:
         """True where lives are compared."""
         return OUTCOMES[self.outcome].lives
-
-
-@dataclass(frozen=True, kw_only=True)
-class Laid:
-    """A plan laid out and dealt. `is_b[i]` says whether `units[i]` gets the second way."""
-
-    habits: tuple[Habit, Habit]
-    units: tuple[Unit, ...]
-    is_b: tuple[bool, ...]
-    slots: tuple[Slot, ...]
-    days: int
-    forecast: Chance
-    layouts: pd.DataFrame
-    least_p: float
-    least_p_after_loss: float
-    least_p_after_reed: float
-    spare: tuple[str, ...] = ()
-    hours: float = 0.0
-    worn_out: float | None = None
-    cap_hours: float | None = None
-    how_dealt: str = "seed"
-    overrides: tuple[tuple[str, str, float], ...] = ()
-    remarks: tuple[str, ...] = ()
 
 
 def settle_question(question: str | Question, habits: Sequence[Habit] | None, *, confirmed: bool) -> Question:

@@ -9,7 +9,8 @@ import pytest
 
 from reedlab.analysis.player.sample_size import lives_chance, pairs_chance, pairs_difference, two_groups_chance
 from reedlab.analysis.shuffling.lives import lives_test_batch
-from reedlab.analysis.shuffling.randomise import linear_test_batch
+
+from .shuffling._many import p_values
 
 
 def within(share: float, theory: float, runs: int, slack: float) -> bool:
@@ -22,7 +23,7 @@ def test_pairs_reach_the_power_of_the_paired_t_test(pairs: int, slack: float) ->
     gap = pairs_difference(pairs, math.sqrt(2))
     is_b, block = np.tile([False, True], pairs), np.repeat(np.arange(pairs), 2)
     y = rng.standard_normal((runs, 2 * pairs)) + gap * is_b
-    p = linear_test_batch(y, is_b.astype(float), is_b, block, ranges=False, limit=2**12, samples=4000).p_value
+    p = p_values(y, is_b, block, limit=2**12, samples=4000)
     assert within(float(np.mean(p <= 0.05)), pairs_chance(pairs, gap, math.sqrt(2)), runs, slack)
 
 
@@ -30,7 +31,7 @@ def test_two_groups_reach_the_power_of_the_t_test() -> None:
     runs, each, rng = 3000, 30, np.random.default_rng(12)
     is_b = np.tile([False, True], each)
     y = rng.standard_normal((runs, 2 * each)) + 0.7 * is_b
-    p = linear_test_batch(y, is_b.astype(float), is_b, ranges=False, limit=2**12, samples=4000).p_value
+    p = p_values(y, is_b, limit=2**12, samples=4000)
     assert within(float(np.mean(p <= 0.05)), two_groups_chance(each, 0.7, 1.0), runs, 0.005)
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from reedlab.plan.own_hours import days_needed, limit_slots, side_by_side_slots, turn_widths
-from reedlab.plan.slots import days_of_a_round, even_slots, same_day_share
+from reedlab.plan.slots import days_of_a_round, even_slots
 from reedlab.plan.squares import day_slots, day_units
 from reedlab.trial.protocol import Slot
 
@@ -45,8 +45,6 @@ def test_a_set_that_fits_on_a_day_plays_on_the_same_days() -> None:
     sets = sets_of(4, 2, 2, 3)
     days = {r: {s.day for s in even_slots(sets, 30, 4, rng(3)) if s.reed == r} for group in sets for r in group}
     assert all(days[r] == days[group[0]] for group in sets for r in group)
-    assert same_day_share([4, 2, 2, 3], 4) == 1
-    assert same_day_share([10], 5) == pytest.approx(4 / 9)
 
 
 def test_the_order_within_a_day_favours_no_reed() -> None:

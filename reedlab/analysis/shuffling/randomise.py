@@ -24,11 +24,10 @@ from ...trial.dealing import IntArray, Labels, counts_of_b, layout_of
 from .shuffles import EXACT_LIMIT, SAMPLES, Shuffles
 from .sums import FloatArray, block_centred, tie_of
 
-__all__ = ["LinearBatch", "LinearTest", "linear_test", "linear_test_batch", "rejected_count"]
+__all__ = ["LinearTest", "linear_test", "rejected_count"]
 
 _TIE = 1e-9  # of Σ|effect|: turns this close to 0 are none
 _SLACK = 1e-12  # rejected means p <= 1 - level + this
-_CELLS = 4_000_000  # numbers held at once by a batch
 _LISTED = 4096  # arrangements above which they are counted in halves
 
 
@@ -54,18 +53,6 @@ class LinearTest:
     least_p: float
     exact: bool
     arrangements: int
-
-
-@dataclass(frozen=True)
-class LinearBatch:
-    """Many tests of one plan; every field is (k,), as in `LinearTest`."""
-
-    estimate: FloatArray
-    p_value: FloatArray
-    low: FloatArray
-    high: FloatArray
-    p_above: FloatArray
-    p_below: FloatArray
 
 
 def rejected_count(alpha: float, size: int) -> int:
@@ -100,7 +87,7 @@ def linear_test(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLik
     """
     u, v, shuffles = _prepare(values, effect, is_b, block, limit, samples, seed)
     if u.shape[0] != 1 or v.shape[0] != 1:
-        raise InputError("`values` and `effect` must be single columns; use `linear_test_batch` for many.")
+        raise InputError("`values` and `effect` must be single columns.")
     tests = _Steps(u, v, shuffles)
     upper, lower = (int(c[0]) for c in tests.tails(0.0))
     p = min(1.0, 2 * min(upper, lower) / shuffles.size)
@@ -114,42 +101,6 @@ def linear_test(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLik
         low=low + 0.0, high=high + 0.0, low90=low90 + 0.0, high90=high90 + 0.0,  # no -0.0
         p_above=float(above[0]), p_below=float(below[0]),
         least_p=shuffles.layout.least_p, exact=shuffles.exact, arrangements=shuffles.total)
-
-
-def linear_test_batch(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLike,
-                      block: Labels | None = None, *, level: float = 0.95,
-                      margin: float | None = None, ranges: bool = True, seed: int | None = None,
-                      limit: int = 2**16, samples: int = 20_000) -> LinearBatch:
-    """Run `linear_test` for k simulated trials of one plan at once.
-
-    Parameters
-    ----------
-    values : (k, n) float
-    effect : (n,) or (k, n) float
-        One column for all trials is quickest.
-    ranges : bool
-        False leaves `low`, `high` nan, which is quicker.
-    seed, limit, samples
-        As in `linear_test`, with smaller defaults: a forecast needs no more.
-    """
-    u, v, shuffles = _prepare(values, effect, is_b, block, limit, samples, seed)
-    k = len(u)
-    out = {name: np.full(k, np.nan)
-           for name in ("estimate", "p_value", "low", "high", "p_above", "p_below")}
-    step = max(1, _CELLS // shuffles.size)
-    for start in range(0, k, step):
-        part = slice(start, start + step)
-        tests = _Steps(u[part], v if len(v) == 1 else v[part], shuffles)
-        upper, lower = tests.tails(0.0)
-        out["estimate"][part] = tests.estimates()
-        out["p_value"][part] = np.minimum(1.0, 2 * np.minimum(upper, lower) / shuffles.size)
-        out["p_above"][part], out["p_below"][part] = tests.margin_p(margin)
-        if ranges:
-            low, high = tests.all_hulls(1 - level)
-            kept = out["p_value"][part] > 1 - level + _SLACK
-            out["low"][part] = np.where(kept, np.minimum(low, 0.0), low)
-            out["high"][part] = np.where(kept, np.maximum(high, 0.0), high)
-    return LinearBatch(**out)
 
 
 def _prepare(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLike,
@@ -238,22 +189,6 @@ class _Steps:
         found = iter(self.shuffles.halves.critical(
             self.u[i], self.v[min(i, len(self.v) - 1)], self.shuffles.observed, ranks, float(self.estimates()[i])))
         return [(next(found), next(found)) if e else (-np.inf, np.inf) for e in ends]
-
-    def all_hulls(self, alpha: float) -> tuple[FloatArray, FloatArray]:
-        k = len(self.u)
-        if self.in_halves:
-            pairs = np.array([self.hulls(i, (alpha,))[0] for i in range(k)]).reshape(k, 2)
-            return pairs[:, 0], pairs[:, 1]
-        moves = np.abs(self.turn[0]) > self.level_tie[0]
-        if len(self.turn) > 1 or (self.turn[0, moves] < 0).any() or (~moves).sum() > 1:
-            pairs = np.array([self.hulls(i, (alpha,))[0] for i in range(k)]).reshape(k, 2)
-            return pairs[:, 0], pairs[:, 1]
-        cut = rejected_count(alpha, self.size)
-        n = int(moves.sum())
-        if cut == 0 or n == 0:
-            return np.full(k, -np.inf), np.full(k, np.inf)
-        critical = np.partition(-self.gap[:, moves] / self.turn[0, moves], (cut - 1, n - cut), axis=1)
-        return critical[:, cut - 1], critical[:, n - cut]
 
 
 def _one_way(critical: FloatArray, ends: list[int], up0: int, down0: int) -> list[tuple[float, float]]:

@@ -1,15 +1,16 @@
-"""The engine: unit values linear in the difference, one test or many at once."""
+"""The engine: unit values linear in the difference, one test."""
 
 import itertools
 import math
-import time
 
 import numpy as np
 import pytest
 
-from reedlab.analysis.shuffling.randomise import linear_test, linear_test_batch, rejected_count
+from reedlab.analysis.shuffling.randomise import linear_test, rejected_count
 from reedlab.errors import InputError
 from reedlab.trial.dealing import all_arrangements
+
+from ._many import p_values
 
 
 def slow(u, v, is_b, block, level, d_margin=None):
@@ -106,44 +107,23 @@ def test_sitting_shares_bring_back_a_diluted_gap():
     assert linear_test(u, is_b, is_b, block).estimate == pytest.approx(.8, abs=.1)
 
 
-@pytest.mark.parametrize("shared", [True, False])
-def test_batch_equals_single(shared):
-    """Each row of a batch equals its own single test."""
+def test_many_trials_at_once_equal_each_alone():
+    """Each row has the p of its own single test."""
     rng = np.random.default_rng(6)
-    for k in range(10):
+    for _ in range(10):
         is_b, block = design(rng)
         u = rng.integers(0, 8, (15, is_b.size)).astype(float)
-        v = is_b.astype(float) if shared else is_b + rng.normal(0, .3, u.shape)
-        level = .8 if k % 2 else .95
-        many = linear_test_batch(u, v, is_b, block, margin=1.0, level=level)
-        for i in range(len(u)):
-            one = linear_test(u[i], v if shared else v[i], is_b, block, margin=1.0, level=level)
-            for name in ("estimate", "p_value", "low", "high", "p_above", "p_below"):
-                assert getattr(many, name)[i] == pytest.approx(getattr(one, name), abs=1e-9, nan_ok=True)
+        assert p_values(u, is_b, block) == pytest.approx([linear_test(x, is_b, is_b, block).p_value for x in u])
 
 
-def test_batch_in_chunks_equals_batch_at_once(monkeypatch):
-    """How much is held at once changes nothing."""
-    rng = np.random.default_rng(7)
-    block, is_b = np.repeat(np.arange(8), 2), np.tile([False, True], 8)
-    u = rng.normal(size=(40, 16))
-    whole = linear_test_batch(u, is_b, is_b, block)
-    monkeypatch.setattr("reedlab.analysis.shuffling.randomise._CELLS", 1000)
-    parts = linear_test_batch(u, is_b, is_b, block)
-    assert (whole.p_value == parts.p_value).all()
-    assert (whole.low == parts.low).all()
-
-
-def test_batch_samples_large_plans():
+def test_large_plans_are_sampled():
     """Above the limit a fixed draw is used; its p is within Monte-Carlo error of the exact one."""
     rng = np.random.default_rng(8)
     block, is_b = np.repeat(np.arange(12), 2), np.tile([False, True], 12)
     u = rng.normal(size=(60, 24)) + .5 * is_b
-    exact = linear_test_batch(u, is_b, is_b, block)
-    drawn = linear_test_batch(u, is_b, is_b, block, limit=100, samples=20_000)
-    error = 4 * np.sqrt(exact.p_value * (2 - exact.p_value) / 20_000) + 2e-4
-    assert (np.abs(exact.p_value - drawn.p_value) < error).all()
-    assert (drawn.p_value > 0).all()
+    exact, drawn = p_values(u, is_b, block), p_values(u, is_b, block, limit=100)
+    assert (np.abs(exact - drawn) < 4 * np.sqrt(exact * (2 - exact) / 20_000) + 2e-4).all()
+    assert (drawn > 0).all()
 
 
 def test_sampled_range_is_near_the_exact_one():
@@ -180,20 +160,11 @@ def test_rejected_count_at_the_edge():
     assert rejected_count(.05, 39) == 0
 
 
-def test_fourteen_pairs_thousands_a_second():
-    """A forecast of 14 pairs runs through 500 trials in well under a second or two."""
-    block, is_b = np.repeat(np.arange(14), 2), np.tile([False, True], 14)
-    u = np.random.default_rng(11).normal(size=(500, 28))
-    start = time.process_time()
-    linear_test_batch(u, is_b, is_b, block, margin=1.0)
-    assert time.process_time() - start < 2
-
-
 def test_shapes_that_do_not_fit_are_named():
     """Differing lengths and missing values are refused."""
     with pytest.raises(InputError, match="do not fit together"):
         linear_test([1, 2, 3], [0, 1], [False, True])
     with pytest.raises(InputError, match="leave missing units out"):
         linear_test([1, np.nan], [0, 1], [False, True])
-    with pytest.raises(InputError, match="linear_test_batch"):
+    with pytest.raises(InputError, match="single columns"):
         linear_test([[1, 2], [3, 4]], [0, 1], [False, True])
