@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from datetime import date
-from functools import lru_cache, partial
+from functools import partial
 from typing import Any
 
 from ..errors import Fault
@@ -36,11 +36,12 @@ def audit(connection: sqlite3.Connection, today: date) -> list[str]:
             "ON a.supersedes = b.entry_id WHERE b.withdrawn = 1").fetchall()
         told += [f"In {table}, entry {a} takes the place of entry {b}, which was a withdrawal."
                  for a, b in taken_back]
+        spec = TABLES[table]
+        if all(_fine(f, value) for f in spec.fields for value in _rows.values_of(connection, table, f)):
+            continue
         for row in _rows.Entries(connection, table):
-            if all(_fine(f, row[f.name]) for f in TABLES[table].fields):
-                continue
             told += [_sentence(table, row["entry_id"], spoken_key(table, row), Fault(table, None, *f))
-                     for f in check_row(table, {c: row[c] for c in TABLES[table].columns})]
+                     for f in check_row(table, {c: row[c] for c in spec.columns})]
     for rule in RULES:
         rows = suspects(rule, partial(_rows.current, connection), today)
         for fault in faults_of(rule, rows, today):
@@ -50,7 +51,6 @@ def audit(connection: sqlite3.Connection, today: date) -> list[str]:
     return told
 
 
-@lru_cache(maxsize=20_000, typed=True)  # most values stand in thousands of rows
 def _fine(field: Field, value: Any) -> bool:
     return read_value(field, value)[1] is None
 

@@ -16,7 +16,8 @@ from ._seal import FIRST, sealed
 from .schema import quoted
 
 __all__ = ["ENTRY", "META", "Entries", "as_mapping", "chain", "current", "entry", "every", "insert", "is_sealed",
-           "is_whole", "names_taken", "sitting_name", "stamp"]
+           "is_whole", "names_taken", "sitting_name", "stamp",
+           "values_of"]
 
 #: What every entry carries besides its own columns.
 META = ("entry_id", "entered_at", "supersedes", "withdrawn")
@@ -24,15 +25,17 @@ _SEAL = ("sha256_before", "sha256")
 _TICKS = {t.name: frozenset(f.name for f in t.fields if f.kind == "bool") for t in TABLES.values()}
 
 
+_COLUMNS = {t.name: t.columns for t in TABLES.values()}
 #: Every column of an entry: the table's own, what each carries, its seal.
 ENTRY = {t.name: (*t.columns, *META, *_SEAL) for t in TABLES.values()}
 
 
 def is_sealed(table: str, entry: Sequence[Any]) -> bool:
     """Say whether an entry, with its columns as in `ENTRY`, still says what was written down."""
-    n = len(TABLES[table].fields)
+    columns = _COLUMNS[table]
+    n = len(columns)
     return isinstance(entry[-2], bytes) and sealed(
-        table, entry[n:-2], TABLES[table].columns, entry[:n], _TICKS[table], entry[-2]) == entry[-1]
+        table, entry[n:-2], columns, entry[:n], _TICKS[table], entry[-2]) == entry[-1]
 
 
 def as_mapping(record: Record) -> dict[str, Any]:
@@ -181,6 +184,14 @@ def sitting_name(day: date, reed: str, taken: set[str]) -> str:
         n += 1
     taken.add(name)
     return name
+
+
+def values_of(connection: sqlite3.Connection, table: str, field: Field) -> Iterator[Any]:
+    """Read the values that stand in a column of the current rows; of what repeats, each once."""
+    name = quoted(field.name)
+    once = "" if field.name == TABLES[table].key[0] else "DISTINCT "
+    for value, in connection.execute(f"SELECT {once}{name} FROM {quoted(f'current_{table}')}"):
+        yield _from_sql(field, value)
 
 
 def names_taken(connection: sqlite3.Connection, day: date, reed: str) -> set[str]:

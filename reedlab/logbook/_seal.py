@@ -16,6 +16,7 @@ __all__ = ["FIRST", "sealed"]
 
 #: What stands before the first entry of a table.
 FIRST: Final = bytes(32)
+_AS_TEXT: Final = json.JSONEncoder(sort_keys=True, separators=(",", ":"), default=repr).encode
 
 
 def sealed(table: str, meta: Sequence[Any], columns: Sequence[str], values: Sequence[Any], ticks: frozenset[str],
@@ -36,5 +37,4 @@ def sealed(table: str, meta: Sequence[Any], columns: Sequence[str], values: Sequ
     """
     said = {c: v for c, v in zip(columns, values, strict=True)
             if (v is not None or c in ticks) and not (v == 0 and c in ticks)}
-    text = json.dumps([table, *meta, said], sort_keys=True, separators=(",", ":"), default=repr)
-    return hashlib.sha256(before + text.encode("ascii")).digest()
+    return hashlib.sha256(before + _AS_TEXT([table, *meta, said]).encode("ascii")).digest()

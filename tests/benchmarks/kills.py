@@ -1,10 +1,11 @@
 """Programs killed in the midst of their work: is an acknowledged entry ever lost or doubled, a logbook ever spoiled?
 
-    python tests/benchmarks/kills.py [--kills 1000] [--seed 1]
+    python -m tests.benchmarks.kills [--kills 1000] [--seed 1]
 
 Each kill: a process works on a logbook and says on a pipe what is done, until it is killed (SIGKILL) at a random
 moment. Then the logbook is opened, checked whole, and held against what was said. The jobs: log, correct, together
-(many entries in one), import, trial (start and end), migrate, restore, create.
+(many entries in one), trial (start and end), migrate, create; and through the faces (`kills_faces.py`) form, phone,
+import, restore, export, papers. After every tenth kill the pages are opened on what is there.
 """
 
 from __future__ import annotations
@@ -23,12 +24,12 @@ from contextlib import closing
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from reedlab.errors import LogbookError
+from reedlab.errors import ReedlabError
 from reedlab.logbook import Logbook
-from reedlab.logbook.exchange import import_into
-from reedlab.logbook.restoring import copies, restore
 from reedlab.rows.records import Box, Day, Reed
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
+
+from .kills_faces import FACES, faults_of_face, ready, sitting_pages
 
 Say = Callable[[object], None]
 DAY = date(2026, 3, 1)
@@ -64,16 +65,6 @@ def _together(path: Path, turn: int, say: Say) -> None:
         say(n)
 
 
-def _import(path: Path, turn: int, say: Say) -> None:
-    folder = path.parent / "folder"
-    folder.mkdir(exist_ok=True)
-    for n in range(1000):
-        rows = "".join(f"{turn}.{n}.{k},clarinet\n" for k in range(60))
-        (folder / "boxes.csv").write_text("box,instrument\n" + rows)
-        import_into(folder, path, now=now)
-        say(n)
-
-
 def _plan(turn: int, n: int) -> Protocol:
     return Protocol(
         trial=f"{turn}.{n}", question="wetting", ask="Soak or lick?", instrument="clarinet",
@@ -103,15 +94,9 @@ def _migrate(path: Path, turn: int, say: Say) -> None:
     say("done")
 
 
-def _restore(path: Path, turn: int, say: Say) -> None:
-    for n in range(1000):
-        restore(path, copies(path)[0].path)
-        say(n)
-
-
 JOBS: dict[str, Callable[[Path, int, Say], None]] = {
-    "log": _log, "correct": _correct, "together": _together, "import": _import, "trial": _trial,
-    "migrate": _migrate, "restore": _restore, "create": _log}
+    "log": _log, "correct": _correct, "together": _together, "trial": _trial, "migrate": _migrate,
+    "create": _log, **FACES}
 
 
 def _ready(job: str, folder: Path) -> Path:
@@ -120,6 +105,8 @@ def _ready(job: str, folder: Path) -> Path:
     if job in ("create", "migrate") and path.parent.exists():
         shutil.rmtree(path.parent)
     path.parent.mkdir(exist_ok=True)
+    if job in FACES and job != "restore":
+        ready(job, path)
     if job == "migrate":
         with closing(sqlite3.connect(path)) as raw, raw:
             raw.executescript(_OLD.read_text(encoding="utf-8"))
@@ -140,7 +127,7 @@ def _killed(job: str, path: Path, turn: int, after: float) -> list[str]:
         os.close(out)
         try:
             JOBS[job](path, turn, lambda said: os.write(into, f"{said}\n".encode()) and None)
-        except LogbookError as err:
+        except ReedlabError as err:
             os.write(into, f"REFUSED {err}\n".encode())
         finally:
             os._exit(0)
@@ -156,6 +143,8 @@ def _faults(job: str, path: Path, turn: int, said: list[str]) -> list[str]:
     faults = [f"{job}: {line}" for line in said if line.startswith("REFUSED")]
     if not path.exists():
         return faults + ([f"{job}: acknowledged, and there is no logbook"] if said else [])
+    if job in FACES:
+        faults += faults_of_face(job, path, turn, said)
     with Logbook.open(path, read_only=True) as book:
         faults += [f"{job}: {told}" for told in book.check()]
         if job in ("log", "create", "together", "import"):
@@ -183,11 +172,13 @@ def _faults(job: str, path: Path, turn: int, said: list[str]) -> list[str]:
         elif job == "restore" and not {"kept"} <= set(book.frame("boxes")["box"]):
             faults.append("restore: lost")
     with Logbook.open(path, now=now) as book:  # and it can be written to
-        book.put(Day(date=DAY, remark=f"after {turn}"))
+        book.put(Day(date=date(2025, 3, 1), remark=f"after {turn}"))
+    if turn % 10 == 0:
+        faults += [f"{job}: {told}" for told in sitting_pages(path)]
     return faults
 
 
-def kills(folder: Path, n: int, seed: int, longest: float = 0.6) -> tuple[list[str], Counter[str], int]:
+def kills(folder: Path, n: int, seed: int, longest: float = 0.8) -> tuple[list[str], Counter[str], int]:
     """Kill `n` processes; return every fault, the kills by job and how many entries had been acknowledged."""
     rng = random.Random(seed)
     faults: list[str] = []
@@ -197,7 +188,7 @@ def kills(folder: Path, n: int, seed: int, longest: float = 0.6) -> tuple[list[s
     for turn in range(n):
         job = names[turn % len(names)]
         path = _ready(job, folder)
-        said = _killed(job, path, turn, rng.uniform(0, longest))
+        said = _killed(job, path, turn, rng.uniform(0, longest * (3 if job == "papers" else 1)))
         acknowledged += len(said)
         done[job] += 1
         faults += _faults(job, path, turn, said)
