@@ -48,6 +48,15 @@ def test_longer_trials_are_tried_until_one_is_good_enough(played) -> None:  # ty
         assert told.chance >= 0.8
 
 
+def test_a_plan_that_is_good_enough_already_is_played_again_and_no_larger_one_is_tried(  # type: ignore[no-untyped-def]
+        played, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("reedlab.plan.next_plan.GOOD_CHANCE", 0.5)
+    told = next_plan(replace(PLAN, matters=4.0), played, trials=60)
+    assert told is not None
+    assert told.need == told.most == told.have == PLAN.days
+    assert told.chance == told.same >= 0.5
+
+
 def test_nothing_is_forecast_for_an_old_diary_or_an_own_question(played) -> None:  # type: ignore[no-untyped-def]
     assert next_plan(replace(PLAN, how_dealt="not", seed=None), played) is None
     own = next_plan(replace(PLAN, question="own"), played, trials=50)

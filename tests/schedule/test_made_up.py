@@ -10,6 +10,8 @@ import pytest
 from reedlab.analysis.units.blind import blind
 from reedlab.analysis.units.progress import due_cells
 from reedlab.schedule import what_to_play
+from reedlab.schedule.diary import diary_of
+from reedlab.schedule.turns import Turns
 
 from ._plans import START, book, on, plan, sat
 
@@ -35,6 +37,16 @@ def test_a_missed_day_counts_as_done_once_it_is_made_up(question: str) -> None:
     assert {d for _, d in missing(p, rows, 4)} == {3}
     assert missing(p, rows, p.days + 1) == set()
     assert {(r["reed"], r["date"]) for r in rows} != {(s.reed, on(s.day)) for s in p.slots}
+
+
+def test_the_oldest_missed_turn_is_made_up_first_and_is_the_one_that_a_late_rating_stands_for() -> None:
+    p = plan("drying")
+    rows = [sat(on(1), s.reed) for s in p.slots if s.day == 1]  # then three days are missed
+    assert [t.day for t in Turns(diary_of(p, book(p, rows), on(5)), 9).due(5)] == [5, 2, 3, 4]
+    third = {s.reed for s in p.slots if s.day == 3}
+    assert third == {s.reed for s in p.slots if s.day == 4}
+    rows += [sat(on(5), reed) for reed in third]
+    assert {t.day for t in Turns(diary_of(p, book(p, rows), on(6)), 9).open if t.day < 6} == {2, 4, 5}
 
 
 def p_days(question: str) -> int:

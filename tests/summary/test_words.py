@@ -17,8 +17,11 @@ from reedlab.analysis.remarks.catalogue import REMARKS, remark
 from reedlab.summary import Answer, answer, figures
 from reedlab.summary.case import Case
 from reedlab.summary.words import surety
+from reedlab.summary.words.measure import gap_sentence
+from reedlab.summary.words.next_steps import settle_sentences
 from reedlab.summary.words.remarks import ORDER, SENTENCES, remark_text
 from reedlab.trial.outcomes import OUTCOMES
+from reedlab.trial.result import Settle
 from tests.readability import grade
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -236,6 +239,43 @@ def test_cant_tell_says_what_would_settle_it_and_what_to_do_meanwhile() -> None:
     bare = answer(replace(made.result("mean_rating", "cannot_tell"), settle=None))
     assert "times in 100" not in dict(bare.sections)["What next?"]
     assert "Meanwhile, use whichever is easier." in a.summary
+
+
+def test_what_a_next_trial_would_show_follows_from_its_size() -> None:
+    """Larger than this one, the same again, or beyond what was tried."""
+    def told(need: int | None, most: int, chance: float, unit: str = "days") -> list[str]:
+        settle = Settle(kind=unit, have=14, same=0.81, need=need, most=most, chance=chance, gap=1.0, weeks=2.0,
+                        trials=300)
+        return settle_sentences(Case(made.result("mean_rating", "cannot_tell", settle=settle)))
+
+    again = "Played through on paper with your own numbers, it would find a gap of 1 point about 81 times in 100."
+    assert told(14, 14, 0.81) == ["To settle it, play the same plan again.", again]
+    assert told(21, 21, 0.84)[0] == "To settle it, plan a trial of 21 days; this one had 14."
+    assert told(21, 21, 0.84, "reeds")[0] == "To settle it, plan a trial with 21 reeds; this one had 14."
+    assert told(None, 14, 0.4) == [
+        "To settle it, plan a longer trial.",
+        "Played through on paper with your own numbers, the same plan again would find a gap of 1 point about 81 times "
+        "in 100."]
+    assert told(None, 15, 0.4)[0] == "To find a gap of 1 point, it would take more than a trial of 15 days."
+
+
+@pytest.mark.parametrize(("outcome", "estimate", "side"), [
+    ("life_hours", 0.6, "A"), ("life_hours", 1.7, "B"), ("life_hours", 0.96, None), ("life_hours", 1.04, None),
+    ("life_hours", 0.0, "A"), ("life_hours", math.inf, "B"), ("life_hours", math.nan, None),
+    ("mean_rating", -0.6, "A"), ("mean_rating", 0.6, "B"), ("mean_rating", 0.04, None)])
+def test_a_finding_leans_to_the_way_that_its_best_guess_favours(outcome: str, estimate: float,
+                                                                side: str | None) -> None:
+    low, high = (0.3, 2.5) if outcome == "life_hours" else (-1.4, 1.6)
+    case = Case(made.result(outcome, "cannot_tell", estimate=estimate, low=low, high=high))
+    assert case.main is not None
+    assert case.leaning(case.main) == side
+    assert case.lead == side
+    said = gap_sentence(case, case.main)
+    names = [case.name(side), case.name("A" if side == "B" else "B")] if side else []
+    assert all(n in said for n in names)
+    if side:
+        assert said.index(names[0]) < said.index(names[1])
+        assert said.startswith(f"With {names[0]}")
 
 
 def test_a_trial_that_could_never_have_told_says_so_plainly() -> None:

@@ -109,11 +109,15 @@ def test_a_trial_that_lost_days_off_and_a_few_ratings_is_seldom_warned() -> None
 
 def test_a_reed_that_left_service_is_not_missing_afterwards() -> None:
     p = by_reed((4, 4))
-    reed = p.reeds[0]
-    rows = [r for r in rated(p, steady) if r["reed"] != reed or r["date"] <= on(7)]
-    gone = [{"reed": reed, "date": on(7), "reason": "damaged"}]
-    assert "missing_days" not in codes(read(p, rows, retirements=gone))
-    assert facts(read(p, rows, retirements=gone), "window_short")["block"] == "set 1"
+    rows = [r for r in rated(p, steady) if r["reed"] not in p.reeds[:4] or r["date"] <= on(7)]
+    gone = [{"reed": r, "date": on(7), "reason": "damaged"} for r in p.reeds[:4]]
+    assert facts(read(p, rows), "missing_days")["missing"] == 4 * 6  # days 9, 11 ... 19, had the reeds gone on
+    r = read(p, rows, retirements=gone)
+    assert "missing_days" not in codes(r)
+    assert (r.progress.sittings_planned, r.progress.sittings_rated) == (80 - 4 * 6, 80 - 4 * 6)
+    one = [{"reed": p.reeds[0], "date": on(7), "reason": "damaged"}]
+    rows = [r for r in rated(p, steady) if r["reed"] != p.reeds[0] or r["date"] <= on(7)]
+    assert facts(read(p, rows, retirements=one), "window_short")["block"] == "set 1"
 
 
 def test_units_left_out_and_sets_lost_are_named() -> None:

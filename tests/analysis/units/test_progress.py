@@ -76,6 +76,20 @@ def test_where_the_ways_set_the_hours_another_reed_in_turn_makes_it_up() -> None
     assert missing(p, [*rows, extra("1-03", 1)], 9) == [("1-01", 3)]
 
 
+def test_a_reed_owes_its_last_day_of_service_and_none_after() -> None:
+    p = by_reed((2, 2), days=10)
+    rows = without(rated(p, six), *[("1-01", day) for day in (3, 5, 7, 9)])
+    assert missing(p, rows, 10) == [("1-01", 3), ("1-01", 5), ("1-01", 7), ("1-01", 9)]
+    gone = [{"reed": "1-01", "date": on(5), "reason": "damaged"}]
+    assert missing(p, rows, 10, retirements=gone) == [("1-01", 3), ("1-01", 5)]
+
+
+def test_the_oldest_missed_rating_is_made_up_first() -> None:
+    p = by_reed((2, 2), days=10)
+    rows = without(rated(p, six), ("1-01", 1), ("1-01", 5))
+    assert missing(p, [*rows, extra("1-01", 6)], 9) == [("1-01", 5)]
+
+
 def test_a_reed_at_its_cap_of_hours_owes_no_more() -> None:
     p = by_reed((2, 2), days=10, outcome="life_hours", cap_hours=1.0, same_days=False)
     rows = [r for r in rated(p, six) if r["reed"] != "1-01" or (r["date"] - on(1)).days < 5]  # 60 minutes by day 5
