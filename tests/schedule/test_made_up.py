@@ -13,6 +13,8 @@ from reedlab.schedule import what_to_play
 from reedlab.schedule.diary import diary_of
 from reedlab.schedule.turns import Turns
 
+from ..analysis._players import by_reed, frames, rated
+from ..analysis._players import on as play_day
 from ._plans import START, book, on, plan, sat
 
 
@@ -40,13 +42,12 @@ def test_a_missed_day_counts_as_done_once_it_is_made_up(question: str) -> None:
 
 
 def test_the_oldest_missed_turn_is_made_up_first_and_is_the_one_that_a_late_rating_stands_for() -> None:
-    p = plan("drying")
-    rows = [sat(on(1), s.reed) for s in p.slots if s.day == 1]  # then three days are missed
-    assert [t.day for t in Turns(diary_of(p, book(p, rows), on(5)), 9).due(5)] == [5, 2, 3, 4]
-    third = {s.reed for s in p.slots if s.day == 3}
-    assert third == {s.reed for s in p.slots if s.day == 4}
-    rows += [sat(on(5), reed) for reed in third]
-    assert {t.day for t in Turns(diary_of(p, book(p, rows), on(6)), 9).open if t.day < 6} == {2, 4, 5}
+    p = by_reed((2, 2), days=10)  # 1-01 and 1-02 on odd days, 1-03 and 1-04 on even ones
+    rows = [r for r in rated(p, lambda *_: 6.0) if r["date"] < play_day(3)]  # five days are missed
+    assert [t.day for t in Turns(diary_of(p, frames(p, rows), play_day(8)), 9).due(8)] == [8, 3, 4, 5, 6, 7]
+    late = [{**r, "date": play_day(8)} for r in rows if r["date"] == play_day(1)]
+    still = Turns(diary_of(p, frames(p, [*rows, *late]), play_day(9)), 9).open
+    assert sorted(t.day for t in still) == [4, 5, 6, 7, 8, 9, 10]
 
 
 def p_days(question: str) -> int:
