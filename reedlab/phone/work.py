@@ -14,6 +14,7 @@ from ..errors import InputError, LogbookError
 from ..folder.resources import find_logbook
 from ..rows.tables import Frames
 from ..screens import Asked, Entry, Refused, Saved, Today, Written, entry_of, save, take_back, today
+from ..screens.words import read_back
 from ..trial.protocol import Protocol
 
 __all__ = ["Answer", "Work"]
@@ -56,7 +57,7 @@ class Work:
         mine = {str(s.entry_id) for s in _entries(day)}
         if saved not in mine:
             return Answer(day)
-        said = _read_back(entry_of(frames, int(saved), protocols))
+        said = read_back(entry_of(frames, int(saved), protocols))
         return Answer(day, "written", f"Saved: {said}.", entry_id=int(saved))
 
     def save(self, typed: Mapping[str, str]) -> Answer:
@@ -86,7 +87,7 @@ class Work:
         with self._book.writing() as logbook:
             answer = save(logbook, Entry(row, key or None, changed, typed.get("sure")))
         if isinstance(answer, Written):
-            read = f"{_read_back(answer.spoken)}." if answer.spoken else "an entry that was taken back since."
+            read = f"{read_back(answer.spoken)}." if answer.spoken else "an entry that was taken back since."
             return Answer(self._day(), "written", ("In the book already: " if answer.again else "Saved: ") + read,
                           entry_id=answer.entry_id)
         return self._open(answer, typed)
@@ -126,15 +127,3 @@ class Work:
 
 def _entries(day: Today) -> list[Saved]:
     return [*(s for x in day.lines for s in x.saved), *day.others]
-
-
-#: How a saved value is said after the reed; what is not named here is said by its title, the usual place not at all.
-_SAID: Final = {"Minutes": "{} minutes", "Overall": "overall {}", "What you did": "{}", "Where": "at a {}",
-                "Remark": "“{}”"}
-_UNSAID: Final = ("Date", "Reed", "Set-up")
-
-
-def _read_back(spoken: Mapping[str, str]) -> str:
-    more = [_SAID.get(k, k.lower() if v == "yes" else f"{k.lower()} {{}}").replace("{}", v) for k, v in spoken.items()
-            if k not in _UNSAID and (k, v) != ("Where", "practice")]
-    return ", ".join([spoken["Reed"], *more])

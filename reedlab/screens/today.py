@@ -92,7 +92,8 @@ class Today:
     messages: tuple[str, ...]
 
 
-def today(frames: Frames, protocols: Mapping[str, Protocol], on: date) -> Today:
+def today(frames: Frames, protocols: Mapping[str, Protocol], on: date, *,
+          days: Sequence[TrialDay] | None = None) -> Today:
     """Return what the Today page shows.
 
     Parameters
@@ -102,8 +103,10 @@ def today(frames: Frames, protocols: Mapping[str, Protocol], on: date) -> Today:
     protocols : mapping
         The plan of every trial by name.
     on : date
+    days : sequence of TrialDay, optional
+        What `due.running` says of that day, where it has been reckoned already.
     """
-    days = running(protocols, frames, on)
+    days = running(protocols, frames, on) if days is None else days
     plans = {d.protocol.trial: d for d in days}
     mine = _saved_on(frames, on)
     lines = tuple(_line(d, plans[d.trial], mine) for d in due_now(days))

@@ -12,7 +12,7 @@ from ..errors import EntryRefused, ReedlabError
 from ..rows.tables import TABLES
 from ..rows.values import ValueFault
 
-__all__ = ["REASONS", "faults_in_words", "lines_of", "spoken_date", "spoken_row", "title"]
+__all__ = ["REASONS", "faults_in_words", "lines_of", "read_back", "spoken_date", "spoken_row", "title"]
 
 REASONS: Final = {
     "worn_out": "Worn out", "damaged": "Chipped or cracked", "mouldy": "Mouldy", "lost": "Lost",
@@ -78,3 +78,16 @@ def spoken_row(table: str, row: Mapping[Any, Any], habits: Mapping[str, str] | N
         else:
             out[title(field.name)] = str(raw)
     return out
+
+
+#: How a saved value is said after the reed; what is not named here is said by its title, the usual place not at all.
+_READ_BACK: Final = {"Minutes": "{} minutes", "Overall": "overall {}", "What you did": "{}", "Where": "at a {}",
+                     "Remark": "“{}”"}
+_UNSAID: Final = ("Date", "Reed", "Set-up")
+
+
+def read_back(spoken: Mapping[str, str]) -> str:
+    """Return a saved line, by title as of `spoken_row`, in one breath."""
+    more = [_READ_BACK.get(k, k.lower() if v == "yes" else f"{k.lower()} {{}}").replace("{}", v)
+            for k, v in spoken.items() if k not in _UNSAID and (k, v) != ("Where", "practice")]
+    return ", ".join([spoken["Reed"], *more])

@@ -42,69 +42,79 @@ def sittings(player: Any) -> Any:
         return logbook.frame("sittings")
 
 
+def line(player: Any, n: int) -> Any:
+    """The n-th line of Today."""
+    return player.tab.locator(".reedlab-line:visible").nth(n)
+
+
 def rate(form: Any, points: int) -> None:
     form.get_by_role("button", name=re.compile(rf"^{points}\b")).first.click()
 
 
-def save(form: Any, expect: str = "Saved. This now stands in your logbook") -> None:
-    form.get_by_role("button", name="Save", exact=True).click()
-    form.get_by_text(expect).wait_for()
+def save_line(player: Any, n: int, points: int) -> None:
+    rate(line(player, n), points)
+    line(player, n).get_by_role("button", name=re.compile("^Save")).click()
+    line(player, n).get_by_text(f"✓ {points}").wait_for()
+
+
+def something_else(player: Any, choice: str, has: str) -> Any:
+    """Open a sheet behind "Something else?" and return its form, known by a text on it."""
+    page = player.tab
+    if not page.get_by_role("button", name=choice, exact=True).is_visible():
+        page.get_by_role("button", name="Something else?", exact=True).click()
+    page.get_by_role("button", name=choice, exact=True).click()
+    sheet = page.locator(".reedlab .reedlab:visible").filter(has_text=has)
+    sheet.first.wait_for()
+    return sheet.first
 
 
 def test_three_days_a_correction_a_late_entry_a_retirement_and_the_answer(with_reeds: Any) -> None:
     player = with_reeds
     start_trial(player)
 
-    # Day 1: the link in the form leads to Today; the first reed is chosen; two interactions and it is saved.
+    # Day 1: the link in the form leads to Today; a press for the rating, one to save.
     player.form("Started.").get_by_role("link", name="Today").click()
-    today = player.form("Minutes played")
-    today.get_by_text("day 1 of 14").wait_for()
-    rate(today, 7)
-    save(today)
+    player.tab.get_by_text("day 1 of 14").wait_for()
+    save_line(player, 0, 7)
     assert sittings(player)["overall"].tolist() == [7.0]
 
-    # A typo: 7 should have been 6. It is corrected, not overwritten.
-    today.get_by_role("button", name="Change an earlier entry").click()
-    today.get_by_label("Entry").select_option(index=1)
-    today.get_by_role("button", name="Change it").click()
-    today.get_by_text("You are changing the entry").wait_for()
-    rate(today, 6)
-    today.get_by_role("button", name="Save the change").click()
-    today.get_by_text("Saved. This now stands").wait_for()
+    # A typo: 7 should have been 6. It is corrected in its line, not overwritten.
+    line(player, 0).get_by_role("button", name="Change the entry").click()
+    rate(line(player, 0), 6)
+    line(player, 0).get_by_role("button", name="Save").click()
+    line(player, 0).get_by_text("✓ 6").wait_for()
     assert sittings(player)["overall"].tolist() == [6.0]
 
-    # Day 2 begins while the page is open.
+    # Day 2 begins.
     player.day(START + timedelta(days=1))
     player.open("today")
-    today = player.form("Minutes played")
-    today.get_by_text("day 2 of 14").wait_for()
-    rate(today, 8)
-    save(today)
+    player.tab.get_by_text("day 2 of 14").wait_for()
+    save_line(player, 0, 8)
 
     # Day 3: yesterday's other reed was forgotten; it is written down late and marked as such.
     player.day(START + timedelta(days=2))
     player.open("today")
-    today = player.form("Minutes played")
-    today.get_by_text("Not in the book:").wait_for()
-    today.get_by_role("button", name="Write up yesterday").click()
-    today.get_by_text("You are writing up Tuesday 10 March").wait_for()
-    today.get_by_label("Written down later, from memory").check()
-    rate(today, 5)
-    save(today)
+    player.tab.get_by_text("Not in the book:").wait_for()
+    entry = something_else(player, "Yesterday", "Minutes played")
+    entry.get_by_text("You are writing up Tuesday 10 March").wait_for()
+    entry.get_by_label("Written down later, from memory").check()
+    rate(entry, 5)
+    entry.get_by_role("button", name="Save", exact=True).click()
+    entry.get_by_text("Saved: ").wait_for()
     rows = sittings(player)
     assert len(rows) == 3
     assert rows["from_memory"].tolist() == [False, False, True]
     assert rows["date"].dt.date.tolist()[-1] == START + timedelta(days=1)
 
     # A reed chips.
-    retire = player.form("it leaves service")
+    retire = something_else(player, "A reed is done with", "it leaves service")
     retire.get_by_label("Reed", exact=True).select_option("1-01")
     retire.get_by_role("button", name="Chipped or cracked").click()
     retire.get_by_role("button", name="Save: it leaves service").click()
     retire.get_by_text("Saved. This now stands in your logbook").wait_for()
 
     # A rehearsal is one line.
-    outing = player.form("Save this line")
+    outing = something_else(player, "Rehearsal or concert", "Save this line")
     outing.get_by_role("button", name="Rehearsal").click()
     outing.get_by_label("Reed", exact=True).select_option("1-09")
     outing.get_by_label("Minutes played").fill("45")
@@ -127,25 +137,36 @@ def test_three_days_a_correction_a_late_entry_a_retirement_and_the_answer(with_r
     assert player.troubles == []
 
 
-def test_an_ordinary_days_entry_works_by_keyboard_alone(with_reeds: Any) -> None:
+def focused(player: Any) -> str:
+    return str(player.tab.evaluate(
+        "document.activeElement.getAttribute('aria-label') || document.activeElement.innerText").strip())
+
+
+def press_until(player: Any, key: str, wanted: str) -> None:
+    for _ in range(40):
+        if focused(player) == wanted:
+            return
+        player.tab.keyboard.press(key)
+        player.tab.wait_for_timeout(30)
+    raise AssertionError(f"{wanted!r} was not reached; the focus is on {focused(player)!r}")
+
+
+def test_an_ordinary_day_works_by_keyboard_alone(with_reeds: Any) -> None:
     player = with_reeds
     start_trial(player)
     player.open("today")
-    today = player.form("Minutes played")
-    today.get_by_label("Reed", exact=True).focus()
     keys = player.tab.keyboard
-    for _ in range(30):
-        keys.press("Tab")
-        if player.tab.evaluate("document.activeElement.innerText").strip().startswith("9"):
-            break
-    keys.press("Enter")
-    for _ in range(120):
-        keys.press("Tab")
-        if player.tab.evaluate("document.activeElement.innerText").strip() == "Save":
-            break
-    keys.press("Space")
-    today.get_by_text("Saved. This now stands in your logbook").wait_for()
-    assert sittings(player)["overall"].tolist() == [9.0]
+    due = player.tab.locator(".reedlab-line:visible").count()
+    player.tab.locator(".jp-RenderedMarkdown a:visible").last.focus()
+    for n in range(due):
+        reed = line(player, n).locator("b").inner_text()
+        press_until(player, "Tab", "0")
+        press_until(player, "ArrowRight", str(9 - n))  # as in any row of choices
+        keys.press("Enter")
+        press_until(player, "Tab", f"Save {reed}")
+        keys.press("Space")
+        line(player, n).get_by_text(f"✓ {9 - n}").wait_for()
+    assert sittings(player)["overall"].tolist() == [9.0 - n for n in range(due)]
     # Keys that cut, add or move cells in a notebook do nothing while a form has the focus.
     cells = player.tab.locator(".jp-Notebook:visible .jp-Cell").count()
     for where in (".reedlab button:visible", ".jp-RenderedMarkdown a:visible"):
@@ -160,52 +181,81 @@ def test_killing_the_kernel_loses_at_most_what_was_not_saved_and_the_page_starts
     player = with_reeds
     start_trial(player)
     player.open("today")
-    today = player.form("Minutes played")
-    rate(today, 7)
-    save(today)
-    reed = sittings(player)["reed"].iloc[0]
-    rate(today, 5)  # and it is not saved
+    save_line(player, 0, 7)
+    rate(line(player, 1), 5)  # and it is not saved
     player.kill_kernels()
     player.tab.get_by_text("What you saved is safe").wait_for()
     dialogs = player.tab.locator(".jp-Dialog button:visible")  # JupyterLab's own word on it, one for each page
     while dialogs.count():
         dialogs.last.click()
-    again = player.form("Minutes played")
-    again.get_by_text(f"Saved for today: {reed} (10 min, rated).").wait_for()
-    rate(again, 5)
-    save(again)
+    line(player, 0).get_by_text("✓ 7").wait_for()
+    player.tab.locator(".reedlab-again button").click()
+    save_line(player, 1, 5)
     assert sorted(sittings(player)["overall"]) == [5.0, 7.0]
 
 
 COUNT = """() => {
-  const done = window.reedlabDone = {saves: 0, other: 0};
-  document.addEventListener('click', e => {
-    const button = e.target.closest('.reedlab button');
-    if (button) { button.innerText.trim() === 'Save' ? done.saves++ : done.other++; }
-  }, true);
-  document.addEventListener('change', e => { if (e.target.closest('.reedlab')) { done.other++; } }, true);
+  window.reedlabClicks = 0;
+  document.addEventListener('click', e => { if (e.target.closest('.reedlab button, .reedlab select')) {
+    window.reedlabClicks++; } }, true);
 }"""
+#: How far the page is taller than its window.
+OVER = """() => Math.max(...[...document.querySelectorAll('.reedlab-page .jp-WindowedPanel-outer')]
+  .filter(e => e.offsetParent).map(e => e.scrollHeight - e.clientHeight))"""
+PARTS = """() => [...document.querySelectorAll('.reedlab-line')].filter(e => e.offsetParent).map(line => {
+  const group = line.querySelector('[role=group]');
+  return [group.getAttribute('aria-label'),
+          [...group.querySelectorAll('[aria-pressed=true]')].map(b => b.innerText.trim()).join()];
+})"""
 
 
-def test_an_ordinary_day_takes_at_most_eight_interactions_and_one_save(with_reeds: Any) -> None:
+def test_four_reeds_stand_on_one_screen_and_take_at_most_eight_clicks(with_reeds: Any) -> None:
+    player = with_reeds
+    start_trial(player)
+    player.tab.set_viewport_size({"width": 1280, "height": 800})
+    player.open("today")
+    player.tab.evaluate(COUNT)
+    lines = player.tab.locator(".reedlab-line:visible")
+    lines.nth(3).wait_for()
+    assert lines.count() == 4
+    assert player.tab.evaluate(OVER) <= 0
+    for n in range(4):
+        rate(line(player, n), 7 - n)
+    assert player.tab.evaluate(OVER) <= 0
+    reeds = [line(player, n).locator("b").inner_text() for n in range(4)]
+    player.tab.wait_for_function("document.querySelectorAll('.reedlab-line [aria-pressed=true]').length === 4")
+    assert player.tab.evaluate(PARTS) == [[f"Overall for {r}, 0 to 10", str(7 - n)] for n, r in enumerate(reeds)]
+    assert player.too_small() == []
+    assert player.faint() == []
+    player.tab.get_by_role("button", name="Save all 4").click()
+    line(player, 3).get_by_text("✓ 4").wait_for()
+    assert player.tab.evaluate("window.reedlabClicks") == 5
+    player.tab.get_by_text("Saved: ").wait_for()
+    assert player.tab.evaluate(OVER) <= 0
+    assert player.tab.locator(".reedlab-said:visible").filter(has_text="Saved").get_attribute("aria-live") == "polite"
+    rows = sittings(player)
+    assert dict(zip(rows["reed"], rows["overall"], strict=True)) == {r: 7 - n for n, r in enumerate(reeds)}
+    player.tab.get_by_text("all done for today").wait_for()
+    assert player.tab.locator(".reedlab-line:visible .reedlab-state").all_inner_texts() == [
+        f"✓ {7 - n}" for n in range(4)]
+
+
+def test_each_line_saved_by_itself_takes_eight_clicks_and_a_double_click_writes_once(with_reeds: Any) -> None:
     player = with_reeds
     start_trial(player)
     player.open("today")
-    today = player.form("Minutes played")
     player.tab.evaluate(COUNT)
-    today.locator(".reedlab-rating:visible").nth(1).wait_for()  # the plan of this trial has several reeds a day
-    due = today.locator(".reedlab-rating:visible").count()
-    for n, rating in enumerate(today.locator(".reedlab-rating:visible").all()):
-        rating.get_by_role("button", name=str(7 - 2 * (n % 2)), exact=True).click()
-    today.get_by_label("Minutes played").nth(1).fill("12")  # one reed was played a little longer
-    save(today)
-    done = player.tab.evaluate("window.reedlabDone")
-    assert done["saves"] == 1
-    assert done["other"] <= 8
-    rows = sittings(player)
-    assert len(rows) == due
-    assert sorted(rows["play_min"]) == [10.0] * (due - 1) + [12.0]
-    today.get_by_text("All done for today.").wait_for()
+    for n in range(3):
+        save_line(player, n, 5 + n)
+    assert player.tab.evaluate("window.reedlabClicks") == 6
+    rate(line(player, 3), 9)
+    line(player, 3).get_by_role("button", name=re.compile("^Save")).dblclick()
+    line(player, 3).get_by_text("✓ 9").wait_for()
+    player.tab.wait_for_timeout(1000)
+    assert sittings(player)["overall"].tolist() == [5.0, 6.0, 7.0, 9.0]
+    assert player.tab.locator(".reedlab-bad:visible, .reedlab-ask:visible").count() == 0
+    player.tab.get_by_text("Saved: ").wait_for()
+    assert player.troubles == []
 
 
 @pytest.mark.parametrize("page", ["plan", "today", "case", "paper", "result"])

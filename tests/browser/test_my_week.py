@@ -50,7 +50,9 @@ def seen(player: Any, name: str, height: int = 3400) -> None:
 
 
 def fill(player: Any) -> Any:
-    week = player.form("Change my week, or add a concert")
+    player.tab.get_by_role("button", name="Something else?", exact=True).click()
+    player.tab.get_by_role("button", name="My week and concerts").click()
+    week = player.tab.locator(".reedlab .reedlab:visible").filter(has_text="Change my week, or add a concert").first
     week.get_by_role("button", name="Change my week, or add a concert").click()
     week.get_by_label("Same every day").fill("60")
     week.get_by_role("button", name="Put it in all seven").click()
@@ -72,7 +74,7 @@ def week_of(player: Any) -> dict[str, float]:
 def test_the_week_is_saved_at_the_desk_and_today_and_the_case_take_it(two_trials: Any) -> None:
     player = two_trials
     player.open("today")
-    today = player.form("Minutes played")
+    today = player.form("Something else?")
     today.get_by_text("60 minutes a day").wait_for()
     today.get_by_text("The ratings of your 2 trials take 70 minutes").wait_for()
     seen(player, "week_two_trials_1280", 1700)

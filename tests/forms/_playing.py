@@ -41,6 +41,15 @@ def sittings(book: Book) -> Any:
     return frames.sittings[~first_plays(frames)]
 
 
+def entry_sheet(book: Book, reed: str | None = None) -> Any:
+    """Return the sheet with all of an entry, behind "Something else?", on a reed: the first due unless told."""
+    page = forms.today(book)
+    page.rarer.begin("entry")
+    sheet = page.rarer.shown
+    sheet.entry.reed.put(reed or next(x.reed for x in page.lines if x.saved is None))
+    return sheet
+
+
 def add_box(book: Book, reeds: int = 10, name: str | None = None) -> None:
     form = forms.boxes(book)
     if name is not None:

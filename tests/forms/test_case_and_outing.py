@@ -104,48 +104,51 @@ def test_long_concert_on_one_reed_is_asked_about(book: Book) -> None:
 
 def test_all_reeds_of_the_day_are_saved_with_one_save(book: Book) -> None:
     form = forms.today(book)
-    first = form.entry.reed.typed
-    (line,) = form.lines._shown
-    form.entry.overall.put(7)
-    line.overall.put(5)
+    first, second = form.lines
+    first.overall.put(7)
+    assert form.save_all.layout.display == "none"
+    second.overall.put(5)
+    assert form.save_all.description == "Save all 2"
     before = len(book.frames().sittings)
-    form.save.click()
+    form.save_all.click()
     assert "Saved" in said(form)
     rows = book.frames().sittings.iloc[before:]
-    assert dict(zip(rows["reed"], rows["overall"], strict=True)) == {first: 7, line.due.reed: 5}
-    assert "All done for today." in form.plan.value
-    assert form.lines._shown == []
+    assert dict(zip(rows["reed"], rows["overall"], strict=True)) == {first.reed: 7, second.reed: 5}
+    assert "all done for today" in form.head.value
+    assert not any(x.waits for x in form.lines)
 
 
 def test_second_reed_can_be_saved_first_and_the_first_stays_due(book: Book) -> None:
     form = forms.today(book)
-    first = form.entry.reed.typed
-    (line,) = form.lines._shown
-    line.overall.put(5)
-    form.save.click()
-    assert book.frames().sittings["reed"].iloc[-1] == line.due.reed
-    assert form.entry.reed.typed == first
+    first, second = form.lines
+    second.overall.put(5)
+    second.save.click()
+    assert book.frames().sittings["reed"].iloc[-1] == second.reed
+    assert [x.saved is None for x in form.lines] == [True, False]
+    assert form.lines[0] is first
 
 
 def test_faults_of_several_lines_name_their_reed_and_nothing_is_saved(book: Book) -> None:
     form = forms.today(book)
-    (line,) = form.lines._shown
-    form.entry.overall.put(7)
-    line.overall.put(5)
-    line.play_min.value = "ten"
+    first, second = form.lines
+    first.overall.put(7)
+    second.overall.put(5)
+    second.play_min.value = "ten"
     before = len(book.frames().sittings)
-    form.save.click()
-    assert f"{line.due.reed}: Minutes" in said(form)
+    form.save_all.click()
+    assert f"{second.reed}: Minutes" in said(form)
     assert len(book.frames().sittings) == before
+    assert first.overall.typed == 7
 
 
 def test_yesterday_is_written_up_with_its_own_plan(book: Book) -> None:
-    form = forms.today(book)
-    form.yesterday.click()
+    page = forms.today(book)
+    page.rarer.begin("yesterday")
+    form = page.rarer.shown
     yesterday = book.today() - timedelta(days=1)
     assert form.entry.date.value == yesterday
     assert "You are writing up" in form.head.value
-    due = {d.reed for day in form._days(yesterday) for d in day.due if not d.done}
+    due = {d.reed for day in book.trial_days(yesterday) for d in day.due if not d.done}
     if due:
         assert form.entry.reed.typed in due
     form.entry.reed.put("1-04")

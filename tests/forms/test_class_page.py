@@ -264,7 +264,7 @@ def test_files_of_another_kind_or_changed_ones_are_refused_all_at_once(tmp_path:
     upload(form, good)
     assert "another file of this name" in said(form)
     form.again.click()
-    assert "can&#x27;t be read" in form.seen.value
+    assert "can&#39;t be read" in form.seen.value
     together = forms.class_together(book)
     together.read.click()
     assert f"{good.name}: no shared trial" in said(together)

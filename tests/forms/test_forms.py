@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from markupsafe import escape
 
 from reedlab import forms
 from reedlab.errors import LogbookError
@@ -194,32 +195,20 @@ def test_plan_of_ones_own_question(played: Book) -> None:
     assert [h.name for h in form.draft.protocol.habits] == ["a warm-up song", "no song"]
 
 
-def test_today_offers_the_first_due_reed_with_its_planned_way_and_an_empty_rating(in_trial: Book) -> None:
-    form = forms.today(in_trial)
+def test_sheet_of_an_entry_has_the_planned_way_and_an_empty_rating(in_trial: Book) -> None:
+    form = playing.entry_sheet(in_trial)
     (protocol,) = in_trial.protocols().values()
     reed = form.entry.reed.typed
     assert reed == min((s.order, s.reed) for s in protocol.slots if s.day == 1)[1]
     planned = protocol.habit_for(reed, 1)
     assert planned is not None
     assert form.entry.habit.typed == planned.key
-    assert planned.steps in form.plan.value
-    assert form.entry.overall.typed is None
-
-
-def test_today_saves_reads_back_and_goes_on_to_the_next_reed(in_trial: Book) -> None:
-    form = forms.today(in_trial)
-    reed = form.entry.reed.typed
-    form.entry.overall.put(7.5)
-    form.save.click()
-    assert all(word in said(form) for word in ("Saved", reed, "7.5"))
-    row = playing.sittings(in_trial).iloc[0]
-    assert (row["reed"], row["overall"], row["play_min"]) == (reed, 7.5, 10)
-    assert form.entry.reed.typed not in (None, reed)
+    assert form.entry.play_min.typed == "10"
     assert form.entry.overall.typed is None
 
 
 def test_today_wants_a_rating_for_a_due_reed_and_loses_nothing_typed(in_trial: Book) -> None:
-    form = forms.today(in_trial)
+    form = playing.entry_sheet(in_trial)
     form.entry.play_min.value = "12,5"
     form.entry.remark.put("squeaky")
     form.save.click()
@@ -233,7 +222,7 @@ def test_today_wants_a_rating_for_a_due_reed_and_loses_nothing_typed(in_trial: B
 @pytest.mark.parametrize(("minutes", "word"), [("1800", "Minutes"), ("-5", "Minutes"), ("ten", "Minutes"),
                                                ("", "Minutes")])
 def test_today_refuses_impossible_minutes(in_trial: Book, minutes: str, word: str) -> None:
-    form = forms.today(in_trial)
+    form = playing.entry_sheet(in_trial)
     form.entry.overall.put(6)
     form.entry.play_min.value = minutes
     form.save.click()
@@ -243,7 +232,7 @@ def test_today_refuses_impossible_minutes(in_trial: Book, minutes: str, word: st
 
 
 def test_today_refuses_a_day_that_has_not_come(in_trial: Book, clock: Any) -> None:
-    form = forms.today(in_trial)
+    form = playing.entry_sheet(in_trial)
     form.entry.overall.put(6)
     form.entry.date.value = clock.on + timedelta(days=1)
     form.save.click()
@@ -252,7 +241,7 @@ def test_today_refuses_a_day_that_has_not_come(in_trial: Book, clock: Any) -> No
 
 
 def test_today_asks_about_an_odd_entry_and_keeps_it_only_after_yes(in_trial: Book) -> None:
-    form = forms.today(in_trial)
+    form = playing.entry_sheet(in_trial)
     other = next(v for _, v in form.entry.habit.options if v != form.entry.habit.typed)
     form.entry.habit.put(other)
     form.entry.overall.put(5)
@@ -266,19 +255,23 @@ def test_today_asks_about_an_odd_entry_and_keeps_it_only_after_yes(in_trial: Boo
     assert playing.sittings(in_trial)["habit"].tolist() == [other]
 
 
-def test_today_changes_an_entry_and_history_keeps_the_old_one(in_trial: Book) -> None:
-    form = forms.today(in_trial)
-    form.entry.overall.put(5)
-    form.save.click()
-    number = int(playing.sittings(in_trial)["entry_id"].iloc[0])
-    form.past.pick.put(number)
-    form.past.change.click()
+def test_earlier_entry_is_changed_and_history_keeps_the_old_one(in_trial: Book) -> None:
+    page = forms.today(in_trial)
+    page.lines[0].overall.put(5)
+    page.lines[0].save.click()
+    page.rarer.begin("past")
+    past = page.rarer.shown
+    past.pick.put(int(playing.sittings(in_trial)["entry_id"].iloc[0]))
+    past.change.click()
+    form = page.rarer.shown
+    assert "You are changing the entry" in form.head.value
     assert form.entry.overall.typed == 5
     form.entry.overall.put(8)
+    form.entry.remark.put("a slip of the pen")
     form.save.click()
     assert "Saved" in said(form)
     now = playing.sittings(in_trial)
-    assert now["overall"].tolist() == [8]
+    assert (now["overall"].tolist(), now["remark"].tolist()) == ([8], ["a slip of the pen"])
     with in_trial.reading() as logbook:
         assert logbook.history("sittings", int(now["entry_id"].iloc[0]))["overall"].tolist() == [5, 8]
 
@@ -290,27 +283,22 @@ def test_rating_shows_any_kind_of_number_as_it_is(points: float) -> None:
     assert control.typed == points
 
 
-def test_today_takes_an_entry_back_after_yes(in_trial: Book) -> None:
-    form = forms.today(in_trial)
-    form.entry.overall.put(5)
-    form.save.click()
-    form.past.pick.put(int(playing.sittings(in_trial)["entry_id"].iloc[0]))
-    form.past.remove.click()
+def test_earlier_entry_is_taken_back_after_yes_and_the_list_shows_no_rating(in_trial: Book) -> None:
+    page = forms.today(in_trial)
+    page.lines[0].overall.put(9.5)
+    page.lines[0].save.click()
+    page.rarer.begin("past")
+    past = page.rarer.shown
+    assert "9.5" not in str(past.pick.options)
+    past.pick.put(int(playing.sittings(in_trial)["entry_id"].iloc[0]))
+    past.remove.click()
     assert len(playing.sittings(in_trial)) == 1
-    form._yes.click()
+    past._yes.click()
     assert len(playing.sittings(in_trial)) == 0
 
 
-def test_list_of_earlier_entries_shows_no_rating(in_trial: Book) -> None:
-    form = forms.today(in_trial)
-    form.entry.overall.put(9.5)
-    form.save.click()
-    assert "9.5" not in str(form.past.pick.options)
-    assert "9.5" not in form.plan.value
-
-
 def test_rehearsal_needs_no_rating_and_is_no_breach(in_trial: Book) -> None:
-    form = forms.today(in_trial)
+    form = playing.entry_sheet(in_trial)
     form.entry.where.put("rehearsal")
     form.entry.play_min.put(50)
     form.save.click()
@@ -368,13 +356,13 @@ def test_pause_shifts_the_trial(in_trial: Book, clock: Any) -> None:
     form.first.value = form.last.value = clock.on
     form.pause.click()
     assert "Paused" in said(form)
-    assert "is paused today" in forms.today(in_trial).plan.value
+    assert "is paused today" in forms.today(in_trial).head.value
 
 
 def test_pause_over_a_day_with_entries_is_asked_about(in_trial: Book, clock: Any) -> None:
-    entry = forms.today(in_trial)
-    entry.entry.overall.put(6)
-    entry.save.click()
+    page = forms.today(in_trial)
+    page.lines[0].overall.put(6)
+    page.lines[0].save.click()
     form = forms.day(in_trial)
     form.first.value = clock.on
     form.pause.click()
@@ -420,28 +408,32 @@ def test_trial_ends_by_hand_only_with_a_reason_and_a_second_yes(in_trial: Book) 
     assert in_trial.frames().trials["ended"].isna().all()
     form._yes.click()
     assert in_trial.frames().trials["ended_why"].tolist() == ["the case was lost"]
-    assert "No trial is running" in forms.today(in_trial).plan.value
+    assert "No trial is running" in forms.today(in_trial).foot.value
 
 
 def test_forms_of_a_page_follow_what_another_page_wrote(in_trial: Book, clock: Any) -> None:
     form = forms.today(in_trial)
-    other = Book.here(in_trial.path, clock)
-    entry = forms.today(other)
-    entry.entry.overall.put(6)
-    entry.save.click()
-    form.entry.remark.put("typed, not saved")
-    assert "0 of 56" in form.plan.value
+    form.lines[2].overall.put(4)
+    other = forms.today(Book.here(in_trial.path, clock))
+    other.lines[0].overall.put(6)
+    other.lines[0].save.click()
+    assert "0 of 56" in form.foot.value
     forms.bring_up_to_date()
-    assert "1 of 56" in form.plan.value
-    assert form.entry.remark.typed == "typed, not saved"
+    assert "1 of 56" in form.foot.value
+    assert "✓ 6" in form.lines[0].head.value
+    assert form.lines[2].overall.typed == 4  # typed, not saved
 
 
-def test_new_day_moves_an_untouched_entry_on(in_trial: Book, clock: Any) -> None:
+def test_new_day_moves_an_untouched_page_on_and_a_typed_rating_keeps_its_day(in_trial: Book, clock: Any) -> None:
     form = forms.today(in_trial)
+    form.lines[0].overall.put(6)
+    begun = clock.on
     clock.next()
     forms.bring_up_to_date()
-    assert form.entry.date.value == clock.on
-    assert "day 2 of" in form.plan.value
+    assert "day 1 of" in form.head.value
+    form.lines[0].save.click()
+    assert playing.sittings(in_trial)["date"].dt.date.tolist() == [begun]
+    assert "day 2 of" in form.head.value
 
 
 def test_result_offers_the_invented_example_and_keeps_a_running_trial_sealed(in_trial: Book) -> None:
@@ -462,7 +454,7 @@ def test_result_offers_the_invented_example_and_keeps_a_running_trial_sealed(in_
 
 def test_whatever_breaks_is_shown_on_the_form_with_nothing_lost(in_trial: Book,
                                                                 monkeypatch: pytest.MonkeyPatch) -> None:
-    form = forms.today(in_trial)
+    form = playing.entry_sheet(in_trial)
     form.entry.overall.put(6)
     fail: Callable[..., Any] = lambda *a, **k: (_ for _ in ()).throw(RuntimeError("disk <gone>"))  # noqa: E731
     monkeypatch.setattr("reedlab.logbook.Logbook.add", fail)
@@ -473,7 +465,7 @@ def test_whatever_breaks_is_shown_on_the_form_with_nothing_lost(in_trial: Book,
 
 
 def test_logbook_in_use_is_said_in_plain_words(in_trial: Book, monkeypatch: pytest.MonkeyPatch) -> None:
-    form = forms.today(in_trial)
+    form = playing.entry_sheet(in_trial)
     form.entry.overall.put(6)
 
     def busy(*_: object, **__: object) -> int:
@@ -489,11 +481,37 @@ def test_what_the_player_typed_is_escaped(book: Book, clock: Any) -> None:
     assert "<b>x" not in forms.first_play(book).turn.value
 
 
-def test_start_page_says_how_many_new_reeds_wait(book: Book) -> None:
+def test_start_of_an_empty_folder_is_three_steps_with_the_first_as_the_button(book: Book) -> None:
+    page = forms.start(book).state.value
+    assert page.count("<li>") == 3
+    assert page.count("reedlab-go") == 1
+    assert 'class="reedlab-go" href="plan.ipynb"' in page
+
+
+def test_start_page_says_which_new_reeds_to_play_today_and_how_many_wait(book: Book) -> None:
     playing.add_box(book)
-    assert "10 new reeds wait for their first play" in forms.start(book).state.value
+    page = forms.start(book).state.value
+    assert "10 new reeds wait for their first play" in page
+    first = forms.first_play(book).stage.now
+    assert len(first) == 5
+    assert ", ".join(first) in page
 
 
-def test_start_page_says_what_is_due(in_trial: Book) -> None:
-    assert "To play today" in forms.start(in_trial).state.value
-    assert "reeds.logbook" in forms.start(in_trial).state.value
+def test_start_page_of_a_running_trial_has_the_days_reeds_and_the_button_to_today(in_trial: Book) -> None:
+    form = forms.start(in_trial)
+    due = [x.reed for x in forms.today(in_trial).lines]
+    assert f"To play today: {', '.join(due)}" in form.state.value
+    assert 'class="reedlab-go" href="today.ipynb"' in form.state.value
+    assert "reeds.logbook" in form.where.value
+
+
+def test_start_page_after_the_end_says_the_answer(in_trial: Book, clock: Any) -> None:
+    from reedlab.errands.read_trial import read_trial
+
+    clock.next(40)
+    page = forms.start(in_trial).state.value
+    with in_trial.reading() as logbook:
+        headline = read_trial(logbook, today=clock.on, opinions=False).headline
+    assert headline
+    assert str(escape(headline)) in page
+    assert 'class="reedlab-go" href="result.ipynb"' in page

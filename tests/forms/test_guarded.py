@@ -78,7 +78,10 @@ def test_damaged_entry_is_told_on_the_page_and_the_rest_shown(file: Path) -> Non
 
 @pytest.fixture
 def today(file: Path) -> Form:
-    return forms.today(Book(file, lambda: DAY))
+    """The sheet that opens by itself where no trial runs."""
+    sheet = forms.today(Book(file, lambda: DAY)).rarer.shown  # type: ignore[attr-defined]
+    assert isinstance(sheet, Form)
+    return sheet
 
 
 def entered(form: Form) -> None:
@@ -135,4 +138,4 @@ def test_copy_that_could_not_be_made_is_told_beside_saved(today: Form, file: Pat
     entered(today)
     today.save.click()  # type: ignore[attr-defined]
     assert "Saved" in today.message.value
-    assert "The day&#x27;s copy could not be put into" in today.message.value
+    assert "The day&#39;s copy could not be put into" in today.message.value

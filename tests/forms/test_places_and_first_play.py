@@ -16,6 +16,8 @@ from reedlab.logbook import Logbook
 from reedlab.rows.records import Box, Reed, Sitting
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
+from ._playing import entry_sheet
+
 START = date(2026, 3, 2)
 REEDS = ("1-01", "1-02", "1-03", "1-04")
 
@@ -122,17 +124,16 @@ def test_the_case_counts_the_minutes_of_the_first_play(book: Book) -> None:
 
 
 def test_today_gives_each_sitting_the_next_place_of_its_day(in_trial: Book) -> None:
-    form = forms.today(in_trial)
-    form.entry.reed.put("1-01")
+    form = entry_sheet(in_trial, "1-01")
     form.entry.play_min.put(20)
     form.entry.overall.put(5)
     form.save.click()
     form._yes.click()  # not on the plan of the day
-    due = list(form.lines._shown)
-    form.entry.overall.put(6)
-    for line in due:
-        line.overall.put(7)
-    form.save.click()
+    page = forms.today(in_trial)
+    for line in page.lines:
+        if line.saved is None:
+            line.overall.put(6)
+    page.save_all.click()
     assert [n for _, n in orders(in_trial)] == [1, 2, 3]
 
 
@@ -143,12 +144,12 @@ def test_a_change_keeps_the_place_and_another_day_gives_a_new_one(in_trial: Book
             Sitting(date=START, reed="1-03", play_min=10, overall=7, order=1),
             Sitting(date=START, reed="1-04", play_min=10, overall=7, order=2),
             Sitting(date=clock.on, reed="1-01", play_min=10, overall=7, order=1)])
-    form = forms.today(in_trial)
+    page = forms.today(in_trial)
 
     def change(reed: str, on: date | None = None) -> None:
         rows = in_trial.frames().sittings
-        form.past.pick.put(int(rows.loc[rows["reed"] == reed, "entry_id"].iloc[0]))
-        form.past.change.click()
+        page.rarer.change(int(rows.loc[rows["reed"] == reed, "entry_id"].iloc[0]))
+        form = page.rarer.shown
         form.entry.overall.put(3)
         if on is not None:
             form.entry.date.value = on
@@ -166,9 +167,9 @@ def test_a_change_keeps_the_place_and_another_day_gives_a_new_one(in_trial: Book
 def test_an_old_entry_without_a_place_is_changed_without_getting_one(in_trial: Book) -> None:
     with in_trial.writing() as logbook:
         logbook.add(Sitting(date=START, reed="1-03", play_min=10, overall=7))
-    form = forms.today(in_trial)
-    form.past.pick.put(int(in_trial.frames().sittings["entry_id"].iloc[0]))
-    form.past.change.click()
+    page = forms.today(in_trial)
+    page.rarer.change(int(in_trial.frames().sittings["entry_id"].iloc[0]))
+    form = page.rarer.shown
     form.entry.overall.put(3)
     form.save.click()
     assert in_trial.frames().sittings["order"].isna().tolist() == [True]
@@ -203,7 +204,7 @@ def test_a_typed_sheet_keeps_the_plans_places_where_they_are_free(in_trial: Book
 
 
 def test_an_odd_entry_is_kept_as_confirmed_and_an_ordinary_one_is_not(in_trial: Book) -> None:
-    form = forms.today(in_trial)
+    form = entry_sheet(in_trial)
     form.entry.overall.put(6)
     form.save.click()
     assert in_trial.frames().sittings["confirmed"].tolist() == [False]
@@ -214,32 +215,31 @@ def test_an_odd_entry_is_kept_as_confirmed_and_an_ordinary_one_is_not(in_trial: 
     assert "Is this right?" in said(form)
     assert len(in_trial.frames().sittings) == 1
     form._yes.click()
-    assert "Confirmed by you" in said(form)
+    assert "confirmed by you" in said(form)
     assert in_trial.frames().sittings["confirmed"].tolist() == [False, True]
 
 
 def test_a_slip_put_right_is_no_longer_confirmed(in_trial: Book) -> None:
-    form = forms.today(in_trial)
+    form = entry_sheet(in_trial)
     form.entry.play_min.put(90)
     form.entry.overall.put(6)
     form.save.click()
     form._yes.click()
     assert in_trial.frames().sittings["confirmed"].tolist() == [True]
-    form.past.pick.put(int(in_trial.frames().sittings["entry_id"].iloc[0]))
-    form.past.change.click()
+    form.edit(int(in_trial.frames().sittings["entry_id"].iloc[0]))
     form.entry.play_min.put(9)
     form.save.click()
     assert in_trial.frames().sittings["confirmed"].tolist() == [False]
 
 
 def test_of_a_days_lines_only_the_odd_one_is_kept_as_confirmed(in_trial: Book) -> None:
-    form = forms.today(in_trial)
-    form.entry.overall.put(6)
-    line = form.lines._shown[0]
-    line.play_min.put(90)
-    line.overall.put(7)
-    form.save.click()
-    form._yes.click()
+    page = forms.today(in_trial)
+    first, second = page.lines
+    first.overall.put(6)
+    second.play_min.put(90)
+    second.overall.put(7)
+    page.save_all.click()
+    page._yes.click()
     assert in_trial.frames().sittings["confirmed"].tolist() == [False, True]
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from reedlab.rows.tables import Frames
 from reedlab.screens import due as today_logic
+from reedlab.screens import today
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
 START = date(2026, 3, 2)
@@ -180,8 +181,6 @@ def test_a_rating_in_a_concert_or_of_another_kind_is_still_missing_for_the_answe
 
 
 def test_what_concerns_all_trials_is_said_once_below_them() -> None:
-    from reedlab.forms.today_page.html import plan_html
-
     other = plan(trial="Again", units=(Unit("s1-a", "s1", ("1-03",), (("1-03", 1),)),
                                        Unit("s1-b", "s1", ("1-03",), (("1-03", 2),))),
                  slots=(Slot(1, 1, "1-03"), Slot(2, 1, "1-03")))
@@ -189,7 +188,6 @@ def test_what_concerns_all_trials_is_said_once_below_them() -> None:
     frames = book(week=[{"weekday": "monday", "play_min": 20}], trials=[
         {"trial": p.trial, "started": START, "protocol_sha256": p.sha256, "protocol": p.to_json()}
         for p in plans.values()])
-    days = today_logic.running(plans, frames, START)
-    page = plan_html(START, days, True, ["a note"])
-    assert page.count("The ratings of your 2 trials take 30 minutes") == 1
-    assert page.index("Again") < page.index("The ratings of your 2 trials") < page.index("a note")
+    told = today(frames, plans, START).messages
+    said = "The ratings of your 2 trials take 30 minutes"
+    assert [said in text for text in told] == [False] * (len(told) - 1) + [True]

@@ -155,21 +155,21 @@ def test_a_day_off_in_a_day_by_day_trial_can_be_paused_and_nothing_is_lost(book:
 def test_today_says_what_it_reckons_with_until_a_week_is_saved(book: Book, clock: Any) -> None:
     playing.add_box(book)
     today = forms.today(book)
-    assert "60 minutes a day" not in today.plan.value  # no trial, no plan
+    assert "60 minutes a day" not in today.foot.value  # no trial, no plan
     playing.play_all_first(book, clock)
     playing.start_trial(book)
     today.refresh()
-    assert today.plan.value.count("60 minutes a day") == 1
+    assert today.foot.value.count("60 minutes a day") == 1
     form = forms.week(book)
     fill(form)
     form.days[WEEKDAYS[(clock.on.weekday() + 1) % 7]].put(0)
     form.save.click()
-    assert "60 minutes a day" not in today.plan.value  # the page's forms agree
-    assert "3 days off would cost" in today.plan.value
+    assert "60 minutes a day" not in today.foot.value  # the page's forms agree
+    assert "3 days off would cost" in today.foot.value
     clock.next()
     today.refresh()
-    assert "Today is a day off." in today.plan.value
-    assert "are lost" in today.plan.value
+    assert "a day off" in today.head.value
+    assert "are lost" in today.foot.value
 
 
 def test_the_plan_form_takes_the_mean_of_the_days_that_are_played(book: Book) -> None:

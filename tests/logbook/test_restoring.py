@@ -172,4 +172,4 @@ def test_page_goes_back_with_one_button(kept: Path) -> None:
     assert "is your logbook now" in way.message.value
     assert "Nothing was deleted" in way.message.value
     assert days_in(path) == 6
-    assert "Your logbook holds" in form.state.value  # type: ignore[attr-defined]
+    assert "Your logbook holds" in form.where.value  # type: ignore[attr-defined]

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 from typing import Any
 
 from ...rows.records import Box, Reed
 from ...rows.tables import Frames
 
-__all__ = ["MOST_REEDS", "next_box", "records_of_box", "waiting_for_first_play"]
+__all__ = ["MOST_REEDS", "next_box", "records_of_box"]
 
 MOST_REEDS = 50
 
@@ -24,14 +23,3 @@ def records_of_box(values: Mapping[str, Any], reeds: int) -> list[Box | Reed]:
     """Return the box and its reeds, coded box-01, box-02 and so on."""
     box = Box(**values)
     return [box, *(Reed(reed=f"{box.box}-{n:02d}", box=box.box) for n in range(1, reeds + 1))]
-
-
-def waiting_for_first_play(frames: Frames, on: date) -> dict[str, list[str]]:
-    """Return, by box, the reeds still in use that have no first-play rating yet."""
-    left = frames.retirements
-    gone = set(left.loc[left["date"].dt.date <= on, "reed"])
-    out: dict[str, list[str]] = {}
-    for row in frames.reeds.sort_values("reed").to_dict("records"):
-        if row["first_play"] != row["first_play"] and row["reed"] not in gone and not row["set_aside"]:
-            out.setdefault(str(row["box"]), []).append(str(row["reed"]))
-    return out

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import date
-from html import escape
 from typing import Any
 
 import ipywidgets as w
 
 from ...rows.tables import Field
+from .render import render
 
 __all__ = ["Choice", "Number", "Rating", "Stiffness", "Words", "day_picker", "tick"]
 
@@ -66,12 +66,16 @@ class Choice(w.ToggleButtons):
 
 
 class Rating(w.VBox):
-    """0 to 10 by halves, with the scale's words beside it. Starts empty and can be emptied again."""
+    """0 to 10 by halves, with the scale's words beside it. Starts empty and can be emptied again.
 
-    def __init__(self, label: str, anchors: Mapping[int, str]) -> None:
+    With `short` it is one row of narrow buttons.
+    """
+
+    def __init__(self, label: str, anchors: Mapping[int, str], *, short: bool = False) -> None:
         self.whole = w.ToggleButtons(options=_points(anchors), value=None, description=label)
-        self.half = w.Checkbox(value=False, description="and a half", indent=False)
-        self.empty = w.Button(description="Leave empty", tooltip=f"{label}: leave empty")
+        self.half = (w.ToggleButton(description="½", tooltip=f"{label}: and a half") if short else
+                     w.Checkbox(value=False, description="and a half", indent=False))
+        self.empty = w.Button(description="×" if short else "Leave empty", tooltip=f"{label}: leave empty")
         self.empty.on_click(lambda _: self.put(None))
         self.foot = w.HBox([self.half, self.empty])
         self.foot.layout.display = "none"
@@ -176,4 +180,4 @@ def choices(field: Field, words: Mapping[str, str] | None = None) -> list[tuple[
 
 def note(text: str) -> w.HTML:
     """Return a quiet line of help."""
-    return w.HTML(f'<span class="reedlab-quiet">{escape(text)}</span>')
+    return w.HTML(render("note", text=text))

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Callable, Iterable, Sequence
-from html import escape
+from html import unescape
 from typing import Any, Final
 
 import ipywidgets as w
+from markupsafe import Markup
 
 from ...errands.book import Book
 from ...errors import ReedlabError
+from .pressed import Pressed, at_work
+from .render import render
 from .style import STYLE
 
 __all__ = ["NO_REEDS", "Form", "button", "html", "rows_table"]
@@ -30,18 +33,14 @@ def html(text: str) -> w.HTML:
 
 def button(text: str, *, main: bool = False, tip: str = "") -> w.Button:
     """Return a button; `main` marks the one that saves."""
-    return w.Button(description=text, tooltip=tip or text, button_style="primary" if main else "")
+    return Pressed(description=text, tooltip=tip or text, button_style="primary" if main else "")
 
 
 def rows_table(head: Sequence[str], rows: Iterable[Sequence[Any]], caption: str = "", *,
                cards: bool = False) -> str:
     """Return an HTML table of plain values, escaped; with `cards` a narrow page shows each row as a card."""
-    top = f"<caption>{escape(caption)}</caption>" if caption else ""
-    cells = "".join(f'<th scope="col">{escape(h)}</th>' for h in head)
-    body = "".join("<tr>" + "".join(f'<td data-label="{escape(h)}">{escape(str(v))}</td>'
-                                    for h, v in zip(head, row, strict=True)) + "</tr>" for row in rows)
-    kind = "reedlab-table reedlab-cards" if cards else "reedlab-table"
-    return f'<table class="{kind}">{top}<thead><tr>{cells}</tr></thead><tbody>{body}</tbody></table>'
+    return str(render("table", head=list(head), rows=[list(map(str, row)) for row in rows], caption=caption,
+                      cards=cards))
 
 
 class Form(w.VBox):
@@ -52,6 +51,7 @@ class Form(w.VBox):
 
     def __init__(self) -> None:
         self.message, self.notice = w.HTML(), w.HTML()
+        self.message.add_class("reedlab-said")
         self._yes = button("Yes, keep it", main=True)
         self._no = button("No, let me change it")
         self._confirm = w.HBox([self._yes, self._no])
@@ -74,11 +74,12 @@ class Form(w.VBox):
         What was saved before the fault is never called unsaved: then the form says that it is safe.
         """
 
-        def run(*_: object) -> None:
+        def run(*pressed: object) -> None:
             book = getattr(self, "book", None)
             tried = len(book.saves) if isinstance(book, Book) else 0
             try:
-                action()
+                with at_work(*pressed):
+                    action()
             except Exception as err:
                 saves = book.saves[tried:] if isinstance(book, Book) else []
                 said = head if not any(saves) else _SAVED_ALL_THE_SAME if saves[-1] else _SAVED_IN_PART
@@ -96,7 +97,7 @@ class Form(w.VBox):
         run = self.guarded(reread, _NOT_SHOWN)
 
         def once_more() -> None:
-            if escape(_NOT_SHOWN) in self.message.value:
+            if _NOT_SHOWN in unescape(self.message.value):
                 self.quiet()
             run()
 
@@ -107,8 +108,7 @@ class Form(w.VBox):
         """Say at the top of the form what of the logbook is lost, if anything is."""
         book = getattr(self, "book", None)
         lost = book.lost if isinstance(book, Book) else []
-        self.notice.value = "".join(
-            f'<div class="reedlab-bad" role="alert">{escape(said).replace(chr(10), "<br>")}</div>' for said in lost)
+        self.notice.value = render("notices", notices=lost)
 
     def quiet(self) -> None:
         """Take the last message away."""
@@ -116,40 +116,36 @@ class Form(w.VBox):
         self.message.value = ""
         self._confirm.layout.display = "none"
 
+    def _tell(self, kind: str, head: str, lines: Iterable[str] = (), *, comfort: str = "", details: str = "",
+              table: str = "", more: Iterable[str] = ()) -> None:
+        self.quiet()
+        self.message.value = render("message", kind=kind, head=head, lines=[x.strip() for x in lines if x.strip()],
+                                    comfort=comfort, details=details, table=Markup(table), more=list(more))
+
     def problem(self, lines: Iterable[str], head: str = _NOT_SAVED) -> None:
         """Say what has to be put right."""
-        self.quiet()
-        items = "".join(f"<li>{escape(line.strip())}</li>" for line in lines if line.strip())
-        self.message.value = f'<div class="reedlab-bad" role="alert"><b>✗ {escape(head)}</b><ul>{items}</ul></div>'
+        self._tell("bad", head, lines)
 
     def accident(self, err: Exception, saved: str = "") -> None:
         """Say that something broke which is not the player's fault; `saved` where it was after a Save."""
-        self.quiet()
         comfort = saved or "What you typed is still here, and nothing already saved is lost. Please try once more."
-        details = escape("".join(traceback.format_exception(err)))
-        self.message.value = (
-            '<div class="reedlab-bad" role="alert"><b>✗ Something went wrong that is not your fault.</b> '
-            f"{escape(comfort)}<details><summary>For someone who can help</summary><pre>{details}</pre></details>"
-            "</div>")
+        self._tell("bad", "Something went wrong that is not your fault.", comfort=comfort,
+                  details="".join(traceback.format_exception(err)))
 
     def done(self, text: str, table: str = "") -> None:
-        """Say what was saved; `table` is ready HTML of the row as read back."""
-        self.quiet()
+        """Say what was saved; `table` is ready HTML, such as the row as read back."""
         book = getattr(self, "book", None)
-        more = "".join(f"<p>{escape(said)}</p>" for said in (book.warned if isinstance(book, Book) else ()))
-        self.message.value = f'<div class="reedlab-good" role="status"><b>✓ {escape(text)}</b>{table}{more}</div>'
+        self._tell("good", text, table=table, more=book.warned if isinstance(book, Book) else ())
 
     def ask(self, lines: Iterable[str], then: Callable[[], None], *, yes: str = "Yes, keep it") -> None:
         """Say what looks odd and do `then` only if the player confirms."""
-        self.quiet()
-        items = "".join(f"<li>{escape(line)}</li>" for line in lines)
-        self.message.value = f'<div class="reedlab-ask" role="alert"><b>? Is this right?</b><ul>{items}</ul></div>'
+        self._tell("ask", "Is this right?", lines)
         self._yes.description = yes
         self._then = then
         self._confirm.layout.display = ""
 
     def _confirmed(self) -> None:
         then = self._then
-        self.quiet()
-        if then is not None:
+        if then is not None:  # a second press finds the answer to the first and leaves it
+            self.quiet()
             then()

@@ -72,7 +72,44 @@ STYLE: Final = r"""<style>
 .reedlab p { margin: 4px 0 6px 0; }
 .reedlab summary { min-height: 44px; line-height: 44px; cursor: pointer; color: #005a94; font-weight: 600; }
 .reedlab progress { width: 100%; max-width: 24rem; height: 14px; accent-color: #005a94; display: block; }
+.reedlab.reedlab-day { max-width: min(68rem, 100%); }
+.reedlab .reedlab-day-head { font-size: 1.1rem; margin: 0 0 4px 0; }
+.reedlab .reedlab-line { align-items: center; justify-content: space-between; min-height: 52px; column-gap: 10px;
+  border-top: 1px solid #c9c9c9; }
+.reedlab .jupyter-widgets.widget-inline-hbox.widget-html.reedlab-line-head { flex: 1 1 15rem; margin: 0; }
+.reedlab-reed { display: flex; align-items: center; column-gap: 10px; }
+.reedlab-reed b { font-size: 17px; white-space: nowrap; font-variant-numeric: tabular-nums; }
+.reedlab-reed .reedlab-way { flex: 1 1 6rem; line-height: 1.25; }
+.reedlab-reed .reedlab-quiet, .reedlab-state { white-space: nowrap; }
+.reedlab-state { color: #1b7837; font-weight: 700; }
+.reedlab-sign { width: 13px; height: 13px; flex: none; fill: #d55e00; display: inline-block; }
+.reedlab-sign circle { stroke: #0072b2; }
+.reedlab-legend { font-size: 15px; border-top: 1px solid #c9c9c9; padding-top: 6px; }
+.reedlab .reedlab-line .widget-hbox { column-gap: 2px; align-items: center; }
+.reedlab .reedlab-line .jupyter-widgets.widget-inline-hbox { margin: 0; }
+.reedlab .reedlab-line .reedlab-rating { flex-direction: row; align-items: center; }
+.reedlab .reedlab-line .reedlab-rating .widget-hbox { flex-wrap: nowrap; }
+.reedlab .reedlab-line .reedlab-rating .widget-toggle-buttons > .widget-label,
+.reedlab .reedlab-line .widget-text > label,
+.reedlab .reedlab-choice > .widget-label { position: absolute; width: 1px; height: 1px; overflow: hidden;
+  clip-path: inset(50%); white-space: nowrap; }
+.reedlab .reedlab-line .reedlab-rating .widget-toggle-buttons .jupyter-button,
+.reedlab .reedlab-line .reedlab-rating .jupyter-button {
+  flex: none; min-height: 44px; min-width: 40px; width: 40px; margin: 1px; padding: 4px 0; font-size: 16px; }
+.reedlab .reedlab-line .reedlab-rating .widget-toggle-buttons > div:last-child { flex-wrap: nowrap; }
+.reedlab .reedlab-line .reedlab-rating .jupyter-button.mod-active::before { content: none; }
+.reedlab .reedlab-line input[type=text] { min-width: 0; width: 5rem; }
+.reedlab .reedlab-line .jupyter-button.mod-primary { padding: 8px 14px; align-self: center; }
+.reedlab .reedlab-choice .jupyter-button { min-height: 44px; }
+.reedlab a.reedlab-go { display: inline-block; min-height: 44px; line-height: 28px; padding: 8px 24px; margin: 8px 0;
+  box-sizing: border-box; border-radius: 4px; background: #005a94; color: #ffffff; font-weight: 600;
+  text-decoration: none; }
+.reedlab .reedlab-answer { font-size: 1.15rem; }
+.reedlab ol { margin: 4px 0; padding-left: 1.5em; } .reedlab ol li { margin: 4px 0; }
 @media (max-width: 600px) {
+  .reedlab .reedlab-line .reedlab-rating,
+  .reedlab .reedlab-line .reedlab-rating .widget-toggle-buttons > div:last-child {
+    flex-wrap: wrap; }
   .reedlab-cards thead { display: none; }
   .reedlab table.reedlab-cards { display: block; }
   .reedlab-cards tbody, .reedlab-cards tr { display: block; }

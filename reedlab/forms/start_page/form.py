@@ -1,64 +1,69 @@
-"""The start page's word on the logbook: what it holds and where it is; and the phone's code."""
+"""The start page: the one thing to do now; below it the phone's code, earlier copies, where the logbook is."""
 
 from __future__ import annotations
 
-from html import escape
+from typing import Final
 
+from ...analysis.beside.guesses import to_ask
+from ...analysis.verdicts.standing import standing
 from ...errands.book import Book
 from ...logbook.beside import copies_told
-from ...screens.due import due_now, running
-from ...screens.words import spoken_date
+from ...screens import Start, start
 from ...summary import numbers
-from ..plan_page.boxes import waiting_for_first_play
+from ..plan_page.first_play import box_stage, boxes_to_play
 from ..shared.form import Form, html
+from ..shared.render import render
 from ..shared.restore_form import RestoreForm
 from .phone import PhonePart
 
 __all__ = ["StartForm"]
 
+_GUESS_FIRST: Final = "It has ended. Before you see the answer, say what you took each reed for."
+
 
 class StartForm(Form):
-    """Shows where things stand, lets phones in and locks them out, and the way back to an earlier copy."""
+    """Shows what now, lets phones in and locks them out, and the way back to an earlier copy."""
 
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.state = html("")
+        self.state, self.where = html(""), html("")
+        self._answers: dict[object, str] = {}
         self.phone, self.restore = PhonePart(book.path.resolve().parent), RestoreForm(book)
-        self.show(self.state, self.phone.view, self.restore)
+        self.show(self.state, self.phone.view, self.restore, self.where)
         self.phone.lock.on_click(self.guarded(lambda: self.done(self.phone.lock_out())))
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
         """Read the logbook again."""
         self.phone.refresh()
-        self.state.value = state_html(self.book)
+        now = start_of(self.book)
+        answer = self._answer(now.answer) if now.state == "ended" and now.answer is not None else ""
+        waits = "reed waits for its" if now.waiting == 1 else "reeds wait for their"
+        self.state.value = render("start", now=now, answer=answer, waiting=f"{now.waiting} new {waits} first play.")
+        held = ", ".join(numbers.count(n, one, more) for n, one, more in zip(
+            now.held, ("box", "reed", "entry"), ("boxes", "reeds", "entries"), strict=True))
+        self.where.value = render("where", held=held if self.book.exists else "", path=self.book.path.resolve(),
+                                  others=copies_told(self.book.path))
+
+    def _answer(self, name: str) -> str:
+        """Return the sentence of an answer, read once for the logbook as it stands."""
+        from ...errands.read_trial import read_trial
+
+        plan, frames, today = self.book.protocols()[name], self.book.frames(), self.book.today()
+        state = standing(plan, frames, today=today, open_early=False).state
+        if to_ask(plan, frames, state):
+            return _GUESS_FIRST
+        key = (name, self.book.path.stat().st_mtime_ns, today)
+        if key not in self._answers:
+            with self.book.reading() as logbook:
+                self._answers = {key: read_trial(logbook, name, today=today, opinions=False).headline}
+        return self._answers[key]
 
 
-def state_html(book: Book) -> str:
-    """Return in a few sentences what the logbook holds and what is due today."""
-    path = escape(str(book.path.resolve()))
-    others = "".join(f'<div class="reedlab-tell">{escape(said)}</div>' for said in copies_told(book.path))
-    if not book.exists:
-        return ('<div class="reedlab-tell"><b>Your logbook is still empty.</b> Begin with '
-                '<a href="plan.ipynb">new reeds</a>. '
-                f"The first Save makes the file <code>{path}</code>.</div>{others}")
+def start_of(book: Book) -> Start:
+    """Return where the player of a logbook is today."""
     frames, today = book.frames(), book.today()
-    days = running(book.protocols(), frames, today)
-    said = [f"{spoken_date(today)}."]
-    for day in days:
-        where = {"waiting": f"begins on {spoken_date(day.first)}", "paused": "is paused"}.get(
-            day.state, f"is on day {day.day} of {day.protocol.days}")
-        said.append(f"Your trial \"{day.protocol.trial}\" {where}.")
-    if not days:
-        said.append("No trial is running.")
-    due = [d.reed for d in due_now(days) if not d.done]
-    if due:
-        said.append(f"To play today: {', '.join(due)}.")
-    new = sum(len(reeds) for reeds in waiting_for_first_play(frames, today).values())
-    if new:
-        said.append(f"{new} new reed{'s wait for their' if new > 1 else ' waits for its'} first play.")
-    counts = ", ".join((numbers.count(len(frames.boxes), "box", "boxes"), numbers.count(len(frames.reeds), "reed"),
-                        numbers.count(len(frames.sittings), "entry", "entries")))
-    return (f'<div class="reedlab-tell"><b>{escape(" ".join(said))}</b><br>Your logbook holds {counts}. '
-            f"It is the file <code>{path}</code>.</div>{others}")
+    stages = [box_stage(frames, box, today) for box in boxes_to_play(frames)]
+    return start(frames, book.protocols(), today, first=stages[0].now if stages else (),
+                 waiting=sum(len(s.now) + len(s.later) for s in stages))

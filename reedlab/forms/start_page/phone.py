@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import os
-from html import escape
 from pathlib import Path
 
 import ipywidgets as w
+from markupsafe import Markup
 
 from ...phone import PHONE_AT, keys, page_address, qr_svg
 from ..shared.fields import folds
 from ..shared.form import button, html
+from ..shared.render import render
 
 __all__ = ["PhonePart"]
 
@@ -43,9 +44,4 @@ class PhonePart:
 
 def phone_html(address: str, *, kept: bool) -> str:
     """Return the code, the address and what to know of them."""
-    how_long = ("A phone let in once stays let in until you lock it out." if kept else
-                "It holds until reedlab is closed. To keep a phone let in, start with <code>--keep-phone</code>.")
-    return (f'<p>Point your phone\'s camera at the code, or type the address into its browser.</p>{qr_svg(address)}'
-            f'<p style="overflow-wrap: anywhere"><code>{escape(address)}</code></p>'
-            f'<p class="reedlab-quiet">{how_long} Whoever has the code can write in your logbook: show it to nobody '
-            "else.</p>")
+    return render("phone_code", code=Markup(qr_svg(address)), address=address, kept=kept)

@@ -36,7 +36,6 @@ class EntryControls:
         self.from_memory = tick("Written down later, from memory")
         self.unsure_reed = tick("Not sure which reed it was")
         self.remark = Words("Remark, in your own words")
-        self.kept: dict[str, Any] = {}  # columns without a control, kept when an entry is changed
         self.needed = w.VBox([w.HBox([self.reed, self.play_min]), self.habit, self.overall])
         self.more_button = w.ToggleButton(value=False, description="More: date, place, remark …")
         self.more = w.VBox([
@@ -65,7 +64,6 @@ class EntryControls:
     def row(self) -> dict[str, Any]:
         """Return what the controls say, unchecked, by column name."""
         return {
-            **self.kept,
             "date": self.date.value, "reed": self.reed.typed, "setup": self.setup.typed,
             "play_min": self.play_min.typed, "overall": self.overall.typed, "response": self.response.typed,
             "tone": self.tone.typed, "stiffness": self.stiffness.typed, "habit": self.habit.typed,
@@ -84,10 +82,8 @@ class EntryControls:
             getattr(self, name).put(row[name])
         for name in ("waterlogged", "from_memory", "unsure_reed"):
             getattr(self, name).value = bool(row[name])
-        self.kept = {k: row[k] for k in ("sitting", "order")}
 
     def clear(self, on: date) -> None:
         """Empty everything for the next entry."""
         blank: dict[str, Any] = dict.fromkeys(TABLES["sittings"].columns)
         self.put({**blank, "date": on, "where": "practice"})
-        self.kept = {}

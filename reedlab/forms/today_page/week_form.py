@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from html import escape
 from typing import Any
 
 import ipywidgets as w
@@ -18,6 +17,7 @@ from ...schedule import CONCERT_MIN, coming_concerts
 from ...screens.words import spoken_date
 from ..shared.fields import Number, day_picker, folds, note, tick
 from ..shared.form import Form, button, html, rows_table
+from ..shared.render import render
 from .week_words import concert_words, days_off_cost, pause_words, week_html
 
 __all__ = ["WeekForm"]
@@ -69,7 +69,7 @@ class WeekForm(Form):
             self.ticks[c.on].description = f"Take back: {concert_words(c)}"
         self.coming.children = tuple(self.ticks.values())
         cost = self._cost(frames)
-        self.lost.value = f'<div class="reedlab-ask">{escape(pause_words(cost))}</div>' if cost else ""
+        self.lost.value = render("tell", kind="ask", text=pause_words(cost)) if cost else ""
         self.pause.layout.display = "" if cost else "none"
 
     def _put(self, frames: Frames) -> None:

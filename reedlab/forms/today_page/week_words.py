@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from html import escape
 
 from ...rows.tables import WEEKDAYS, Frames
 from ...schedule import Concert, coming_concerts, stored_week, week_unsaid
 from ...schedule.pauses import days_off_to_pause
 from ...screens.words import spoken_date
 from ...trial.protocol import Protocol
+from ..shared.render import render
 
 __all__ = ["concert_words", "day_notes", "days_off_cost", "pause_words", "week_html"]
 
@@ -26,7 +26,7 @@ def week_html(frames: Frames, today: date) -> str:
         said = f"Minutes a day: {said}."
     coming = [concert_words(c) for c in coming_concerts(frames, today)]
     more = f"Concerts to come: {'; '.join(coming)}." if coming else "No concert is written down."
-    return f"<p>{escape(said)}<br>{escape(more)}</p>"
+    return render("week", said=said, more=more)
 
 
 def _minutes(minutes: float | None) -> str:
@@ -59,11 +59,9 @@ def day_notes(protocols: Sequence[Protocol], frames: Frames, today: date) -> lis
     if not protocols:
         return []
     told = week_unsaid(frames)
-    out = [] if told is None else [told.replace("on the page Today", "at the foot of this page")]
+    out = [] if told is None else [told.replace("in My week on the page Today", "under Something else, in My week")]
     cost = days_off_cost(protocols, frames, today)
     for trial, days in cost.items():
-        out.append(f"{len(days)} day{'s' if len(days) > 1 else ''} off would cost \"{trial}\" ratings. My week, at the "
-                   "foot of this page, can pause it on them.")
-    out += [f"\"{p.trial}\" goes by your rating of {p.rating}: you find it under More." for p in protocols
-            if p.rating != "overall"]
+        out.append(f"{len(days)} day{'s' if len(days) > 1 else ''} off would cost \"{trial}\" ratings. My week, "
+                   "under Something else, can pause it on them.")
     return out

@@ -162,7 +162,63 @@
     page.toggleAttribute('data-lm-suppress-shortcuts', shield);
   }
 
+  /* What a screen reader needs and the controls do not say themselves: which buttons belong together and which is
+   * pressed, what a fold is, and where the page answers. */
+  function tell(root) {
+    for (const group of root.querySelectorAll('.reedlab .widget-toggle-buttons')) {
+      const label = group.querySelector(':scope > .widget-label');
+      set(group, 'role', 'group');
+      set(group, 'aria-label', label ? label.textContent : '');
+    }
+    for (const button of root.querySelectorAll('.reedlab .widget-toggle-buttons button, .reedlab .widget-toggle-button')) {
+      const fold = button.classList.contains('reedlab-fold');
+      set(button, fold ? 'aria-expanded' : 'aria-pressed', String(button.classList.contains('mod-active')));
+    }
+    for (const button of root.querySelectorAll('.reedlab .jupyter-button[title]')) {
+      if (/^[½×]$/.test(button.textContent.trim()) || /^(Save|change|take back)$/.test(button.textContent.trim())) {
+        set(button, 'aria-label', button.title);
+      } else {
+        button.removeAttribute('aria-label');
+      }
+    }
+    for (const said of root.querySelectorAll('.reedlab-said')) {
+      set(said, 'role', 'status');
+      set(said, 'aria-live', 'polite');
+    }
+  }
+
+  function set(node, name, value) {
+    if (node.getAttribute(name) !== value) {
+      node.setAttribute(name, value);
+    }
+  }
+
+  function keepTelling() {
+    let asked = false;
+    new MutationObserver(() => {
+      if (!asked) {
+        asked = true;
+        requestAnimationFrame(() => { asked = false; tell(document); });
+      }
+    }).observe(document.body, { subtree: true, childList: true, attributes: true, attributeFilter: ['class'] });
+  }
+
+  /* In a row of rating buttons the arrow keys go along, as in any set of choices; Tab leaves it. */
+  function arrows(event) {
+    const at = event.target.closest && event.target.closest('.reedlab-rating .widget-toggle-buttons button');
+    const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+    if (at && step && !event.ctrlKey && !event.metaKey && !event.altKey) {
+      const all = [...at.parentElement.querySelectorAll('button')];
+      all[(all.indexOf(at) + step + all.length) % all.length].focus();
+      event.preventDefault();
+    }
+  }
+
   const style = `
+    .reedlab-page:has(.reedlab-day) .jp-Notebook { --jp-notebook-max-width: 70rem; }
+    .reedlab-page:has(.reedlab-day) .jp-Notebook .jp-Cell { max-width: 70rem; }
+    .reedlab-page:has(.reedlab-day) .jp-Notebook { padding-top: 4px; }
+    .reedlab-page:has(.reedlab-day) .jp-RenderedMarkdown h1 { font-size: 1.5rem; margin: 0.2rem 0; }
     .reedlab-page .jp-Notebook { --jp-cell-prompt-width: 0px; --jp-notebook-max-width: 60rem; }
     .reedlab-page .jp-NotebookPanel-toolbar, .reedlab-page .jp-cell-toolbar,
     .reedlab-page .jp-InputPrompt, .reedlab-page .jp-OutputPrompt, .reedlab-page .jp-OutputArea-promptOverlay,
@@ -194,6 +250,8 @@
       const sheet = document.createElement('style');
       sheet.textContent = style;
       document.head.appendChild(sheet);
+      keepTelling();
+      document.addEventListener('keydown', arrows);
       window.addEventListener('keydown', shieldKeys, true); // before the shortcuts' own listener
       app.shell.currentChanged.connect((_, change) => {
         ready(app, change.newValue).catch(error => console.error(error));

@@ -1,0 +1,71 @@
+"""Earlier entries, to be changed or taken back. Their ratings are not shown in the list."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import Any, Final
+
+import ipywidgets as w
+import pandas as pd
+
+from ...errands.book import LISTED, Book
+from ..shared.fields import Pick, note
+from ..shared.form import Form, button
+from .sending import back
+
+__all__ = ["PastForm"]
+
+_NONE: Final = "Nothing is written down yet."
+
+
+class PastForm(Form):
+    """A list of the latest entries, newest first; `change_it` is told which one to change."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.change_it: Callable[[int], None] = lambda _: None
+        self.pick = Pick("Entry", [], empty="choose an entry")
+        self.change = button("Change it")
+        self.remove = button("Take it back")
+        self.none = note(_NONE)
+        self.some = w.VBox([self.pick, w.HBox([self.change, self.remove])])
+        self.show(self.none, self.some)
+        self.change.on_click(self.guarded(self._change))
+        self.remove.on_click(self.guarded(self._remove))
+        self.follow(book, self.refresh)()
+
+    def refresh(self) -> None:
+        """Read the logbook again and list the latest entries."""
+        sittings, today, rows = self.book.frames_now().sittings, self.book.today(), []
+        if len(sittings):
+            latest = sittings.sort_values(["date", "entry_id"], ascending=False).head(LISTED)
+            rows = [(_line(row, today), int(row["entry_id"])) for row in latest.to_dict("records")]
+        self.pick.offer(rows)
+        self.some.layout.display = "" if rows else "none"
+        self.none.layout.display = "none" if rows else ""
+
+    def _chosen(self) -> pd.Series | None:
+        number = self.pick.typed
+        if number is None:
+            self.problem(["Choose an entry from the list first."], head="Nothing chosen.")
+            return None
+        return self.book.frames_now().sittings.set_index("entry_id", drop=False).loc[number]
+
+    def _change(self) -> None:
+        row = self._chosen()
+        if row is not None:
+            self.quiet()
+            self.change_it(int(row["entry_id"]))
+
+    def _remove(self) -> None:
+        row = self._chosen()
+        if row is not None:
+            back(self, self.book, _line(row, self.book.today()), int(row["entry_id"]), lambda: None)
+
+
+def _line(row: Mapping[Any, Any] | pd.Series, today: date) -> str:
+    on = row["date"].date()
+    day = "today" if on == today else f"{on:%a} {on.day} {on:%b}"
+    return f"{day} · {row['reed']} · {row['play_min']:g} min"

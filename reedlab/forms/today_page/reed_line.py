@@ -1,0 +1,151 @@
+"""One line of Today: a reed, its rating, and what is saved of it."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable
+from datetime import date
+from typing import Any, Final
+
+import ipywidgets as w
+
+from ...screens import Entry, Line, Saved
+from ..shared.fields import Number, Pick, Rating, Stiffness, half_steps
+from ..shared.form import button, html
+from ..shared.render import render
+
+__all__ = ["ReedLine"]
+
+_OTHER_RATINGS: Final = {"response": "Response", "tone": "Tone"}
+
+
+def _other_rating(column: str) -> Pick | None:
+    """Return the control for a rating other than overall that a trial goes by."""
+    if column == "stiffness":
+        return Stiffness()
+    return half_steps(_OTHER_RATINGS[column]) if column in _OTHER_RATINGS else None
+
+
+class ReedLine:
+    """Shows what is due or what is saved, and takes one rating. `saved` is the entry that stands in the line."""
+
+    def __init__(self, reed: str, on: date, line: Line | None = None) -> None:
+        self.reed, self.on, self.line = reed, on, line
+        self.saved: Saved | None = None
+        self.changing = False
+        self.key = self._new_key()
+        self.head = html("")
+        self.head.add_class("reedlab-line-head")
+        self.overall = Rating(f"Overall for {reed}, 0 to 10", {}, short=True)
+        self.play_min = Number("Minutes", hint="minutes")
+        self.other = _other_rating(line.rating) if line is not None else None
+        self.save = button("Save", main=True, tip=f"Save {reed}")
+        self.leave = button("Leave it", tip=f"Leave the entry for {reed} as it was")
+        self.more = button("More …", tip=f"Change something else about {reed}")
+        self.change = button("change", tip=f"Change the entry for {reed}")
+        self.back = button("take back", tip=f"Take back the entry for {reed}")
+        controls = [self.overall, self.play_min, *([] if self.other is None else [self.other])]
+        self.body = w.HBox([*controls, self.save, self.leave, self.more, self.change, self.back])
+        self.body.add_class("reedlab-line-body")
+        self.view = w.HBox([self.head, self.body])
+        self.view.add_class("reedlab-line")
+        self.rated: Callable[[], None] = lambda: None
+        self.overall.whole.observe(lambda _: self._shown(), "value")
+        self.blank()
+
+    @staticmethod
+    def _new_key() -> str:
+        return f"desk-{secrets.token_urlsafe(16)}"
+
+    # --- what is typed ---------------------------------------------------------------------------
+
+    @property
+    def touched(self) -> bool:
+        """True while it holds something that is not saved."""
+        return self.changing or self.overall.typed is not None or (
+            self.saved is None and self.play_min.typed != self._planned)
+
+    @property
+    def waits(self) -> bool:
+        """True while it holds a rating that can be saved."""
+        return not self.changing and self.overall.typed is not None
+
+    @property
+    def ready(self) -> bool:
+        """True while there is something to save."""
+        free = self.saved is None and self.line is not None and not self.line.rate
+        return self.changing or free or self.overall.typed is not None
+
+    @property
+    def _planned(self) -> str | None:
+        return f"{self.line.minutes:g}" if self.line is not None and self.line.fills else None
+
+    def entry(self) -> Entry:
+        """Return what the line says, unchecked."""
+        row: dict[str, Any] = {"overall": self.overall.typed, "play_min": self.play_min.typed}
+        if self.other is not None:
+            row[self.line.rating if self.line else ""] = self.other.typed
+        if self.changing and self.saved is not None:
+            return Entry(row, changed=self.saved.entry_id)
+        line = self.line
+        return Entry({**row, "date": self.on, "reed": self.reed, "where": "practice",
+                      "setup": line.setup if line else None,
+                      "habit": line.planned.key if line and line.planned else None}, self.key)
+
+    def blank(self) -> None:
+        """Empty the line: what it held is saved, or not wanted."""
+        self.changing, self.key = False, self._new_key()
+        self.overall.put(None)
+        self.play_min.put(self._planned)
+        if self.other is not None:
+            self.other.put(None)
+        self._shown()
+
+    def begin_change(self) -> None:
+        """Show the saved values, to be changed."""
+        if self.saved is None:
+            return
+        self.changing = True
+        self.overall.put(self.saved.values["overall"])
+        self.play_min.put(self.saved.values["play_min"])
+        if self.other is not None and self.line is not None:
+            self.other.put(self.saved.values[self.line.rating])
+        self._shown()
+
+    # --- what is shown ---------------------------------------------------------------------------
+
+    def show(self, line: Line | None, saved: Saved | None) -> None:
+        """Take in how the reed stands now; what is typed stays."""
+        fresh = not self.touched
+        self.line, self.saved = line or self.line, saved
+        if fresh:
+            self.play_min.put(self._planned)
+        self.changing = self.changing and saved is not None
+        self._shown()
+
+    def _shown(self) -> None:
+        line, saved = self.line, self.saved
+        asked = line is None or line.rate
+        open_ = self.changing or saved is None or self.overall.typed is not None
+        self.head.value = render(
+            "today_line", reed=self.reed, mark=line.planned.mark if line and line.planned else None,
+            way=line.way if line else str(saved.values["where"] or "practice").capitalize() if saved else "",
+            state="" if saved is None else _stands(saved),
+            minutes=f"{line.minutes:g} min" if line and saved is None else
+                    f"{saved.values['play_min']:g} min" if saved and saved.values["overall"] is not None else "")
+        free = line is not None and not line.fills
+        for part, seen in (
+            (self.overall, open_ and (asked or self.changing)), (self.play_min, open_ and (self.changing or free)),
+            (self.other, open_), (self.leave, self.changing), (self.more, self.changing),
+            (self.change, not open_), (self.back, not open_)):
+            if part is not None:
+                part.layout.display = "" if seen else "none"
+        self.save.layout.display = "" if open_ else "none"
+        self.save.layout.visibility = "visible" if self.ready else "hidden"  # keeps its place
+        self.save.description = "Save the change" if self.changing else "Save"
+        self.rated()
+
+
+def _stands(saved: Saved) -> str:
+    points = saved.values["overall"]
+    return f"{saved.values['play_min']:g} min" if points is None else f"{points:g}"

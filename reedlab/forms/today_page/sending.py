@@ -1,0 +1,79 @@
+"""Hands entries to the logbook as every face does: all of them are written, or none."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from ...errands.book import Book
+from ...screens import Asked, Entry, Refused, Written, save, take_back
+from ...screens.words import read_back
+from ..shared.form import Form
+
+__all__ = ["back", "send"]
+
+
+class _NotWrittenError(Exception):
+    """Leaves the logbook as it was."""
+
+    def __init__(self, answers: Sequence[Refused | Asked | Written]) -> None:
+        super().__init__()
+        self.answers = answers
+
+
+def send(form: Form, book: Book, entries: Callable[[], Mapping[str, Entry]], settle: Callable[[], None],
+         sure: Mapping[str, str] | None = None) -> None:
+    """Save entries, named by their reed, and say on the form what became of them.
+
+    Parameters
+    ----------
+    form : Form
+        Says it, and asks what has to be asked.
+    book : Book
+    entries : callable
+        Gives the entries as they are typed at that moment.
+    settle : callable
+        Empties what was typed; called once all is written, before the forms of the page are told.
+    sure : mapping, optional
+        The token of the question that is answered with yes, by reed.
+    """
+    named = {reed: Entry(e.row, e.key, e.changed, (sure or {}).get(reed)) for reed, e in entries().items()}
+    try:
+        with book.writing() as logbook:
+            answers: Sequence[Refused | Asked | Written] = [save(logbook, e) for e in named.values()]
+            if not all(isinstance(a, Written) for a in answers):
+                raise _NotWrittenError(answers)
+            settle()
+    except _NotWrittenError as err:
+        _put_right(form, book, entries, settle, dict(zip(named, err.answers, strict=True)))
+        return
+    again = all(isinstance(a, Written) and a.again for a in answers)
+    read = "; ".join(read_back(a.spoken) for a in answers if isinstance(a, Written) and a.spoken)
+    form.done(f"{'In the book already' if again else 'Saved'}: {read or 'an entry that was taken back since'}.")
+
+
+def _put_right(form: Form, book: Book, entries: Callable[[], Mapping[str, Entry]], settle: Callable[[], None],
+               answers: Mapping[str, Refused | Asked | Written]) -> None:
+    faults = [f"{reed}: {line}" if len(answers) > 1 else line
+              for reed, a in answers.items() if isinstance(a, Refused) for line in a.lines]
+    if faults:
+        form.problem(faults)
+        return
+    asked = {reed: a for reed, a in answers.items() if isinstance(a, Asked)}
+    sure = {reed: a.token for reed, a in asked.items()}
+    form.ask([line for a in asked.values() for line in a.lines], lambda: send(form, book, entries, settle, sure))
+
+
+def back(form: Form, book: Book, what: str, number: int, settle: Callable[[], None]) -> None:
+    """Ask whether an entry is to be taken back, and do so after a yes; `what` names it."""
+
+    def do() -> None:
+        with book.writing() as logbook:
+            answer = take_back(logbook, number)
+            settle()
+        if isinstance(answer, Refused):
+            form.problem(answer.lines, head="Not taken back.")
+        else:
+            form.done("Taken back. It no longer counts.")
+
+    form.ask([f"Take back the entry for {what}? It no longer counts; the history keeps it."], do,
+             yes="Yes, take it back")
