@@ -37,7 +37,7 @@ def test_a_conflicted_copy_beside_the_logbook_is_named_and_not_used(folder: Path
                                                                    capsys: pytest.CaptureFixture[str]) -> None:
     path = folder / "reeds.logbook"
     assert {p.name for p in other_copies(path)} == set(CONFLICTED)
-    page = StartForm(Book.here(path)).state.value
+    page = StartForm(Book.here(path)).where.value
     assert main(["check", str(path)]) == 0
     told = " ".join(capsys.readouterr().out.split())
     for name in CONFLICTED:
