@@ -50,7 +50,7 @@ def seen(player: Any, name: str, height: int = 3400) -> None:
 
 
 def fill(player: Any) -> Any:
-    player.tab.get_by_role("button", name="Something else?", exact=True).click()
+    player.tab.get_by_role("button", name="Something else?").click()
     player.tab.get_by_role("button", name="My week and concerts").click()
     week = player.tab.locator(".reedlab .reedlab:visible").filter(has_text="Change my week, or add a concert").first
     week.get_by_role("button", name="Change my week, or add a concert").click()

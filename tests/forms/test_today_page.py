@@ -170,7 +170,12 @@ def test_a_button_is_shut_while_it_works_and_says_so(book: Book) -> None:
 def test_a_press_sent_while_the_button_worked_is_not_taken(monkeypatch: pytest.MonkeyPatch) -> None:
     done: list[int] = []
     button = forms.shared.form.button("Save")  # type: ignore[attr-defined]
-    button.on_click(lambda _: done.append(1))
+
+    def work(which: Any) -> None:
+        with pressed.at_work(which):
+            done.append(1)
+
+    button.on_click(work)
 
     def press(sent: float) -> None:
         monkeypatch.setattr(pressed, "_sent_at", lambda: sent)

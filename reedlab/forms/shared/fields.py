@@ -78,7 +78,8 @@ class Rating(w.VBox):
         self.empty = w.Button(description="×" if short else "Leave empty", tooltip=f"{label}: leave empty")
         self.empty.on_click(lambda _: self.put(None))
         self.foot = w.HBox([self.half, self.empty])
-        self.foot.layout.display = "none"
+        self._short = short
+        self._show_foot(False)
         self.whole.observe(self._rated, "value")
         super().__init__([self.whole, self.foot])
         self.add_class("reedlab-rating")
@@ -92,7 +93,13 @@ class Rating(w.VBox):
             self.put(kept)  # new options choose the first one
 
     def _rated(self, change: Mapping[str, Any]) -> None:
-        self.foot.layout.display = "none" if change["new"] is None else ""
+        self._show_foot(change["new"] is not None)
+
+    def _show_foot(self, seen: bool) -> None:
+        if self._short:  # the row keeps its place
+            self.foot.layout.visibility = "visible" if seen else "hidden"
+        else:
+            self.foot.layout.display = "" if seen else "none"
 
     @property
     def typed(self) -> float | None:

@@ -6,15 +6,11 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
-from typing import Any, Final
+from typing import Any
 
 import ipywidgets as w
 
 __all__ = ["Pressed", "at_work"]
-
-#: Seconds after its work in which a button takes a press for the second half of a double click.
-_GRACE: Final = 0.15
-
 
 def _sent_at() -> float | None:
     """Return when the browser sent the message that is at work; None where there is no browser."""
@@ -28,13 +24,12 @@ def _sent_at() -> float | None:
 class Pressed(w.Button):
     """A button whose double click is one click: the second half was sent before the work of the first was done."""
 
-    _worked_until = 0.0
+    worked_until = 0.0
 
     def _handle_button_msg(self, _: Any, content: Any, buffers: Any) -> None:
         sent = _sent_at()
-        if sent is None or sent > self._worked_until + _GRACE:
+        if sent is None or sent > self.worked_until:
             super()._handle_button_msg(_, content, buffers)
-            self._worked_until = time.time()
 
 
 @contextmanager
@@ -49,6 +44,8 @@ def at_work(*pressed: object) -> Iterator[None]:
     try:
         yield
     finally:
+        if isinstance(button, Pressed):
+            button.worked_until = time.time()
         button.disabled = False
         if button.description == wait:  # else the work gave it another name
             button.description = said

@@ -91,8 +91,8 @@ STYLE: Final = r"""<style>
 .reedlab .reedlab-line .reedlab-rating .widget-hbox { flex-wrap: nowrap; }
 .reedlab .reedlab-line .reedlab-rating .widget-toggle-buttons > .widget-label,
 .reedlab .reedlab-line .widget-text > label,
-.reedlab .reedlab-choice > .widget-label { position: absolute; width: 1px; height: 1px; overflow: hidden;
-  clip-path: inset(50%); white-space: nowrap; }
+.reedlab .reedlab-choice > .widget-label { position: absolute; left: 0; opacity: 0; pointer-events: none;
+  white-space: nowrap; }
 .reedlab .reedlab-line .reedlab-rating .widget-toggle-buttons .jupyter-button,
 .reedlab .reedlab-line .reedlab-rating .jupyter-button {
   flex: none; min-height: 44px; min-width: 40px; width: 40px; margin: 1px; padding: 4px 0; font-size: 16px; }

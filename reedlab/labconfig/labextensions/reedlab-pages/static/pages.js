@@ -159,6 +159,7 @@
     const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
     const inForm = at.closest('.reedlab') !== null;
     const shield = plain && !at.closest('.cm-editor') && (inForm || !event.shiftKey);
+    at.toggleAttribute('data-lm-suppress-shortcuts', shield); // shortcuts look at the focused control first
     page.toggleAttribute('data-lm-suppress-shortcuts', shield);
   }
 
@@ -201,6 +202,14 @@
         requestAnimationFrame(() => { asked = false; tell(document); });
       }
     }).observe(document.body, { subtree: true, childList: true, attributes: true, attributeFilter: ['class'] });
+  }
+
+  /* A double click is one click: its second half must not press what the first has just brought in its place. */
+  function once(event) {
+    if (event.detail > 1 && event.target.closest && event.target.closest('.reedlab .widget-button')) {
+      event.stopPropagation();
+      event.preventDefault();
+    }
   }
 
   /* In a row of rating buttons the arrow keys go along, as in any set of choices; Tab leaves it. */
@@ -252,6 +261,7 @@
       document.head.appendChild(sheet);
       keepTelling();
       document.addEventListener('keydown', arrows);
+      document.addEventListener('click', once, true);
       window.addEventListener('keydown', shieldKeys, true); // before the shortcuts' own listener
       app.shell.currentChanged.connect((_, change) => {
         ready(app, change.newValue).catch(error => console.error(error));
