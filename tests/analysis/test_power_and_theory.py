@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from reedlab.analysis.player.sample_size import lives_chance, pairs_chance, pairs_difference, two_groups_chance
+from reedlab.analysis.player.sample_size import lives_chance, pairs_chance, two_groups_chance
 from reedlab.analysis.shuffling.lives import lives_test_batch
 
 from .shuffling._many import p_values
@@ -17,10 +17,9 @@ def within(share: float, theory: float, runs: int, slack: float) -> bool:
     return abs(share - theory) < 4 * math.sqrt(theory * (1 - theory) / runs) + slack
 
 
-@pytest.mark.parametrize(("pairs", "slack"), [(10, 0.02), (40, 0.005)])
-def test_pairs_reach_the_power_of_the_paired_t_test(pairs: int, slack: float) -> None:
+@pytest.mark.parametrize(("pairs", "gap", "slack"), [(10, 1.41, 0.02), (40, 0.64, 0.005)])
+def test_pairs_reach_the_power_of_the_paired_t_test(pairs: int, gap: float, slack: float) -> None:
     runs, rng = 3000, np.random.default_rng(11)
-    gap = pairs_difference(pairs, math.sqrt(2))
     is_b, block = np.tile([False, True], pairs), np.repeat(np.arange(pairs), 2)
     y = rng.standard_normal((runs, 2 * pairs)) + gap * is_b
     p = p_values(y, is_b, block, limit=2**12, samples=4000)
