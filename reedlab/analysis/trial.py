@@ -27,6 +27,7 @@ from .remarks.fairness import answer_remarks, look_remarks, uneven_remarks
 from .remarks.leaning import LEANS_P, leaning_p
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
 from .remarks.uneven import bars_of, compared, counted, depth, gap_moved, holds_back, stands, unrated_low
+from .shuffling.verdict import SAMENESS_P
 from .units.adjust import allowed_for
 from .units.blind import BlindTrial, blind
 from .units.frames import points_frame, units_frame
@@ -36,7 +37,7 @@ from .units.progress import progress_of
 from .units.shares import Followed, followed, planned_share, share_by_cell, share_by_unit
 from .units.unit_values import UnitValues
 from .verdicts.findings import Reading, read_difference, read_lives
-from .verdicts.judge import judge, needed_p
+from .verdicts.judge import judge, needed_p, sameness_p
 from .verdicts.repeats import earlier_trials
 from .verdicts.scale_use import ScaleUse, ratings_used
 from .verdicts.standing import Standing, standing
@@ -106,7 +107,8 @@ def analyse(
                            remarks=tuple(r for r in remarks if REMARKS[r.code].sealed_ok))
 
     level = protocol.level if not (stand.early or stand.looks or earlier) else 1 - alpha
-    read = _read(protocol, trial, done, level=level, medians=not only_remarks)
+    read_at = partial(_read, level=level, same_p=sameness_p(level if earlier else protocol.level))
+    read = read_at(protocol, trial, done, medians=not only_remarks)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
     uneven: tuple[Uneven, ...] = () if stand.state == "diary" else tuple(
         compared(c, np.array(protocol.arms) == "B", blocks, seed=protocol.seed)
@@ -121,7 +123,7 @@ def analyse(
     def falls(found: Finding, missing: Uneven) -> bool:
         if protocol.card.of_points:
             return not stands(found, gap_moved(missing, float(depth(trial.cells().rating))), protocol.matters)
-        low = _read(protocol, unrated_low(trial), done, level=level)
+        low = read_at(protocol, unrated_low(trial), done)
         return judged(low.main, low.as_done)[0].verdict != found.verdict
 
     main, held = judged(read.main, read.as_done, uneven=uneven,
@@ -179,21 +181,23 @@ def _readings(protocol: Protocol, frames: Frames, read: _Read, main: Finding, le
     return out
 
 
-def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float, medians: bool = True) -> _Read:
+def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float, medians: bool = True,
+          same_p: float = SAMENESS_P) -> _Read:
     matters, outcome = protocol.matters, protocol.outcome
     if protocol.card.lives:
         lives = life_values(trial, outcome)
-        planned = read_lives(protocol, lives, reading="as_planned", level=level, matters=matters, medians=medians)
+        planned = read_lives(protocol, lives, reading="as_planned", level=level, matters=matters, medians=medians,
+                             same_p=same_p)
         as_done = read_lives(protocol, lives, reading="as_done", level=level, matters=matters, medians=medians,
-                             share=share_by_unit(protocol, done))
+                             share=share_by_unit(protocol, done), same_p=same_p)
         damage = read_lives(protocol, lives, reading="damage_counts", level=level, damage_counts=True,
                             medians=medians)
         return _Read(planned, as_done, damage, None, lives)
     values = rating_values(trial, outcome, _adjust(protocol)[0])
     planned = read_difference(protocol, values, planned_share(protocol, values), reading="as_planned", level=level,
-                              matters=matters)
+                              matters=matters, same_p=same_p)
     as_done = read_difference(protocol, values, share_by_cell(protocol, done, values), reading="as_done",
-                              level=level, matters=matters)
+                              level=level, matters=matters, same_p=same_p)
     return _Read(planned, as_done, None, values, None)
 
 

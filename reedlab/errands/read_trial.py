@@ -14,7 +14,7 @@ from ..summary import answer
 from ..summary.case import Case
 from ..summary.words.remarks import remark_text, sorted_remarks
 from ..summary.words.running import progress_sentences
-from ..trial.result import TrialResult
+from ..trial.result import Together, TrialResult
 
 if TYPE_CHECKING:
     from ..logbook import Logbook
@@ -71,6 +71,7 @@ def read_trial(
     protocol = logbook.protocol(name)
     if open_early_why is None:
         result = analyse(protocol, logbook.frames_of(name), today=today, opinions=opinions)
+        result = replace(result, together=_with_earlier(logbook, result, today=today))
         if forecast and wants_forecast(result):
             from ..plan.next_plan import next_plan
 
@@ -81,6 +82,22 @@ def read_trial(
     if analyse(protocol, logbook.frames_of(name), today=today, side_readings=False).state == "running":
         logbook.record_look(name, today, open_early_why.strip())
     return answer(analyse(protocol, logbook.frames_of(name), today=today, open_early=True, opinions=opinions))
+
+
+def _with_earlier(logbook: Logbook, result: TrialResult, *, today: date) -> Together | None:
+    """Return a repeat put together with all earlier trials of its question; None where they do not fit together."""
+    if result.state not in ("finished", "ended_early") or not any(r.code == "repeated" for r in result.remarks):
+        return None
+    from ..analysis.together.combine import combine
+    from ..analysis.together.parts import read_part
+    from ..analysis.verdicts.repeats import earlier_names
+
+    names = [*earlier_names(result.protocol, logbook.frames()), result.protocol.trial]
+    try:
+        return combine([read_part(n, "", logbook.protocol(n), logbook.frames_of(n), today=today) for n in names],
+                       matters=result.protocol.matters)
+    except InputError:  # one still runs, or was rated by another measure
+        return None
 
 
 def wants_forecast(result: TrialResult) -> bool:

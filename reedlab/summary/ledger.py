@@ -55,6 +55,7 @@ def finding_dict(f: Finding) -> dict[str, Any]:
         "high_open": bool(math.isinf(f.high)),
         "low90": None if ratio and f.low90 == 0 else _finite(f.low90),
         "high90": _finite(f.high90),
+        "same_level": f.same_level,
         "level": f.level,
         "p_value": _finite(f.p_value),
         "least_p": _finite(f.least_p),
@@ -78,7 +79,7 @@ def sealed_dict(plan: Protocol) -> dict[str, Any]:
     return {
         "scale": plan.card.scale,
         "estimate": None, "low": None, "high": None, "low_open": None, "high_open": None,
-        "low90": None, "high90": None, "level": plan.level, "p_value": None,
+        "low90": None, "high90": None, "same_level": None, "level": plan.level, "p_value": None,
         "least_p": layout.least_p, "exact": None, "arrangements": layout.count, "verdict": None, "exceeds": None,
         "units": len(plan.units), "units_each": None, "blocks": len({u.block for u in plan.units}),
         "blocks_dropped": None, "events": None, "means": None,

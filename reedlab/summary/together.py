@@ -143,7 +143,7 @@ def _numbers(found: Finding, t: Together) -> list[tuple[str, str]]:
     a, b = (h.name for h in t.protocol.habits)
     out = [("Gap", f"{b} {'over' if found.scale == 'ratio' else 'minus'} {a}: {shown(found.estimate)}"),
            (f"Range at {100 * found.level:g} in 100", f"{shown(found.low)} to {shown(found.high)}"),
-           ("Range at 90 in 100", f"{shown(found.low90)} to {shown(found.high90)}"),
+           (f"Range at {100 * found.same_level:g} in 100", f"{shown(found.low90)} to {shown(found.high90)}"),
            ("p, two-sided", f"{found.p_value:.2g} ({'all' if found.exact else 'drawn'} of "
             f"{found.arrangements:.3g} ways to shuffle)"),
            ("p that a winner needs", f"{t.p_needed:.3g}"),

@@ -24,7 +24,8 @@ class Finding:
     `verdict` is None for readings that stand beside the main one. `exceeds` says whether a winner's
     gap "surely" or only "perhaps" is at least what matters; None without a winner. `rating` is the column of
     ratings that was read ("" for lives, and where it goes without saying: the plan's own).
-    `low90`, `high90` are the ends of the range that "no difference that matters" is judged by.
+    `low90`, `high90` are the ends of the range that "no difference that matters" is judged by, at `same_level`: 0.9,
+    and more in a repeat.
     """
 
     outcome: str
@@ -50,6 +51,7 @@ class Finding:
     verdict: Verdict | None = None
     exceeds: str | None = None
     rating: str = ""
+    same_level: float = 0.9
 
 
 def _flat(finding: Finding) -> dict[str, object]:
@@ -218,6 +220,7 @@ class TrialResult:
     guesses: Guesses | None = None  # None where nothing was hidden, and while sealed
     uneven: tuple[Uneven, ...] = ()  # what was missing or given up, by habit; empty while sealed
     leans: float | None = None  # p that ratings lean on the reed's rating before; None reed by reed, and while sealed
+    together: Together | None = None  # of a repeat, where it was asked for: all trials of the question so far
 
     def to_frame(self) -> pd.DataFrame:
         """Return every reading of the trial as a frame, one row each, the answer itself first; empty while sealed.

@@ -5,7 +5,8 @@
 The player goes on after every "can't tell", reads each trial by itself and puts all so far together. Counted is the
 share of players to whom any of these readings ever names a winner though the habit makes no difference; first with
 every reading judged as if it were the only one, then as reedlab judges them. With a gap of what matters: how many
-have the right winner by the second, fourth and eighth trial. Trials and their outcomes are those of the batch path.
+have the right winner by the second, fourth and eighth trial, and how many were ever told "no difference that matters",
+which is false there. Trials and their outcomes are those of the batch path.
 """
 
 from __future__ import annotations
@@ -19,7 +20,8 @@ from scipy.stats import norm
 from reedlab.analysis.batch import judge_batch
 from reedlab.analysis.batch.rating_values import batch_values
 from reedlab.analysis.batch.tails import used_units
-from reedlab.analysis.verdicts.judge import repeat_p
+from reedlab.analysis.shuffling.verdict import SAMENESS_P
+from reedlab.analysis.verdicts.judge import repeat_p, sameness_p
 from reedlab.plan.forecast import with_effect
 from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World, batch_trials, simulate
@@ -37,13 +39,16 @@ _AT_ONCE = 200
 class Rows:
     """Readings of so many sequences: p and side of each trial by itself, and of the first two, three ... together.
 
-    All are (sequences, MOST); sides are +1 where B was ahead. `verdict` is what each trial would say by itself.
+    All are (sequences, MOST); sides are +1 where B was ahead. `verdict` is what each trial would say by itself; `alike`
+    the larger one-sided p at the two margins of each (1 where a reason held sameness back), `both_alike` together.
     """
 
     own: np.ndarray
     own_side: np.ndarray
     both: np.ndarray
     both_side: np.ndarray
+    alike: np.ndarray
+    both_alike: np.ndarray
     verdict: np.ndarray
 
 
@@ -57,20 +62,30 @@ def play(plan: Protocol, world: World, sequences: int, seed: int) -> Rows:
     block = [u.block for u in plan.units]
     values = batch_values(trials)
     used = used_units(values.present, trials.dealt_b, block)
-    u = np.where(used, values.values, 0.0)
     codes = np.unique(block, return_inverse=True)[1]
-    for c in np.unique(codes):  # from each set's mean, so that sums over B compare within sets
-        m = codes == c
-        u[:, m] -= used[:, m] * (u[:, m].sum(axis=1) / np.maximum(1, used[:, m].sum(axis=1)))[:, None]
     is_b = trials.dealt_b & used
-    top = (u * is_b).sum(axis=1)
-    rng = np.random.default_rng(seed + 1)
-    drawn = np.array([_draw(codes, is_b[i], used[i], rng) @ u[i] for i in range(len(u))])  # (trials, draws)
+    turn = values.effect(np.where(trials.unit >= 0, trials.dealt_b[:, trials.unit], 0.0))
     shape = (sequences, MOST)
-    top, drawn = top.reshape(shape).cumsum(axis=1), drawn.reshape(*shape, _DRAWS).cumsum(axis=1)
-    up, down = _tail(drawn, top), _tail(-drawn, -top)
+
+    def together(d: float) -> tuple[np.ndarray, np.ndarray]:
+        """Both tails of the first one, two, ... trials, d taken from B."""
+        u = np.where(used, values.values - d * turn, 0.0)
+        for c in np.unique(codes):  # from each set's mean, so that sums over B compare within sets
+            m = codes == c
+            u[:, m] -= used[:, m] * (u[:, m].sum(axis=1) / np.maximum(1, used[:, m].sum(axis=1)))[:, None]
+        rng = np.random.default_rng(seed + 1)
+        drawn = np.array([_draw(codes, is_b[i], used[i], rng) @ u[i] for i in range(len(u))])  # (trials, draws)
+        top = (u * is_b).sum(axis=1).reshape(shape).cumsum(axis=1)
+        drawn = drawn.reshape(*shape, _DRAWS).cumsum(axis=1)
+        return _tail(drawn, top), _tail(-drawn, -top)
+
+    up, down = together(0.0)
+    within = (judged.p_above <= SAMENESS_P) & (judged.p_below <= SAMENESS_P)
+    held = (within & (judged.verdict != "no_real_difference")).reshape(shape)
     return Rows(own=judged.p_value.reshape(shape), own_side=np.sign(judged.estimate).reshape(shape),
                 both=np.minimum(1, 2 * np.minimum(up, down)), both_side=np.where(up < down, 1, -1),
+                alike=np.where(held, 1.0, np.maximum(judged.p_above, judged.p_below).reshape(shape)),
+                both_alike=np.maximum(together(-plan.matters)[0], together(plan.matters)[1]),
                 verdict=judged.verdict.reshape(shape))
 
 
@@ -110,6 +125,24 @@ def ever(rows: Rows, needed: np.ndarray, *, own: bool, together: bool, side: int
     return np.logical_or.accumulate(named, axis=1)
 
 
+def ever_alike(rows: Rows, needed: np.ndarray, alike: np.ndarray) -> np.ndarray:
+    """Say for each sequence and trial whether the two were called alike by then, by one trial or all together.
+
+    `needed` (MOST,) is the p of a winner, with which a sequence ends too; `alike` (MOST,) that of each one-sided test.
+    """
+    named = np.zeros(rows.own.shape, dtype=bool)
+    over = np.zeros(len(rows.own), dtype=bool)
+    for n in range(MOST):
+        same = rows.alike[:, n] <= alike[n] + 1e-12
+        won = rows.own[:, n] <= needed[n] + 1e-12
+        if n:
+            same |= ~won & (rows.both_alike[:, n] <= alike[n] + 1e-12)
+            won |= rows.both[:, n] <= needed[n] + 1e-12
+        named[:, n] = same & ~over
+        over |= same | won
+    return np.logical_or.accumulate(named, axis=1)
+
+
 def report(sequences: int, seed: int) -> list[str]:
     """Return the lines of the table."""
     lines = []
@@ -120,6 +153,12 @@ def report(sequences: int, seed: int) -> list[str]:
         for gap in (0.0, plans[0].matters):
             rows = play(plans[0], with_effect(world, plans[0].outcome, gap), sequences, seed)
             for how, p in (("each as if alone", alone), ("as judged", mended)):
+                if gap:
+                    of_p = np.array([sameness_p(1 - x) for x in p])
+                    for label, q in (("alike", of_p), ("alike, at 0.05 each", np.full(MOST, SAMENESS_P))):
+                        at = ever_alike(rows, p, q).mean(axis=0)
+                        lines.append(f"{case_name:14} {world_name:12} gap {gap:g}  {how:17} {label:19} "
+                                     + "  ".join(f"{n + 1}: {100 * at[n]:5.1f}" for n in (0, 1, 3, 4, 7)))
                 for what, own, both in (("own", True, False), ("together", False, True), ("either", True, True)):
                     at = ever(rows, p, own=own, together=both, side=int(np.sign(gap))).mean(axis=0)
                     lines.append(f"{case_name:14} {world_name:12} gap {gap:g}  {how:17} {what:9} "

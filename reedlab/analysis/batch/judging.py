@@ -14,7 +14,7 @@ from ..shuffling.randomise import linear_test
 from ..shuffling.shuffles import EXACT_LIMIT
 from ..shuffling.sums import FloatArray, tie_of
 from ..shuffling.verdict import SAMENESS_P, decide, inside
-from ..verdicts.judge import EARLY_P, final_p
+from ..verdicts.judge import EARLY_P, final_p, sameness_p
 from ..verdicts.scale_use import ratings_used
 from .life_ratios import LifeTails, crossings
 from .life_values import batch_lives
@@ -94,8 +94,8 @@ def _alphas(level: float, looks: int, early: BoolArray) -> FloatArray:
 class _Linear:
     """Unit values of k trials with the difference taken from them, as in `randomise`."""
 
-    def __init__(self, u: FloatArray, v: FloatArray, deals: Deals, rows: IntArray) -> None:
-        self.deals, self.rows = deals, rows
+    def __init__(self, u: FloatArray, v: FloatArray, deals: Deals, rows: IntArray, same_p: float = SAMENESS_P) -> None:
+        self.deals, self.rows, self.same_p = deals, rows, same_p
         used = deals.used[rows]
         self.v = np.where(used, v, 0.0)
         self.level_tie = _TIE * np.abs(self.v).sum(axis=1)
@@ -135,7 +135,7 @@ def _same(test: _Linear, margin: float | FloatArray, full: bool = False,
     each = np.broadcast_to(np.asarray(margin, dtype=float), i.shape)
     above = test.tails(-each, i)[0]
     below = np.full(len(above), np.nan)
-    need = np.flatnonzero((above <= SAMENESS_P + _SLACK) | full)
+    need = np.flatnonzero((above <= test.same_p + _SLACK) | full)
     below[need] = test.tails(each[need], i[need])[1]
     return above, below
 
@@ -147,7 +147,7 @@ def _stands(test: _Linear, verdict: npt.NDArray[np.str_], moved: FloatArray, at:
     out: BoolArray = np.where(verdict == "b_better", 2 * upper <= alpha[at] + _SLACK, 2 * lower <= alpha[at] + _SLACK)
     same = np.flatnonzero(verdict == "no_real_difference")
     low, high = test.tails(moved[same] - matters, at[same])[0], test.tails(moved[same] + matters, at[same])[1]
-    out[same] = inside(low, high)
+    out[same] = inside(low, high, test.same_p)
     return out
 
 
@@ -161,14 +161,15 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
     deals = Deals(trials.dealt_b, used, block, **sampling)  # type: ignore[arg-type]
     rows = np.flatnonzero(used.any(axis=1))
     u = values.values
-    test = _Linear(u[rows], values.effect(_of_cells(trials, trials.dealt_b))[rows], deals, rows)
+    same_p = sameness_p(p.level)
+    test = _Linear(u[rows], values.effect(_of_cells(trials, trials.dealt_b))[rows], deals, rows, same_p)
 
     out = {name: np.full(k, fill) for name, fill in
            (("estimate", np.nan), ("p_value", 1.0), ("p_above", 1.0), ("p_below", 1.0))}
     out["estimate"][rows] = test.estimates()
     above, below = _same(test, p.matters, full)
     out["p_above"][rows], out["p_below"][rows] = above, below
-    within = inside(above, below)
+    within = inside(above, below, same_p)
     held = np.full(len(rows), early)
     ask = np.flatnonzero(within & ~held)
     if len(ask):
@@ -177,12 +178,12 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
         margin = (p.matters * (1 - scale.squeezed))[~held[ask]]
         ask = ask[~held[ask]]
         narrow = margin < p.matters
-        held[ask[narrow]] = ~inside(*_same(test, margin[narrow], where=ask[narrow]))
+        held[ask[narrow]] = ~inside(*_same(test, margin[narrow], where=ask[narrow]), same_p)
         margin, ask = margin[~held[ask]], ask[~held[ask]]
     if len(ask):
         of = rows[ask]
-        done = _Linear(u[of], values.effect(_done(trials))[of], deals, of)
-        held[ask] = ~inside(*_same(done, margin))
+        done = _Linear(u[of], values.effect(_done(trials))[of], deals, of, same_p)
+        held[ask] = ~inside(*_same(done, margin), same_p)
         ask = ask[~held[ask]]
     leans = np.zeros(k, dtype=bool)
     if hold and len(ask) and p.design == "day_by_day":
@@ -262,14 +263,15 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
            (("estimate", np.nan), ("p_value", 1.0), ("p_above", 1.0), ("p_below", 1.0))}
     if full:
         out["estimate"] = crossings(lives.hours, lives.worn_out, deals, lives.watched)
-    above, below = _same_lives(tails, rows, p.matters, full)
+    same_p = sameness_p(p.level)
+    above, below = _same_lives(tails, rows, p.matters, full, same_p)
     out["p_above"][rows], out["p_below"][rows] = above, below
-    within = inside(above, below)
+    within = inside(above, below, same_p)
     held = is_early.copy()
     ask = np.flatnonzero(within & ~held)
     if len(ask):
         share = np.where(used, _share_of_units(trials), 0.0)[rows[ask]]
-        held[ask] = ~inside(*_same_lives(tails, rows[ask], p.matters, False, share))
+        held[ask] = ~inside(*_same_lives(tails, rows[ask], p.matters, False, same_p, share), same_p)
     alpha = _alphas(p.level, looks, is_early)
     higher, lower = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
     need = np.flatnonzero(~(within & ~held) | full)
@@ -300,11 +302,11 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
                          tails.reachable_p(), back, np.zeros(k, dtype=bool))
 
 
-def _same_lives(tails: LifeTails, rows: IntArray, matters: float, full: bool,
+def _same_lives(tails: LifeTails, rows: IntArray, matters: float, full: bool, same_p: float,
                 share: FloatArray | None = None) -> tuple[FloatArray, FloatArray]:
     above = tails.at(rows, 1 / matters, share)[0]
     below = np.full(len(above), np.nan)
-    need = np.flatnonzero((above <= SAMENESS_P + _SLACK) | full)
+    need = np.flatnonzero((above <= same_p + _SLACK) | full)
     if len(need):
         below[need] = tails.at(rows[need], matters, None if share is None else share[need])[1]
     return above, below

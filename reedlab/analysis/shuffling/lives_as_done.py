@@ -12,6 +12,7 @@ import numpy.typing as npt
 from ...trial.dealing import counts_of_b, layout_of
 from .life_scan import Scan
 from .shuffles import Shuffles
+from .verdict import SAMENESS_P
 
 __all__ = ["lives_as_done", "meeting_ratios"]
 
@@ -36,14 +37,15 @@ def meeting_ratios(hours: FloatArray, worn_out: BoolArray, share: FloatArray) ->
 
 def lives_as_done(hours: FloatArray, worn_out: BoolArray, share: FloatArray, is_b: BoolArray,
                   block: npt.NDArray[np.generic], *, level: float, matters: float | None,
-                  seed: int | None = None, watched: FloatArray | None = None) -> dict[str, float]:
+                  seed: int | None = None, watched: FloatArray | None = None,
+                  same_p: float = SAMENESS_P) -> dict[str, float]:
     """Return estimate, p_value, low, high, low90, high90, p_above and p_below of the ratio, read as done."""
     shuffles = Shuffles(layout_of(block, counts_of_b(block, is_b)), is_b, seed=seed)
     scan = Scan(hours, worn_out, shuffles, share=share, critical=meeting_ratios(hours, worn_out, share),
                 watched=watched)
     upper, lower = scan.tails_at((1.0,))[0]
     p = min(1.0, 2 * min(upper, lower))
-    (low, high), (low90, high90) = scan.hull(1 - level), scan.hull(0.10)
+    (low, high), (low90, high90) = scan.hull(1 - level), scan.hull(2 * same_p)
     if p > 1 - level + 1e-12:
         low, high = min(low, 1.0), max(high, 1.0)
     above = scan.tails_at((1 / matters,))[0][1] if matters else float("nan")

@@ -23,6 +23,7 @@ from ...errors import InputError
 from ...trial.dealing import IntArray, Labels, counts_of_b, layout_of
 from .shuffles import EXACT_LIMIT, SAMPLES, Shuffles
 from .sums import FloatArray, block_centred, tie_of
+from .verdict import SAMENESS_P
 
 __all__ = ["LinearTest", "linear_test", "rejected_count"]
 
@@ -62,7 +63,8 @@ def rejected_count(alpha: float, size: int) -> int:
 
 def linear_test(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLike,
                 block: Labels | None = None, *, level: float = 0.95, margin: float | None = None,
-                seed: int | None = None, limit: int = EXACT_LIMIT, samples: int = SAMPLES) -> LinearTest:
+                seed: int | None = None, limit: int = EXACT_LIMIT, samples: int = SAMPLES,
+                same_p: float = SAMENESS_P) -> LinearTest:
     """Test, estimate and range for unit values that are linear in the difference.
 
     Parameters
@@ -74,11 +76,13 @@ def linear_test(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLik
     block : (n,) labels or None
         Blocks; None: one block.
     level : float
-        Of the range `low` to `high`; `low90` to `high90` is always the 90 % range.
+        Of the range `low` to `high`.
     margin : float or None
         The smallest difference that matters, for the two one-sided tests (Schuirmann 1987).
     seed, limit, samples
         Above `limit` arrangements, `samples` are drawn with `seed` (a fixed one if None).
+    same_p : float
+        p of each one-sided test of sameness: `low90` to `high90` is the range at 1 - 2 `same_p`, usually 90 %.
 
     Raises
     ------
@@ -91,7 +95,7 @@ def linear_test(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLik
     tests = _Steps(u, v, shuffles)
     upper, lower = (int(c[0]) for c in tests.tails(0.0))
     p = min(1.0, 2 * min(upper, lower) / shuffles.size)
-    (low, high), (low90, high90) = tests.hulls(0, (1 - level, 0.10))
+    (low, high), (low90, high90) = tests.hulls(0, (1 - level, 2 * same_p))
     above, below = tests.margin_p(margin)
     if p > 1 - level + _SLACK:
         low, high = min(low, 0.0), max(high, 0.0)  # rounding must not put 0 outside its own set

@@ -14,10 +14,10 @@ SAMENESS_P: Final = 0.05
 _SLACK: Final = 1e-12
 
 
-def inside(p_above: npt.ArrayLike, p_below: npt.ArrayLike) -> npt.NDArray[np.bool_]:
-    """Say where both one-sided tests put the gap inside the margins; nan (not needed) is never inside."""
+def inside(p_above: npt.ArrayLike, p_below: npt.ArrayLike, p: float = SAMENESS_P) -> npt.NDArray[np.bool_]:
+    """Say where both one-sided tests, judged at `p`, put the gap inside the margins; nan (not needed) never is."""
     worse = np.maximum(np.asarray(p_above, dtype=float), np.asarray(p_below, dtype=float))
-    out: npt.NDArray[np.bool_] = np.nan_to_num(worse, nan=1.0) <= SAMENESS_P + _SLACK
+    out: npt.NDArray[np.bool_] = np.nan_to_num(worse, nan=1.0) <= p + _SLACK
     return out
 
 

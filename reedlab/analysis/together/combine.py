@@ -29,8 +29,9 @@ from ..shuffling.life_scores import critical_ratios
 from ..shuffling.lives_as_done import meeting_ratios
 from ..shuffling.randomise import LinearTest, linear_test
 from ..shuffling.shuffles import EXACT_LIMIT, Shuffles
+from ..shuffling.verdict import SAMENESS_P
 from ..verdicts.findings import Reading
-from ..verdicts.judge import final_p, judge, repeat_p
+from ..verdicts.judge import final_p, judge, repeat_p, sameness_p
 from ..verdicts.scale_use import ScaleUse, ratings_used
 from .parts import Part, clashes
 from .players_differ import between, gap_error, ratio_error
@@ -124,7 +125,7 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     # one player's trials one after another: each earlier reading was a look at this one
     alpha = final_p(level, paid) if players > 1 else repeat_p(level, len(parts) - 1 + paid)
     at = level if players > 1 and not paid else 1 - alpha
-    read = _read_lives if ratio else _read_points
+    read = partial(_read_lives if ratio else _read_points, same_p=SAMENESS_P if players > 1 else sameness_p(at))
     whole = stack(parts)
     if not len(whole.is_b):
         raise InputError("None of these trials has a matched set with both ways in it.")
@@ -193,23 +194,24 @@ def _samples(n: int) -> int:
 
 
 def _test(s: Stacked, effect: FloatArray, *, level: float, matters: float | None, seed: int | None,
-          quick: bool = False) -> LinearTest:
-    return linear_test(s.values, effect, s.is_b, s.block, level=level, margin=matters, seed=seed,
+          quick: bool = False, same_p: float = SAMENESS_P) -> LinearTest:
+    return linear_test(s.values, effect, s.is_b, s.block, level=level, margin=matters, seed=seed, same_p=same_p,
                        limit=2**16 if quick else EXACT_LIMIT, samples=_FEWEST if quick else _samples(len(s.is_b)))
 
 
 def _read_points(s: Stacked, *, level: float, matters: float | None, seed: int | None,
-                 done: bool = False) -> Reading:
-    t = _test(s, s.done if done else s.effect, level=level, matters=matters, seed=seed)
-    return Reading(_finding({name: getattr(t, name) for name in _FOUND}, level), t.p_above, t.p_below,
+                 done: bool = False, same_p: float = SAMENESS_P) -> Reading:
+    t = _test(s, s.done if done else s.effect, level=level, matters=matters, seed=seed, same_p=same_p)
+    return Reading(_finding({name: getattr(t, name) for name in _FOUND}, level, same_p), t.p_above, t.p_below,
                    np.ones(len(s.is_b), dtype=bool))
 
 
 _FOUND = ("estimate", "low", "high", "low90", "high90", "p_value", "least_p", "exact", "arrangements")
 
 
-def _finding(found: dict[str, Any], level: float) -> Finding:
-    return Finding(outcome="", reading="", scale="", level=level, units=(0, 0), blocks=0, **found)
+def _finding(found: dict[str, Any], level: float, same_p: float = SAMENESS_P) -> Finding:
+    return Finding(outcome="", reading="", scale="", level=level, same_level=1 - 2 * same_p, units=(0, 0), blocks=0,
+                   **found)
 
 
 def _scan(s: Stacked, *, seed: int | None, done: bool = False) -> Scan:
@@ -228,11 +230,11 @@ def _scan(s: Stacked, *, seed: int | None, done: bool = False) -> Scan:
 
 
 def _read_lives(s: Stacked, *, level: float, matters: float | None, seed: int | None,
-                done: bool = False) -> Reading:
+                done: bool = False, same_p: float = SAMENESS_P) -> Reading:
     scan = _scan(s, seed=seed, done=done and bool((s.share != s.is_b).any()))
     upper, lower = scan.tails_at((1.0,))[0]
     p = min(1.0, 2 * min(upper, lower))
-    (low, high), (low90, high90) = scan.hull(1 - level), scan.hull(0.10)
+    (low, high), (low90, high90) = scan.hull(1 - level), scan.hull(2 * same_p)
     if p > 1 - level + _SLACK:
         low, high = min(low, 1.0), max(high, 1.0)
     found = {"estimate": scan.crossing(), "low": low, "high": high, "low90": low90, "high90": high90, "p_value": p,
@@ -240,7 +242,7 @@ def _read_lives(s: Stacked, *, level: float, matters: float | None, seed: int | 
              "arrangements": scan.shuffles.total}
     above = scan.tails_at((1 / matters,))[0][1] if matters else _NAN
     below = scan.tails_at((matters,))[0][0] if matters else _NAN
-    return Reading(_finding(found, level), above, below, np.ones(len(s.is_b), dtype=bool))
+    return Reading(_finding(found, level, same_p), above, below, np.ones(len(s.is_b), dtype=bool))
 
 
 def _slope(s: Stacked, mine: BoolArray) -> float:

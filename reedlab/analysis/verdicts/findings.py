@@ -15,6 +15,7 @@ from ..shuffling._units import Units, gather
 from ..shuffling.lives import compare_lives
 from ..shuffling.lives_as_done import lives_as_done
 from ..shuffling.randomise import SAMPLES, linear_test
+from ..shuffling.verdict import SAMENESS_P
 from ..units.life_tables import median_life
 from ..units.life_values import Lives
 from ..units.unit_values import UnitValues
@@ -58,7 +59,7 @@ def _used(n: int, units: Units) -> BoolArray:
 
 def read_difference(
     protocol: Protocol, values: UnitValues, share: FloatArray, *, reading: str, level: float,
-    matters: float | None = None,
+    matters: float | None = None, same_p: float = SAMENESS_P,
 ) -> Reading:
     """Test the gap of an outcome that is linear in the ratings.
 
@@ -76,6 +77,8 @@ def read_difference(
         Of the range.
     matters : float, optional
         Margin of the one-sided tests; the plan's if the outcome is the plan's.
+    same_p : float
+        p of each of them.
     """
     units = _gathered(values.present, protocol, values.blocks)
     used = _used(len(values.units), units)
@@ -84,11 +87,11 @@ def read_difference(
     common: dict[str, Any] = {
         "outcome": values.outcome, "reading": reading, "scale": OUTCOMES[values.outcome].scale, "level": level,
         "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means,
-        "rating": protocol.rating}
+        "rating": protocol.rating, "same_level": 1 - 2 * same_p}
     if not units.keep.size:
         return Reading(Finding(**common, **_NOTHING), 1.0, 1.0, used)
     t = linear_test(values.values[units.keep], values.effect(share)[units.keep], units.is_b, units.block,
-                    level=level, margin=matters, seed=protocol.seed,
+                    level=level, margin=matters, seed=protocol.seed, same_p=same_p,
                     samples=_DIARY_SAMPLES if protocol.how_dealt == "not" else SAMPLES)
     finding = Finding(
         **common, estimate=t.estimate, low=t.low, high=t.high, low90=t.low90, high90=t.high90,
@@ -99,6 +102,7 @@ def read_difference(
 def read_lives(
     protocol: Protocol, lives: Lives, *, reading: str, level: float, matters: float | None = None,
     damage_counts: bool = False, share: FloatArray | None = None, medians: bool = True,
+    same_p: float = SAMENESS_P,
 ) -> Reading:
     """Test the ratio of lives.
 
@@ -106,7 +110,7 @@ def read_lives(
     ----------
     protocol, lives
         The deal, and lives computed blind.
-    reading, level, matters
+    reading, level, matters, same_p
         As in `read_difference`; `matters` is a ratio above 1.
     damage_counts : bool
         A damaged reed counts as worn out at that hour.
@@ -124,7 +128,8 @@ def read_lives(
     means = tuple(_median(lives.hours, event, used & (arms == x)) if medians else _NAN for x in ("A", "B"))
     common: dict[str, Any] = {
         "outcome": lives.outcome, "reading": reading, "scale": "ratio", "level": level, "units": units.counts,
-        "blocks": units.blocks_used, "blocks_dropped": units.dropped, "events": events, "means": means}
+        "blocks": units.blocks_used, "blocks_dropped": units.dropped, "events": events, "means": means,
+        "same_level": 1 - 2 * same_p}
     if not units.keep.size:
         return Reading(Finding(**common, **{**_NOTHING, "low": 0.0, "low90": 0.0}), 1.0, 1.0, used)
     hours = np.where(present, lives.hours, np.nan)
@@ -132,9 +137,10 @@ def read_lives(
                       watched=lives.watched)
     found: dict[str, Any] = {"estimate": c.ratio, "p_above": c.p_above, "p_below": c.p_below} | {
         name: getattr(c, name) for name in ("low", "high", "low90", "high90", "p_value")}
-    if share is not None and (share[units.keep] != units.is_b).any():
-        found |= lives_as_done(lives.hours[units.keep], event[units.keep], share[units.keep], units.is_b,
-                              units.block, level=level, matters=matters, seed=protocol.seed,
+    part = units.is_b.astype(float) if share is None else share[units.keep]
+    if (part != units.is_b).any() or same_p != SAMENESS_P:
+        found |= lives_as_done(lives.hours[units.keep], event[units.keep], part, units.is_b,
+                              units.block, level=level, matters=matters, seed=protocol.seed, same_p=same_p,
                               watched=None if lives.watched is None else lives.watched[units.keep])
     p_above, p_below = found.pop("p_above"), found.pop("p_below")
     finding = Finding(**common, **found, least_p=c.reachable_p, exact=c.exact, arrangements=c.arrangements)

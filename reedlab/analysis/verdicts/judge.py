@@ -12,16 +12,17 @@ from typing import cast
 
 from ...trial.outcomes import no_gap
 from ...trial.result import Finding, Uneven, Verdict
-from ..shuffling.verdict import decide, inside
+from ..shuffling.verdict import SAMENESS_P, decide, inside
 from .findings import Reading
 from .scale_use import ScaleUse
 
-__all__ = ["EARLY_P", "final_p", "judge", "needed_p", "repeat_p", "same_by_tests"]
+__all__ = ["EARLY_P", "final_p", "judge", "needed_p", "repeat_p", "same_by_tests", "sameness_p"]
 
 #: An early look names a winner only at this p, and costs this much of the final p.
 EARLY_P = 0.001
 #: What all repeats of a question may add to the false winners of its first trial, as a share of them.
 REPEATS_SHARE = 0.1
+_REPEATS_FROM = 0.996  # the first repeat of a trial at 0.95 is judged at 0.99875
 _SLACK = 1e-12
 
 
@@ -48,9 +49,18 @@ def needed_p(level: float, *, looks: int, early: bool, earlier: int) -> float:
     return min(own, repeat_p(level, earlier + looks)) if earlier else own
 
 
+def sameness_p(level: float) -> float:
+    """Return the p of each one-sided test of sameness in a trial whose winner needs 1 - level.
+
+    0.05; in a repeat, whose level is above any that a plan sets, as rare as its winner: who goes on until the two look
+    alike will find that by luck, too.
+    """
+    return SAMENESS_P if level < _REPEATS_FROM else 1 - level
+
+
 def same_by_tests(reading: Reading) -> bool:
     """Say whether both one-sided tests put the gap inside what matters (Schuirmann 1987)."""
-    return bool(inside(reading.p_above, reading.p_below))
+    return bool(inside(reading.p_above, reading.p_below, (1 - reading.finding.same_level) / 2))
 
 
 def judge(

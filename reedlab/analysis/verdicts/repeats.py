@@ -11,16 +11,21 @@ from ...rows.tables import Frames
 from ...trial.protocol import Protocol
 from .judge import repeat_p
 
-__all__ = ["earlier_trials", "repeat_level"]
+__all__ = ["earlier_names", "earlier_trials", "repeat_level"]
 
 
 def earlier_trials(protocol: Protocol, frames: Frames) -> int:
-    """Count the trials of the same question in this logbook that began before this one.
+    """Count the trials of the same question in this logbook that began before this one (`earlier_names`)."""
+    return len(earlier_names(protocol, frames))
+
+
+def earlier_names(protocol: Protocol, frames: Frames) -> tuple[str, ...]:
+    """Name the trials of the same question in this logbook that began before this one.
 
     The same question is the same two ways, whatever they were judged by. Trials that were not shuffled do not count,
     nor those of which nothing was written down, such as one that was set up wrongly and begun again.
     """
-    mine, count = protocol.start, 0
+    mine, names = protocol.start, []
     place = {name: i for i, name in enumerate(frames.trials["trial"])}
     for _, row in frames.trials.iterrows():
         if row["trial"] == protocol.trial:
@@ -33,8 +38,8 @@ def earlier_trials(protocol: Protocol, frames: Frames) -> int:
         began = other.start < mine or (
             other.start == mine and place[row["trial"]] < place.get(protocol.trial, len(place)))
         if began and _same_question(other, protocol) and _written(other, row["ended"], frames):
-            count += 1
-    return count
+            names.append(str(row["trial"]))
+    return tuple(names)
 
 
 def repeat_level(protocol: Protocol, frames: Frames, *, more: int = 0) -> float:

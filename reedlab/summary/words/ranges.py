@@ -58,8 +58,8 @@ class Range:
 
     @classmethod
     def of_sameness(cls, found: Finding) -> Range:
-        """Return the range that "no difference that matters" is judged by, at 90 in 100."""
-        return cls(found, found.low90, found.high90, 0.9)
+        """Return the range that "no difference that matters" is judged by: at 90 in 100, higher in a repeat."""
+        return cls(found, found.low90, found.high90, found.same_level)
 
     @property
     def zero(self) -> float:

@@ -7,10 +7,10 @@ from .. import numbers
 __all__ = ["repeat_sentences"]
 
 
-def repeat_sentences(number: int, p_needed: float) -> list[str]:
-    """Return how a player's n-th trial of a question is judged."""
+def repeat_sentences(number: int, p_needed: float, together: str = "") -> list[str]:
+    """Return how a player's n-th trial of a question is judged; `together` is what all of them say."""
     nth = {1: "st", 2: "nd", 3: "rd"}.get(number % 10 if number % 100 not in (11, 12, 13) else 0, "th")
     return [f"This is your {number}{nth} trial of this question.",
             "Who tries until a winner turns up will find one by luck, so a repeat names a winner only if shuffling "
             f"alone would give such a gap {numbers.rare(p_needed)}.",
-            "All your trials put together tell more than this one."]
+            together or "All your trials put together tell more than this one."]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from .. import numbers
 from ..case import Case, long_date
 from .guesses import guess_sentences
+from .ranges import Range
 from .remarks.on_the_way import EVENED
 
 __all__ = ["analysed", "dealt", "dealt_by_whom", "design", "frozen", "hidden", "how_many", "masked", "measured",
@@ -187,8 +188,8 @@ def analysed(case: Case) -> str:
                 "Then the two ways are dealt again in every manner that the plan allowed (or in a large sample of "
                 "them), and one counts how often that gives a gap as large.")
     said.append("The range holds all true gaps that this test would not rule out.")
-    said.append("The two ways are called alike only if the 90 in 100 range lies wholly inside what would not "
-                "matter.")
+    level = "90 in 100" if case.main is None else Range.of_sameness(case.main).out_of
+    said.append(f"The two ways are called alike only if the {level} range lies wholly inside what would not matter.")
     said.append("Read beside it: by what you really did"
                 + (", with breakage counted as an end" if case.is_ratio else "")
                 + ", and by other tests. These decide nothing.")

@@ -12,8 +12,9 @@ from scipy.stats import binom
 
 from reedlab.analysis.together.combine import combine
 from reedlab.analysis.trial import analyse
-from reedlab.analysis.verdicts.judge import needed_p, repeat_p
+from reedlab.analysis.verdicts.judge import needed_p, repeat_p, sameness_p
 from reedlab.analysis.verdicts.repeats import earlier_trials
+from reedlab.plan.forecast import with_effect
 from reedlab.rows.tables import Frames
 from reedlab.trial.protocol import Habit, Protocol
 from reedlab.worlds import World
@@ -107,3 +108,37 @@ def test_going_on_after_every_cannot_tell_names_no_more_false_winners() -> None:
     assert before > binom.ppf(0.999, sequences, 0.06)
     assert now <= binom.ppf(0.99, sequences, 0.055)
     assert now <= in_a_row.ever(rows, judged, own=True, together=True)[:, 0].sum() + 2
+
+
+def test_going_on_after_every_cannot_tell_calls_no_more_pairs_alike_that_are_not() -> None:
+    sequences, plan = 120, cases()["day_rating"].plan
+    rows = in_a_row.play(plan, with_effect(World(), plan.outcome, plan.matters), sequences, 7)
+    judged = np.array([repeat_p(0.95, n) for n in range(in_a_row.MOST)])
+    same = np.array([sameness_p(1 - p) for p in judged])
+    before = in_a_row.ever_alike(rows, judged, np.full(in_a_row.MOST, 0.05))[:, -1].sum()
+    now = in_a_row.ever_alike(rows, judged, same)
+    assert before > binom.ppf(0.999, sequences, 0.06)
+    assert now[:, -1].sum() <= now[:, 0].sum() + 3
+
+
+@pytest.mark.parametrize("level", [0.95, 0.97, 0.949, 0.99])
+def test_a_first_trial_is_called_alike_as_ever_and_a_repeat_only_as_rarely_as_it_names_a_winner(level: float) -> None:
+    assert sameness_p(level) == 0.05
+    assert sameness_p(1 - repeat_p(level, 1)) == pytest.approx(repeat_p(level, 1))
+
+
+def test_a_repeat_that_looks_even_needs_more_than_a_first_trial() -> None:
+    rng = np.random.default_rng(1)
+    even = frames(SECOND, [{**s, "date": s["date"] + timedelta(days=30)}
+                           for s in rated(SECOND, lambda *_: round(2 * rng.normal(6, 0.5)) / 2)])
+    early = {"date": START, "reed": FIRST.reeds[0], "order": 1, "play_min": 9.0, "overall": 5.0}
+    kept = ["date", "reed", "order", "play_min", "overall", "habit"]
+    again = frames(SECOND, [*even.sittings[kept].to_dict("records"), early],
+                   trials=[row(FIRST, START + timedelta(days=20)), row(SECOND)])
+    today = after(SECOND) + timedelta(days=30)
+    first, second = (analyse(SECOND, f, today=today, side_readings=False).main for f in (even, again))
+    assert first is not None
+    assert second is not None
+    assert (first.same_level, second.same_level) == (0.9, pytest.approx(0.9975))
+    assert second.low90 < first.low90 < first.high90 < second.high90
+    assert (first.verdict, second.verdict) == ("no_real_difference", "cannot_tell")

@@ -6,6 +6,7 @@ import textwrap
 
 from ... import numbers
 from ...case import Case
+from .. import together
 from ..repeats import repeat_sentences
 from ._tools import Facts, agree, hours, reeds, writes
 
@@ -33,7 +34,9 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("repeated")
 def _(f: Facts, c: Case) -> str:
-    return " ".join(repeat_sentences(round(float(f["number"])), float(f["p_needed"])))
+    both = c.result.together
+    return " ".join(repeat_sentences(round(float(f["number"])), float(f["p_needed"]),
+                                     "" if both is None else together.headline(both)))
 
 
 @writes("ended_early")
