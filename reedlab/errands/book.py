@@ -124,12 +124,12 @@ class Book:
             days[on] = running(self.plans_now(), frames, on)
         return days[on]
 
-    def frames_of_the_case(self) -> Frames:
-        """Return the rows that the reed case shows today."""
+    def frames_of_the_case(self) -> tuple[Frames, int]:
+        """Return the rows that the reed case shows today, and how many reeds have ever left service."""
         if not self.exists:
-            return Frames.trusted()
+            return Frames.trusted(), 0
         with self.reading() as logbook:
-            return logbook.frames_of_the_case(self.today())
+            return logbook.frames_of_the_case(self.today()), logbook.reeds_gone()
 
     def protocols(self, frames: Frames | None = None) -> dict[str, Protocol]:
         """Return the plan of every trial, or of those in `frames`, by name, in the order they were started."""

@@ -196,6 +196,12 @@ class Logbook(LogbookFile):
         return None if found is None else date.fromisoformat(found)
 
     @soundly
+    def reeds_gone(self) -> int:
+        """Return how many reeds have ever left service."""
+        with self._reading():
+            return int(self._connection.execute("SELECT count(DISTINCT reed) FROM current_retirements").fetchone()[0])
+
+    @soundly
     def trial_names(self) -> list[str]:
         """Return the trials' names, in the order they were started."""
         with self._reading():

@@ -1,6 +1,6 @@
 """Spoilt input by the thousand: what is refused is refused in words, soon, and with nothing half-written.
 
-``python -m tests.benchmarks.fuzz 100000`` shares the number out over six kinds of input and prints one line for each;
+``python -m tests.benchmarks.fuzz 100000`` shares the number out over seven kinds of input and prints one line for each;
 ``--seed`` sets the first case. A case at fault is printed with its kind and seed and can be run alone:
 ``--only csv --seed 4711`` with a count of 1.
 """
@@ -38,8 +38,10 @@ from reedlab.rows.tables import TABLES
 from reedlab.rows.values import read_row
 from reedlab.trial.protocol import Protocol
 
+from .fuzz_forms import play
+
 SLOW_S = 1.0
-SHARE_OF = {"csv": 0.2, "xlsx": 0.1, "plan": 0.25, "shared": 0.15, "line": 0.1, "value": 0.2}
+SHARE_OF = {"csv": 0.2, "xlsx": 0.095, "plan": 0.25, "shared": 0.15, "line": 0.1, "value": 0.2, "form": 0.005}
 
 ODD: tuple[Any, ...] = (
     None, True, 0, -1, 1.5, 10**400, -10**20, 1e308, float("nan"), float("inf"), "", " ", "x", "\ud800", "a\0b",
@@ -274,9 +276,16 @@ def case_value(bench: Bench, chance: random.Random) -> None:
         raise ReedlabError("refused")
 
 
+def case_form(bench: Bench, chance: random.Random) -> None:
+    """Fill in a page's form at random and press its buttons."""
+    told = play(bench.few, chance)
+    if told:
+        raise ReedlabError(told)
+
+
 CASES: dict[str, Callable[[Bench, random.Random], None]] = {
     "csv": case_csv, "xlsx": case_xlsx, "plan": case_plan, "shared": case_shared, "line": case_line,
-    "value": case_value}
+    "value": case_value, "form": case_form}
 
 
 def run(bench: Bench, kind: str, seeds: range) -> Told:

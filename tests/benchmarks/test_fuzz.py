@@ -14,7 +14,7 @@ from reedlab.rows.values import read_value
 from reedlab.trial.protocol import Protocol
 from tests.benchmarks.fuzz import CASES, Bench, run
 
-SHORT = {"csv": 60, "xlsx": 30, "plan": 120, "shared": 30, "line": 40, "value": 100}
+SHORT = {"csv": 60, "xlsx": 30, "plan": 120, "shared": 30, "line": 40, "value": 100, "form": 12}
 
 
 @pytest.fixture(scope="module")

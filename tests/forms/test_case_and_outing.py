@@ -13,6 +13,8 @@ import pytest
 from reedlab import forms
 from reedlab.demo import set_up_demo
 from reedlab.forms import Book
+from reedlab.logbook import Logbook
+from reedlab.rows.records import Box, Reed, Retirement
 
 
 @pytest.fixture
@@ -160,3 +162,18 @@ def test_yesterday_is_written_up_with_its_own_plan(book: Book) -> None:
     row = book.frames().sittings.iloc[-1]
     assert (row["date"].date(), bool(row["from_memory"])) == (yesterday, True)
     assert form.entry.date.value == book.today() == date(2025, 3, 14)
+
+
+@pytest.mark.parametrize(("gone", "told"), [(100, ""), (125, "Older reeds (25) are left out here")])
+def test_the_case_says_that_older_reeds_are_left_out_only_where_they_are(tmp_path: Path, gone: int, told: str) -> None:
+    path, on = tmp_path / "reeds.logbook", date(2026, 3, 2)
+    with Logbook.create(path) as logbook:
+        logbook.add_many(Box(box=str(n), instrument="clarinet") for n in range(1, gone // 5 + 2))
+        reeds = [Reed(reed=f"{1 + n // 5}-{1 + n % 5:02d}", box=str(1 + n // 5)) for n in range(gone + 1)]
+        logbook.add_many(reeds)
+        logbook.add_many(Retirement(reed=r.reed, date=on - timedelta(days=gone - n), reason="worn_out")
+                         for n, r in enumerate(reeds[:-1]))
+    form = forms.case(forms.here(path, lambda: on))
+    assert ("left out here" in text(form.gone.value)) is bool(told)
+    assert told in text(form.gone.value)
+    assert f"{min(gone, 100)}" in text(form.gone.value)

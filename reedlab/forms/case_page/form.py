@@ -50,7 +50,7 @@ class CaseForm(Form):
 
     def refresh(self) -> None:
         """Read the logbook again and show the case as it stands."""
-        frames, today = self.book.frames_of_the_case(), self.book.today()
+        (frames, gone), today = self.book.frames_of_the_case(), self.book.today()
         looks = frames.looks
         opened = set(looks.loc[looks["date"].dt.date == today, "trial"])  # a look holds for its own day
         case = open_case(frames, self.book.protocols(frames), today, World(), opened=opened)
@@ -58,7 +58,7 @@ class CaseForm(Form):
         self.today.value = f"<h2>To play on {spoken_date(today)}</h2>" + today_html(case)
         self.reeds.value = reeds_html(case)
         self.box.value = box_html(case)
-        self.gone.value = gone_html(case)
+        self.gone.value = gone_html(case, gone)
         self.fold.layout.display = "" if case.sealed else "none"
         self.in_use.layout.display = "" if case.reeds else "none"  # nothing is shown of no reeds
         self.left.layout.display = "" if case.reeds or case.gone else "none"

@@ -132,12 +132,15 @@ def concert_html(picks: Sequence[ConcertPick], on: date) -> str:
         ["Reed", "", "Why", "Mean of its last ratings"], rows, cards=True)
 
 
-def gone_html(case: CaseView) -> str:
-    """Return what reeds die of here."""
+def gone_html(case: CaseView, ever: int = 0) -> str:
+    """Return what reeds die of here, and how many that left before are not counted, of all that `ever` left."""
     if not case.gone:
         return "<p>No reed has left service yet.</p>"
     why = rows_table(["Why", "Reeds", "Hours played (the middle one)"], [
         [REASONS[d.reason], d.reeds, f"{d.median_h:.1f}"] for d in deaths(case.gone)])
     each = rows_table(["Reed", "Left on", "Why", "Hours played"], [
         [g.reed, g.on.isoformat(), REASONS[g.reason], f"{g.hours:.1f}"] for g in case.gone])
-    return f"{why}<details><summary>Every reed that left</summary>{each}</details>"
+    older = ever - len(case.gone)
+    said = f"<p>Older reeds ({older}) are left out here; your own numbers rest on later boxes.</p>" if older > 0 else ""
+    each_told = "The reeds that left last" if said else "Every reed that left"
+    return f"{why}{said}<details><summary>{each_told}</summary>{each}</details>"
