@@ -15,6 +15,8 @@ def test_shares_at_the_ends_and_the_values_used() -> None:
     assert (c.top, c.bottom, c.values, c.ratings) == (0.5, 0.25, 3, 4)
     assert (c.own_top, c.own_bottom) == (0.0, 0.0)
     assert ratings_used([0.0, -3.0, -1.0, -1.0], "stiffness").at_an_end
+    just = ratings_used([0.0, -3.0, -3.0, -1.0, -2.0], "stiffness")
+    assert (just.top, just.bottom) == (0.2, 0.4)
     assert ratings_used([], "overall") == ScaleUse(0.0, 0.0, 0, 0)
 
 
