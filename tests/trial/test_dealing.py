@@ -118,3 +118,12 @@ def test_faults_are_named_together():
         count_arrangements(["x", "x", "y"], {"x": 3})
     with pytest.raises(InputError, match="row 2"):
         count_arrangements(["x", None], 1)
+
+
+@pytest.mark.parametrize("k", [0, 1, 2])
+def test_draws_of_pairs_give_each_pair_its_own_count(k):
+    """A pair may be dealt both of one way; only one of each takes a coin."""
+    draws = draw_arrangements(["p", "p", "q", "q", "q"], {"p": k, "q": 1}, 400, seed=3)
+    assert set(draws[:, :2].sum(axis=1)) == {k}
+    assert set(draws[:, 2:].sum(axis=1)) == {1}
+    assert (len({tuple(row) for row in draws[:, :2]}) == 2) == (k == 1)
