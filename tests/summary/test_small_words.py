@@ -10,14 +10,16 @@ from types import SimpleNamespace
 import pandas as pd
 import pytest
 
+from reedlab.analysis.remarks.catalogue import remark
 from reedlab.summary.case import Case
 from reedlab.summary.words.casual import alike_sentences, alike_title, apart_title
 from reedlab.summary.words.diary import fair_trial
 from reedlab.summary.words.ear import ear_sentences
 from reedlab.summary.words.fragile import readings_table
-from reedlab.summary.words.remarks import _tools
+from reedlab.summary.words.remarks import _tools, remark_text
 from reedlab.summary.words.repeats import repeat_sentences
 from reedlab.summary.words.report_found import dates
+from reedlab.summary.words.report_plan import question
 from reedlab.summary.words.running import progress_sentences
 from reedlab.summary.words.surety import still_true_sentences
 
@@ -101,3 +103,58 @@ def test_readings_are_laid_side_by_side_where_there_are_two() -> None:
     other = replace(r.main, reading="as_done", estimate=0.9, low=-0.2, high=2.0)
     assert readings_table(Case(replace(r, readings=(r.main,)))) == []
     assert len(readings_table(Case(replace(r, readings=(r.main, other))))) == 2
+
+
+#: Each remark with the facts of `_results.FACTS`, word for word; every number in it is one of those facts.
+REMARKED = {
+    "missing_days": "Of 28 planned ratings, 8 are missing. The answer rests on what is left.",
+    "half_squares": "In 2 matched sets of two reeds over two days, a rating is missing. Such a matched set tells a "
+                    "little less.",
+    "unsure_reed": "You were not sure of the reed in 1 sitting. Left out here, but kept in the log.",
+    "from_memory": "You wrote down 4 sittings later, from memory (14 in 100). Memory tends to smooth things out.",
+    "plan_not_followed": "In 5 of 28 sittings, you used the other way than planned. That can make a true gap look "
+                         "smaller. You confirmed each of them.",
+    "overplayed": "On 2 reeds you played past the daily limit, 3 times in all. The usual limit is 60 minutes, and less "
+                  "for a new reed. You confirmed 1 of them.",
+    "weather_drifted": "The air changed on the way: humidity was about 35% at first and 59% at the end. Shuffling "
+                       "guards against it, but the answer mixes both.",
+    "weather_uneven": "By chance, the days differed in temperature: about 19 °C with a short soak and 22 °C with a "
+                      "long soak. Part of the gap may be the air.",
+    "hours_uneven": "The reeds were not played alike: 8 playing hours each with a short soak and 11 playing hours with "
+                    "a long soak. Part of the gap may be the playing.",
+    "setup_changed": "Another mouthpiece or ligature was used in 4 sittings (old and new). It may have changed your "
+                     "ratings.",
+    "worked_on": "1 reed was sanded, scraped or clipped (1-04). That may change how a reed plays more than the habit "
+                 "does.",
+    "ceiling": "About 40 in 100 ratings sit at the top of the scale. A gap can hide there, so no one can call the two "
+               "ways the same.",
+    "few_worn_out": "Only 3 of 16 reeds wore out, in 88 playing hours in all. With fewer than ten, lives can hardly be "
+                    "told apart.",
+    "worn_out_unmarked": "By your own rule, 1 reed was worn out and still in use (1-08). Here it counts as worn out at "
+                         "that hour.",
+    "damage_uneven": "Breakage was uneven: 4 reeds broke with a short soak, and 1 reed with a long soak. If the habit "
+                     "breaks reeds, look at the reading that counts breakage.",
+    "reeds_left_out": "2 reeds were left out, with fewer than 3 ratings (1-03 and 1-07).",
+    "block_lost": "1 matched set lost one of its two ways and could not count. 5 matched sets are left.",
+}
+
+
+@pytest.mark.parametrize("code", REMARKED)
+def test_a_remark_says_its_facts_word_for_word(code: str) -> None:
+    case = Case(made.result("mean_rating", "cannot_tell"))
+    assert remark_text(remark(code, **made.FACTS[code]), case) == REMARKED[code]
+
+
+@pytest.mark.parametrize(("expected", "said"), [
+    ("same", "Before the start, you expected no gap."),
+    ("k1", "Before the start, you expected a short soak to do better."),
+    ("k2", "Before the start, you expected a long soak to do better."),
+    ("", "You did not say before the start what you expected.")])
+def test_the_report_says_what_was_expected(expected: str, said: str) -> None:
+    more = {"expected": expected} if expected else {}
+    assert question(Case(made.result("mean_rating", "cannot_tell", plan_more=more))).endswith(said)
+
+
+@pytest.mark.parametrize(("level", "said"), [(0.95, "at most 5 trials in 100"), (0.94, "can still name a winner")])
+def test_a_winner_by_luck_is_told_in_a_number_only_at_the_level_that_keeps_it(level: float, said: str) -> None:
+    assert said in " ".join(still_true_sentences(Case(made.result("mean_rating", "b_better", level=level))))

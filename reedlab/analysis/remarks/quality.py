@@ -169,7 +169,7 @@ def _setups(protocol: Protocol, mine: pd.DataFrame) -> Iterator[Remark]:
     usual = protocol.setup or str(used.mode().iloc[0])
     other = used[used != usual]
     if len(other):
-        yield remark("setup_changed", setups=int(used.nunique()), sittings=len(other))
+        yield remark("setup_changed", setups=", ".join(sorted(map(str, used.unique()))), sittings=len(other))
 
 
 def rating_remarks(values: UnitValues, scale_use: ScaleUse, hours: Sequence[float],
