@@ -12,6 +12,7 @@ import pytest
 
 from reedlab.summary import together_answer
 from reedlab.summary.figures import PAGE, png, together_figure
+from reedlab.summary.words.together import part_row
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.result import Contribution, Finding, Remark, Spread, Together
 from tests.readability import grade
@@ -68,6 +69,20 @@ def test_every_combined_answer_reads_at_grade_eight_in_plain_words(
     assert "It is no rule for anyone else." in whole
     assert "trials that were not handed in" in whole
     json.dumps(told.to_dict(), allow_nan=False)
+
+
+def test_a_trials_line_shows_its_numbers_with_their_sides_and_where_its_range_has_no_end() -> None:
+    def line(outcome: str, *nums: float, weight: float = 0.249) -> dict[str, str]:
+        both = together("cannot_tell", outcome)
+        low, gap, high = nums
+        return part_row(both, replace(both.parts[0], estimate=gap, low=low, high=high, weight=weight))
+
+    told = line("mean_rating", -0.62, 0.01, 1.23)
+    assert (told["gap"], told["range"], told["share"]) == ("0", "−0.6 to +1.2", "25")
+    told = line("life_hours", 0.0, 1.304, math.inf, weight=math.nan)
+    assert (told["gap"], told["range"], told["share"]) == ("1.3", "no end either side", "")
+    assert line("life_hours", 0.5, 0.804, math.inf)["range"] == "0.5 to no end"
+    assert line("mean_rating", -math.inf, math.nan, math.inf)["gap"] == "none"
 
 
 def test_remarks_of_the_trials_read_plainly_and_name_a_few_of_a_large_class() -> None:
