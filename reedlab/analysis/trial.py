@@ -32,10 +32,9 @@ from .units.adjust import allowed_for
 from .units.blind import BlindTrial, blind
 from .units.frames import points_frame, units_frame
 from .units.life_values import Lives, life_values
-from .units.outcomes import rating_values
 from .units.progress import progress_of
 from .units.shares import Followed, followed, planned_share, share_by_cell, share_by_unit
-from .units.unit_values import UnitValues
+from .units.unit_values import UnitValues, rating_values
 from .verdicts.findings import Reading, read_difference, read_lives
 from .verdicts.judge import judge, needed_p, sameness_p
 from .verdicts.repeats import earlier_trials

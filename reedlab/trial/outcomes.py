@@ -1,7 +1,7 @@
 """What a trial may compare: one card an outcome, asked by every room. An unknown outcome is an error everywhere.
 
 A new outcome is a card here and, unless it is a life told by a mark, the code that makes its values
-(`analysis.units.outcomes`, `analysis.batch.rating_values`); a question then lists it (`questions`).
+(`analysis.units.rating_values`); a question then lists it (`questions`).
 """
 
 from __future__ import annotations

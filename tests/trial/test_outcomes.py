@@ -12,7 +12,7 @@ from reedlab.analysis.batch.rating_values import batch_values
 from reedlab.analysis.units.adjust import allowed_adjustments
 from reedlab.analysis.units.blind import blind
 from reedlab.analysis.units.life_values import life_values
-from reedlab.analysis.units.outcomes import rating_values
+from reedlab.analysis.units.unit_values import rating_values
 from reedlab.errors import ReedlabError
 from reedlab.plan import draw_up
 from reedlab.plan.advice import advise

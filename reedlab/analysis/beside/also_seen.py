@@ -16,8 +16,8 @@ from ...trial.result import Finding
 from ..units.adjust import allowed_adjustments
 from ..units.blind import BlindTrial, blind
 from ..units.life_values import life_values
-from ..units.outcomes import rating_values
 from ..units.shares import planned_share
+from ..units.unit_values import rating_values
 from ..verdicts.findings import read_difference, read_lives
 
 __all__ = ["COLUMNS", "also_seen"]

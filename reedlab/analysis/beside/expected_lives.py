@@ -28,7 +28,7 @@ from ...trial.outcomes import OUTCOMES
 from ...trial.practice import value
 from ..units.blind import BlindTrial
 from ..units.life_values import Lives
-from ..units.reed_ratings import LEAST_HOURS
+from ..units.rating_values import LEAST_HOURS
 
 __all__ = ["MOST", "Courses", "ExpectedLives", "courses_of", "expected_hours", "expected_lives", "held"]
 

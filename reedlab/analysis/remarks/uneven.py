@@ -26,9 +26,9 @@ from ...trial.protocol import Protocol
 from ...trial.result import Finding, Uneven
 from ..shuffling.randomise import linear_test
 from ..units.blind import BlindTrial
-from ..units.day_ratings import planned_units
 from ..units.life_values import Lives
 from ..units.progress import due_cells
+from ..units.unit_values import planned_units
 
 __all__ = ["CHOICE_BAR", "GIVEN_UP", "Bars", "Counted", "bars_of", "compared", "counted", "depth",
            "gap_moved", "holds_back", "stands", "unrated_low", "worth_telling"]

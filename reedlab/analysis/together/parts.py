@@ -21,8 +21,8 @@ from ..remarks.uneven import Counted, bars_of, counted, unrated_low
 from ..shuffling._units import gather
 from ..units.adjust import allowed_for
 from ..units.life_values import Lives, life_values
-from ..units.outcomes import rating_values
 from ..units.shares import Followed, followed, planned_share, share_by_cell, share_by_unit
+from ..units.unit_values import rating_values
 from ..verdicts.standing import standing
 
 __all__ = ["Part", "clashes", "read_part"]

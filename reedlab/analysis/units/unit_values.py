@@ -1,9 +1,4 @@
-"""Unit values that are linear in the raw ratings, and the pieces they are built from.
-
-A unit's value is ``matrix @ ratings``. If one habit adds d to every raw rating it was used for, the values
-move by ``d * effect(share)``: the engine takes d away again without computing anything anew, adjustment
-included.
-"""
+"""The unit values of one trial that stands in a logbook: what every reading of it, and every remark, goes by."""
 
 from __future__ import annotations
 
@@ -13,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from .adjust import LeftOut, Sweep, unit_sweep
-from .blind import Cells
+from .blind import BlindTrial, Cells
+from .rating_values import Rated, values_of
 
-__all__ = ["UnitValues", "assemble", "mean_map", "slope_map", "unit_means"]
+__all__ = ["UnitValues", "planned_units", "rating_values"]
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -44,7 +39,7 @@ class UnitValues:
     present: BoolArray
     plain: FloatArray
     used: tuple[str, ...] = ()
-    left_out: tuple[LeftOut, ...] = ()
+    left_out: tuple[tuple[str, str], ...] = ()
     windows: tuple[tuple[str, float], ...] = ()
     gaps: tuple[str, ...] = ()
 
@@ -60,72 +55,46 @@ class UnitValues:
         return out
 
 
-def mean_map(unit_of_cell: IntArray, n_units: int) -> FloatArray:
-    """Return the (n_units, c) map to unit means; a unit without cells has a row of zeros."""
-    rows = (np.arange(n_units)[:, None] == unit_of_cell[None, :]).astype(float)
-    count = rows.sum(axis=1, keepdims=True)
-    out: FloatArray = rows / np.maximum(count, 1.0)
-    return out
+def planned_units(trial: BlindTrial) -> dict[tuple[int, int], int]:
+    """Return the unit of each planned (place of the reed, trial day)."""
+    place = {r: i for i, r in enumerate(trial.reeds)}
+    return {(place[r], d): i for i, u in enumerate(trial.units) for r, d in u.cells}
 
 
-def unit_means(ratings: FloatArray, unit_of_cell: IntArray, n_units: int, *, fewest: int = 1) -> FloatArray:
-    """Return the unit means of many simulated trials of one plan at once.
-
-    Parameters
-    ----------
-    ratings : ndarray (k, c)
-        One row per trial; nan where a rating is missing.
-    unit_of_cell : ndarray (c,)
-        The unit of each cell.
-    n_units : int
-    fewest : int
-        A unit with fewer ratings is missing.
-
-    Returns
-    -------
-    ndarray (k, n_units), nan where missing.
-    """
-    there = np.isfinite(ratings)
-    rows = (unit_of_cell[:, None] == np.arange(n_units)[None, :]).astype(float)
-    count = there.astype(float) @ rows
-    total = np.where(there, ratings, 0.0) @ rows
-    out: FloatArray = np.where(count >= max(fewest, 1), total / np.maximum(count, 1.0), np.nan)
-    return out
-
-
-def slope_map(unit_of_cell: IntArray, hours: FloatArray, n_units: int) -> FloatArray:
-    """Return the (n_units, c) map to least-squares slopes on `hours` (c,); zeros where hours do not differ."""
-    rows = np.zeros((n_units, len(hours)))
-    for u in range(n_units):
-        mine = unit_of_cell == u
-        if mine.any():
-            centred = hours[mine] - hours[mine].mean()
-            size = float(centred @ centred)
-            if size > 0:
-                rows[u, mine] = centred / size
-    return rows
-
-
-def assemble(
-    outcome: str, units: Sequence[str], blocks: Sequence[str], cells: Cells, unit_of_cell: IntArray,
-    base: FloatArray, gain: FloatArray, present: BoolArray, swept: Sweep, *,
-    first_play: FloatArray | None = None, windows: tuple[tuple[str, float], ...] = (), gaps: tuple[str, ...] = (),
-) -> UnitValues:
-    """Put an outcome together from its plain map `base` (n, c), the cells' sweep and the units' first play."""
-    matrix = swept.onto(base)
-    used, left = list(swept.used), list(swept.left_out)
-    if first_play is not None:
-        here = [int(i) for i in np.flatnonzero(present)]
-        labels = [blocks[i] for i in here]
-        turn, why = unit_sweep(first_play[here], labels, room=len(here) - len(set(labels)))
-        matrix = matrix.copy()
-        matrix[here] = turn @ matrix[here]
-        if why:
-            left.append(("first_play", why))
-        else:
-            used.append("first_play")
-    matrix = np.where(present[:, None], matrix, 0.0)
+def rating_values(trial: BlindTrial, outcome: str, adjust: Sequence[str] = ()) -> UnitValues:
+    """Return the units' values of a rating outcome, as the one trial of `values_of`; InputError if it is not one."""
+    cells, n = trial.cells(), len(trial.units)
+    total, first_play = np.zeros((1, n)), np.full((1, n), np.nan)
+    if trial.design == "reed_by_reed":
+        unit_of = {u.reeds[0]: i for i, u in enumerate(trial.units)}
+        unit_of_reed = np.array([unit_of[r] for r in trial.reeds], dtype=np.int64)
+        total[0, unit_of_reed], first_play[0, unit_of_reed] = trial.hours, trial.first_play
+        unit = unit_of_reed[cells.reed]
+    else:
+        planned = planned_units(trial)
+        unit = np.array([planned.get((int(r), int(d)), -1) for r, d in zip(cells.reed, cells.day, strict=True)],
+                        dtype=np.int64)
+    squares = trial.unit_kind == "diagonal"
+    found = values_of(Rated(
+        units=trial.units, squares=squares, reed=cells.reed, unit=unit, rating=cells.rating[None],
+        count=cells.count[None].astype(float), hours=cells.hours[None], total=total, first_play=first_play,
+        facts={"day": cells.day.astype(float), "age_hours": cells.hours, "humidity": cells.humidity,
+               "order": cells.order}), outcome, adjust)
+    keep, present = found.there[0], found.present[0]
+    rated = np.bincount(unit[keep], minlength=n)
+    why = {name: str(reason[0]) for name, reason in found.why.items()}
     return UnitValues(
-        outcome=outcome, units=tuple(units), blocks=tuple(blocks), cells=cells, unit_of_cell=unit_of_cell,
-        matrix=matrix, gain=gain, present=present, plain=np.where(present, base @ cells.rating, np.nan),
-        used=tuple(used), left_out=tuple(left), windows=windows, gaps=gaps)
+        outcome=outcome, units=tuple(u.unit for u in trial.units), blocks=trial.blocks, cells=cells.take(keep),
+        unit_of_cell=unit[keep], matrix=found.of(np.eye(len(cells)))[keep].T,
+        gain=np.broadcast_to(found.gain, (1, len(cells)))[0][keep], present=present,
+        plain=np.where(present, found.plain(cells.rating[None])[0], np.nan),
+        used=tuple(name for name, reason in why.items() if not reason),
+        left_out=tuple((name, reason) for name, reason in why.items() if reason),
+        windows=() if found.window is None else _windows(trial, found.window[0]),
+        gaps=tuple(dict.fromkeys(u.block for i, u in enumerate(trial.units) if squares and rated[i] < len(u.cells))))
+
+
+def _windows(trial: BlindTrial, window: FloatArray) -> tuple[tuple[str, float], ...]:
+    """Return the window of each block in which a reed was rated enough, in order of the reeds."""
+    by_reed = sorted(zip((u.reeds[0] for u in trial.units), trial.blocks, window, strict=True))
+    return tuple({b: float(h) for _, b, h in by_reed if np.isfinite(h)}.items())

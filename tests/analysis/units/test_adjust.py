@@ -7,10 +7,11 @@ import pandas as pd
 import pytest
 import statsmodels.formula.api as smf
 
-from reedlab.analysis.units.adjust import ADJUSTMENTS, allowed_adjustments, allowed_for, unit_sweep
+from reedlab.analysis.units.adjust import ADJUSTMENTS, allowed_adjustments, allowed_for
 from reedlab.analysis.units.blind import blind
-from reedlab.analysis.units.outcomes import rating_values
+from reedlab.analysis.units.evening import even_units
 from reedlab.analysis.units.shares import planned_share
+from reedlab.analysis.units.unit_values import rating_values
 
 from .._players import by_reed, frames, on, one_a_day, rated, squares
 
@@ -115,16 +116,23 @@ def test_humidity_missing_on_most_days_is_left_out_and_said_so() -> None:
     np.testing.assert_array_equal(v.values, rating_values(trial, "day_rating").values)
 
 
+def _evened(first_play: list[float], sets: list[int], room: float) -> tuple[np.ndarray, str]:
+    """The map of unit values as a matrix, and why it does nothing."""
+    first, n = np.array([first_play]), len(sets)
+    even, why = even_units(first, np.ones((1, n), dtype=bool), np.array(sets), np.array([room]))
+    return even(np.eye(n)).T, str(why[0])
+
+
 def test_first_play_unknown_for_most_reeds_does_nothing_and_for_one_is_read_as_its_sets_mean() -> None:
-    turn, why = unit_sweep(np.array([np.nan, np.nan, 5.0, 6.0]), ["a"] * 4, room=9)
+    turn, why = _evened([np.nan, np.nan, 5.0, 6.0], [0] * 4, 9)
     assert why == "missing"
     assert (turn == np.eye(4)).all()
-    turn, why = unit_sweep(np.array([4.0, 6.0, np.nan, 5.0, 7.0]), ["a"] * 5, room=9)
+    turn, why = _evened([4.0, 6.0, np.nan, 5.0, 7.0], [0] * 5, 9)
     assert why == ""
     assert (turn[2] == np.eye(5)[2]).all()
 
 
 def test_first_play_is_left_alone_in_pairs_since_they_are_matched_on_it() -> None:
-    turn, why = unit_sweep(np.arange(12.0), [x for x in "abcdef" for _ in "12"], room=6)
+    turn, why = _evened([float(x) for x in range(12)], [x // 2 for x in range(12)], 6)
     assert why == "matched"
     assert (turn == np.eye(12)).all()

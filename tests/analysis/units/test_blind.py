@@ -9,7 +9,8 @@ import pytest
 
 from reedlab.analysis.units.blind import blind
 from reedlab.analysis.units.life_values import life_values
-from reedlab.analysis.units.outcomes import RATINGS
+from reedlab.analysis.units.rating_values import RATINGS
+from reedlab.analysis.units.unit_values import rating_values
 from reedlab.errors import InputError
 
 from .._players import A, B, by_reed, frames, on, one_a_day, rated, squares
@@ -34,10 +35,10 @@ def test_values_do_not_change_when_the_deal_and_the_logged_habits_are_turned_rou
     rows = rated(p, _some)
     other = [{**r, "habit": A.key if r["habit"] == B.key else B.key, "position": "high"} for r in rows]
     one, two = blind(p, frames(p, rows)), blind(turned, frames(turned, other))
-    for key, outcome in RATINGS.items():
+    for key in RATINGS:
         if (key == "day_rating") == (p.design == "day_by_day"):
-            np.testing.assert_array_equal(outcome(one, ("day", "humidity")).values,
-                                          outcome(two, ("day", "humidity")).values)
+            np.testing.assert_array_equal(rating_values(one, key, ("day", "humidity")).values,
+                                          rating_values(two, key, ("day", "humidity")).values)
     if p.design == "reed_by_reed":
         for key in ("life_hours", "good_hours"):
             np.testing.assert_array_equal(life_values(one, key).hours, life_values(two, key).hours)

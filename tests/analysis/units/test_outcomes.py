@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.units.blind import blind
-from reedlab.analysis.units.outcomes import rating_values
-from reedlab.analysis.units.reed_ratings import window_hours
-from reedlab.analysis.units.unit_values import mean_map, unit_means
+from reedlab.analysis.units.rating_values import window_hours
+from reedlab.analysis.units.unit_values import rating_values
 
 from .._players import by_reed, frames, on, one_a_day, rated, squares
 
@@ -92,12 +91,3 @@ def test_a_rating_on_a_day_that_was_not_dealt_does_not_count() -> None:
     np.testing.assert_array_equal(
         rating_values(blind(p, frames(p, rows)), "day_rating").values,
         rating_values(blind(p, frames(p, [*rows, extra])), "day_rating").values)
-
-
-def test_the_batch_means_equal_the_map_one_trial_at_a_time() -> None:
-    rng = np.random.default_rng(0)
-    unit = np.repeat(np.arange(4), 3)
-    ratings = rng.normal(size=(5, 12))
-    np.testing.assert_allclose(unit_means(ratings, unit, 4), ratings @ mean_map(unit, 4).T)
-    ratings[0, :2] = np.nan
-    assert np.isnan(unit_means(ratings, unit, 4, fewest=2)[0]).tolist() == [True, False, False, False]
