@@ -10,7 +10,6 @@ from ..trial.dealing import even_counts, layout_of
 
 __all__ = ["SetLayout", "candidate_layouts"]
 
-FAIR = 0.05
 _RULES = (("pairs", 2), ("fours", 4), ("sixes", 6), ("one set a box", 0))
 
 
