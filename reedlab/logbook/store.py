@@ -142,7 +142,8 @@ class Logbook(LogbookFile):
     def frames(self) -> Frames:
         """Return all current rows, read in one go."""
         with self._reading():
-            return self._frames({name: _rows.current(self._connection, name) for name in TABLES})
+            raw = {name: _rows.raw(self._connection, name) for name in TABLES}
+        return self._frames({name: _rows.said(name, rows) for name, rows in raw.items()})
 
     @soundly
     def frames_since(self, day: date) -> Frames:
@@ -152,19 +153,22 @@ class Logbook(LogbookFile):
         or later. It costs the same after ten years.
         """
         with self._reading():
-            return self._frames(_excerpts.since(self._find, day))
+            rows = _excerpts.since(self._find, day)
+        return self._frames(rows)
 
     @soundly
     def frames_of(self, trial: str) -> Frames:
         """Return the current rows that the answer of a trial rests on."""
         with self._reading():
-            return self._frames(_excerpts.of_trial(self._find, self.protocol(trial)))
+            rows = _excerpts.of_trial(self._find, self.protocol(trial))
+        return self._frames(rows)
 
     @soundly
     def frames_of_the_case(self, day: date) -> Frames:
         """Return the current rows for the reed case: those since a day, and what is recent (`rows.recent`)."""
         with self._reading():
-            return self._frames(_excerpts.of_the_case(self._find, day, SITTINGS, REEDS_GONE))
+            rows = _excerpts.of_the_case(self._find, day, SITTINGS, REEDS_GONE)
+        return self._frames(rows)
 
     @soundly
     def history(self, table: str, entry_id: int) -> pd.DataFrame:
@@ -341,7 +345,8 @@ class Logbook(LogbookFile):
     @soundly
     def _current(self, table: str, where: str = "1", values: Sequence[Any] = ()) -> list[dict[str, Any]]:
         with self._reading():
-            return _rows.current(self._connection, _known(table), where, values)
+            raw = _rows.raw(self._connection, _known(table), where, values)
+        return _rows.said(table, raw)
 
     def _frames(self, rows: Rows) -> Frames:
         return Frames(**{name: self._framed(name, rows[name], ("entry_id", "entered_at")) for name in TABLES})
