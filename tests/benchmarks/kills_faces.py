@@ -174,7 +174,8 @@ def _papers(path: Path, turn: int, say: Say) -> None:
     more = ["--trial", "High or low"] if verb not in ("page", "labels") else []
     more += ["--trial", "Water or mouth"] if verb == "page" else []
     for n in range(1000):
-        run(verb, str(path), "-o", str(path.parent / f"{verb}.{end}"), *more)
+        own = f"-{turn}-{n}" if verb == "spreadsheet" else ""  # one that may hold entries is never written over
+        run(verb, str(path), "-o", str(path.parent / f"{verb}{own}.{end}"), *more)
         say(n)
 
 
@@ -222,12 +223,13 @@ def _good_papers(folder: Path) -> list[str]:
 
     faults = []
     for verb in _PAPERS:
-        for file in folder.glob(f"{verb}.*"):
+        for file in folder.glob(f"{verb}[-.]*"):
             if file.suffix == ".xlsx":
                 try:
                     openpyxl.load_workbook(file).close()
                 except Exception as err:
                     faults.append(f"papers: {file.name}: {err!r}")
+                file.unlink()
                 continue
             text = file.read_text(encoding="utf-8")
             HTMLParser().feed(text)
