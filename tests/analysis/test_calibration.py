@@ -27,7 +27,8 @@ def beyond(share: Share, promised: float) -> float:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", [*PLAIN, "rotation v single: wear_rate", "rotation v single: life_hours"])
+@pytest.mark.parametrize("name", [*PLAIN, "two boxes of equal reeds", "rotation v single: wear_rate",
+                                  "rotation v single: life_hours"])
 def test_better_is_claimed_in_at_most_five_of_a_hundred_hostile_trials_without_a_difference(name: str) -> None:
     for world in FEW:
         share, _ = false_better(CASES[name], world, TRIALS, 11)

@@ -54,6 +54,8 @@ WORLDS: Final[Mapping[str, Mapping[str, Any]]] = {
 #: Ratings that are never rounded or cut off, and reeds that never wear out: a constant shift stays constant.
 CLEAN: Final = {"ends": (-100.0, 100.0), "step": 0.01, "level": 5.0, "life_median_h": 900.0, "damage_share": 0.0,
                 "adherence": 1.0, "forgotten": 0.0, "unsure_reed": 0.0, "unrated": 0.1}
+#: A reed stays in its box, so only where all reeds are equal is there no difference between two boxes.
+_EQUAL_REEDS: Final = {"reed_sd": 0.0, "box_sd": 0.0, "wear_sd": 0.0, "life_median_h": 900.0, "damage_share": 0.0}
 #: Worlds at the margin.
 AT_MARGIN: Final[Mapping[str, Mapping[str, Any]]] = {
     "constant shift, nothing cut off": CLEAN,
@@ -94,9 +96,12 @@ class Case:
         changes = dict(worlds[name])
         if self.lives and changes.get("ends") == (6.0, 9.0):
             changes["ends"] = (3.0, 6.0)  # else no reed could ever be rated below the mark
+        if self.plan.of_boxes:
+            changes |= _EQUAL_REEDS
         if self.lives and worlds[name] is CLEAN:
             changes = {"adherence": 1.0, "unsure_reed": 0.0}  # lives end by ratings: the reeds stay mortal
-        return self.world.but(**changes), tuple(map(lopsided, self.plans)) if name == LOPSIDED else self.plans
+        return self.world.but(**changes), (
+            tuple(map(lopsided, self.plans)) if name == LOPSIDED and not self.plan.of_boxes else self.plans)
 
     def at_margin(self, name: str, side: int) -> tuple[World, tuple[Protocol, ...]]:
         """Return the world in which the second habit is ahead (1) or behind (-1) by what matters, and the plans.
@@ -189,6 +194,7 @@ def cases() -> dict[str, Case]:
         Case("day_rating", (drawn("wetting", "day_rating", 2, 2, days=12),), World()),
         Case("day_rating, one reed a day",
              (drawn("position", "day_rating", 2, 2, reeds_a_day=1, days=24),), World()),
+        Case("two boxes of equal reeds", (drawn("cut_or_strength", "day_rating", 2, 10, days=14),), World()),
         Case("mean_rating", (drawn("drying", "mean_rating", 2, 10, matters=1.5, days=40),), World()),
         Case("wear_rate", (drawn("storage_case", "wear_rate", 2, 10, matters=0.8),), World()),
         Case("life_hours", (drawn("drying", "life_hours", 2, 10, days=60, matters=2.0),), short),

@@ -1,11 +1,11 @@
 """Does the forecast say what then happens? Forecast chances beside trials kept and read in the normal way.
 
-For six plans, each with a true difference of what matters: sittings are simulated, written into a logbook file,
+For seven plans, each with a true difference of what matters: sittings are simulated, written into a logbook file,
 read back and analysed (`--stored` runs of each plan), or made into the same tables in memory and analysed (the
 rest of `--runs`). Runs and forecasts use different luck. Both are compared by a chi-squared test of the four
 verdicts.
 
-Run by hand from the project's folder (5000 runs of six plans take about an hour on two cores)::
+Run by hand from the project's folder (5000 runs of seven plans take about an hour on two cores)::
 
     python tests/benchmarks/truth.py --runs 1000 --stored 25
 
@@ -60,10 +60,11 @@ def _plan(question: str, outcome: str, boxes: int, each: int, **more: Any) -> Pr
 
 
 def plans() -> dict[str, tuple[Protocol, World]]:
-    """Return the six plans, each with the world it is played in."""
+    """Return the seven plans, each with the world it is played in."""
     return {
         "day by day, squares": (_plan("wetting", "day_rating", 1, 4), World()),
         "day by day, one reed a day": (_plan("position", "day_rating", 1, 4, reeds_a_day=1, days=28), World()),
+        "two boxes": (_plan("cut_or_strength", "day_rating", 2, 10), World()),
         "reed by reed, mean rating": (_plan("drying", "mean_rating", 2, 10, matters=2.0), World()),
         "reed by reed, wear": (_plan("storage_case", "wear_rate", 2, 10, matters=0.8), World()),
         "reed by reed, lives": (_plan("drying", "life_hours", 2, 10, days=60, matters=2.0), SHORT),
@@ -135,7 +136,7 @@ def main() -> int:
     parser.add_argument("--runs", type=int, default=1000)
     parser.add_argument("--stored", type=int, default=25)
     parser.add_argument("--forecast", type=int, default=10_000)
-    parser.add_argument("--plans", type=int, nargs="+", default=[1, 2, 3, 4, 5, 6], help="which of the six")
+    parser.add_argument("--plans", type=int, nargs="+", default=[1, 2, 3, 4, 5, 6, 7], help="which of the seven")
     parser.add_argument("--jobs", type=int, default=-1)
     parser.add_argument("--seed", type=int, default=20260301)
     args = parser.parse_args()

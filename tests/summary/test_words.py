@@ -17,6 +17,7 @@ from reedlab.analysis.remarks.catalogue import REMARKS, remark
 from reedlab.summary import Answer, answer, figures
 from reedlab.summary.case import Case
 from reedlab.summary.words import surety
+from reedlab.summary.words.limits import ONE_RATIO
 from reedlab.summary.words.measure import gap_sentence
 from reedlab.summary.words.next_steps import settle_sentences
 from reedlab.summary.words.remarks import ORDER, SENTENCES, remark_text
@@ -138,6 +139,16 @@ def test_a_winners_headline_figure_and_size_agree_on_whether_it_matters(exceeds:
     assert a.headline.endswith(tail)
     assert " ".join(figures.gap_figure(r).get_suptitle().split()) == a.headline
     assert ("All of that is at least 1 point" in a.summary) == (exceeds == "surely")
+
+
+@pytest.mark.parametrize("verdict", ["a_better", "no_real_difference", "cannot_tell"])
+def test_a_page_that_tells_a_ratio_of_lives_says_that_one_ratio_stands_for_all(verdict: str) -> None:
+    told = dict(answer(made.result("life_hours", verdict)).sections)
+    assert "One ratio stands for the lives of all reeds." in " ".join(told.values())
+    assert grade(ONE_RATIO) <= 8
+    rated = answer(made.result("mean_rating", "a_better"))
+    few = answer(made.result("life_hours", "cannot_tell", events=(1, 0)))
+    assert ONE_RATIO not in everything(rated) + everything(few)
 
 
 @pytest.mark.parametrize("events", [(0, 0), (1, 0), (0, 2), (1, 1)])

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 from .. import numbers
 from ..case import Case, long_date
+from .lives import too_few_ends
 
 __all__ = ["counted", "limit_sentences", "when_and_what"]
 
+#: What a ratio of lives takes for granted.
+ONE_RATIO = "One ratio stands for the lives of all reeds. If a way adds hours to some reeds only, it can miss that."
 PERSONAL = "This holds for you, this instrument and mouthpiece, these reeds, these weeks."
 
 
@@ -48,6 +53,8 @@ def limit_sentences(case: Case) -> list[str]:
                     "You knew which way was which when you rated, and that can sway a rating.")
     if case.plan.card.of_points and case.verdict != "cannot_tell":
         said.append("A better rating says nothing of how long a reed lasts.")
+    if case.is_ratio and not case.is_diary and not math.isnan(case.main.estimate) and not too_few_ends(case.main):
+        said.append(ONE_RATIO)
     return said
 
 
