@@ -85,18 +85,18 @@ def test_rehearsal_is_one_line_without_rating(book: Book) -> None:
     form.save.click()
     assert all(word in said(form) for word in ("Where", "Reed", "Minutes"))
     form.where.put("rehearsal")
-    form.reed.put("1-04")
+    form.reed.put("1-05")
     form.play_min.put(50)
     form.save.click()
     assert "Saved" in said(form)
     row = book.frames().sittings.iloc[-1]
-    assert (row["reed"], row["where"], row["play_min"]) == ("1-04", "rehearsal", 50)
+    assert (row["reed"], row["where"], row["play_min"]) == ("1-05", "rehearsal", 50)
 
 
 def test_long_concert_on_one_reed_is_asked_about(book: Book) -> None:
     form = forms.outing(book)
     form.where.put("concert")
-    form.reed.put("1-04")
+    form.reed.put("1-05")
     form.play_min.put(90)
     form.save.click()
     assert "its limit is about 60" in said(form)
@@ -153,7 +153,7 @@ def test_yesterday_is_written_up_with_its_own_plan(book: Book) -> None:
     due = {d.reed for day in book.trial_days(yesterday) for d in day.due if not d.done}
     if due:
         assert form.entry.reed.typed in due
-    form.entry.reed.put("1-04")
+    form.entry.reed.put("1-05")
     form.entry.overall.put(6)
     form.entry.play_min.put(20)
     form.entry.from_memory.value = True
