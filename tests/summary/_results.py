@@ -45,7 +45,7 @@ FACTS: dict[str, dict[str, Any]] = {
     "habit_not_logged": {"sittings": 6, "share": 0.21},
     "overplayed": {"reed_days": 3, "reeds": 2, "limit_min": 60, "confirmed": 1},
     "weather_drifted": {"kind": "humidity", "early": 35.2, "late": 58.9},
-    "weather_uneven": {"kind": "temperature", "mean_a": 19.4, "mean_b": 22.1},
+    "weather_uneven": {"kind": "temperature", "mean_a": 19.4, "mean_b": 23.1},
     "hours_uneven": {"hours_a": 8.2, "hours_b": 11.4},
     "setup_changed": {"setups": "old, new", "sittings": 4},
     "worked_on": {"reeds": 1, "names": "1-04"},

@@ -118,7 +118,7 @@ REMARKED = {
                   "for a new reed. You confirmed 1 of them.",
     "weather_drifted": "The air changed on the way: humidity was about 35% at first and 59% at the end. Shuffling "
                        "guards against it, but the answer mixes both.",
-    "weather_uneven": "By chance, the days differed in temperature: about 19 °C with a short soak and 22 °C with a "
+    "weather_uneven": "By chance, the days differed in temperature: about 19 °C with a short soak and 23 °C with a "
                       "long soak. Part of the gap may be the air.",
     "hours_uneven": "The reeds were not played alike: 8 playing hours each with a short soak and 11 playing hours with "
                     "a long soak. Part of the gap may be the playing.",

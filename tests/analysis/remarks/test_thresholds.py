@@ -6,7 +6,7 @@ import pytest
 
 from reedlab.analysis.remarks.catalogue import REMARKS
 
-from .._players import A, by_reed, on, one_a_day, rated, squares
+from .._players import A, B, by_reed, on, one_a_day, rated, squares
 from .test_quality import codes, facts, read, steady
 
 #: Remarks that split by habit or rest on the answer: a running trial shows none of them.
@@ -52,3 +52,19 @@ def test_the_share_off_the_plan_is_of_the_sittings_that_say_their_habit() -> Non
     r = read(p, rows)
     assert facts(r, "plan_not_followed") == {"sittings": 4, "logged": 20, "share": 0.2, "confirmed": 0}
     assert facts(r, "habit_not_logged")["share"] == pytest.approx(8 / 28)
+
+
+def test_shares_are_said_from_their_bar_on_and_slips_above_theirs() -> None:
+    """Of twenty ratings: two from memory, two without a habit, six missing; one off the plan is still let pass."""
+    p = squares(5)
+
+    def said(n: int, code: str, **change: object) -> bool:
+        rows = rated(p, steady)
+        rows[:n] = [{**r, **change} for r in rows[:n]]
+        return code in codes(read(p, [r for r in rows if r["overall"] is not None]))
+
+    assert [said(n, "from_memory", from_memory=True) for n in (1, 2)] == [False, True]
+    assert [said(n, "habit_not_logged", habit=None) for n in (1, 2)] == [False, True]
+    assert [said(n, "missing_days", overall=None) for n in (5, 6)] == [False, True]
+    other = next(h.key for h in (A, B) if h.key != rated(p, steady)[0]["habit"])
+    assert not said(1, "plan_not_followed", habit=other)
