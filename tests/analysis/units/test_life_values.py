@@ -122,3 +122,10 @@ def test_lives_read_as_done_with_everything_as_dealt_are_the_plain_comparison() 
     d = lives_as_done(hours, worn, is_b.astype(float), is_b, block, level=0.95, matters=1.5)
     for name in ("p_value", "low", "high", "low90", "high90", "estimate", "p_above", "p_below"):
         assert d[name] == pytest.approx(getattr(c, name), nan_ok=True), name
+
+
+def test_lives_read_as_done_without_a_worn_out_reed_have_a_p_of_one() -> None:
+    is_b = np.array([True, False, True, False])
+    d = lives_as_done(np.array([3.0, 4, 5, 6]), np.zeros(4, dtype=bool), is_b.astype(float), is_b,
+                      np.zeros(4, dtype=int), level=0.95, matters=1.5)
+    assert d["p_value"] == 1.0
