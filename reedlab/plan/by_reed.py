@@ -126,8 +126,8 @@ def _time(wish: Wish, x: SetLayout) -> _Time:
 def _cap(wish: Wish) -> float:
     cap = OUTCOMES[wish.outcome].cap_hours if wish.cap_hours is None else wish.cap_hours
     if cap is None:
-        raise InputError(f"`cap_hours` is missing: say after how many playing hours a reed is done for "
-                         f"`{wish.outcome}`.")
+        raise InputError("The most hours of a reed are missing: say after how many playing hours a reed is done "
+                         f"where {OUTCOMES[wish.outcome].title} counts.")
     return cap
 
 
