@@ -6,7 +6,6 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from jinja2 import Environment, FileSystemLoader
 from markupsafe import Markup
 
 from ..trial.practice import CAUTIONS
@@ -21,6 +20,7 @@ from .words.lives import too_few_ends
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from jinja2 import Environment
     from matplotlib.figure import Figure
 
 __all__ = ["FRONT", "context_of", "environment", "fragment", "whole_page"]
@@ -34,6 +34,8 @@ FRONT = 4
 @cache
 def environment() -> Environment:
     """Return the template environment; everything put into a page is escaped."""
+    from jinja2 import Environment, FileSystemLoader  # only where a page is made: the command line needs none
+
     return Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
 
 

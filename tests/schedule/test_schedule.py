@@ -124,7 +124,7 @@ def test_entries_of_today_do_not_change_today_but_are_ticked_off() -> None:
 def test_a_reed_worn_by_a_rehearsal_today_waits_with_its_set() -> None:
     p = plan()
     reed = slots(p)[1][0]
-    s = made(p, START, [sat(START, reed, 75, None, where="rehearsal")])
+    s = made(p, START, [sat(START, reed, 75, None, where="rehearsal")], usual_min=80)  # room for one turn more
     assert reed not in owed(s)[1]
     assert any(set(slots(p)[1]) <= set(r) for n, r in owed(s).items() if n > 1)
 

@@ -22,7 +22,7 @@ from ._single import a_plan, differences_in
 ])
 def test_batch_and_stored_way_hold_back_the_same_claims(question: str, outcome: str, world: World, awkward: Awkward,
                                                         more: dict) -> None:
-    batch = play(a_plan(question, outcome, **more), world, 40, 7, awkward)
+    batch = play(a_plan(question, outcome, **more), world, 60, 7, awkward)
     faults, _ = differences_in(batch)
     assert not faults
     assert judge_batch(batch_trials(batch)).uneven.sum() >= 4
