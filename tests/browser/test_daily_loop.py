@@ -169,6 +169,7 @@ def test_an_ordinary_day_works_by_keyboard_alone(with_reeds: Any) -> None:
     assert sittings(player)["overall"].tolist() == [9.0 - n for n in range(due)]
     # Keys that cut, add or move cells in a notebook do nothing while a form has the focus.
     page = player.tab.locator(".jp-Notebook:visible").filter(has=player.tab.locator(".reedlab-day"))
+    page.locator(".jp-Cell").first.wait_for()  # the page draws itself anew after a Save
     cells = page.locator(".jp-Cell").count()
     for where in (".reedlab button:visible", ".jp-RenderedMarkdown a:visible"):
         player.tab.locator(where).first.focus()
