@@ -12,6 +12,7 @@ import pandas as pd
 from ...questions import Question
 from ...rows.tables import Frames
 from ...screens.words import spoken_date
+from ...trial.calendar import calendar_with
 from ...trial.outcomes import Outcome
 from ...trial.practice import CAUTIONS
 from ...trial.protocol import Protocol, trial_calendar
@@ -68,7 +69,7 @@ def draft_html(draft: Draft) -> str:
     """Return a plan in plain words: what it asks, how long, what to know. What it can show stands with it."""
     p = draft.protocol
     outcome = p.card
-    last = trial_calendar(p.start, p.days)[-1]
+    last = calendar_with(p).last
     gap = (f"{p.matters:g} times as many {outcome.unit}" if outcome.lives
            else _points(p.matters, outcome))
     facts = [
