@@ -22,7 +22,7 @@ from ..phone import PHONE_AT, home_address, keys, page_address, told_for_phone
 from .launchers import write_launcher
 
 __all__ = ["PAGES", "Prepared", "cells_print", "lab_command", "lab_environment",
-           "open_folder", "prepare_folder", "running_address"]
+           "open_folder", "prepare_folder"]
 
 #: The pages, in the order a player meets them.
 PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "case.ipynb", "paper.ipynb", "result.ipynb", "ear.ipynb",
@@ -166,12 +166,6 @@ def lab_command(folder: Path, *, port: int, browser: bool = True, more: Sequence
     if hasattr(os, "geteuid") and os.geteuid() == 0:  # as in a container: still loopback and a token only
         command.append("--allow-root")
     return command
-
-
-def running_address(folder: Path) -> str | None:
-    """Return the address (with its token) of a JupyterLab that already runs on this folder, if any."""
-    server = _running(folder)
-    return None if server is None else f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
 
 
 def _running(folder: Path) -> Mapping[str, Any] | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 import numpy.typing as npt
@@ -11,11 +12,13 @@ from statsmodels.stats.proportion import proportion_confint
 
 from ..analysis.batch import judge_batch
 from ..errors import InputError
+from ..plan import draw_up
+from ..rows.tables import typed
+from ..trial.protocol import Protocol
 from ..worlds import World, batch_trials, simulate
 from ..worlds.casual import casual_trials
-from .side_by_side import fair_plan
 
-__all__ = ["METHODS", "Told", "Why", "why"]
+__all__ = ["METHODS", "Told", "Why", "fair_plan", "why"]
 
 #: The ways of comparing, in the order they are shown: key, reeds on the go (0: the fair plan).
 METHODS: tuple[tuple[str, int], ...] = (("one reed", 1), ("three reeds", 3), ("fair", 0))
@@ -73,6 +76,12 @@ class Why:
     seed: int
     days: int
     reeds: int
+
+
+def fair_plan(seed: int, *, start: date = date(2026, 1, 5)) -> Protocol:
+    """Return the usual fair plan of the same question: four reeds of one box, a fortnight, day by day."""
+    reeds = typed("reeds", [{"reed": f"1-{k:02d}", "box": "1", "first_play": 7.0 - k / 2} for k in range(1, 5)])
+    return draw_up("wetting", reeds, start=start, seed=seed, instrument="clarinet", design="day_by_day").protocol
 
 
 def why(players: int = 300, seed: int = 1, *, gap: float = 1.0, world: World | None = None,

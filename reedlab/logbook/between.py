@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
-from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
 from ..errors import ProtocolError
@@ -77,7 +76,6 @@ def reed_number(code: str) -> tuple[str, int]:
     return box, int(number)
 
 
-@lru_cache(maxsize=64)
 def plan_of(text: str) -> Protocol | str:
     """Return the plan in a row of the trials, or what is wrong with it."""
     try:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from .protocol import Protocol, trial_calendar
@@ -123,11 +123,6 @@ def paused_days(frames: Frames) -> frozenset[date]:
     return frozenset(frames.days.loc[frames.days["pause"].to_numpy(), "date"].dt.date)
 
 
-@lru_cache(maxsize=64)
-def _read(text: str) -> Protocol:
-    return Protocol.from_json(text)
-
-
 def going(frames: Frames, on: date) -> Mapping[str, Protocol]:
     """Return by name the trials that have a plan and are not over on a date, waiting and paused ones too.
 
@@ -137,7 +132,7 @@ def going(frames: Frames, on: date) -> Mapping[str, Protocol]:
     for name, text in zip(frames.trials["trial"], frames.trials["protocol"], strict=True):
         if not text:
             continue
-        plan = _read(text)
+        plan = Protocol.from_json(text)
         if (plan.how_dealt != "not" or plan.slots) and not calendar_of(plan, frames).over(on):
             out[str(name)] = plan
     return out

@@ -23,7 +23,6 @@ __all__ = [
     "BoolArray",
     "Layout",
     "all_arrangements",
-    "count_arrangements",
     "counts_of_b",
     "deal",
     "draw_arrangements",
@@ -134,11 +133,6 @@ def even_counts(block: Labels) -> dict[Hashable, int]:
         out[label] = (n + (n % 2 and more)) // 2
         more ^= bool(n % 2)
     return out
-
-
-def count_arrangements(block: Labels, n_b: Counts) -> int:
-    """Return the number of allowed arrangements (exact, of any size)."""
-    return layout_of(block, n_b).count
 
 
 def least_p(block: Labels, n_b: Counts) -> float:

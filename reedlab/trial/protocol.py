@@ -12,6 +12,7 @@ import json
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Any, Final
 
 from ..errors import ProtocolError
@@ -168,10 +169,7 @@ class Protocol:
     @classmethod
     def from_json(cls, text: str) -> Protocol:
         """Read a plan back. Raises ProtocolError, naming each field at fault, if it is not a plan of this version."""
-        try:
-            return cls.from_plain(read_json(text))
-        except ValueError as err:
-            raise ProtocolError(f"This is not a trial plan that reedlab can read ({err}).") from err
+        return _read(text)
 
     @classmethod
     def from_plain(cls, plain: Any) -> Protocol:
@@ -194,6 +192,14 @@ class Protocol:
         except ValueError as err:  # a day that is not in the calendar
             raise ProtocolError(f"This is not a trial plan that reedlab can read: `start`: {err}.") from err
         return cls(**raw)
+
+
+@lru_cache(maxsize=64)
+def _read(text: str) -> Protocol:
+    try:
+        return Protocol.from_plain(read_json(text))
+    except ValueError as err:
+        raise ProtocolError(f"This is not a trial plan that reedlab can read ({err}).") from err
 
 
 def _faults(p: Protocol) -> Iterable[str]:

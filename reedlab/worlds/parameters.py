@@ -145,12 +145,6 @@ class World:
         """Weibull scale of lives, in hours of playing."""
         return self.life_median_h / math.log(2) ** (1 / self.life_shape)
 
-    def with_icc(self, icc: float) -> World:
-        """Return the same world with the rating noise that gives this repeatability."""
-        if not 0 < icc < 1:
-            raise InputError(f"`icc` is {icc!r}, wanted between 0 and 1.")
-        return dataclasses.replace(self, noise_sd=self.between_sd * math.sqrt((1 - icc) / icc))
-
     def but(self, **changes: Any) -> World:
         """Return the same world with some numbers changed; InputError for a name it does not have."""
         unknown = set(changes) - {f.name for f in dataclasses.fields(self)}

@@ -8,8 +8,109 @@ from __future__ import annotations
 import argparse
 import sys
 import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
 
-from reedlab.errands.side_by_side import false_alarms
+import joblib
+import numpy as np
+from statsmodels.stats.proportion import proportion_confint
+
+from reedlab.analysis.trial import analyse
+from reedlab.errands.why import fair_plan
+from reedlab.worlds import Batch, World, simulate, to_frames
+from reedlab.worlds.casual import casual_trials
+
+
+@dataclass(frozen=True)
+class FalseAlarms:
+    """How often one way of comparing claims a difference where there is none.
+
+    `low`, `high` are the ends of the exact 95 % range of that share (Clopper & Pearson 1934).
+    """
+
+    method: str
+    players: int
+    claims: int
+    low: float
+    high: float
+
+    @property
+    def share(self) -> float:
+        """Share of players told of a difference that is not there."""
+        return self.claims / self.players
+
+    @classmethod
+    def of(cls, method: str, players: int, claims: int) -> FalseAlarms:
+        """Count up one way of comparing."""
+        low, high = proportion_confint(claims, players, alpha=0.05, method="beta")
+        return cls(method, players, claims, float(np.nan_to_num(low)), float(high))
+
+
+#: The casual comparison in its plain form first, then kinder and harsher forms of it.
+_CASUAL: tuple[tuple[str, dict[str, int | bool]], ...] = (
+    ("casual: a fortnight each, one reed at a time", {"reeds": 1}),
+    ("casual: the same, with a new reed for the second habit", {"reeds": 1, "new_reeds": True}),
+    ("casual: the same, two reeds in turn", {"reeds": 2}),
+    ("casual: the same, three reeds in turn", {"reeds": 3}),
+    ("casual: three reeds in turn, three new ones for the second habit", {"reeds": 3, "new_reeds": True}),
+)
+
+
+def _verdicts(batch: Batch, runs: Sequence[int], today: date) -> list[str]:
+    out: list[str] = []
+    for i in runs:
+        main = analyse(batch.protocol_of(i), to_frames(batch, i), today=today, side_readings=False).main
+        out.append(main.verdict or "" if main is not None else "")
+    return out
+
+
+def judge_fairly(batch: Batch, *, jobs: int = 1) -> list[str]:
+    """Return the verdict of each run, by the very analysis a player's logbook goes through."""
+    today = batch.protocol.start + timedelta(days=batch.protocol.days + 1)
+    parts = np.array_split(np.arange(len(batch)), max(1, 4 * jobs))
+    found = joblib.Parallel(n_jobs=jobs)(joblib.delayed(_verdicts)(batch, p.tolist(), today) for p in parts)
+    return [v for part in found for v in part]
+
+
+def false_alarms(players: int, seed: int, *, world: World | None = None, jobs: int = 1,
+                 say: Callable[[str], None] | None = None) -> list[FalseAlarms]:
+    """Run both ways of comparing on players for whom the habit makes no difference.
+
+    Parameters
+    ----------
+    players : int
+        Simulated players for each way.
+    seed : int
+        Same seed, same players.
+    world : World, optional
+        What players and reeds are like; our assumptions by default. Its effects must be none.
+    jobs : int
+        Processes for the fair analysis.
+    say : callable, optional
+        Told what goes on.
+
+    Returns
+    -------
+    list of FalseAlarms
+        The casual comparison in its plain form, kinder and harsher forms of it, and the fair plan.
+    """
+    world = world or World()
+    if (world.effect_points, world.effect_wear, world.effect_life) != (0.0, 0.0, 1.0):
+        raise ValueError("`world` has an effect of the habit; a false alarm needs a world without one.")
+    out = []
+    for method, how in _CASUAL:
+        if say:
+            say(method)
+        claims = casual_trials(world, players, seed, **how).claims()  # type: ignore[arg-type]
+        out.append(FalseAlarms.of(method, players, claims))
+    if say:
+        say("the fair plan")
+    batch = simulate(fair_plan(seed), world, players, seed, fresh_deals=True)
+    verdicts = judge_fairly(batch, jobs=jobs)
+    claims = sum(v in ("a_better", "b_better") for v in verdicts)
+    out.append(FalseAlarms.of("reedlab: four reeds, a fortnight, shuffled day by day", players, claims))
+    return out
 
 
 def main() -> int:

@@ -31,10 +31,11 @@ def test_launcher_starts_once_and_the_page_is_closed_to_strangers(tmp_path: Path
                              stdin=subprocess.DEVNULL, env=dict(os.environ), start_new_session=True)
     try:
         deadline = time.monotonic() + 60
-        while (address := home.running_address(folder)) is None:
+        while (server := home._running(folder)) is None:
             assert first.poll() is None, first.stdout.read() if first.stdout else ""
             assert time.monotonic() < deadline
             time.sleep(0.3)
+        address = f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
         with urllib.request.urlopen(address) as page:
             assert page.status == 200
         stranger = address.split("/lab/tree")[0] + "/api/contents/start.ipynb"

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from reedlab.errands.side_by_side import fair_plan, judge_fairly
-from reedlab.errands.why import METHODS, Why, why
+from reedlab.errands.why import METHODS, Why, fair_plan, why
 from reedlab.errors import InputError
 from reedlab.forms.why_page.words import why_html
 from reedlab.summary.figures.casual import alike_figure, apart_figure, fortnights_figure
 from reedlab.summary.words import casual as words
 from reedlab.worlds import World, simulate
 from reedlab.worlds.casual import casual_trials
+from tests.benchmarks.casual import judge_fairly
 from tests.readability import grade
 
 

@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 
 from reedlab import forms
-from reedlab.analysis.player.spreads import double_ratings
 from reedlab.forms import Book
 from reedlab.forms.ear_page.words import ear_html, ear_result, ear_turns
 from reedlab.forms.plan_page.outlook_words import without_first_guess
@@ -151,11 +150,11 @@ def test_kept_ratings_stand_in_the_logbook_as_a_double_rating(tmp_path: Path) ->
     form.slots[2].put(form.reeds[1])
     form.save.click()
     assert "Saved. 16 ratings of 8 reeds" in said(form)
-    double = double_ratings(own.frames().sittings)
-    assert len(double) == 16
+    kept = own.frames().sittings.dropna(subset="overall").sort_values("order", kind="stable")
+    assert len(kept) == 16
     want = {(form.reeds[t.slot - 1], t.round): form.ratings[t.step] for t in form.turns}
-    got = {(r["reed"].split(" on ")[0], r["round"]): r["rating"] for r in double.to_dict("records")}
-    assert got == want
+    turn = kept.groupby("reed").cumcount() + 1
+    assert dict(zip(zip(kept["reed"], turn, strict=True), kept["overall"], strict=True)) == want
 
 
 def test_too_few_reeds_are_not_begun(book: Book) -> None:

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-from datetime import date
 from functools import cache
 from typing import Any
 
@@ -16,7 +15,6 @@ from reedlab.plan.imagined import with_more_reeds
 from reedlab.plan.life_needs import life_needs
 from reedlab.plan.look_ahead import outlook
 from reedlab.plan.sizes import how_many, what_difference
-from reedlab.plan.two_weeks import two_weeks
 from reedlab.questions import CATALOGUE
 from reedlab.trial.outlook import ENOUGH, Advice
 from reedlab.worlds import World
@@ -227,19 +225,3 @@ def test_the_difference_found_is_found_with_the_wanted_chance_on_other_luck() ->
 def test_a_life_trial_of_two_weeks_finds_no_difference_however_large() -> None:
     protocol = draw_up("drying", reeds(10), outcome="life_hours", days=14, simulations=100, **COMMON).protocol
     assert what_difference(protocol, trials=60).difference == float("inf")
-
-
-def test_the_two_week_truth_covers_every_question_and_lives_almost_never_tell() -> None:
-    rows = two_weeks(trials=60)
-    assert {r.question for r in rows} == set(CATALOGUE)
-    lives = [r for r in rows if r.outcome == "life_hours"]
-    assert {r.question for r in lives} == {k for k, q in CATALOGUE.items() if "life_hours" in q.outcomes}
-    for r in rows:
-        assert r.plan is not None
-        assert r.plan.protocol.days <= 14
-        assert r.twice >= r.plan.right - 0.1
-        # where only the cuts are alike, two boxes still differ: their reeds are named, and rightly so
-        assert (0.1 < r.wrong < 0.6) if r.question == "cut_or_strength" else r.wrong < 0.2
-    assert all(r.plan is not None and r.plan.right < 0.05 for r in lives)
-    assert all(r.plan is not None and r.plan.worn_out < 2 for r in lives)
-    assert date(2001, 3, 1) == rows[0].plan.protocol.start  # type: ignore[union-attr]

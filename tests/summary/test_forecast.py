@@ -11,10 +11,8 @@ import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
 
-from reedlab.questions import CATALOGUE
 from reedlab.summary.figures import NARROW, WIDE, forecast_figure
 from reedlab.summary.words import forecast as words
-from reedlab.summary.words.two_weeks import two_weeks_table
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.outlook import Advice, LifeNeeds, Odds, Option, Outlook
 from tests.readability import grade
@@ -174,17 +172,3 @@ def test_curves_differ_by_line_and_marker_and_stand_out_from_white() -> None:
         channels = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(line.get_color())]
         light = 0.2126 * channels[0] + 0.7152 * channels[1] + 0.0722 * channels[2]
         assert 1.05 / (light + 0.05) >= 4.5  # WCAG 2.2 asks 3:1 of figures
-
-
-def test_the_two_week_table_has_a_row_for_each_plan_and_says_why_one_is_missing() -> None:
-    class Row:
-        def __init__(self, plan: Outlook | None) -> None:
-            self.title, self.outcome, self.plan = CATALOGUE["drying"].title, "life_hours", plan
-            self.twice, self.wrong, self.why = 0.01, 0.0, "It is too short."
-
-    table = two_weeks_table([Row(seen("life_hours", 0.0, 0.0)), Row(None)])
-    lines = table.strip().splitlines()
-    assert len(lines) == 4
-    assert len({line.count("|") for line in lines}) == 1
-    assert "almost never" in lines[2]
-    assert "It is too short." in lines[3]

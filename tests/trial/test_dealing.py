@@ -9,11 +9,11 @@ import pytest
 from reedlab.errors import InputError
 from reedlab.trial.dealing import (
     all_arrangements,
-    count_arrangements,
     counts_of_b,
     deal,
     draw_arrangements,
     even_counts,
+    layout_of,
     least_p,
 )
 
@@ -35,13 +35,13 @@ def plain_list(block, counts):
 def test_list_holds_every_arrangement_once(block, counts):
     """The list equals plain enumeration, whatever the chunk."""
     rows = np.vstack(list(all_arrangements(block, counts, chunk=4)))
-    assert len(rows) == count_arrangements(block, counts)
+    assert len(rows) == layout_of(block, counts).count
     assert {tuple(bool(x) for x in r) for r in rows} == plain_list(block, counts)
 
 
 def test_count_never_overflows():
     """Two hundred pairs give 2^200, to the last digit."""
-    assert count_arrangements(np.repeat(np.arange(200), 2), 1) == 2**200
+    assert layout_of(np.repeat(np.arange(200), 2), 1).count == 2**200
 
 
 def test_too_many_to_list_is_refused():
@@ -115,9 +115,9 @@ def test_least_p_is_reached_and_never_beaten(block, counts):
 def test_faults_are_named_together():
     """A count that does not fit and a block without one are both named."""
     with pytest.raises(InputError, match=r"'x' has 2 units.*'y' has no count"):
-        count_arrangements(["x", "x", "y"], {"x": 3})
+        layout_of(["x", "x", "y"], {"x": 3})
     with pytest.raises(InputError, match="row 2"):
-        count_arrangements(["x", None], 1)
+        layout_of(["x", None], 1)
 
 
 @pytest.mark.parametrize("k", [0, 1, 2])

@@ -24,11 +24,6 @@ def test_defaults_shared_with_the_trade_facts_are_the_same_numbers() -> None:
         value("life_median_h"), value("life_shape"), value("damage_share"), value("stiffness_cv"))
 
 
-@pytest.mark.parametrize("icc", [0.3, 0.6, 0.8])
-def test_a_wished_repeatability_is_given(icc: float) -> None:
-    assert World().with_icc(icc).icc == pytest.approx(icc)
-
-
 def test_the_scale_of_lives_gives_their_median() -> None:
     w = World(life_median_h=12, life_shape=2)
     assert w.life_scale_h * math.sqrt(math.log(2)) == pytest.approx(12)
@@ -43,8 +38,3 @@ def test_impossible_numbers_are_all_named_at_once() -> None:
 def test_unknown_names_are_refused() -> None:
     with pytest.raises(InputError, match="no_such"):
         World().but(no_such=1)
-
-
-def test_a_repeatability_of_one_is_refused() -> None:
-    with pytest.raises(InputError, match="icc"):
-        World().with_icc(1.0)

@@ -27,7 +27,8 @@ def test_the_same_seed_gives_the_same_runs_and_another_seed_others() -> None:
 @pytest.mark.parametrize("icc", [0.3, 0.6, 0.8])
 def test_simulated_ratings_have_the_wished_repeatability(icc: float) -> None:
     """ICC(1,1) from the one-way mean squares of repeated ratings, pooled over players (Shrout & Fleiss 1979)."""
-    w = QUIET.but(box_sd=0.0, reed_sd=0.6, level=5.0).with_icc(icc)
+    w = QUIET.but(box_sd=0.0, reed_sd=0.6, level=5.0)
+    w = w.but(noise_sd=w.between_sd * np.sqrt((1 - icc) / icc))
     b = simulate(reeds_dealt(days=20, per_box=4, set_size=4, worn_out_below=0.0), w, 2000, 11)
     x = b.rating.reshape(2000, 20, 4)  # one rating of each reed a day
     between = 20 * x.mean(axis=1).var(axis=1, ddof=1).mean()

@@ -26,7 +26,7 @@ from .held_spreads import Held, hold_spreads
 from .own_ratings import OwnRatings, own_ratings, reed_hours
 from .variance_parts import Part, Parts
 
-__all__ = ["Estimate", "OwnNumbers", "double_ratings", "own_numbers"]
+__all__ = ["Estimate", "OwnNumbers", "own_numbers"]
 
 _Floats = NDArray[np.floating]
 
@@ -144,20 +144,6 @@ def own_numbers(frames: Frames, defaults: Defaults, *, ear: EarResult | None = N
         remarks.append("ceiling")
     return OwnNumbers(MappingProxyType(found), _count(data.reed), _count(data.day), len(data), data.step,
                       tuple(remarks))
-
-
-def double_ratings(sittings: pd.DataFrame, *, rating: str = "overall") -> pd.DataFrame:
-    """Return the reeds that a logbook has rated twice on one day as a frame for `know_your_ear`.
-
-    `reed` is labelled with its day, `round` is 1 and 2 (first and second rating of that day, by order).
-    """
-    s = sittings.loc[sittings[rating].notna() & ~sittings["unsure_reed"] & ~sittings["from_memory"]]
-    s = s.sort_values(["date", "order", "sitting"], kind="stable")
-    turn = s.groupby(["date", "reed"]).cumcount() + 1
-    size = s.groupby(["date", "reed"])[rating].transform("size")
-    s, turn = s.loc[(size >= 2) & (turn <= 2)], turn.loc[(size >= 2) & (turn <= 2)]
-    label = s["reed"].astype(str) + " on " + s["date"].dt.strftime("%Y-%m-%d") if len(s) else s["reed"]
-    return pd.DataFrame({"reed": label, "round": turn, "rating": s[rating].astype(float)}).reset_index(drop=True)
 
 
 def _count(labels: NDArray[np.int_]) -> int:

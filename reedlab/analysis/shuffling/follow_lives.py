@@ -17,7 +17,7 @@ from .follow import Followed
 from .life_scores import critical_ratios, evaluation_points
 from .lives import flags
 
-__all__ = ["HAZARD_RATIOS", "follow_lives", "safe_log_rank"]
+__all__ = ["HAZARD_RATIOS", "follow_lives"]
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -110,24 +110,6 @@ def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLi
             winning_side(path, bar), low, high, 1 / matters, matters))
 
 
-def safe_log_rank(at_risk_a: npt.ArrayLike, at_risk_b: npt.ArrayLike, events_a: npt.ArrayLike,
-                  events_b: npt.ArrayLike, hazard_ratios: npt.ArrayLike) -> FloatArray:
-    """Return the path of the bets on B's hazard being so many times A's, (events, hazard ratios).
-
-    Parameters
-    ----------
-    at_risk_a, at_risk_b : (m,) int
-        Units of each arm still there just before each event time.
-    events_a, events_b : (m,) int
-        Of those, worn out at that time.
-    hazard_ratios : (h,) float, above 0
-    """
-    steps = np.column_stack([np.asarray(x, dtype=int) for x in (at_risk_a, at_risk_b, events_a, events_b)])
-    out: FloatArray = np.exp(_log_bets(steps, np.log(np.atleast_1d(np.asarray(hazard_ratios, dtype=float)))).cumsum(
-        axis=0))
-    return out
-
-
 class _Block:
     """One block's lives: logarithms of the hours, who wore out, who is B."""
 
@@ -150,7 +132,10 @@ class _Block:
 
 
 def _log_bets(steps: IntArray, log_h: FloatArray) -> FloatArray:
-    """Return the logarithm of each bet, (m, h)."""
+    """Return the logarithm of each bet on B's hazard being so many times A's, (m, h).
+
+    `steps` (m, 4) are at risk in A and in B just before each event time, and of those worn out at it.
+    """
     n_a, n_b, d_a, d_b = steps.T
     out: FloatArray = d_b[:, None] * log_h
     single = d_a + d_b == 1

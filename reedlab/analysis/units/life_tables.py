@@ -1,4 +1,4 @@
-"""Descriptive life tables: Kaplan-Meier, median, log-rank, restricted mean, Cox, pair preference.
+"""Descriptive life tables: Kaplan-Meier, median, log-rank, restricted mean.
 
 A second opinion beside the randomisation test; nothing here decides. Computed with statsmodels.
 """
@@ -14,8 +14,7 @@ import pandas as pd
 
 from ...errors import InputError
 
-__all__ = ["LogRank", "RestrictedMean", "cox_log_ratio", "life_table", "log_rank", "median_life",
-           "pair_preference", "restricted_mean"]
+__all__ = ["LogRank", "RestrictedMean", "life_table", "log_rank", "median_life", "restricted_mean"]
 
 
 @dataclass(frozen=True)
@@ -124,45 +123,6 @@ def log_rank(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
         t, e, groups, strata = t[stay], e[stay], groups[stay], strata[stay]
     chi, p = survdiff(t, e.astype(int), groups, strata=strata)
     return LogRank(float(chi), float(p))
-
-
-def cox_log_ratio(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike) -> tuple[float, float]:
-    """Return the Cox model's log rate ratio of B over A and its standard error (Efron's ties)."""
-    from statsmodels.duration.hazard_regression import PHReg
-
-    t, e = _lives(hours, worn_out)
-    groups = _two(arm, t.size)
-    fit = PHReg(t, groups.astype(float), status=e.astype(int), ties="efron").fit()
-    return float(fit.params[0]), float(fit.bse[0])
-
-
-def pair_preference(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
-                    block: npt.ArrayLike) -> tuple[int, int, int]:
-    """Count the pairs in which A surely lived longer, in which B did, and that cannot be told.
-
-    Raises
-    ------
-    InputError
-        A block is not one A and one B.
-    """
-    t, e = _lives(hours, worn_out)
-    groups = _two(arm, t.size)
-    codes, labels = pd.factorize(pd.Series(list(np.asarray(block)), dtype=object))
-    longer = [0, 0, 0]
-    for code, label in enumerate(labels):
-        here = codes == code
-        first, second = np.flatnonzero(here & (groups == 0)), np.flatnonzero(here & (groups == 1))
-        if first.size != 1 or second.size != 1:
-            raise InputError(f"block {label!r} is not a pair of one A and one B.")
-        a, b = int(first[0]), int(second[0])
-        # a unit still going at the very hour the other wore out has lived longer
-        if e[b] and (t[a] > t[b] or (t[a] == t[b] and not e[a])):
-            longer[0] += 1
-        elif e[a] and (t[b] > t[a] or (t[a] == t[b] and not e[b])):
-            longer[1] += 1
-        else:
-            longer[2] += 1
-    return longer[0], longer[1], longer[2]
 
 
 def _lives(hours: Any, worn_out: Any) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.bool_]]:

@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 
 from reedlab.analysis.player.ear import know_your_ear
-from reedlab.analysis.player.spreads import double_ratings, own_numbers
+from reedlab.analysis.player.spreads import own_numbers
 from reedlab.rows.tables import Frames
 from reedlab.worlds import World
 
@@ -156,14 +156,6 @@ def test_a_double_rating_moves_the_noise() -> None:
     assert own.value == pytest.approx(ear.noise, rel=0.35)
     assert own.value < 0.7 < World().noise_sd
     assert own.weight > 0.8
-
-
-def test_double_ratings_are_found_among_the_sittings() -> None:
-    rows = [{"date": START, "reed": r, "play_min": 5, "overall": v, "order": k, "sitting": f"{r}-{k}"}
-            for k, (r, v) in enumerate([("1-01", 5), ("1-02", 7), ("1-01", 6), ("1-02", 7.5), ("1-03", 4)], start=1)]
-    got = double_ratings(Frames.of(sittings=rows).sittings)
-    assert got.pivot(index="reed", columns="round", values="rating").to_numpy().tolist() == [[5, 6], [7, 7.5]]
-    assert len(double_ratings(Frames.of().sittings)) == 0
 
 
 def test_days_off_are_the_marked_ones_or_else_the_gaps() -> None:

@@ -11,7 +11,7 @@ from scipy.stats import binom, nchypergeom_fisher, weibull_min
 
 import reedlab
 from reedlab.analysis.shuffling.follow import EFFECTS, block_bets
-from reedlab.analysis.shuffling.follow_lives import HAZARD_RATIOS, safe_log_rank
+from reedlab.analysis.shuffling.follow_lives import HAZARD_RATIOS, _log_bets
 from reedlab.errors import InputError
 
 from ...benchmarks.standing import settled
@@ -95,8 +95,8 @@ def test_pairs_of_one_size_bet_like_a_betting_martingale(bet: float, wealth: lis
 
 def test_safe_log_rank_reproduces_the_published_values() -> None:
     # R safestats 0.8.7, example of `logrankSingleEExact`
-    path = safe_log_rank([5, 4, 3, 3, 2, 1], [5, 5, 4, 2, 2, 0], [1, 1, 0, 1, 0, 1], [0, 0, 1, 0, 1, 0],
-                         [0.7, 1 / 0.7])
+    steps = np.column_stack([[5, 4, 3, 3, 2, 1], [5, 5, 4, 2, 2, 0], [1, 1, 0, 1, 0, 1], [0, 0, 1, 0, 1, 0]])
+    path = np.exp(_log_bets(steps, np.log([0.7, 1 / 0.7])).cumsum(axis=0))
     np.testing.assert_allclose(path[-1], [1.116161, 0.7665818], rtol=1e-6)
     assert path[-1].mean() == pytest.approx(0.9413714, rel=1e-6)
 

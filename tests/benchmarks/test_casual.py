@@ -1,3 +1,5 @@
+"""The casual comparison beside the fair plan: how often each names a way where there is none."""
+
 from __future__ import annotations
 
 import numpy as np
@@ -5,9 +7,10 @@ import pytest
 from statsmodels.stats.proportion import proportion_confint
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.errands.side_by_side import FalseAlarms, fair_plan, false_alarms, frame, judge_fairly
-from reedlab.errors import InputError
+from reedlab.errands.why import fair_plan
 from reedlab.worlds import World, batch_trials, simulate
+
+from .casual import FalseAlarms, false_alarms, judge_fairly
 
 
 @pytest.mark.parametrize(("claims", "players", "low", "high"), [
@@ -22,8 +25,7 @@ def test_the_range_of_a_share_is_clopper_and_pearsons(claims: int, players: int,
 def test_side_by_side_the_casual_comparison_misleads_many_and_the_fair_plan_few() -> None:
     """Thirty players a way through the very analysis of a logbook; the full run is tests/benchmarks/casual.py."""
     found = false_alarms(30, 20260301)
-    table = frame(found)
-    assert list(table["players"]) == [30] * len(found)
+    assert [f.players for f in found] == [30] * len(found)
     assert found[0].claims >= 5
     assert found[-1].method.startswith("reedlab")
     assert found[-1].low <= 0.055
@@ -45,5 +47,5 @@ def test_the_full_analysis_finds_a_large_true_difference_and_its_side() -> None:
 
 
 def test_a_world_with_an_effect_has_no_false_alarms_to_count() -> None:
-    with pytest.raises(InputError, match="effect"):
+    with pytest.raises(ValueError, match="effect"):
         false_alarms(10, 1, world=World(effect_points=1.0))
