@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from ...rows.tables import Field
+from .pressed import Pressed
 from .render import render
 
 __all__ = ["Choice", "Number", "Rating", "Stiffness", "Words", "day_picker", "tick"]
@@ -75,7 +76,7 @@ class Rating(w.VBox):
         self.whole = w.ToggleButtons(options=_points(anchors), value=None, description=label)
         self.half = (w.ToggleButton(description="½", tooltip=f"{label}: and a half") if short else
                      w.Checkbox(value=False, description="and a half", indent=False))
-        self.empty = w.Button(description="×" if short else "Leave empty", tooltip=f"{label}: leave empty")
+        self.empty = Pressed(description="×" if short else "Leave empty", tooltip=f"{label}: leave empty")
         self.empty.on_click(lambda _: self.put(None))
         self.foot = w.HBox([self.half, self.empty])
         self._short = short

@@ -31,9 +31,9 @@ def html(text: str) -> w.HTML:
     return w.HTML(text)
 
 
-def button(text: str, *, main: bool = False, tip: str = "") -> w.Button:
-    """Return a button; `main` marks the one that saves."""
-    return Pressed(description=text, tooltip=tip or text, button_style="primary" if main else "")
+def button(text: str, *, main: bool = False, tip: str = "", busy: str = "") -> Pressed:
+    """Return a button; `main` marks the one that saves, `busy` is what it says while it works (else "Saving…")."""
+    return Pressed(description=text, tooltip=tip or text, button_style="primary" if main else "", busy=busy)
 
 
 def rows_table(head: Sequence[str], rows: Iterable[Sequence[Any]], caption: str = "", *,
@@ -71,7 +71,8 @@ class Form(w.VBox):
     def guarded(self, action: Callable[[], None], head: str = _NOT_SAVED) -> Callable[..., None]:
         """Return a callback for a widget: whatever `action` raises is shown on the form.
 
-        What was saved before the fault is never called unsaved: then the form says that it is safe.
+        The button that was pressed is shut while `action` works, and a second press has no effect. What was saved
+        before the fault is never called unsaved: then the form says that it is safe.
         """
 
         def run(*pressed: object) -> None:

@@ -1,4 +1,9 @@
-"""Buttons that are safe to press twice: shut while they work, and deaf to what was pressed meanwhile."""
+"""Buttons that are safe to press twice: shut while they work, and deaf to the echo of a press.
+
+Every button of every form is made by `shared.form.button` and does its work through `Form.guarded`. Together they see
+to it that one press has one effect and one answer; what the browser adds (a double click is one click, a key held down
+is one press, the answer is brought into view and announced) stands in the extension of JupyterLab that shows the pages.
+"""
 
 from __future__ import annotations
 
@@ -6,11 +11,15 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 import ipywidgets as w
 
 __all__ = ["Pressed", "at_work"]
+
+#: A press that the browser sent this soon after the answer was meant for what stood there before.
+_ECHO_S: Final = 0.4
+
 
 def _sent_at() -> float | None:
     """Return when the browser sent the message that is at work; None where there is no browser."""
@@ -22,9 +31,21 @@ def _sent_at() -> float | None:
 
 
 class Pressed(w.Button):
-    """A button whose double click is one click: the second half was sent before the work of the first was done."""
+    """A button whose second press has no effect if it was sent before the answer to the first could be seen.
+
+    `busy` is what it says while it works; by default "Saving…" for a button that saves, else "Working…".
+    """
 
     worked_until = 0.0
+
+    def __init__(self, *, busy: str = "", **more: Any) -> None:
+        super().__init__(**more)
+        self._busy = busy
+
+    @property
+    def busy(self) -> str:
+        """What the button says while it works."""
+        return self._busy or ("Saving…" if self.description.startswith(("Save", "Yes")) else "Working…")
 
     def _handle_button_msg(self, _: Any, content: Any, buffers: Any) -> None:
         sent = _sent_at()
@@ -35,17 +56,16 @@ class Pressed(w.Button):
 @contextmanager
 def at_work(*pressed: object) -> Iterator[None]:
     """Shut the button that was pressed, if it was one, until the work is done."""
-    button = pressed[0] if pressed and isinstance(pressed[0], w.Button) else None
+    button = pressed[0] if pressed and isinstance(pressed[0], Pressed) else None
     if button is None or button.disabled:
         yield
         return
-    said, wait = button.description, "Saving…" if button.description.startswith(("Save", "Yes")) else "Working…"
+    said, wait = button.description, button.busy
     button.description, button.disabled = wait, True
     try:
         yield
     finally:
-        if isinstance(button, Pressed):
-            button.worked_until = time.time()
+        button.worked_until = time.time() + _ECHO_S
         button.disabled = False
         if button.description == wait:  # else the work gave it another name
             button.description = said

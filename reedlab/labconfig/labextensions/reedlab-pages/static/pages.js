@@ -185,7 +185,9 @@
     for (const said of root.querySelectorAll('.reedlab-said')) {
       set(said, 'role', 'status');
       set(said, 'aria-live', 'polite');
+      answer(said);
     }
+    refocus();
   }
 
   function set(node, name, value) {
@@ -201,14 +203,49 @@
         asked = true;
         requestAnimationFrame(() => { asked = false; tell(document); });
       }
-    }).observe(document.body, { subtree: true, childList: true, attributes: true, attributeFilter: ['class'] });
+    }).observe(document.body, { subtree: true, childList: true, attributes: true, attributeFilter: ['class', 'disabled'] });
   }
 
-  /* A double click is one click: its second half must not press what the first has just brought in its place. */
+  /* A double click is one click: its second half must not press what the first has just brought in its place. Nor
+   * does a key that is held down press again and again. */
+  let pressed = { at: 0, button: null, shut: false };
+
   function once(event) {
-    if (event.detail > 1 && event.target.closest && event.target.closest('.reedlab .widget-button')) {
+    const button = event.target.closest && event.target.closest('.reedlab button');
+    if (!button) {
+      return;
+    }
+    if (event.type === 'keydown' ? event.repeat && (event.key === 'Enter' || event.key === ' ') : event.detail > 1) {
       event.stopPropagation();
       event.preventDefault();
+    } else if (event.type === 'click') {
+      pressed = { at: Date.now(), button, shut: false };
+    }
+  }
+
+  /* The answer to a press comes into view, with the question that it may ask; and the focus, which a button loses
+   * while it is shut, comes back to it. */
+  const told = new WeakMap();
+
+  function answer(said) {
+    const text = said.textContent.trim();
+    if (told.get(said) === text) {
+      return;
+    }
+    const before = told.has(said);
+    told.set(said, text);
+    if (text && before && Date.now() - pressed.at < 60000) {
+      const asks = said.nextElementSibling;
+      (asks && asks.offsetParent ? asks : said).scrollIntoView({ block: 'nearest' });
+      said.scrollIntoView({ block: 'nearest' });
+    }
+  }
+
+  function refocus() {
+    const { button, shut } = pressed;
+    pressed.shut = button !== null && button.disabled;
+    if (shut && !pressed.shut && document.activeElement === document.body && button.offsetParent) {
+      button.focus({ preventScroll: true });
     }
   }
 
@@ -262,6 +299,7 @@
       keepTelling();
       document.addEventListener('keydown', arrows);
       document.addEventListener('click', once, true);
+      document.addEventListener('keydown', once, true);
       window.addEventListener('keydown', shieldKeys, true); // before the shortcuts' own listener
       app.shell.currentChanged.connect((_, change) => {
         ready(app, change.newValue).catch(error => console.error(error));
