@@ -19,6 +19,7 @@ from ..plan.own_world import world_for
 from ..questions import Question
 from ..rows.tables import Frames, typed
 from ..summary.old_diary import DiaryAnswer, diary_answer
+from ..trial.boxes import as_opened
 from ..trial.protocol import Protocol
 
 if TYPE_CHECKING:
@@ -90,7 +91,8 @@ def read_diary(
 
 def _at_hand(frames: Frames, instrument: str, question: Question, today: date) -> pd.DataFrame:
     """Return the reeds that a trial could take: for the instrument, in service, not set aside, in no running trial."""
-    busy = {reed for text in frames.trials["protocol"] for plan in [Protocol.from_json(text)] for reed in plan.reeds
+    plans = [as_opened(Protocol.from_json(text), frames) for text in frames.trials["protocol"]]
+    busy = {reed for plan in plans for reed in plan.reeds
             if standing(plan, frames, today=today, open_early=False).state == "running"}
     boxes = set(frames.boxes.loc[frames.boxes["instrument"] == instrument, "box"])
     r = frames.reeds

@@ -15,7 +15,7 @@ from ..rows.tables import TABLES
 from ..trial.calendar import calendar_with
 from ..trial.protocol import Protocol
 from ._finding import Find, Row, find_in, find_trials, surely_over
-from .between import plan_of
+from .between import plan_in
 
 __all__ = ["Change", "Concerned", "held_by"]
 
@@ -74,11 +74,14 @@ class Concerned:
     def _take_trials(self, reeds: Collection[str]) -> list[Protocol]:
         """Take the trials whose plan names one of these reeds; return their plans and those that come."""
         self._rows["trials"].update((r["entry_id"], r) for r in find_trials(self._find, reeds))
+        self._take_in("trials", "trial", self._said("trial", "deals"))
         return self._plans()
 
     def _plans(self) -> list[Protocol]:
         rows = [*self._rows["trials"].values(), *self._come("trials")]
-        plans = (plan_of(r["protocol"]) for r in rows if r["protocol"] is not None)
+        self._take_in("deals", "trial", {r["trial"] for r in rows} - {None})
+        deals = [*self._rows["deals"].values(), *self._come("deals")]
+        plans = (plan_in(r, deals) for r in rows if r["protocol"] is not None)
         return [p for p in plans if not isinstance(p, str)]
 
     def _take_targets(self, table: str, column: str, values: Collection[Any]) -> None:
@@ -127,6 +130,7 @@ class Concerned:
                    for reed in _both(c, "reed")}
         boxes = {box for c in self._of("boxes") if _differ(c, "box", "instrument") for box in _both(c, "box")}
         touched |= {r["reed"] for r in self._take_in("reeds", "box", boxes)}
+        touched |= self._said("reed", "deals")
         reeds = {reed for plan in self._take_trials(touched) for reed in plan.reeds}
         if not reeds:
             return
@@ -136,10 +140,12 @@ class Concerned:
         self._take_in("boxes", "box", {r["box"] for r in rows if r["reed"] in reeds} - {None})
 
     def _overlaps(self) -> None:
-        self._take_trials({reed for plan in self._changed_plans() for reed in plan.reeds})
+        self._take_trials({reed for plan in self._changed_plans() for reed in plan.reeds}
+                          | self._said("reed", "deals"))
 
     def _habits(self) -> None:
-        spans = [*((plan.start, date.max, plan.reeds) for plan in self._changed_plans()), *self._moved()]
+        spans = [*((plan.start, date.max, plan.reeds) for plan in self._changed_plans()), *self._moved(),
+                 (date.min, date.max, tuple(self._said("reed", "deals")))]
         reeds = {r["reed"] for r in self._come("sittings") if r["habit"] is not None} - {None}
         reeds.update(reed for *_, some in spans for reed in some)
         plans = self._take_trials(reeds)
@@ -157,11 +163,18 @@ class Concerned:
             if self._of("trials"):
                 self._take_in("looks", "trial", names)
 
+    def _deals(self) -> None:
+        names = self._said("trial", "deals", "trials")
+        if names and self._of("deals", "trials"):
+            self._take_in("trials", "trial", names)
+            self._take_in("deals", "trial", names)
+
     # --- trials ------------------------------------------------------------------------------------------
 
     def _changed_plans(self) -> list[Protocol]:
-        texts = self._said("protocol", "trials")
-        return [p for p in map(plan_of, texts) if not isinstance(p, str)]
+        rows = [row for c in self._of("trials") for row in (c.old, c.new) if row is not None and row["protocol"]]
+        deals = [*find_in(self._find, "deals", "trial", {r["trial"] for r in rows} - {None}), *self._come("deals")]
+        return [p for p in (plan_in(r, deals) for r in rows) if not isinstance(p, str)]
 
     def _moved(self) -> list[tuple[date, date, tuple[str, ...]]]:
         """Return the days at the end of each trial that a new or lifted pause adds or takes away, and its reeds."""
@@ -178,7 +191,7 @@ class Concerned:
         for row in self._find("trials", "started <= ?", (max(days).isoformat(),)):
             if surely_over(row, min(days), len(paused) + len(days)):
                 continue
-            plan = plan_of(row["protocol"])
+            plan = plan_in(row, self._find("deals", "trial = ?", (row["trial"],)))
             if isinstance(plan, str):
                 continue
             ends = [calendar_with(plan, off, row["ended"]).last_counted for off in (paused, after)]
@@ -189,7 +202,9 @@ class Concerned:
 
 def held_by(plan: Protocol, find: Find) -> dict[str, list[dict[str, Any]]]:
     """Return by table the rows that say whether the reeds of a plan are free (`_held.still_held`)."""
-    return {"trials": find_trials(find, plan.reeds), "days": find("days", "pause = 1", ())} | {
+    trials = find_trials(find, plan.reeds)
+    return {"trials": trials, "days": find("days", "pause = 1", ()),
+            "deals": find_in(find, "deals", "trial", {r["trial"] for r in trials})} | {
         table: find_in(find, table, "reed", plan.reeds) for table in ("sittings", "retirements")}
 
 

@@ -14,7 +14,7 @@ from ..rows.tables import TABLES
 from ..trial.calendar import calendar_with, runs_until_done
 from ..trial.protocol import Protocol
 from ._finding import Find, Row, find_in, surely_over
-from .between import plan_of
+from .between import plan_in, plan_of
 
 __all__ = ["of_the_case", "of_trial", "since"]
 
@@ -61,8 +61,9 @@ def of_trial(find: Find, plan: Protocol) -> Excerpt:
     taken.reeds(plan.reeds)
     for table in ("looks", "guesses"):
         taken.all(table, "trial = ?", plan.trial)
+    deals = taken.all("deals")
     for row in taken.all("trials"):
-        other = plan_of(row["protocol"])
+        other = plan_in(row, deals)
         if row["trial"] != plan.trial and isinstance(other, Protocol) and other.question == plan.question:
             reeds = ", ".join("?" * len(other.reeds))
             taken.all("sittings", "entry_id = (SELECT entry_id FROM current_sittings WHERE date BETWEEN ? AND ? "
@@ -114,9 +115,12 @@ def _since(find: Find, day: date) -> _Taken:
     trials = [r for r in find("trials", "ended IS NULL OR ended > ?", (day.isoformat(),))
               if _matters(r, day, paused)]
     taken.put("trials", trials)
-    plans = [p for p in (plan_of(r["protocol"]) for r in trials) if isinstance(p, Protocol)]
+    deals = taken.put("deals", find_in(find, "deals", "trial", {r["trial"] for r in trials}))
+    plans = [p for p in (plan_in(r, deals) for r in trials) if isinstance(p, Protocol)]
     reeds = {r["reed"] for r in find("reeds", _IN_SERVICE, (day.isoformat(),))}
-    taken.reeds(reeds.union(*(p.reeds for p in plans)))
+    taken.reeds(reeds.union(*(p.reeds for p in plans if not p.standing)))
+    for p in plans:  # of a standing trial, what has ended asks for nothing any more
+        taken.some("retirements", "reed", p.reeds if p.standing else ())
     taken.all("sittings", "date >= ?", day.isoformat())
     taken.all("days", "date >= ?", min([day, *(p.start for p in plans)]).isoformat())
     taken.some("guesses", "trial", {r["trial"] for r in trials})

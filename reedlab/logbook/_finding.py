@@ -34,6 +34,8 @@ def find_trials(find: Find, reeds: Collection[str]) -> list[dict[str, Any]]:
     for some in _some(sorted(json.dumps(r, ensure_ascii=False) for r in reeds)):
         named = " OR ".join(["instr(protocol, '\\') > 0", *["instr(protocol, ?) > 0"] * len(some)])
         found.update((r["entry_id"], r) for r in find("trials", named, some))
+    dealt = {r["trial"] for r in find_in(find, "deals", "reed", reeds)}  # a standing plan names no reeds itself
+    found.update((r["entry_id"], r) for r in find_in(find, "trials", "trial", dealt - {None}))
     return [found[n] for n in sorted(found)]
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ..errors import Fault, ProtocolError
+from ..errors import Fault
 from ..trial.calendar import runs_until_done
 from ..trial.overlaps import overlap_words, overlaps
 from ..trial.protocol import Protocol
+from .between import plan_in
 
 __all__ = ["still_held"]
 
@@ -20,12 +21,11 @@ def still_held(plan: Protocol, rows: Rows) -> list[Fault]:
     paused = [r["date"] for r in rows["days"] if r["pause"]]
     faults = []
     for row in rows["trials"]:
-        try:
-            other = Protocol.from_json(row["protocol"])
-        except ProtocolError:
-            continue  # told by `Logbook.check`
+        other = plan_in(row, rows["deals"])
+        if isinstance(other, str) or other.trial == plan.trial:
+            continue  # told by `Logbook.check`, or the trial itself, which opens a box
         held = {reed for x in overlaps([(other, row["ended"]), (plan, None)], paused) for reed in x.reeds}
-        if runs_until_done(other) and row["ended"] is None and other.start <= plan.start:
+        if runs_until_done(other) and row["ended"] is None and other.start <= max(plan.since, default=plan.start):
             held |= set(other.reeds) & set(plan.reeds) - _done(other, rows)
         if held:
             faults.append(Fault("trials", 1, "protocol", *overlap_words(other.trial, sorted(held))))
@@ -34,9 +34,10 @@ def still_held(plan: Protocol, rows: Rows) -> list[Fault]:
 
 def _done(plan: Protocol, rows: Rows) -> set[str]:
     """Return the reeds a trial without a last day needs no more: retired, or at its cap of hours."""
-    minutes = dict.fromkeys(plan.reeds, 0.0)
+    minutes, since = dict.fromkeys(plan.reeds, 0.0), plan.served_since
     for row in rows["sittings"]:
-        if row["reed"] in minutes and not row["unsure_reed"] and (plan.from_new or row["date"] >= plan.start):
+        if row["reed"] in minutes and not row["unsure_reed"] and (
+                plan.from_new or row["date"] >= since[row["reed"]]):
             minutes[row["reed"]] += row["play_min"]
     capped = {r for r, m in minutes.items() if plan.cap_hours is not None and m >= 60 * plan.cap_hours - 1e-6}
     return capped | {r["reed"] for r in rows["retirements"]}

@@ -14,7 +14,7 @@ from ..rows.tables import TABLES
 from ..trial.calendar import calendar_with
 from ..trial.protocol import Protocol
 from ._finding import Find, find_in
-from .between import MINUTES_A_DAY, NOT_AFTER_TODAY, plan_of
+from .between import MINUTES_A_DAY, NOT_AFTER_TODAY, plan_in
 
 __all__ = ["suspects"]
 
@@ -70,31 +70,31 @@ def _long_days(find: Find, today: date) -> Rows:
 
 
 def _trials(find: Find, today: date) -> Rows:
-    trials = find("trials", "1", ())
-    reeds = {reed for plan in _plans(trials) for reed in plan.reeds}
+    trials, deals = find("trials", "1", ()), find("deals", "1", ())
+    reeds = {reed for plan in _plans(trials, deals) for reed in plan.reeds}
     some = find_in(find, "reeds", "reed", reeds)
     if reeds - {r["reed"] for r in some}:  # the nearest is named
         some = find("reeds", "1", ())
-    return {"trials": trials, "reeds": some, "boxes": find("boxes", "1", ()),
+    return {"trials": trials, "deals": deals, "reeds": some, "boxes": find("boxes", "1", ()),
             "retirements": find_in(find, "retirements", "reed", reeds)}
 
 
 def _habits(find: Find, today: date) -> Rows:
-    trials, days = find("trials", "1", ()), find("days", "pause = 1", ())
+    trials, deals, days = find("trials", "1", ()), find("deals", "1", ()), find("days", "pause = 1", ())
     found: dict[int, dict[str, Any]] = {}
     for row in trials:
-        for plan in _plans([row]):
+        for plan in _plans([row], deals):
             last = calendar_with(plan, [d["date"] for d in days], row["ended"]).last_counted
             ways = [h.key for h in plan.habits]
             some = find_in(find, "sittings", "reed", plan.reeds,
                            "habit IS NOT NULL AND habit NOT IN (?, ?) AND date BETWEEN ? AND ?",
                            (*ways, plan.start.isoformat(), last.isoformat()))
             found.update((r["entry_id"], r) for r in some)
-    return {"trials": trials, "days": days, "sittings": sorted(found.values(), key=_place)}
+    return {"trials": trials, "deals": deals, "days": days, "sittings": sorted(found.values(), key=_place)}
 
 
-def _plans(trials: list[dict[str, Any]]) -> list[Protocol]:
-    return [p for p in (plan_of(r["protocol"]) for r in trials) if isinstance(p, Protocol)]
+def _plans(trials: list[dict[str, Any]], deals: list[dict[str, Any]]) -> list[Protocol]:
+    return [p for p in (plan_in(r, deals) for r in trials) if isinstance(p, Protocol)]
 
 
 def _place(row: Mapping[str, Any]) -> tuple[Any, ...]:
@@ -105,6 +105,6 @@ def _place(row: Mapping[str, Any]) -> tuple[Any, ...]:
 _LOOK: Final[Mapping[str, Callable[[Find, date], Rows]]] = {
     "doubles": _doubles, "reed_codes": lambda find, _: _all(find, "reeds"), "references": _references,
     "future": _future, "retired": _retired, "long_days": _long_days, "trials": _trials,
-    "overlaps": lambda find, _: _all(find, "trials"), "habits": _habits,
-    "looks": lambda find, _: _all(find, "looks", "trials"),
+    "overlaps": lambda find, _: _all(find, "trials", "deals"), "habits": _habits,
+    "looks": lambda find, _: _all(find, "looks", "trials"), "deals": lambda find, _: _all(find, "deals", "trials"),
 }

@@ -15,12 +15,13 @@ from typing import Any, Final, NamedTuple
 from ..errors import ProtocolError
 from ..rows.tables import TABLES
 from ..rows.values import YEARS, nearest, shown
+from ..trial.boxes import dealt_otherwise, with_boxes
 from ..trial.calendar import calendar_with
 from ..trial.overlaps import overlap_words, overlaps
 from ..trial.protocol import Protocol
 
-__all__ = ["MINUTES_A_DAY", "NOT_AFTER_TODAY", "RULES", "CrossFault", "cross_check", "faults_of", "key_of", "plan_of",
-           "reed_number"]
+__all__ = ["MINUTES_A_DAY", "NOT_AFTER_TODAY", "RULES", "CrossFault", "cross_check", "faults_of", "key_of", "plan_in",
+           "plan_of", "reed_number"]
 
 Row = Mapping[str, Any]
 Rows = Mapping[str, Sequence[Row]]
@@ -28,7 +29,7 @@ Rows = Mapping[str, Sequence[Row]]
 MINUTES_A_DAY: Final = 24 * 60
 NOT_AFTER_TODAY: Final = {
     "boxes": ("opened",), "reeds": ("first_played", "worked_on"), "sittings": ("date",), "days": ("date",),
-    "retirements": ("date",), "trials": ("ended",), "looks": ("date",), "guesses": ("date",),
+    "retirements": ("date",), "trials": ("ended",), "looks": ("date",), "guesses": ("date",), "deals": ("date",),
 }
 
 
@@ -85,6 +86,12 @@ def plan_of(text: str) -> Protocol | str:
         return plan
     except ProtocolError as err:
         return str(err)
+
+
+def plan_in(row: Row, deals: Sequence[Row]) -> Protocol | str:
+    """Return the plan in a row of the trials with the boxes it has opened, or what is wrong with it."""
+    plan = plan_of(row["protocol"])
+    return plan if isinstance(plan, str) else with_boxes(plan, deals)
 
 
 def _new(row: Row) -> bool:
@@ -191,21 +198,23 @@ def _trials(rows: Rows, today: date) -> Iterator[CrossFault]:
             yield CrossFault("trials", i, "ended", shown(row["ended"]), f"a day from {row['started']} on")
         if row.get("protocol") is None:
             continue
-        plan = plan_of(row["protocol"])
+        plan = plan_in(row, rows["deals"])
         if isinstance(plan, str):
             yield CrossFault("trials", i, "protocol", "a plan that cannot be used", f"a sound plan. {plan}")
             continue
         yield from _plan_matches_row(i, row, plan)
-        if not plan.reeds:
+        if not plan.reeds and not plan.standing:
             yield CrossFault("trials", i, "protocol", "a plan without reeds", "at least two reeds or days dealt")
+        since = plan.served_since
         for reed in plan.reeds:
             if reed not in reeds:
                 yield CrossFault("trials", i, "protocol", f"reed {shown(reed)} in the plan",
                                  "a reed in the list of reeds" + nearest(reed, reeds), reed)
                 continue
-            if reed in gone and gone[reed] < plan.start:
+            first = since[reed]
+            if reed in gone and gone[reed] < first:
                 yield CrossFault("trials", i, "protocol", f"reed {shown(reed)} in the plan",
-                                 f"a reed in service on {plan.start}; it left on {gone[reed]}", reed)
+                                 f"a reed in service on {first}; it left on {gone[reed]}", reed)
             plays = instrument.get(reeds[reed].get("box"))
             if plays is not None and plays != plan.instrument:
                 yield CrossFault("trials", i, "protocol", f"reed {shown(reed)}, a {plays} reed",
@@ -226,7 +235,7 @@ def _overlaps(rows: Rows, today: date) -> Iterator[CrossFault]:
     """A reed serves one trial at a time, by the days as planned: a pause written down later is nobody's fault."""
     trials = rows["trials"]
     plans = [(i, plan) for i, r in enumerate(trials)
-             if r.get("protocol") is not None and not isinstance(plan := plan_of(r["protocol"]), str)]
+             if r.get("protocol") is not None and not isinstance(plan := plan_in(r, rows["deals"]), str)]
     for one, two, reeds in overlaps([(plan, trials[i].get("ended")) for i, plan in plans]):
         (i, first), (j, second) = plans[one], plans[two]
         if first.trial == second.trial:
@@ -240,12 +249,12 @@ def _habits(rows: Rows, today: date) -> Iterator[CrossFault]:
     paused = [r["date"] for r in rows["days"] if r.get("pause") and r.get("date") is not None]
     spans: dict[str, list[tuple[date, date, Protocol]]] = defaultdict(list)
     for row in rows["trials"]:
-        plan = plan_of(row["protocol"]) if row.get("protocol") is not None else "no plan"
+        plan = plan_in(row, rows["deals"]) if row.get("protocol") is not None else "no plan"
         if isinstance(plan, str):
             continue
         end = calendar_with(plan, paused, row.get("ended")).last_counted
-        for reed in plan.reeds:
-            spans[reed].append((plan.start, end, plan))
+        for reed, first in plan.served_since.items():
+            spans[reed].append((first, end, plan))
     for i, row in enumerate(rows["sittings"]):
         day, habit = row.get("date"), row.get("habit")
         if day is None or habit is None:
@@ -266,10 +275,35 @@ def _looks(rows: Rows, today: date) -> Iterator[CrossFault]:
                              f"a day from {start} on, when the trial began")
 
 
+def _deals(rows: Rows, today: date) -> Iterator[CrossFault]:
+    """Every box of a standing trial is dealt as its plan deals it, one after the other."""
+    plans = {r["trial"]: plan for r in rows["trials"] if r.get("protocol") is not None and r.get("trial") is not None
+             and not isinstance(plan := plan_of(r["protocol"]), str)}
+    boxes: dict[tuple[str, int], list[int]] = defaultdict(list)
+    for i, row in enumerate(rows["deals"]):
+        known = plans.get(row.get("trial") or "")
+        if known is None or row.get("number") is None or row.get("place") is None or row.get("date") is None:
+            continue  # told already
+        if not known.standing:
+            yield CrossFault("deals", i, "trial", shown(row["trial"]), "a standing trial: it alone takes in new boxes")
+            continue
+        if row["date"] < known.start:
+            yield CrossFault("deals", i, "date", shown(row["date"]),
+                             f"a day from {known.start} on, when the trial began")
+        boxes[row["trial"], row["number"]].append(i)
+    for (trial, number), places in boxes.items():
+        if number > 1 and (trial, number - 1) not in boxes:
+            yield CrossFault("deals", places[0], "number", shown(number), f"box {number - 1} of the trial before it")
+        wrong = dealt_otherwise(plans[trial], [rows["deals"][i] for i in places])
+        if wrong:
+            yield CrossFault("deals", places[wrong[0]], "habit", f"box {number} dealt in another way than planned",
+                             "the reeds of the box, each with the way that the plan deals to its place")
+
+
 _RULES: Final[Mapping[str, Callable[[Rows, date], Iterator[CrossFault]]]] = {
     "doubles": _doubles, "reed_codes": _reed_codes, "references": _references, "future": _future,
     "retired": _retired, "long_days": _long_days, "trials": _trials, "overlaps": _overlaps, "habits": _habits,
-    "looks": _looks,
+    "looks": _looks, "deals": _deals,
 }
 #: The rules between rows, in the order in which their faults are told.
 RULES: Final = tuple(_RULES)

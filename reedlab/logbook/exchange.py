@@ -64,7 +64,7 @@ class Report:
 def _words(table: str, n: int) -> str:
     names = {"boxes": ("box", "boxes"), "setups": ("set-up", "set-ups"), "looks": ("early look", "early looks"),
              "retirements": ("retired reed", "retired reeds"), "guesses": ("guess", "guesses"),
-             "week": ("usual weekday", "usual weekdays")}
+             "deals": ("reed dealt", "reeds dealt"), "week": ("usual weekday", "usual weekdays")}
     one, many = names.get(table, (table.removesuffix("s"), table))
     return one if n == 1 else many
 

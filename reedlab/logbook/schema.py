@@ -17,13 +17,13 @@ from typing import Final
 
 from ..errors import LogbookError
 from ..rows.tables import TABLES, Field, Table
-from . import _version_3, _version_4
+from . import _version_3, _version_4, _version_5
 
 __all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "copy_id", "create", "expected", "is_copy", "migrate",
            "quoted", "require_sqlite"]
 
 APPLICATION_ID: Final = 0x52454544  # "REED"
-VERSION: Final = 4
+VERSION: Final = 5
 _COPY: Final = 0x5243  # "RC", before the number of a dated copy
 _OLDEST_SQLITE: Final = (3, 37, 0)  # STRICT tables
 _SQL_TYPE: Final = {"text": "TEXT", "choice": "TEXT", "date": "TEXT", "int": "INTEGER", "float": "REAL",
@@ -143,8 +143,13 @@ def _to_4(connection: sqlite3.Connection) -> None:
     _index(connection)
 
 
+def _to_5(connection: sqlite3.Connection) -> None:
+    _version_5.step(connection)
+    _guard(connection, _version_5.NEW)
+
+
 #: From each older version, the step to the next one.
-MIGRATIONS: Final[Mapping[int, Step]] = {1: _to_2, 2: _to_3, 3: _to_4}
+MIGRATIONS: Final[Mapping[int, Step]] = {1: _to_2, 2: _to_3, 3: _to_4, 4: _to_5}
 
 
 def migrate(connection: sqlite3.Connection, steps: Mapping[int, Step] | None = None,

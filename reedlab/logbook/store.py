@@ -15,6 +15,7 @@ from ..rows.recent import REEDS_GONE, SITTINGS
 from ..rows.records import Look, Record
 from ..rows.tables import TABLES, Frames, typed
 from ..rows.values import read_row
+from ..trial.boxes import deal_rows, opening, with_boxes
 from ..trial.protocol import Protocol
 from . import _excerpts, _rows
 from ._admission import newly_wrong
@@ -37,6 +38,7 @@ Rows = Mapping[str, Sequence[Mapping[str, Any]]]
 _KEPT_FOR_GOOD = {
     "trials": "A trial that has started stays in the logbook; end it instead.",
     "looks": "An early look stays in the logbook: it cannot be unseen.",
+    "deals": "What a box was dealt stays in the logbook. Retire or set aside a reed instead.",
 }
 
 
@@ -111,12 +113,36 @@ class Logbook(LogbookFile):
     def start_trial(self, protocol: Protocol) -> int:
         """Freeze a plan with its fingerprint and return the entry number.
 
-        Raises EntryRefused if its reeds are not in the logbook or serve in another trial still, or a trial of
-        this name is there.
+        The boxes that a standing plan has opened are written down with it. Raises EntryRefused if its reeds are not
+        in the logbook or serve in another trial still, or a trial of this name is there.
         """
         return self._add_rows([("trials", {
             "trial": protocol.trial, "started": protocol.start, "protocol_sha256": protocol.sha256,
-            "protocol": protocol.to_json()})], starting=protocol)[0]
+            "protocol": protocol.to_json()}), *(("deals", r) for r in deal_rows(protocol))], starting=protocol)[0]
+
+    def open_box(self, trial: str, reeds: Sequence[str], on: date) -> Protocol:
+        """Deal a new box in a standing trial, as its frozen plan deals it; return the plan with the box.
+
+        Parameters
+        ----------
+        trial : str
+        reeds : sequence of str
+            The reeds to deal, best first play first; leave out those set aside.
+        on : date
+
+        Raises
+        ------
+        EntryRefused, InputError, LogbookError
+            It is no standing trial, it has ended, or a reed cannot be dealt.
+        """
+        with self._writing():
+            plan = self.protocol(trial)
+            ended = self._trial(trial)["ended"]
+            if ended is not None:
+                raise LogbookError(f"The trial '{trial}' was ended on {ended}; it takes in no new box.")
+            rows = opening(plan, reeds, on)
+            self._add_rows([("deals", r) for r in rows], starting=with_boxes(plan, rows))
+            return self.protocol(trial)
 
     def end_trial(self, trial: str, on: date, why: str) -> int:
         """End a trial by hand, on a day and with a reason, and return the entry number."""
@@ -218,7 +244,10 @@ class Logbook(LogbookFile):
         return {str(name): self.protocol(str(name)) for name in trials["trial"]}
 
     def protocol(self, trial: str) -> Protocol:
-        """Return a trial's frozen plan. Raises LogbookError if it no longer matches its fingerprint."""
+        """Return a trial's frozen plan, with the boxes that a standing one has opened.
+
+        Raises LogbookError if it no longer matches its fingerprint.
+        """
         row = self._trial(trial)
         try:
             plan = Protocol.from_json(row["protocol"])
@@ -227,7 +256,7 @@ class Logbook(LogbookFile):
         if plan.sha256 != row["protocol_sha256"]:
             raise LogbookError(f"The plan of the trial '{trial}' no longer matches its fingerprint: it was "
                                "changed after the start. Use a copy of the logbook from before.")
-        return plan
+        return with_boxes(plan, self._current("deals", "trial = ?", (trial,))) if plan.standing else plan
 
     def check(self) -> list[str]:
         """Return a plain sentence for everything that is wrong in the logbook; empty if it is sound.

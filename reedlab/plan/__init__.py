@@ -1,6 +1,7 @@
 """Before the start: which reeds, in which matched sets, on which days, dealt how, and what that can show.
 
-`draw_up` gives a `Draft` with the plan to freeze; `first_play_days` plans the first play of a new box;
+`draw_up` gives a `Draft` with the plan to freeze, `draw_up_standing` a trial that goes on until it is
+settled; `first_play_days` plans the first play of a new box;
 `forecast` plays a plan through in simulated worlds, `forecast_grid` many plans on all cores;
 `advise` weighs the plans within the player's means, `how_many` and `what_difference` size a trial both ways;
 `arrangements` and `redeal` rebuild from a frozen plan every deal it could have made and the one it made.
@@ -14,7 +15,8 @@ from .forecast import Forecast, forecast
 from .grids import Scenario, forecast_grid, grid_table
 from .redeal import arrangements, redeal
 from .sizes import how_many, what_difference
+from .standing import StandingDraft, draw_up_standing
 
-__all__ = ["FIRST_PLAY_STEPS", "Draft", "FirstPlayDay", "Forecast", "Scenario", "advise", "arrangements",
-           "draw_up", "first_play_days", "forecast", "forecast_grid", "grid_table", "how_many", "redeal",
-           "what_difference"]
+__all__ = ["FIRST_PLAY_STEPS", "Draft", "FirstPlayDay", "Forecast", "Scenario", "StandingDraft", "advise",
+           "arrangements", "draw_up", "draw_up_standing", "first_play_days", "forecast", "forecast_grid", "grid_table",
+           "how_many", "redeal", "what_difference"]

@@ -18,6 +18,7 @@ from ..analysis.verdicts.standing import standing
 from ..errors import InputError
 from ..questions import Question
 from ..rows.tables import Frames
+from ..trial.boxes import as_opened
 from ..trial.calendar import calendar_of
 from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
@@ -112,7 +113,7 @@ def free_of_trials(frames: Frames, today: date) -> _Bools:
     when = s["date"].dt.date
     free: _Bools = np.array(when <= today, dtype=bool)
     for text, stop in zip(frames.trials["protocol"], frames.trials["ended"], strict=True):
-        plan = Protocol.from_json(text)
+        plan = as_opened(Protocol.from_json(text), frames)
         mine: _Bools = np.array(s["reed"].isin(plan.reeds), dtype=bool)
         if not plan.from_new:
             mine &= (when >= plan.start).to_numpy()
@@ -288,7 +289,8 @@ def _lives(read: _Read, kept: pd.Series, reed_by_reed: bool, today: date) -> Dia
                          "instead.")
     read.leave("switched", kept.isna().sum())
     way = kept.dropna()
-    tried = {r for text in read.frames.trials["protocol"] for r in Protocol.from_json(text).reeds}
+    plans = [as_opened(Protocol.from_json(text), read.frames) for text in read.frames.trials["protocol"]]
+    tried = {r for plan in plans for r in plan.reeds}
     in_trial = way.index.isin(tried)
     read.leave("in_a_trial", in_trial.sum())
     way = way[~in_trial]

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
-__all__ = ["Box", "Concert", "Day", "Guess", "Look", "Record", "Reed", "Retirement", "Setup", "Sitting", "Weekday"]
+__all__ = ["Box", "Concert", "Day", "Deal", "Guess", "Look", "Record", "Reed", "Retirement", "Setup", "Sitting",
+           "Weekday"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -140,4 +141,18 @@ class Guess:
     date: date
 
 
-Record = Box | Setup | Reed | Sitting | Day | Retirement | Look | Weekday | Concert | Guess
+@dataclass(frozen=True, kw_only=True)
+class Deal:
+    """One reed of a box dealt in a standing trial: which box of the trial, its place, its matched set, its way."""
+
+    table: ClassVar[str] = "deals"
+    trial: str
+    number: int
+    place: int
+    reed: str
+    matched_set: str
+    habit: str
+    date: date
+
+
+Record = Box | Setup | Reed | Sitting | Day | Retirement | Look | Weekday | Concert | Guess | Deal

@@ -164,6 +164,15 @@ _TABLES = (
         _text("habit", "The habit guessed; empty is don't know", pattern=r"[^\s,;]{1,24}"),
         _DATE,
     ), ("trial", "unit")),
+    Table("deals", "Reeds dealt in a standing trial, box by box", (
+        _text("trial", "Trial", required=True, refers="trials.trial"),
+        Field("number", "int", "Which box of the trial: 1 first", required=True, low=1, high=1000),
+        Field("place", "int", "Place in the box by first play: 1 best", required=True, low=1, high=1000),
+        _REED,
+        _text("matched_set", "Matched set", required=True, pattern=r"[0-9]{1,4}(\.[0-9]{1,3})?"),
+        _text("habit", "The habit dealt to it", required=True, pattern=r"[^\s,;]{1,24}"),
+        _DATE,
+    ), ("trial", "reed")),
 )
 TABLES: Final = MappingProxyType({t.name: t for t in _TABLES})
 
@@ -216,6 +225,7 @@ class Frames:
     week: pd.DataFrame = field(default_factory=lambda: empty("week"))
     concerts: pd.DataFrame = field(default_factory=lambda: empty("concerts"))
     guesses: pd.DataFrame = field(default_factory=lambda: empty("guesses"))
+    deals: pd.DataFrame = field(default_factory=lambda: empty("deals"))
 
     @classmethod
     def of(cls, **tables: Iterable[Mapping[str, Any]] | pd.DataFrame) -> Frames:

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
+from .boxes import as_opened
 from .protocol import Protocol, trial_calendar
 
 if TYPE_CHECKING:
@@ -25,8 +26,9 @@ _LONGEST: Final = 3660  # days; a plan by hand may claim any length
 
 
 def runs_until_done(protocol: Protocol) -> bool:
-    """Say whether the trial has no last day: it runs until every reed is worn out or reaches its cap."""
-    return protocol.card.lives and not protocol.same_days and protocol.cap_hours is not None
+    """Say whether the trial has no last day: it stands, or it runs until every reed is worn out or reaches its cap."""
+    own_hours = protocol.card.lives and not protocol.same_days and protocol.cap_hours is not None
+    return bool(protocol.standing) or own_hours
 
 
 @dataclass(frozen=True)
@@ -132,7 +134,7 @@ def going(frames: Frames, on: date) -> Mapping[str, Protocol]:
     for name, text in zip(frames.trials["trial"], frames.trials["protocol"], strict=True):
         if not text:
             continue
-        plan = Protocol.from_json(text)
+        plan = as_opened(Protocol.from_json(text), frames)
         if (plan.how_dealt != "not" or plan.slots) and not calendar_of(plan, frames).over(on):
             out[str(name)] = plan
     return out

@@ -25,6 +25,7 @@ __all__ = [
     "all_arrangements",
     "counts_of_b",
     "deal",
+    "deal_box",
     "draw_arrangements",
     "draw_from",
     "even_counts",
@@ -169,13 +170,13 @@ def _block_ways(size: int, k: int) -> BoolArray:
     return ways
 
 
-def draw_arrangements(block: Labels, n_b: Counts, m: int, seed: int) -> BoolArray:
+def draw_arrangements(block: Labels, n_b: Counts, m: int, seed: int | Sequence[int]) -> BoolArray:
     """Draw m allowed arrangements, independent and equally likely, as a bool matrix (m, n)."""
     return draw_from(layout_of(block, n_b), m, seed)
 
 
-def draw_from(lay: Layout, m: int, seed: int) -> BoolArray:
-    """Draw m arrangements of a layout; the same seed gives the same draws."""
+def draw_from(lay: Layout, m: int, seed: int | Sequence[int]) -> BoolArray:
+    """Draw m arrangements of a layout; the same seed, a number or several, gives the same draws."""
     rng = np.random.Generator(np.random.PCG64(seed))
     out = np.zeros((m, lay.units), dtype=bool)
     for members, k in zip(lay.members, lay.n_b, strict=True):
@@ -210,3 +211,31 @@ def deal(block: Labels, n_b: Counts | None = None, *, seed: int) -> BoolArray:
         True where the unit is dealt B.
     """
     return draw_arrangements(block, even_counts(block) if n_b is None else n_b, 1, seed)[0]
+
+
+def deal_box(reeds: int, how: str, *, seed: int, number: int) -> tuple[tuple[str, ...], BoolArray]:
+    """Deal one box of a standing trial: all follows from the seed of the plan and the number of the box.
+
+    Parameters
+    ----------
+    reeds : int
+        Reeds dealt, in the order of their first play; at least two.
+    how : {"box", "fours"}
+        One matched set, or fours of neighbours; one, two or three left over join the last four.
+    seed : int
+    number : int
+        Which box of the trial, 1 first. Of an odd set the first way gets one more in boxes 1, 3, 5, ..., the second
+        in the others.
+
+    Returns
+    -------
+    the matched set of each reed, and (reeds,) True where it is dealt the second way
+    """
+    if reeds < 2:
+        raise InputError(f"There {'is' if reeds == 1 else 'are'} {reeds} reed{'' if reeds == 1 else 's'} to deal; a "
+                         "box needs at least two, one for each way.")
+    sets = 1 if how == "box" else max(1, reeds // 4)
+    labels = tuple(f"{number}.{min(i // 4, sets - 1) + 1}" if how == "fours" else str(number) for i in range(reeds))
+    sizes = {label: labels.count(label) for label in labels}
+    counts: dict[Hashable, int] = {label: (n + (n % 2) * (number % 2 == 0)) // 2 for label, n in sizes.items()}
+    return labels, draw_arrangements(labels, counts, 1, (seed, number))[0]

@@ -35,14 +35,16 @@ def overlaps(plans: Sequence[tuple[Protocol, date | None]], paused: Iterable[dat
     An old diary (not shuffled, nothing planned) holds no reed.
     """
     skip = set(paused)
-    spans = [(p.start, calendar_with(p, skip, ended).last_held, set(p.reeds), n) for n, (p, ended) in enumerate(plans)
+    spans = [(p.start, calendar_with(p, skip, ended).last_held, p.served_since, n) for n, (p, ended) in enumerate(plans)
              if p.how_dealt != "not" or p.slots]
     spans.sort(key=lambda s: (s[0], s[3]))
     out = []
     for k, (_, last, reeds, n) in enumerate(spans):
         for start, other_last, others, m in spans[k + 1:]:
-            if start <= last and start <= other_last and reeds & others:
-                out.append(Overlap(n, m, tuple(sorted(reeds & others))))
+            if start <= last and start <= other_last:
+                end = min(last, other_last)
+                shared = sorted(r for r in reeds.keys() & others if max(reeds[r], others[r]) <= end)
+                out += [Overlap(n, m, tuple(shared))] if shared else []
     return out
 
 

@@ -20,9 +20,11 @@ from ..rows.structure import read_json, unlike
 from .outcomes import OUTCOMES, Outcome
 from .plan_shape import PLAN
 
-__all__ = ["DESIGNS", "Habit", "Protocol", "Slot", "Unit", "trial_calendar"]
+__all__ = ["DESIGNS", "STANDING", "Habit", "Protocol", "Slot", "Unit", "trial_calendar"]
 
 DESIGNS: Final = ("reed_by_reed", "day_by_day")
+#: How a standing trial deals a box: as one matched set, or in fours by first play.
+STANDING: Final = ("box", "fours")
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,10 @@ class Protocol:
     Allowed arrangements: every way to deal the same number of each habit within each block, all
     equally likely (`reedlab.trial.dealing`). Habits are kept in sorted order of their keys: the first is
     "A" for `compare`, the second "B"; neither letter is shown to a player.
+
+    A standing trial has no last day and names no reeds when it starts: each box is dealt as it is opened, and
+    `standing` says how. What is frozen, and has the fingerprint, is the plan without boxes; `units`, `dealt` and
+    `since` hold the boxes opened so far (`trial.boxes.with_boxes`).
     """
 
     trial: str
@@ -99,6 +105,8 @@ class Protocol:
         default=((2, "would not play"), (4, "practice only"), (6, "rehearsal"), (8, "concert"),
                  (10, "best I have had")))
     version: int = 1
+    standing: str = ""  # "": all is dealt at the start; "box" or "fours": each box as it is opened, in these sets
+    since: tuple[date, ...] = ()  # standing: the day on which each unit was dealt
 
     def __post_init__(self) -> None:
         faults = list(_faults(self))
@@ -138,6 +146,17 @@ class Protocol:
         return tuple(sorted({r for u in self.units for r in u.reeds}))
 
     @property
+    def design_name(self) -> str:
+        """Return "reed_by_reed", "day_by_day" or "standing"."""
+        return "standing" if self.standing else self.design
+
+    @property
+    def served_since(self) -> dict[str, date]:
+        """The first day of each reed in the trial."""
+        days = self.since or (self.start,) * len(self.units)
+        return {r: d for u, d in zip(self.units, days, strict=True) for r in u.reeds}
+
+    @property
     def arms(self) -> tuple[str, ...]:
         """Return "A" or "B" for each unit, in the order of `units`."""
         return tuple("A" if k == self.habits[0].key else "B" for k in self.dealt)
@@ -157,8 +176,17 @@ class Protocol:
         return None
 
     def to_json(self) -> str:
-        """Return the canonical JSON text (sorted keys, no spaces); equal plans give equal text."""
-        return json.dumps(dataclasses.asdict(self), sort_keys=True, separators=(",", ":"),
+        """Return the canonical JSON text (sorted keys, no spaces); equal plans give equal text.
+
+        Of a standing trial it is the same whatever boxes have been opened.
+        """
+        plain = dataclasses.asdict(self)
+        del plain["since"]
+        if self.standing:
+            plain |= {"units": [], "dealt": []}
+        else:
+            del plain["standing"]
+        return json.dumps(plain, sort_keys=True, separators=(",", ":"),
                           ensure_ascii=False, default=lambda d: d.isoformat())
 
     @property
@@ -221,6 +249,8 @@ def _faults(p: Protocol) -> Iterable[str]:
         yield "a unit stands twice"
     if p.design == "day_by_day" and any(not u.cells for u in p.units):
         yield "day by day, every unit needs its reed and day"
+    if p.standing:
+        yield from _standing_faults(p)
     if p.design == "reed_by_reed" and any(len(u.reeds) != 1 or u.unit != u.reeds[0] for u in p.units):
         yield "reed by reed, every unit is one reed"
     cells = [c for u in p.units for c in u.cells]
@@ -232,6 +262,19 @@ def _faults(p: Protocol) -> Iterable[str]:
         yield "`days` must be at least 1"
     if any(d > p.days or d < 1 for _, d in cells) or any(s.day > p.days or s.day < 1 for s in p.slots):
         yield "a reed is planned outside the trial's days"
+
+
+def _standing_faults(p: Protocol) -> Iterable[str]:
+    if p.standing not in STANDING:
+        yield f"`standing` is {p.standing!r}, wanted one of {', '.join(STANDING)}"
+    if p.design != "reed_by_reed" or (p.outcome in OUTCOMES and not p.card.lives):
+        yield "a standing trial is about lives, reed by reed"
+    if p.slots or p.cap_hours is not None:
+        yield "a standing trial plans no ratings and has no cap of hours"
+    if p.how_dealt != "seed" or p.seed is None:
+        yield "a standing trial deals each box from its seed"
+    if len(p.since) != len(p.units):
+        yield "`since` must give a day to each unit"
 
 
 def trial_calendar(start: date, days: int, paused: Iterable[date] = ()) -> list[date]:

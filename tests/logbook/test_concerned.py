@@ -19,6 +19,7 @@ from reedlab.logbook._held import still_held
 from reedlab.logbook._suspects import suspects
 from reedlab.logbook.between import RULES, cross_check, faults_of, key_of
 from reedlab.rows.tables import TABLES
+from reedlab.trial.boxes import opening
 from reedlab.trial.protocol import Protocol, Slot, Unit
 
 from .conftest import a_plan
@@ -72,6 +73,12 @@ def some_plan(rng: np.random.Generator) -> Protocol:
         instrument=str(rng.choice(["clarinet", "clarinet", "other"])))
 
 
+def standing_plan(rng: np.random.Generator) -> Protocol:
+    return a_plan(
+        str(rng.choice(["one", "two", "four"])), start=TODAY - timedelta(days=20), days=3660, design="reed_by_reed",
+        outcome="life_hours", matters=1.5, units=(), dealt=(), slots=(), seed=3, standing="box", how_dealt="seed")
+
+
 def some_row(rng: np.random.Generator, table: str) -> dict[str, Any]:
     """Return a random row, as `read_row` would: mostly sound, with values that are also found elsewhere."""
     def day() -> date:
@@ -100,13 +107,17 @@ def some_row(rng: np.random.Generator, table: str) -> dict[str, Any]:
     elif table == "retirements":
         row |= {"reed": reed, "date": day(), "reason": "worn_out"}
     elif table == "trials":
-        plan = some_plan(rng)
+        plan = some_plan(rng) if rng.random() < 0.6 else standing_plan(rng)
         row |= {"trial": plan.trial, "started": plan.start, "ended": seldom(day(), 0.3),
                 "protocol_sha256": plan.sha256, "protocol": plan.to_json()}
     elif table == "looks":
         row |= {"trial": str(rng.choice(["one", "two", "three"])), "date": day(), "why": "curious"}
     elif table == "guesses":
         row |= {"trial": str(rng.choice(["one", "two"])), "unit": str(rng.integers(3)), "date": day()}
+    elif table == "deals":
+        plan, other = standing_plan(rng), str(rng.choice([c for c in CODES if c != reed]))
+        row |= opening(plan, [reed, other], day(), number=int(rng.integers(1, 3)))[int(rng.integers(2))]
+        row["habit"] = seldom(str(rng.choice(["lick", "soak"])), 0.3) or row["habit"]
     elif table == "concerts":
         row |= {"date": day()}
     else:
@@ -114,7 +125,8 @@ def some_row(rng: np.random.Generator, table: str) -> dict[str, Any]:
     return row
 
 
-OFTEN = ("sittings", "sittings", "sittings", "reeds", "reeds", "days", "retirements", "trials", "boxes")
+OFTEN = ("sittings", "sittings", "sittings", "reeds", "reeds", "days", "retirements", "trials", "boxes",
+         "deals")
 
 
 @pytest.fixture
@@ -177,7 +189,7 @@ def test_rows_that_say_whether_reeds_are_held_are_enough(connection: sqlite3.Con
     rng = np.random.default_rng(100 + seed)
     for table in ("trials", "trials", "trials", *OFTEN * 4):
         row = some_row(rng, table)
-        if table == "trials" and rng.random() < 0.4:  # until its reeds are done
+        if table == "trials" and "standing" not in row["protocol"] and rng.random() < 0.4:  # until its reeds are done
             plan = replace(Protocol.from_json(row["protocol"]), same_days=False, cap_hours=5.0, outcome="life_hours",
                            matters=1.5)
             row |= {"protocol": plan.to_json(), "protocol_sha256": plan.sha256}

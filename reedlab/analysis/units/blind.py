@@ -147,7 +147,10 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
     raw = frames.sittings
     when = raw["date"].to_numpy()
     keep = raw["reed"].isin(reeds).to_numpy() & ~raw["unsure_reed"].to_numpy() & (when <= np.datetime64(end))
-    if not protocol.from_new:
+    if protocol.standing:  # each reed from the day on which its box was dealt
+        first = raw["reed"].map(protocol.served_since).to_numpy(dtype="datetime64[ns]")
+        keep &= when >= first
+    elif not protocol.from_new:
         keep &= when >= np.datetime64(protocol.start)
     rows = raw.loc[keep, _SITTINGS]
     order = rows["order"].to_numpy(dtype=float, na_value=np.inf)

@@ -8,6 +8,7 @@ import pandas as pd
 
 from ...errors import ReedlabError
 from ...rows.tables import Frames
+from ...trial.boxes import as_opened
 from ...trial.protocol import Protocol
 from .judge import repeat_p
 
@@ -31,7 +32,7 @@ def earlier_names(protocol: Protocol, frames: Frames) -> tuple[str, ...]:
         if row["trial"] == protocol.trial:
             continue
         try:
-            other = Protocol.from_json(str(row["protocol"]))
+            other = as_opened(Protocol.from_json(str(row["protocol"])), frames)
         except ReedlabError:  # a plan at fault is told elsewhere
             continue
         # the later of two that begin on one day is the one entered later

@@ -40,7 +40,8 @@ def standing(protocol: Protocol, frames: Frames, *, today: date, open_early: boo
 
     A rating trial is finished once its last day has passed. A life trial is finished then as well, or as soon
     as every reed is worn out, retired or at the cap; where the habit sets the hours and a cap is fixed, only
-    then. Ended by hand before that, it is "ended_early".
+    then. Ended by hand before that, it is "ended_early". A standing trial runs until it is ended by hand, and is
+    finished then: no end was planned.
     """
     row = frames.trials[frames.trials["trial"] == protocol.trial]
     days = calendar_of(protocol, frames)
@@ -58,6 +59,8 @@ def standing(protocol: Protocol, frames: Frames, *, today: date, open_early: boo
     open_end, last, passed = days.open_end, days.last, days.passed(today)
     if protocol.how_dealt == "not":
         state = "diary"
+    elif protocol.standing:  # more boxes may come until the player ends it
+        state = "running" if ended is None else "finished"
     elif all_done or passed:
         state = "finished" if ended is None or all_done or ended >= last else "ended_early"
     elif ended is not None:
@@ -69,4 +72,4 @@ def standing(protocol: Protocol, frames: Frames, *, today: date, open_early: boo
     dates = {d for d in mine["date"].dt.date if d <= until and (open_end or d <= last)}
     if state == "opened_early":
         dates.add(today)
-    return Standing(state, trial, len(dates), why, unfinished if open_end else 0)
+    return Standing(state, trial, len(dates), why, unfinished if open_end and not protocol.standing else 0)

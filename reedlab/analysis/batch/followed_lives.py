@@ -1,0 +1,153 @@
+"""`follow_lives` for thousands of simulated standing trials at once, each read again and again in calendar order.
+
+A look in the calendar reads the lives as they stand that day: hours so far, who has come to the end. Blocks that are
+done do not change any more, so only those in play are read anew. Times without ties only: those of a simulation.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from ..shuffling.follow_lives import HAZARD_RATIOS
+
+__all__ = ["Looks", "Played", "looks"]
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
+BoolArray = npt.NDArray[np.bool_]
+_LOG_H = np.log([1 / h for h in HAZARD_RATIOS] + [float(h) for h in HAZARD_RATIOS])
+_CELLS = 4_000_000
+
+
+@dataclass(frozen=True)
+class Played:
+    """k standing trials of b blocks of n reeds, all arrays (k, b, n).
+
+    A reed is begun at `begun` (calendar, any unit), played at `pace` hours a unit, and ends after `hours` of play:
+    worn out, or (where `worn_out` is False) lost to anything else. `is_b` says which way it was dealt.
+    """
+
+    begun: FloatArray
+    pace: FloatArray
+    hours: FloatArray
+    worn_out: BoolArray
+    is_b: BoolArray
+
+    @property
+    def ends(self) -> FloatArray:
+        """When each reed comes to its end, (k, b, n)."""
+        out: FloatArray = self.begun + self.hours / self.pace
+        return out
+
+    def part(self, rows: slice) -> Played:
+        """Return some of the trials."""
+        return Played(self.begun[rows], self.pace[rows], self.hours[rows], self.worn_out[rows], self.is_b[rows])
+
+
+@dataclass(frozen=True)
+class Looks:
+    """What each look at each trial says, (k, looks).
+
+    `e_value` is that of the day; `most` the highest point of its path, in the order of hours, which names a winner;
+    `up` says that the first way over the bar, or the leading one, is the second (B).
+    """
+
+    e_value: FloatArray
+    most: FloatArray
+    up: BoolArray
+
+
+def looks(played: Played, at: FloatArray, *, ratio: float = 1.0, bar: float = 20.0) -> Looks:
+    """Read every trial at every one of its times.
+
+    Parameters
+    ----------
+    played : Played
+    at : (k, looks) float
+        Times of the calendar, rising in each row.
+    ratio : float
+        B's hours, those of reeds still going too, are divided by it: the test of that ratio of lives.
+    bar : float
+        Where a winner is named, for `up`.
+
+    Returns
+    -------
+    Looks
+    """
+    step = max(1, _CELLS // (played.hours[0].size * _LOG_H.size))
+    parts = [_looks(played.part(slice(i, i + step)), at[i:i + step], ratio, bar) for i in range(0, len(at), step)]
+    return Looks(*(np.concatenate([getattr(p, name) for p in parts]) for name in ("e_value", "most", "up")))
+
+
+def _looks(played: Played, at: FloatArray, ratio: float, bar: float) -> Looks:
+    k, b, n = played.hours.shape
+    rows = np.arange(k)[:, None]
+    done_at = np.maximum.accumulate(played.ends.max(axis=2), axis=1)  # a block is closed once all before it are
+    starts_at = np.minimum.accumulate(played.begun.min(axis=2)[:, ::-1], axis=1)[:, ::-1]
+    shrink = np.where(played.is_b, 1 / ratio, 1.0)
+    sums = np.zeros((k, _LOG_H.size))  # of the closed blocks
+    most, up = np.ones(k), np.zeros(k, dtype=bool)
+    closed = np.zeros(k, dtype=np.int64)
+    out = [np.empty(at.shape), np.empty(at.shape), np.empty(at.shape, dtype=bool)]
+    for j in range(at.shape[1]):
+        now = at[:, j, None]
+        while (behind := (closed < b) & (done_at[rows[:, 0], np.minimum(closed, b - 1)] <= now[:, 0])).any():
+            which = np.flatnonzero(behind)
+            own = _block(played, rows[which], closed[which][:, None], np.full((which.size, 1), np.inf), shrink)
+            path = sums[which, None] + own[:, 0].cumsum(axis=1)
+            _raise(path, which, most, up, bar)
+            sums[which] = path[:, -1]
+            closed[which] += 1
+        begun = (starts_at <= now).sum(axis=1)
+        width = int(max(0, (begun - closed).max(initial=0)))
+        if width == 0:
+            last, top, way = sums, most.copy(), up.copy()
+        else:
+            window = closed[:, None] + np.arange(width)
+            here = np.minimum(window, b - 1)
+            own = _block(played, rows, here, now, shrink)
+            own[window >= b] = 0.0
+            path = sums[:, None] + own.reshape(k, width * n, -1).cumsum(axis=1)
+            top, way = most.copy(), up.copy()
+            _raise(path, np.arange(k), top, way, bar)
+            last = path[:, -1]
+        peak = last.max(axis=1, keepdims=True)
+        lifted = np.exp(last - peak)
+        e = np.exp(np.minimum(peak[:, 0], 700.0)) * lifted.mean(axis=1)
+        leads = lifted[:, :len(HAZARD_RATIOS)].sum(axis=1) > lifted.sum(axis=1) / 2
+        out[0][:, j], out[1][:, j], out[2][:, j] = e, np.maximum(top, 1.0), np.where(top >= bar, way, leads)
+    return Looks(*out)  # type: ignore[arg-type]
+
+
+def _raise(path: FloatArray, which: IntArray, most: FloatArray, up: BoolArray, bar: float) -> None:
+    """Draw `most` of some trials up to the highest point of a path (m, steps, h); note the side first over the bar."""
+    peak = path.max(axis=2, keepdims=True)
+    lifted = np.exp(path - peak)
+    e = np.exp(np.minimum(peak[:, :, 0], 700.0)) * lifted.mean(axis=2)
+    b_part = lifted[:, :, :len(HAZARD_RATIOS)].sum(axis=2) > lifted.sum(axis=2) / 2
+    over = e >= bar
+    first = over.argmax(axis=1)
+    fresh = over.any(axis=1) & (most[which] < bar)
+    up[which[fresh]] = b_part[np.flatnonzero(fresh), first[fresh]]
+    most[which] = np.maximum(most[which], e.max(axis=1))
+
+
+def _block(played: Played, row: IntArray, block: IntArray, now: FloatArray, shrink: FloatArray) -> FloatArray:
+    """Return the logarithms of the bets of some blocks (m, w) as they stand at `now` (m, 1), (m, w, n, h)."""
+    begun, pace = played.begun[row, block], played.pace[row, block]
+    so_far = np.clip((now[..., None] - begun) * pace, 0.0, played.hours[row, block])
+    worn = played.worn_out[row, block] & (begun + played.hours[row, block] / pace <= now[..., None])
+    time = np.where(so_far > 0, so_far * shrink[row, block], np.inf)
+    # worn out first where a censored reed has the very same hours
+    order = np.argsort(np.where(worn, time * (1 - 1e-12), time), axis=-1, kind="stable")
+    here = np.take_along_axis(so_far > 0, order, axis=-1)
+    is_b = np.take_along_axis(played.is_b[row, block], order, axis=-1) & here
+    worn = np.take_along_axis(worn, order, axis=-1) & here
+    n_b = is_b[..., ::-1].cumsum(axis=-1)[..., ::-1]
+    left = here[..., ::-1].cumsum(axis=-1)[..., ::-1]
+    share = np.where(left > 0, n_b / np.maximum(left, 1), 0.0)[..., None]
+    bets: FloatArray = np.where(worn[..., None], is_b[..., None] * _LOG_H - np.log1p(share * np.expm1(_LOG_H)), 0.0)
+    return bets
