@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from .wording import tr, trn
+
 __all__ = [
     "EntryRefused",
     "ExchangeError",
@@ -48,9 +50,10 @@ class EntryRefused(InputError):
     def __init__(self, faults: Sequence[Fault]) -> None:
         self.faults = tuple(faults)
         several = len({f.line for f in self.faults}) > 1
-        lines = [f"  {f.file}, row {f.line}: {f.plain}" if several and f.line is not None else f"  {f.plain}"
+        told = tr("{file}, row {line}: {plain}") if several else "{plain}"
+        lines = ["  " + (told if f.line is not None else "{plain}").format(file=f.file, line=f.line, plain=f.plain)
                  for f in self.faults]
-        super().__init__("\n".join(["Not saved. To put right:", *lines]))
+        super().__init__("\n".join([tr("Not saved. To put right:"), *lines]))
 
 
 class LogbookError(ReedlabError):
@@ -104,17 +107,18 @@ class Fault:
     def plain(self) -> str:
         """The fault without its place."""
         column = f"`{self.column}`: " if self.column is not None else ""
-        return f"{column}found {self.found}; wanted {self.wanted}"
+        return tr("{column}found {found}; wanted {wanted}").format(column=column, found=self.found, wanted=self.wanted)
 
     def __str__(self) -> str:
-        place = self.file
+        place = [self.file]
         if self.cell is not None:
-            place += f", cell {self.cell}"
+            place.append(tr("cell {cell}").format(cell=self.cell))
         elif self.line is not None:
-            place += f", line {self.line}"
+            place.append(tr("line {line}").format(line=self.line))
         if self.column is not None:
-            place += f", column `{self.column}`"
-        return f"{place}: found {self.found}; wanted {self.wanted}"
+            place.append(tr("column `{column}`").format(column=self.column))
+        return tr("{place}: found {found}; wanted {wanted}").format(
+            place=", ".join(place), found=self.found, wanted=self.wanted)
 
 
 class ExchangeError(ReedlabError):
@@ -123,8 +127,9 @@ class ExchangeError(ReedlabError):
     def __init__(self, faults: Sequence[Fault]) -> None:
         self.faults = tuple(faults)
         n = len(self.faults)
-        head = f"{n} thing{'s' if n != 1 else ''} to put right; nothing was imported."
-        more = [f"  ... and {n - _TOLD} more. Put these right first."] if n > _TOLD else []
+        head = trn("{n} thing to put right; nothing was imported.", "{n} things to put right; nothing was imported.",
+                   n).format(n=n)
+        more = ["  " + tr("... and {n} more. Put these right first.").format(n=n - _TOLD)] if n > _TOLD else []
         super().__init__("\n".join([head, *(f"  {f}" for f in self.faults[:_TOLD]), *more]))
 
 

@@ -25,6 +25,7 @@ from ..logbook import Logbook
 from ..logbook.class_files import read_plan_file, read_share_file, write_share_file
 from ..rows.records import Box, Reed
 from ..summary import TogetherAnswer, together_answer
+from ..wording import tr
 from .read_trial import pick_trial
 
 if TYPE_CHECKING:
@@ -78,7 +79,8 @@ def _is_plan(path: Path) -> bool:
 
 def _reason(err: ReedlabError) -> str:
     faults = getattr(err, "faults", ())
-    return "; ".join(f"{f.found}; wanted {f.wanted}" for f in faults) if faults else str(err)
+    return "; ".join(tr("{found}; wanted {wanted}").format(
+                         found=f.found, wanted=f.wanted) for f in faults) if faults else str(err)
 
 
 def trial_name(plan: ClassPlan, start: date) -> str:
@@ -109,8 +111,9 @@ def deal_own(plan: ClassPlan, frames: Frames, *, start: date, seed: int, trial: 
     """
     kinds = sorted(set(frames.boxes["instrument"]))
     if len(kinds) != 1:
-        raise InputError("Your logbook needs a box of reeds first." if not kinds else
-                         f"Your logbook holds reeds for {', '.join(kinds)}. Keep one logbook for each.")
+        raise InputError(tr("Your logbook needs a box of reeds first.") if not kinds else
+                         tr("Your logbook holds reeds for {kinds}. Keep one logbook for each.").format(
+                             kinds=", ".join(kinds)))
     gone = set(frames.retirements["reed"])
     return deal_for(plan, frames.reeds, start=start, seed=seed, instrument=kinds[0],
                     trial=trial or trial_name(plan, start), boxes=frames.boxes, left_out=sorted({*gone, *left_out}),
@@ -154,17 +157,19 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
     """
     faults = []
     if not CODE.fullmatch(code):
-        faults.append(f"The code is {code!r}; wanted one to three capital letters and a number, such as P07. "
-                      "Never use a name.")
+        faults.append(tr("The code is {code!r}; wanted one to three capital letters and a number, such as P07. Never "
+                         "use a name.").format(code=code))
     if not _LEAST_REEDS <= len(first_plays) <= _MOST_REEDS:
-        faults.append(f"There are {len(first_plays)} first-play ratings; wanted {_LEAST_REEDS} to {_MOST_REEDS}.")
+        faults.append(tr("There are {n} first-play ratings; wanted {least_reeds} to {most_reeds}.").format(
+                          n=len(first_plays), least_reeds=_LEAST_REEDS, most_reeds=_MOST_REEDS))
     if any(x is not None and not (0 <= x <= 10 and 2 * x == int(2 * x)) for x in first_plays):
-        faults.append("A first-play rating is a number from 0 to 10 by halves, or a dash.")
+        faults.append(tr("A first-play rating is a number from 0 to 10 by halves, or a dash."))
     book = folder / f"{code}.logbook"
     if book.exists():
-        faults.append(f"There is a logbook for {code} already. Type the sheet in, or give another code.")
+        faults.append(tr("There is a logbook for {code} already. Type the sheet in, or give another code.").format(
+                          code=code))
     elif code in {s.code for _, s in look_through(folder).handed_in}:
-        faults.append(f"{code} handed in a trial already. Give another code.")
+        faults.append(tr("{code} handed in a trial already. Give another code.").format(code=code))
     if faults:
         raise InputError("\n".join(faults))
     make_folder(folder)

@@ -20,6 +20,7 @@ from ..logbook.workbook_out import to_fill_in
 from ..rows.tables import Frames
 from ..schedule import schedule, week_unsaid
 from ..trial.calendar import runs_until_done
+from ..wording import tr, trn
 from .read_trial import pick_trial
 
 __all__ = ["Written", "write_calendar", "write_labels", "write_sheet", "write_spreadsheet"]
@@ -43,14 +44,14 @@ def write_sheet(logbook: Logbook, path: Path, *, today: date, trial: str | None 
     found = week_of(protocol, frames, today=today, number=week, wishes=wishes)
     _write_page(path, sheet(protocol, found, paper=paper))
     unmet = dict.fromkeys(u.text for d in found.days if d.on >= today for u in d.unmet)
-    return Written(path, ("Open it in a browser and print it: one page a week.", *unmet,
+    return Written(path, (tr("Open it in a browser and print it: one page a week."), *unmet,
                           *_unsaid(frames, wishes)))
 
 
 def write_labels(logbook: Logbook, path: Path, *, today: date, paper: str = "a4") -> Written:
     """Write labels for the slots of the reed case, for all reeds in use."""
     _write_page(path, labels(codes_in_use(logbook.frames(), today), paper=paper))
-    return Written(path, ("Open it in a browser and print it.",))
+    return Written(path, (tr("Open it in a browser and print it."),))
 
 
 def write_calendar(logbook: Logbook, path: Path, *, today: date, stamp: datetime, trial: str | None = None,
@@ -61,20 +62,20 @@ def write_calendar(logbook: Logbook, path: Path, *, today: date, stamp: datetime
     plan = schedule(protocol, frames, today=today, days=ahead, **(wishes or {}))
     earlier = path.read_bytes() if path.is_file() else None
     if earlier is not None and not is_ours(earlier):
-        raise InputError(f"{path} is another calendar. Name a new file.")
+        raise InputError(tr("{path} is another calendar. Name a new file.").format(path=path))
     _write(path, calendar(protocol, plan.days, stamp=stamp, at=at, zone=zone, earlier=earlier))
     unmet = dict.fromkeys(u.text for u in plan.unmet)
-    return Written(path, ("Open it with your calendar. After a change of plan, write it to the same file again "
-                          "and open it once more.", *unmet, *_unsaid(frames, wishes)))
+    return Written(path, (tr("Open it with your calendar. After a change of plan, write it to the same file again and "
+                             "open it once more."), *unmet, *_unsaid(frames, wishes)))
 
 
 def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str | None = None, weeks: int = 4,
                       wishes: Wishes | None = None) -> Written:
     """Write a new spreadsheet to fill in, with the planned rows of this week and the next `weeks` - 1."""
     if path.exists():
-        raise InputError(f"{path} is there already and may hold entries. Name a new file.")
+        raise InputError(tr("{path} is there already and may hold entries. Name a new file.").format(path=path))
     if weeks < 1:
-        raise InputError(f"`weeks` is {weeks}; wanted 1 or more.")
+        raise InputError(tr("`weeks` is {weeks}; wanted 1 or more.").format(weeks=weeks))
     frames = logbook.frames()
     rows: list[Mapping[str, Any]] = []
     habits: tuple[Any, ...] = ()
@@ -97,15 +98,16 @@ def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str |
     make_folder(path.parent)
     write_file(path, to_fill_in(frames, rows, habits=habits, days=[d for d in days if d not in written], today=today),
                new=True)
-    return Written(path, (f"{len(rows)} planned rows to fill in.", *_again(again), *_unsaid(frames, wishes)))
+    return Written(path, (tr("{n} planned rows to fill in.").format(
+                              n=len(rows)), *_again(again), *_unsaid(frames, wishes)))
 
 
 def _again(rows: int) -> list[str]:
     if not rows:
         return []
-    what = "1 missed rating is" if rows == 1 else f"{rows} missed ratings are"
-    return [f"{what} planned anew on a later day, so only the new day has a row. If you did play one, write it in a "
-            "row of your own."]
+    return [trn("{n} missed rating is planned anew on a later day, so only the new day has a row.",
+                "{n} missed ratings are planned anew on a later day, so only the new day has a row.",
+                rows).format(n=rows) + " " + tr("If you did play one, write it in a row of your own.")]
 
 
 def _unsaid(frames: Frames, wishes: Wishes | None) -> list[str]:
@@ -116,7 +118,7 @@ def _unsaid(frames: Frames, wishes: Wishes | None) -> list[str]:
 
 def _write_page(path: Path, page: str) -> None:
     if path.exists() and not (path.is_file() and _OURS in path.read_bytes()[:500]):
-        raise InputError(f"{path} holds something else. Name a new file.")
+        raise InputError(tr("{path} holds something else. Name a new file.").format(path=path))
     _write(path, page.replace('<meta charset="utf-8">', '<meta charset="utf-8">\n' + _OURS.decode(), 1).encode())
 
 

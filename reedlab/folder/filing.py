@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Final
 
 from ..errors import InputError
+from ..wording import tr
 
 __all__ = ["could_not", "make_folder", "write_file", "write_folder"]
 
@@ -26,12 +27,17 @@ _PREFIX: Final = ".reedlab-"
 _HALF: Final = ".part"
 _BEFORE: Final = " (before)"
 _STALE_S: Final = 3600.0
+_COULD_NOT: Final = {
+    "file": tr("The file {path} could not be written: {why}. Nothing was changed."),
+    "folder": tr("The folder {path} could not be written: {why}. Nothing was changed."),
+    "spreadsheet": tr("The spreadsheet {path} could not be written: {why}. Nothing was changed."),
+}
 _WHY: Final[dict[int | None, str]] = {
-    errno.ENOSPC: "the disk is full", errno.EDQUOT: "your share of the disk is full",
-    errno.EROFS: "that disk can only be read",
-    errno.EACCES: "you may not write there", errno.EPERM: "you may not write there",
-    errno.ENOENT: "there is no such folder", errno.ENOTDIR: "there is no such folder",
-    errno.EISDIR: "that is a folder", errno.ENAMETOOLONG: "the name is too long",
+    errno.ENOSPC: tr("the disk is full"), errno.EDQUOT: tr("your share of the disk is full"),
+    errno.EROFS: tr("that disk can only be read"),
+    errno.EACCES: tr("you may not write there"), errno.EPERM: tr("you may not write there"),
+    errno.ENOENT: tr("there is no such folder"), errno.ENOTDIR: tr("there is no such folder"),
+    errno.EISDIR: tr("that is a folder"), errno.ENAMETOOLONG: tr("the name is too long"),
 }
 
 
@@ -60,7 +66,7 @@ def write_file(path: Path | str, content: bytes | str, *, new: bool = False, pri
     try:
         _write(Path(path), content.encode("utf-8") if isinstance(content, str) else content, new, private, run)
     except FileExistsError:
-        raise InputError(f"{path} is there already. Name a new file.") from None
+        raise InputError(tr("{path} is there already. Name a new file.").format(path=path)) from None
     except (OSError, ValueError) as err:  # ValueError: a name that no file can have
         raise could_not("file", path, err) from err
 
@@ -96,7 +102,7 @@ def write_folder(target: Path, fill: Callable[[Path], None], *, ours: Callable[[
         target = target.resolve()
         here = Path.cwd().resolve()
         if target in (here, *here.parents):
-            raise InputError(f"You are working inside {target}. Name a new folder inside it.")
+            raise InputError(tr("You are working inside {target}. Name a new folder inside it.").format(target=target))
         target.parent.mkdir(parents=True, exist_ok=True)
         before = target.with_name(target.name + _BEFORE)
         if before.is_dir() and not target.exists():
@@ -217,6 +223,6 @@ def _umask() -> int:
 
 
 def could_not(what: str, path: Path | str, err: Exception) -> InputError:
-    """Return in words that a file or folder could not be written, and why."""
+    """Return in words that a "file", "folder" or "spreadsheet" could not be written, and why."""
     why = _WHY.get(getattr(err, "errno", None)) or getattr(err, "strerror", None) or err
-    return InputError(f"The {what} {path} could not be written: {why}. Nothing was changed.")
+    return InputError(_COULD_NOT[what].format(path=path, why=why))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from ..wording import tr
+
 __all__ = ["LOGBOOK", "demo_data_dir", "find_logbook", "notebooks_dir"]
 
 #: The logbook's file name in the player's folder.
@@ -16,7 +18,7 @@ def _find(name: str) -> Path:
     for folder in (_PACKAGE / "_shipped" / name, _PACKAGE.parent / name):
         if folder.is_dir():
             return folder
-    raise FileNotFoundError(f"reedlab's `{name}` folder is missing: please install reedlab again")
+    raise FileNotFoundError(tr("reedlab's `{name}` folder is missing: please install reedlab again").format(name=name))
 
 
 def notebooks_dir() -> Path:

@@ -15,6 +15,7 @@ from ..errors import InputError
 from ..schedule import Line, PlayDay
 from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
+from ..wording import tr
 from .week import to_play
 
 __all__ = ["PRODID", "calendar", "is_ours"]
@@ -64,7 +65,7 @@ def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at
         If the zone or the earlier file cannot be used, or `stamp` has no time zone.
     """
     if stamp.tzinfo is None:
-        raise InputError("`stamp` has no time zone; wanted a moment such as datetime.now(UTC).")
+        raise InputError(tr("`stamp` has no time zone; wanted a moment such as datetime.now(UTC)."))
     tz = _zone(zone, at)
     old = {} if earlier is None else _entries(earlier)
     least = max((stamp.astimezone(UTC).date() - protocol.start).days, 0)
@@ -72,7 +73,7 @@ def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at
     out.add("prodid", PRODID)
     out.add("version", "2.0")
     out.add("calscale", "GREGORIAN")
-    out.add("x-wr-calname", f"Reeds: {protocol.trial}")
+    out.add("x-wr-calname", tr("Reeds: {trial}").format(trial=protocol.trial))
     fresh = [_entry(protocol, d) for d in days if to_play(d)]
     for entry in fresh:
         out.add_component(_event(entry, stamp, at, tz, old.get(entry.uid), least))
@@ -95,11 +96,12 @@ def _zone(zone: str | None, at: time | None) -> zoneinfo.ZoneInfo | None:
     if zone is None:
         return None
     if at is None:
-        raise InputError("A time zone needs a time of day too, such as 18:00.")
+        raise InputError(tr("A time zone needs a time of day too, such as 18:00."))
     try:
         return zoneinfo.ZoneInfo(zone)
     except (ValueError, OSError, zoneinfo.ZoneInfoNotFoundError):
-        raise InputError(f"The time zone {zone!r} is not known; wanted a name such as Europe/Vienna.") from None
+        raise InputError(tr("The time zone {zone!r} is not known; wanted a name such as Europe/Vienna.").format(
+                             zone=zone)) from None
 
 
 def _years(book: icalendar.Calendar) -> tuple[date, date]:
@@ -115,32 +117,33 @@ def _entries(text: bytes) -> Mapping[str, icalendar.Event]:
         found = icalendar.Calendar.from_ical(text).walk("VEVENT")
         return {str(e["uid"]): e for e in found if isinstance(e, icalendar.Event)}
     except (ValueError, KeyError):
-        raise InputError("The earlier calendar cannot be read. Write to a new file.") from None
+        raise InputError(tr("The earlier calendar cannot be read. Write to a new file.")) from None
 
 
 def _entry(protocol: Protocol, day: PlayDay) -> _Entry:
-    what = f"day {day.number}" if day.number is not None else day.on.isoformat()
+    what = tr("day {number}").format(number=day.number) if day.number is not None else day.on.isoformat()
     digest = hashlib.sha256(f"{protocol.sha256} {what}".encode()).hexdigest()[:32]
     lines = to_play(day)
     minutes = sum(x.minutes for x in lines)
-    told = f" ({minutes:g} min)" if minutes else ""
+    told = " " + tr("({minutes:g} min)").format(minutes=minutes) if minutes else ""
     free = [x.reed for x in day.lines if x.kind == "free"]
-    text = [protocol.trial + (f", day {day.number} of {protocol.days}" if day.number is not None else ""),
+    text = [protocol.trial if day.number is None else tr("{trial}, day {number} of {days}").format(
+                trial=protocol.trial, number=day.number, days=protocol.days),
             *(_line(protocol, n, x) for n, x in enumerate(lines, start=1)),
-            *([f"Then as you like: {', '.join(free)}"] if free else []), CAUTIONS["pain"].text]
-    title = f"Reeds {', '.join(x.reed for x in lines)}{told}"
+            *([tr("Then as you like: {free}").format(free=", ".join(free))] if free else []), CAUTIONS["pain"].text]
+    title = tr("Reeds {reed}{told}").format(reed=", ".join(x.reed for x in lines), told=told)
     return _Entry(f"{digest}@reedlab", day.on, title, "\n".join(text), minutes)
 
 
 def _line(protocol: Protocol, n: int, line: Line) -> str:
-    parts = [f"{line.minutes:g} min"] if line.minutes else []
+    parts = [tr("{minutes:g} min").format(minutes=line.minutes)] if line.minutes else []
     if line.kind == "break_in":
-        parts.append("break in")
+        parts.append(tr("break in"))
     elif line.kind == "concert":
-        parts.append("concert")
+        parts.append(tr("concert"))
     elif line.habit is not None:
         hidden = protocol.masked == "helper"
-        parts.append("your helper makes it ready" if hidden else protocol.habit(line.habit).name)
+        parts.append(tr("your helper makes it ready") if hidden else protocol.habit(line.habit).name)
     return f"{n}. {line.reed}: {', '.join(parts)}" if parts else f"{n}. {line.reed}"
 
 

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from ..errors import InputError
 from ..rows.tables import Frames
+from ..wording import tr
 from .sheet import environment, paper_called
 
 __all__ = ["codes_in_use", "labels"]
@@ -36,9 +37,10 @@ def labels(codes: Sequence[str], *, paper: str = "a4") -> str:
     across = int((size.width - 2 * _MARGIN) // _WIDE)
     down = int((size.height - 2 * _MARGIN - 25.0) // _HIGH)
     if not codes:
-        raise InputError("There are no reeds to label yet. Write your box down first.")
+        raise InputError(tr("There are no reeds to label yet. Write your box down first."))
     if len(codes) > across * down:
-        raise InputError(f"{len(codes)} labels do not fit on one page; it takes {across * down}.")
+        raise InputError(tr("{n} labels do not fit on one page; it takes {across}.").format(
+                             n=len(codes), across=across * down))
     return environment().get_template("labels.html.j2").render(
         css=Markup((_TEMPLATES / "sheet.css").read_text(encoding="utf8")), paper=size, margin=_MARGIN,
         codes=list(codes), across=across, wide=_WIDE, high=_HIGH)

@@ -15,6 +15,7 @@ from ..errors import InputError
 from ..schedule import Line, PlayDay
 from ..trial.practice import CAUTIONS, value
 from ..trial.protocol import Protocol
+from ..wording import speak_in, tr
 from .week import Week, to_play
 
 __all__ = ["PAPERS", "Paper", "environment", "paper_called", "sheet"]
@@ -41,7 +42,8 @@ _LOWEST, _HIGHEST = 5.0, 10.0
 _FIXED: Final = 27.0 + 6.0 + 9.0 + 15.0 + 13.0
 _WIDEST_WAY: Final = 50.0
 _DAY_ROWS: Final = 2  # a day's own cell (date, air, day off) needs so many rows
-_RATINGS: Final = {"overall": "Overall", "response": "Response", "tone": "Tone", "stiffness": "Stiffness"}
+_RATINGS: Final = {"overall": tr("Overall"),
+                   "response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness")}
 
 
 def sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
@@ -95,7 +97,7 @@ def paper_called(name: str) -> Paper:
     try:
         return PAPERS[name.casefold()]
     except KeyError:
-        raise InputError(f"`paper` is {name!r}; wanted a4 or letter.") from None
+        raise InputError(tr("`paper` is {name!r}; wanted a4 or letter.").format(name=name)) from None
 
 
 def _width(code: str) -> float:
@@ -111,7 +113,9 @@ def spoken(day: PlayDay) -> str:
 @cache
 def environment() -> Environment:
     """Return the template environment; everything put into a page is escaped."""
-    return Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
+    made = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
+    speak_in(made)
+    return made
 
 
 @dataclass(frozen=True)
@@ -130,7 +134,8 @@ def _split(protocol: Protocol, days: Sequence[PlayDay], room: float) -> list[_Pa
             if spare == 0 or high >= 5.6:
                 return [_Page(round(high, 2), tuple(made))]
     if len(made) == 1:
-        raise InputError(f"{spoken(days[0])} has {len(days[0].lines)} reeds: too many for one page.")
+        raise InputError(tr("{spoken} has {n} reeds: too many for one page.").format(
+                             spoken=spoken(days[0]), n=len(days[0].lines)))
     half = (len(days) + 1) // 2
     return [*_split(protocol, days[:half], room), *_split(protocol, days[half:], room)]
 
@@ -150,7 +155,7 @@ def _row(protocol: Protocol, line: Line) -> dict[str, Any]:
     mark = keys.index(line.habit) if line.habit in keys and protocol.masked != "helper" else None
     name = "" if mark is None else protocol.habits[mark].name
     if protocol.masked == "helper":
-        name = "helper"
+        name = tr("helper")
     return {"order": line.order, "reed": line.reed, "minutes": f"{line.minutes:g}" if line.minutes else "",
-            "mark": mark, "way": {"break_in": "break in", "concert": "concert"}.get(line.kind, name) or name,
+            "mark": mark, "way": {"break_in": tr("break in"), "concert": tr("concert")}.get(line.kind, name) or name,
             "rate": line.rate}

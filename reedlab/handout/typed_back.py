@@ -19,6 +19,7 @@ from ..rows.values import nearest, read_row, shown
 from ..schedule import PlayDay
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
+from ..wording import tr
 from .week import to_play
 
 __all__ = ["TypedBack", "planned_rows", "typed_back", "without_repeats"]
@@ -117,11 +118,12 @@ def typed_back(rows: Sequence[Mapping[str, Any]], frames: Frames) -> TypedBack:
         faults += [Fault("sittings", n, *f) for f in bad]
         reed = values["reed"]
         if reed is not None and reed not in known:
-            want = "a reed of this logbook" + nearest(reed, known)
+            want = tr("a reed of this logbook{nearest}").format(nearest=nearest(reed, known))
             faults.append(Fault("sittings", n, "reed", shown(reed), want))
         if not bad and _told((values["date"], reed, values["play_min"], values["overall"])) in there:
-            faults.append(Fault("sittings", n, "reed", f"{reed} on {values['date']}, as in the logbook",
-                                "a row that is not in the logbook yet; empty this one"))
+            faults.append(Fault("sittings", n, "reed", tr("{reed} on {date}, as in the logbook").format(
+                                                           reed=reed, date=values["date"]),
+                                tr("a row that is not in the logbook yet; empty this one")))
         if not bad:
             out.append(Sitting(**{c: values[c] for c in TABLES["sittings"].columns}))
             places.append(n)

@@ -14,6 +14,7 @@ from ..rows.tables import Frames
 from ..schedule import Concert, Line, PlayDay, schedule
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
+from ..wording import tr
 
 __all__ = ["Week", "Wishes", "to_play", "week_of"]
 
@@ -74,8 +75,10 @@ def week_of(protocol: Protocol, frames: Frames, *, today: date, number: int | No
         number = number if weeks is None else min(number, weeks)
     if number < 0 or (weeks is not None and number > weeks) or (number == 0 and today >= start):
         least = 0 if today < start else 1
-        known = f"weeks from {least} on" if weeks is None else f"weeks {least} to {weeks}"
-        raise InputError(f"The trial '{protocol.trial}' has {known}; week {number} was asked for.")
+        known = tr("weeks from {least} on").format(least=least) if weeks is None else tr(
+                                   "weeks {least} to {weeks}").format(least=least, weeks=weeks)
+        raise InputError(tr("The trial '{trial}' has {known}; week {number} was asked for.").format(
+                             trial=protocol.trial, known=known, number=number))
     if number == 0:
         first, end = max(today, start - _WEEK), start - timedelta(days=1)
     else:
@@ -84,7 +87,8 @@ def week_of(protocol: Protocol, frames: Frames, *, today: date, number: int | No
         end = end if weeks is None else min(end, last)
     days = _days(protocol, frames, today, first, end, wishes or {})
     if not days:
-        raise InputError(f"Nothing is left to plan in week {number} of the trial '{protocol.trial}'.")
+        raise InputError(tr("Nothing is left to plan in week {number} of the trial '{trial}'.").format(
+                             number=number, trial=protocol.trial))
     return Week(number, weeks, days)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from ..errors import Fault
 from ..rows.tables import TABLES, Field
 from ..rows.values import check_row, read_value
+from ..wording import tr
 from . import _rows
 from ._admission import spoken_key
 from ._damage import Damaged
@@ -28,13 +29,14 @@ def audit(connection: sqlite3.Connection, today: date) -> list[str]:
     words = [r[0] for r in connection.execute("PRAGMA integrity_check")]
     if words != ["ok"] or not all(_rows.is_whole(connection, table) for table in TABLES):
         raise Damaged()
-    told = [f"In {table}, entry {row} takes the place of an entry that is not there."
+    told = [tr("In {table}, entry {row} takes the place of an entry that is not there.").format(table=table, row=row)
             for table, row, *_ in connection.execute("PRAGMA foreign_key_check")]
     for table in TABLES:
         taken_back = connection.execute(
             f"SELECT a.entry_id, a.supersedes FROM {quoted(table)} a JOIN {quoted(table)} b "
             "ON a.supersedes = b.entry_id WHERE b.withdrawn = 1").fetchall()
-        told += [f"In {table}, entry {a} takes the place of entry {b}, which was a withdrawal."
+        told += [tr("In {table}, entry {a} takes the place of entry {b}, which was a withdrawal.").format(
+                     table=table, a=a, b=b)
                  for a, b in taken_back]
         spec = TABLES[table]
         if all(_fine(f, value) for f in spec.fields for value in _rows.values_of(connection, table, f)):
@@ -56,4 +58,5 @@ def _fine(field: Field, value: Any) -> bool:
 
 
 def _sentence(table: str, entry_id: int, key: str, fault: Fault) -> str:
-    return f"{key} (entry {entry_id} of {table}): {fault.plain}."
+    return tr("{key} (entry {entry_id} of {table}): {plain}.").format(
+               key=key, entry_id=entry_id, table=table, plain=fault.plain)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from ..errors import LogbookError
+from ..wording import tr
 from . import schema
 from ._damage import AlreadyThere, spoken
 from ._journal import alone, aside_name, journal_of
@@ -29,7 +30,8 @@ def draft_of(path: Path) -> Path:
     try:
         os.close(os.open(draft, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
     except OSError as err:
-        raise LogbookError(f"No logbook can be made at {path}: {err.strerror}.") from err
+        raise LogbookError(tr("No logbook can be made at {path}: {strerror}.").format(
+                               path=path, strerror=err.strerror)) from err
     connection = sqlite3.connect(draft, isolation_level=None)
     try:
         connection.execute("PRAGMA synchronous = EXTRA")
@@ -57,7 +59,8 @@ def put_in_place(draft: Path, path: Path) -> None:
         except FileExistsError:
             raise _there(path) from None
         except OSError as err:
-            raise LogbookError(f"No logbook can be made at {path}: {err.strerror}.") from err
+            raise LogbookError(tr("No logbook can be made at {path}: {strerror}.").format(
+                                   path=path, strerror=err.strerror)) from err
     sync_folder(path.parent)
     _sweep(path)
 
@@ -122,5 +125,5 @@ def _sweep(path: Path) -> None:
 
 
 def _there(path: Path) -> AlreadyThere:
-    return AlreadyThere(f"There is a file at {path} already; it was left as it is. "
-                        "Open it, or choose another name for the new logbook.")
+    return AlreadyThere(tr("There is a file at {path} already; it was left as it is. Open it, or choose another name "
+                           "for the new logbook.").format(path=path))

@@ -7,14 +7,15 @@ from collections.abc import Sequence
 from typing import Final
 
 from ..errors import LogbookError
+from ..wording import tr, trn
 
 __all__ = ["BUSY", "WAY_BACK", "AlreadyThere", "Damaged", "EntryDamaged", "is_damage", "spoken"]
 
 #: Where every word on damage ends.
-WAY_BACK: Final = ('Go back to an earlier copy: on the Start page under "Earlier copies", or with '
-                   "`reedlab restore`. Nothing is deleted by that.")
-BUSY: Final = ("Another program has this logbook open and is writing to it. Nothing was saved and nothing "
-               "is lost. Close the other program, or wait a moment, and try again.")
+WAY_BACK: Final = tr("Go back to an earlier copy: on the Start page under \"Earlier copies\", or with `reedlab "
+                     "restore`. Nothing is deleted by that.")
+BUSY: Final = tr("Another program has this logbook open and is writing to it. Nothing was saved and nothing is lost. "
+                 "Close the other program, or wait a moment, and try again.")
 
 
 class AlreadyThere(LogbookError):
@@ -24,8 +25,8 @@ class AlreadyThere(LogbookError):
 class Damaged(LogbookError):
     """The file no longer holds what was written into it."""
 
-    def __init__(self, what: str = "The logbook is damaged") -> None:
-        super().__init__(f"{what}. Nothing was saved. {WAY_BACK}")
+    def __init__(self, what: str = tr("The logbook is damaged")) -> None:
+        super().__init__(tr("{what}. Nothing was saved. {way_back}").format(what=what, way_back=WAY_BACK))
 
 
 class EntryDamaged(Damaged):
@@ -33,10 +34,11 @@ class EntryDamaged(Damaged):
 
     def __init__(self, entries: Sequence[tuple[str, int]]) -> None:
         self.entries = tuple(entries)
-        some = ", ".join(f"entry {n} of {table}" for table, n in self.entries[:5])
-        more = f" and {len(self.entries) - 5} more" if len(self.entries) > 5 else ""
-        super().__init__(f"The logbook is damaged: {some}{more} no longer say{'s' if len(self.entries) == 1 else ''} "
-                         "what was written down")
+        some = ", ".join(tr("entry {n} of {table}").format(n=n, table=table) for table, n in self.entries[:5])
+        more = " " + tr("and {n} more").format(n=len(self.entries) - 5) if len(self.entries) > 5 else ""
+        super().__init__(trn("The logbook is damaged: {entries} no longer says what was written down",
+                             "The logbook is damaged: {entries} no longer say what was written down",
+                             len(self.entries)).format(entries=some + more))
 
 
 def is_damage(err: BaseException) -> bool:
@@ -56,11 +58,11 @@ def spoken(err: sqlite3.Error | UnicodeDecodeError) -> LogbookError:
     if is_damage(err):
         return Damaged()
     if "readonly" in text or "read-only" in text or "unable to open" in text:
-        return LogbookError("This logbook, or its folder, may only be read here. Nothing was saved.")
+        return LogbookError(tr("This logbook, or its folder, may only be read here. Nothing was saved."))
     if "full" in text:
-        return LogbookError("The disk is full. Nothing was saved. Make some room and try again.")
+        return LogbookError(tr("The disk is full. Nothing was saved. Make some room and try again."))
     if isinstance(err, sqlite3.IntegrityError):
-        return LogbookError("The logbook did not take this entry: it goes against one that stands there already. "
-                            "Nothing was saved.")
-    return LogbookError("The disk could not be read or written just now. Nothing was saved. "
-                        f"Try again; if it stays so: {WAY_BACK}")
+        return LogbookError(tr("The logbook did not take this entry: it goes against one that stands there already. "
+                               "Nothing was saved."))
+    return LogbookError(tr("The disk could not be read or written just now. Nothing was saved. Try again; if it stays "
+                           "so: {way_back}").format(way_back=WAY_BACK))

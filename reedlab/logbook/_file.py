@@ -15,6 +15,7 @@ from typing import Any, Self, TypeVar, cast
 from ..errors import LogbookError, ReedlabWarning
 from ..folder.clock import today_in
 from ..rows.tables import TABLES
+from ..wording import tr
 from . import schema
 from ._beginning import discard, draft_of, put_in_place
 from ._damage import WAY_BACK, AlreadyThere, Damaged, spoken
@@ -131,7 +132,7 @@ class LogbookFile:
                 break
             book.close()  # another file was put in its place while it was opened, or it was begun anew
         else:
-            raise LogbookError(f"{path} is being replaced all the time. Nothing was opened.")
+            raise LogbookError(tr("{path} is being replaced all the time. Nothing was opened.").format(path=path))
         if not read_only:
             try:
                 book._bring_up_to_date()
@@ -162,7 +163,7 @@ class LogbookFile:
         """Go on with what is sound in a damaged file, and say what is lost."""
         self._connection.close()
         self._connection, self.lost = salvage(self._path)
-        self._warn("\n".join(["The logbook is damaged. What is sound in it is read; this is lost:",
+        self._warn("\n".join([tr("The logbook is damaged. What is sound in it is read; this is lost:"),
                               *(f"  {x}" for x in self.lost), WAY_BACK]))
 
     def _warn(self, text: str) -> None:
@@ -195,7 +196,7 @@ class LogbookFile:
     def _writing(self) -> Iterator[None]:
         """One transaction; whatever fails takes all of it back. Within another one it is part of that."""
         if self._read_only:
-            raise LogbookError("This logbook was opened for reading only. Nothing was saved.")
+            raise LogbookError(tr("This logbook was opened for reading only. Nothing was saved."))
         self._be_open()
         if self._connection.in_transaction:
             yield
@@ -276,9 +277,9 @@ class LogbookFile:
         except OSError:
             same = False
         if not same:
-            raise LogbookError(f"Another file was put in the place of {self._path.name} a moment ago. Nothing was "
-                               "saved. Look at what the logbook holds now, and save again.")
+            raise LogbookError(tr("Another file was put in the place of {name} a moment ago. Nothing was saved. Look "
+                                  "at what the logbook holds now, and save again.").format(name=self._path.name))
 
     def _be_open(self) -> None:
         if not self._open:
-            raise LogbookError("This logbook is closed. Open it again first.")
+            raise LogbookError(tr("This logbook is closed. Open it again first."))

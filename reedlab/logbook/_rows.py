@@ -11,6 +11,7 @@ from typing import Any
 from ..errors import LogbookError
 from ..rows.records import Record
 from ..rows.tables import TABLES, Field
+from ..wording import tr
 from ._damage import WAY_BACK, EntryDamaged
 from ._seal import FIRST, sealed
 from .schema import quoted
@@ -60,8 +61,9 @@ def _from_sql(field: Field, value: Any) -> Any:
         try:
             return date.fromisoformat(value)
         except ValueError:
-            raise LogbookError(f"The logbook holds {value!r} as `{field.name}`, which is no date: it was "
-                               f"changed by another program. {WAY_BACK}") from None
+            raise LogbookError(tr("The logbook holds {value!r} as `{name}`, which is no date: it was changed by "
+                                  "another program. {way_back}").format(
+                                   value=value, name=field.name, way_back=WAY_BACK)) from None
     return bool(value) if field.kind == "bool" else value
 
 
@@ -141,7 +143,7 @@ class Entries:
 
 def _holds(table: str) -> str:
     later = f"SELECT 1 FROM {quoted(table)} AS later WHERE later.supersedes = one.entry_id"
-    return f"withdrawn = 0 AND NOT EXISTS ({later})"
+    return tr("withdrawn = 0 AND NOT EXISTS ({later})").format(later=later)
 
 
 def every(connection: sqlite3.Connection, table: str) -> list[dict[str, Any]]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..rows.tables import TABLES
+from ..wording import tr
 from . import schema
 from ._damage import Damaged
 from ._rows import ENTRY, is_sealed
@@ -32,12 +33,12 @@ def salvage(path: Path) -> tuple[sqlite3.Connection, list[str]]:
             for table in TABLES:
                 lost += _take(source, copy, table)
         if not any(copy.execute(f"SELECT 1 FROM {schema.quoted(t)} LIMIT 1").fetchone() for t in TABLES):
-            raise Damaged(f"Nothing in {path.name} can be read any more")
+            raise Damaged(tr("Nothing in {name} can be read any more").format(name=path.name))
         copy.execute("PRAGMA query_only = ON")
     except BaseException:
         copy.close()
         raise
-    return copy, lost or ["The file is damaged, but every entry in it could still be read."]
+    return copy, lost or [tr("The file is damaged, but every entry in it could still be read.")]
 
 
 def _take(source: sqlite3.Connection, copy: sqlite3.Connection, table: str) -> list[str]:
@@ -48,19 +49,21 @@ def _take(source: sqlite3.Connection, copy: sqlite3.Connection, table: str) -> l
     before, last, about = FIRST, 0, ""
     for row in _rows_of(source, table):
         if row is None:
-            lost.append(f"{table}: some entries after entry {last}{about} can't be read." if last else
-                        f"{table}: the first entries, or all, can't be read.")
+            lost.append(tr("{table}: some entries after entry {last}{about} can't be read.").format(
+                            table=table, last=last, about=about) if last else
+                        tr("{table}: the first entries, or all, can't be read.").format(table=table))
             before = b""
             continue
         if not is_sealed(table, row):
-            lost.append(f"{table}: entry {row[-6]}{about} no longer says what was written down, and is left out.")
+            lost.append(tr("{table}: entry {row}{about} no longer says what was written down, and is left out.").format(
+                            table=table, row=row[-6], about=about))
         else:
             if row[_BEFORE] != before and before and not lost:
-                lost.append(f"{table}: something between entry {last} and entry {row[-6]}{about} is lost, or was "
-                            "put in by another program.")
+                lost.append(tr("{table}: something between entry {last} and entry {row}{about} is lost, or was put in "
+                               "by another program.").format(table=table, last=last, row=row[-6], about=about))
             with suppress(sqlite3.IntegrityError):
                 copy.execute(into, row)
-            last, about = row[-6], f", written down about {row[_AT][:10]},"
+            last, about = row[-6], tr(", written down about {row},").format(row=row[_AT][:10])
         before = row[_OWN]
     return lost
 
@@ -74,7 +77,7 @@ def _rows_of(source: sqlite3.Connection, table: str) -> Iterator[tuple[Any, ...]
             for row in source.execute(f"SELECT {columns} FROM {schema.quoted(table)} NOT INDEXED WHERE entry_id >= ? "
                                       "ORDER BY entry_id", (last + step,)):
                 if row[-6] <= last:
-                    raise sqlite3.DatabaseError("entries out of order")
+                    raise sqlite3.DatabaseError(tr("entries out of order"))
                 last, step = row[-6], 1
                 yield row
             return

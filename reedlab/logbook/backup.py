@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from ..errors import LogbookError
+from ..wording import tr
 from . import schema
 from ._beginning import sync_folder
 from ._damage import Damaged, is_damage
@@ -92,9 +93,11 @@ def back_up(path: Path, today: date, mark: str = "") -> Path | None:
     except (OSError, sqlite3.Error) as err:
         if is_damage(err):
             raise Damaged() from err
-        why = err.strerror or "no room" if isinstance(err, OSError) else "the disk is full or can't be written to"
-        raise NoCopy(f"The day's copy could not be put into {folder} ({why}). "
-                     "Make sure the disk has room and the folder can be written to.") from err
+        why = tr("the disk is full or can't be written to")
+        if isinstance(err, OSError):
+            why = err.strerror or tr("no room")
+        raise NoCopy(tr("The day's copy could not be put into {folder} ({why}). Make sure the disk has room and the "
+                        "folder can be written to.").format(folder=folder, why=why)) from err
     finally:
         with suppress(OSError):
             half.unlink(missing_ok=True)

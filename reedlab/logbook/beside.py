@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from ..wording import tr
+
 __all__ = ["copies_told", "other_copies"]
 
 
@@ -23,6 +25,7 @@ def copies_told(path: Path | str) -> Iterator[str]:
     """Yield a sentence for the player about each of them: which one is used, and how to bring the other in."""
     used = Path(path).name
     for other in other_copies(path):
-        yield (f"Beside your logbook lies another: {other.name}. A program that keeps folders alike leaves such a copy "
-               f"when two computers wrote at once. Only {used} is used. To bring in what the other holds: reedlab "
-               f'export "{other.name}" other-copy, then reedlab import other-copy --into "{used}".')
+        yield tr("Beside your logbook lies another: {name}. A program that keeps folders alike leaves such a copy when "
+                 "two computers wrote at once. Only {used} is used. To bring in what the other holds: reedlab export "
+                 "\"{name}\" other-copy, then reedlab import other-copy --into \"{used}\".").format(
+                  name=other.name, used=used)

@@ -15,40 +15,41 @@ from ..rows.tables import INSTRUMENTS, TABLES, Field
 from ..rows.values import nearest, read_value, shown
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import DESIGNS, Habit, Protocol, Slot, Unit
+from ..wording import tr
 
 __all__ = ["DEALT", "MORE", "NEEDED", "protocol_from_tables"]
 
 _KEY: Final = r"[^\s,;]{1,24}"
 _NEEDED: Final = (
     TABLES["trials"].field("trial"),
-    Field("started", "date", "First day", required=True),
-    Field("question", "text", "Question asked", required=True),
-    Field("ask", "text", "The question in full", required=True, longest=300),
-    Field("instrument", "choice", "Instrument", required=True, choices=INSTRUMENTS),
-    Field("habit_a", "text", "One habit, short", required=True, pattern=_KEY),
-    Field("habit_a_name", "text", "One habit, in words", required=True),
-    Field("habit_b", "text", "The other habit, short", required=True, pattern=_KEY),
-    Field("habit_b_name", "text", "The other habit, in words", required=True),
-    Field("design", "choice", "How it was dealt", required=True, choices=DESIGNS),
-    Field("outcome", "choice", "What is compared", required=True, choices=tuple(OUTCOMES)),
-    Field("matters", "float", "Smallest difference that matters", required=True, low=0, high=1000),
-    Field("days", "int", "Days of the trial", required=True, low=1, high=3660),
+    Field("started", "date", tr("First day"), required=True),
+    Field("question", "text", tr("Question asked"), required=True),
+    Field("ask", "text", tr("The question in full"), required=True, longest=300),
+    Field("instrument", "choice", tr("Instrument"), required=True, choices=INSTRUMENTS),
+    Field("habit_a", "text", tr("One habit, short"), required=True, pattern=_KEY),
+    Field("habit_a_name", "text", tr("One habit, in words"), required=True),
+    Field("habit_b", "text", tr("The other habit, short"), required=True, pattern=_KEY),
+    Field("habit_b_name", "text", tr("The other habit, in words"), required=True),
+    Field("design", "choice", tr("How it was dealt"), required=True, choices=DESIGNS),
+    Field("outcome", "choice", tr("What is compared"), required=True, choices=tuple(OUTCOMES)),
+    Field("matters", "float", tr("Smallest difference that matters"), required=True, low=0, high=1000),
+    Field("days", "int", tr("Days of the trial"), required=True, low=1, high=3660),
 )
 _MORE: Final = (
-    Field("how_dealt", "choice", "Shuffled by hand, or not shuffled", choices=("by hand", "not")),
-    Field("expected", "text", "What was expected before the start: a habit, or same"),
-    Field("worn_out_rule", "choice", "How 'worn out' is told", choices=("ratings", "player")),
-    Field("cap_hours", "float", "Playing hours after which a reed's watch ends", low=1, high=10000),
+    Field("how_dealt", "choice", tr("Shuffled by hand, or not shuffled"), choices=("by hand", "not")),
+    Field("expected", "text", tr("What was expected before the start: a habit, or same")),
+    Field("worn_out_rule", "choice", tr("How 'worn out' is told"), choices=("ratings", "player")),
+    Field("cap_hours", "float", tr("Playing hours after which a reed's watch ends"), low=1, high=10000),
 )
 #: Columns of trials.csv that stand for a plan file, and further ones that may be left out.
 NEEDED: Final = tuple(f.name for f in _NEEDED)
 MORE: Final = tuple(f.name for f in _MORE)
 _DEALT: Final = (
     TABLES["trials"].field("trial"),
-    Field("block", "text", "Matched set", required=True, pattern=r"[^\s,;]{1,24}"),
-    Field("reed", "text", "Reed", required=True, pattern=TABLES["reeds"].field("reed").pattern),
-    Field("day", "int", "Day of the trial, from 1; empty reed by reed", low=1, high=3660),
-    Field("habit", "text", "Habit dealt", required=True),
+    Field("block", "text", tr("Matched set"), required=True, pattern=r"[^\s,;]{1,24}"),
+    Field("reed", "text", tr("Reed"), required=True, pattern=TABLES["reeds"].field("reed").pattern),
+    Field("day", "int", tr("Day of the trial, from 1; empty reed by reed"), low=1, high=3660),
+    Field("habit", "text", tr("Habit dealt"), required=True),
 )
 DEALT: Final = tuple(f.name for f in _DEALT)
 
@@ -81,8 +82,9 @@ def protocol_from_tables(fields: Mapping[str, Any], dealt: pd.DataFrame) -> Prot
     trial = _read_fields(fields, line, faults)
     cells = _read_dealt(dealt, trial, faults)
     if not cells and dealt.empty:
-        faults.append(Fault("trials.csv", line, "trial", f"a trial without reeds: {shown(trial.get('trial'))}",
-                            "rows for it in dealt.csv (trial, block, reed, day, habit)"))
+        faults.append(Fault("trials.csv", line, "trial", tr("a trial without reeds: {trial}").format(
+                                                             trial=shown(trial.get("trial"))),
+                            tr("rows for it in dealt.csv (trial, block, reed, day, habit)")))
     if faults:
         raise ExchangeError(faults)
     units, habits = _units(cells, trial["design"])
@@ -103,7 +105,7 @@ def protocol_from_tables(fields: Mapping[str, Any], dealt: pd.DataFrame) -> Prot
             days=trial["days"], units=tuple(units), dealt=tuple(habits), slots=tuple(slots),
             **({"how_dealt": "by hand"} | more))
     except ProtocolError as err:
-        fault = Fault("trials.csv", line, None, "a plan that does not hold together", str(err))
+        fault = Fault("trials.csv", line, None, tr("a plan that does not hold together"), str(err))
         raise ExchangeError([fault]) from err
 
 
@@ -113,12 +115,13 @@ def _read_fields(fields: Mapping[str, Any], line: int | None, faults: list[Fault
         raw = fields.get(f.name)
         out[f.name], want = read_value(f, raw)
         if want is not None:
-            faults.append(Fault("trials.csv", line, f.name, shown(raw) if raw != "" else "nothing", want))
+            faults.append(Fault("trials.csv", line, f.name, shown(raw) if raw != "" else tr("nothing"), want))
     a, b = out["habit_a"], out["habit_b"]
     if a is not None and a == b:
-        faults.append(Fault("trials.csv", line, "habit_b", shown(b), "another habit than `habit_a`"))
+        faults.append(Fault("trials.csv", line, "habit_b", shown(b), tr("another habit than `habit_a`")))
     if out["expected"] is not None and out["expected"] not in (a, b, "same"):
-        faults.append(Fault("trials.csv", line, "expected", shown(out["expected"]), f"{a}, {b}, same or nothing"))
+        faults.append(Fault("trials.csv", line, "expected", shown(out["expected"]),
+                            tr("{a}, {b}, same or nothing").format(a=a, b=b)))
     return out
 
 
@@ -136,24 +139,26 @@ def _read_dealt(dealt: pd.DataFrame, trial: Mapping[str, Any], faults: list[Faul
             if want is not None:
                 bad.add(f.name)
                 faults.append(Fault("dealt.csv", line, f.name,
-                                    shown(raw.get(f.name)) if raw.get(f.name) != "" else "nothing", want))
+                                    shown(raw.get(f.name)) if raw.get(f.name) != "" else tr("nothing"), want))
         if cell["habit"] is not None and None not in habits and cell["habit"] not in habits:
             faults.append(Fault("dealt.csv", line, "habit", shown(cell["habit"]),
-                                f"one of the trial's two, {habits[0]} or {habits[1]}"
-                                + nearest(cell["habit"], habits)))
+                                tr("one of the trial's two, {habits} or {habits2}{nearest}").format(
+                                    habits=habits[0], habits2=habits[1], nearest=nearest(cell["habit"], habits))))
         if "day" not in bad:
             _check_day(cell, trial, faults)
         place = (cell["reed"], cell["day"])
         if cell["reed"] is not None and place in seen:
-            when = "" if cell["day"] is None else f" on day {cell['day']}"
-            faults.append(Fault("dealt.csv", line, "reed", f"{shown(cell['reed'])} dealt twice{when}",
-                                "each once"))
+            when = "" if cell["day"] is None else " " + tr("on day {day}").format(day=cell["day"])
+            faults.append(Fault("dealt.csv", line, "reed", tr("{reed} dealt twice{when}").format(
+                                                               reed=shown(cell["reed"]), when=when),
+                                tr("each once")))
         seen.add(place)
         if cell["block"] is not None:
             blocks.setdefault(cell["block"], (set(), line))[0].add(cell["habit"])
         cells.append(cell)
-    faults += [Fault("dealt.csv", line, "block", f"only one habit in the matched set {shown(block)}",
-                     "both habits in each matched set")
+    faults += [Fault("dealt.csv", line, "block", tr("only one habit in the matched set {block}").format(
+                                                     block=shown(block)),
+                     tr("both habits in each matched set"))
                for block, (used, line) in blocks.items() if len(used - {None}) < 2]
     return cells
 
@@ -162,11 +167,11 @@ def _check_day(cell: Mapping[str, Any], trial: Mapping[str, Any], faults: list[F
     day, design = cell["day"], trial["design"]
     want = None
     if design == "reed_by_reed" and day is not None:
-        want = "nothing: reed by reed, a reed keeps its habit"
+        want = tr("nothing: reed by reed, a reed keeps its habit")
     elif design == "day_by_day" and day is None:
-        want = "the day of the trial, from 1"
+        want = tr("the day of the trial, from 1")
     elif day is not None and trial["days"] is not None and day > trial["days"]:
-        want = f"a day from 1 to {trial['days']}"
+        want = tr("a day from 1 to {days}").format(days=trial["days"])
     if want is not None:
         faults.append(Fault("dealt.csv", cell["line"], "day", shown(day), want))
 

@@ -12,6 +12,7 @@ from ..classes.hand_in import Shared, read_shared
 from ..errors import ExchangeError, Fault, LogbookError
 from ..folder.filing import write_file
 from ..rows.structure import read_json
+from ..wording import tr
 
 __all__ = ["read_plan_file", "read_share_file", "write_plan_file", "write_share_file"]
 
@@ -39,7 +40,7 @@ def read_share_file(path: str | Path) -> Shared:
     try:
         content = read_json(_text(Path(path)))
     except ValueError as err:
-        fault = Fault(name, None, None, "no shared trial", "a file made with `reedlab share`")
+        fault = Fault(name, None, None, tr("no shared trial"), tr("a file made with `reedlab share`"))
         raise ExchangeError([fault]) from err
     return read_shared(content, name)
 
@@ -47,9 +48,10 @@ def read_share_file(path: str | Path) -> Shared:
 def _text(path: Path) -> str:
     try:
         if path.stat().st_size > _LARGEST:
-            raise ExchangeError([Fault(path.name, None, None, "a very large file", "a file made by reedlab")])
+            raise ExchangeError([Fault(path.name, None, None, tr("a very large file"), tr("a file made by reedlab"))])
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as err:
-        raise ExchangeError([Fault(path.name, None, None, "no text", "a file made by reedlab")]) from err
+        raise ExchangeError([Fault(path.name, None, None, tr("no text"), tr("a file made by reedlab"))]) from err
     except OSError as err:
-        raise LogbookError(f"{path} could not be read: {err.strerror or err}.") from err
+        raise LogbookError(tr("{path} could not be read: {strerror}.").format(
+                               path=path, strerror=err.strerror or err)) from err

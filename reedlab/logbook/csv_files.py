@@ -11,6 +11,7 @@ from typing import Final
 
 from ..errors import Fault
 from ..rows.values import nearest
+from ..wording import tr
 from .layout import bare
 
 __all__ = ["Sheet", "fill", "read_csv", "write_csv"]
@@ -75,14 +76,16 @@ def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str],
             for cells in reader:
                 if start > _LINES:
                     sheet.lost = True
-                    sheet.faults.append(Fault(name, start, None, "more lines", f"at most {_LINES}"))
+                    sheet.faults.append(Fault(name, start, None, tr("more lines"),
+                                              tr("at most {lines}").format(lines=_LINES)))
                     return
                 yield start, [bare(c) for c in cells]
                 start = reader.line_num + 1 + skipped
         except csv.Error as err:
             sheet.lost = True
-            sheet.faults.append(Fault(name, start, None, f"quotes that do not close or do not fit ({err})",
-                                      'double quotes around the whole cell, and "" for a quote inside it'))
+            sheet.faults.append(Fault(name, start, None, tr("quotes that do not close or do not fit ({err})").format(
+                                                             err=err),
+                                      tr("double quotes around the whole cell, and \"\" for a quote inside it")))
 
     return fill(sheet, numbered(), known, needed)
 
@@ -96,7 +99,8 @@ def fill(sheet: Sheet, lines: Iterable[tuple[int, list[str]]], known: Sequence[s
         if not sheet.header:
             if len(cells) > _COLUMNS:
                 sheet.lost = True
-                sheet.faults.append(Fault(sheet.name, line, None, f"{len(cells)} columns", f"at most {_COLUMNS}"))
+                sheet.faults.append(Fault(sheet.name, line, None, tr("{n} columns").format(n=len(cells)),
+                                          tr("at most {columns}").format(columns=_COLUMNS)))
                 return sheet
             sheet.header = [c.strip() for c in cells]
             if not _check_header(sheet, line, known, list(needed)):
@@ -104,41 +108,44 @@ def fill(sheet: Sheet, lines: Iterable[tuple[int, list[str]]], known: Sequence[s
                 return sheet
         elif len(cells) != len(sheet.header):
             sheet.lost = True
-            sheet.faults.append(Fault(sheet.name, line, None, f"{len(cells)} cells",
-                                      f"{len(sheet.header)}, one for each column of the header; a text with a "
-                                      "comma in it needs double quotes around it"))
+            sheet.faults.append(Fault(sheet.name, line, None, tr("{n} cells").format(n=len(cells)),
+                                      tr("{n}, one for each column of the header; a text with a comma in it needs "
+                                         "double quotes around it").format(n=len(sheet.header))))
         else:
             sheet.rows.append((line, dict(zip(sheet.header, cells, strict=True))))
     if not sheet.header and not sheet.faults:
-        sheet.faults.append(Fault(sheet.name, None, None, "only empty lines",
-                                  "a header line with the column names"))
+        sheet.faults.append(Fault(sheet.name, None, None, tr("only empty lines"),
+                                  tr("a header line with the column names")))
     return sheet
 
 
 def _decode(path: Path, sheet: Sheet) -> str | None:
-    how = "a CSV file in UTF-8 (in a spreadsheet: save as 'CSV UTF-8')"
+    how = tr("a CSV file in UTF-8 (in a spreadsheet: save as 'CSV UTF-8')")
     try:
         size = path.stat().st_size
         if size > _BYTES:
-            sheet.faults.append(Fault(sheet.name, None, None, f"a file of {size // 1_000_000} MB",
-                                      f"at most {_BYTES // 1_000_000} MB; split it and read in one part after another"))
+            sheet.faults.append(Fault(sheet.name, None, None, tr("a file of {size} MB").format(size=size // 1000000),
+                                      tr("at most {bytes} MB; split it and read in one part after another").format(
+                                          bytes=_BYTES // 1000000)))
             return None
         raw = path.read_bytes()
     except OSError as err:
-        sheet.faults.append(Fault(sheet.name, None, None, f"a file that cannot be read ({err.strerror})", how))
+        sheet.faults.append(Fault(sheet.name, None, None, tr("a file that cannot be read ({strerror})").format(
+                                                              strerror=err.strerror), how))
         return None
     if not raw:
-        sheet.faults.append(Fault(sheet.name, None, None, "an empty file", "a header line with the column names"))
+        sheet.faults.append(Fault(sheet.name, None, None,
+                                  tr("an empty file"), tr("a header line with the column names")))
         return None
     if raw[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\x00" in raw:
-        sheet.faults.append(Fault(sheet.name, None, None, "another encoding, such as UTF-16, or no text at all",
+        sheet.faults.append(Fault(sheet.name, None, None, tr("another encoding, such as UTF-16, or no text at all"),
                                   how))
         return None
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as err:
         line = raw[: err.start].count(b"\n") + 1
-        what = f"a byte that is not UTF-8 (0x{raw[err.start]:02x})"
+        what = tr("a byte that is not UTF-8 (0x{raw:02x})").format(raw=raw[err.start])
         sheet.faults.append(Fault(sheet.name, line, None, what, how))
         return None
 
@@ -147,25 +154,27 @@ def _check_header(sheet: Sheet, line: int, known: Sequence[str], needed: Sequenc
     """Report what is wrong with the header; False where the rows cannot be read with it."""
     header = sheet.header
     if len(header) == 1 and known[0] != header[0]:
-        for mark, word in ((";", "semicolons"), ("\t", "tabs")):
+        for mark, word in ((";", tr("semicolons")), ("\t", tr("tabs"))):
             if mark in header[0]:
-                more = "; or say --decimal-comma when you read it in" if mark == ";" else ""
-                sheet.faults.append(Fault(sheet.name, line, None, f"{word} between the columns",
-                                          "commas between the columns, and a decimal point" + more))
+                more = tr("; or say --decimal-comma when you read it in") if mark == ";" else ""
+                sheet.faults.append(Fault(sheet.name, line, None, tr("{word} between the columns").format(word=word),
+                                          tr("commas between the columns, and a decimal point{more}").format(
+                                              more=more)))
                 return False
     for name in header:
         if name not in known:
             hint = nearest(name, [k for k in known if k not in header])
             sheet.faults.append(Fault(sheet.name, line, name or None,
-                                      "a column that is not known" if name else "a column without a name",
-                                      "one of " + ", ".join(known) + hint))
+                                      tr("a column that is not known") if name else tr("a column without a name"),
+                                      tr("one of {known}{hint}").format(known=", ".join(known), hint=hint)))
     for name in sorted({n for n in header if header.count(n) > 1 and n}):
-        sheet.faults.append(Fault(sheet.name, line, name, "this column more than once", "each column once"))
+        sheet.faults.append(Fault(sheet.name, line, name, tr("this column more than once"), tr("each column once")))
     for name in needed:
         if name not in header:
-            sheet.faults.append(Fault(sheet.name, line, name, "no such column",
-                                      "this column" + nearest(name, [h for h in header if h not in known]).replace(
-                                          "did you mean", "is it the one called")))
+            sheet.faults.append(Fault(sheet.name, line, name, tr("no such column"),
+                                      tr("this column{nearest}").format(
+                                          nearest=nearest(name, [h for h in header if h not in known],
+                                                          tr("; is it the one called '{name}'?")))))
     return True
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..rows.tables import TABLES, Field
+from ..wording import tr
 from . import layout
 
 __all__ = ["NAME", "changed_since", "describe", "read_package"]
@@ -32,10 +33,11 @@ def describe(folder: Path, files: Iterable[tuple[str, bool]]) -> dict[str, Any]:
     return {
         "$schema": "https://datapackage.org/profiles/2.0/datapackage.json",
         "name": NAME,
-        "title": "A logbook of reeds",
-        "description": "Rows that hold now stand in one file per table. Entries that were corrected or withdrawn "
-                       f"stand in `{layout.HISTORY}`. The frozen plans of trials stand in `{layout.PROTOCOLS}`. "
-                       "A text that a spreadsheet program would take for a formula has an apostrophe before it.",
+        "title": tr("A logbook of reeds"),
+        "description": tr("Rows that hold now stand in one file per table. Entries that were corrected or withdrawn "
+                          "stand in `{history}`. The frozen plans of trials stand in `{protocols}`. A text that a "
+                          "spreadsheet program would take for a formula has an apostrophe before it.").format(
+                           history=layout.HISTORY, protocols=layout.PROTOCOLS),
         "resources": [_resource(folder, table, history) for table, history in files],
     }
 
@@ -64,7 +66,7 @@ def changed_since(folder: Path, there: Mapping[str, Path]) -> list[str]:
     out = []
     for name, told in _told(read_package(folder)):
         if name not in there:
-            out.append(f"{name} (it is not there any more)")
+            out.append(tr("{name} (it is not there any more)").format(name=name))
         elif told not in _hashes(there[name]):
             out.append(name)
     return out
@@ -94,7 +96,7 @@ def _resource(folder: Path, table: str, history: bool) -> dict[str, Any]:
     spec = TABLES[table]
     schema: dict[str, Any] = {
         "fields": [_field(f) for f in layout.fields_of(table, history=history)],
-        "missingValues": [{"value": "", "label": "not written down"}],
+        "missingValues": [{"value": "", "label": tr("not written down")}],
         "primaryKey": ["entry_id"] if history else list(spec.key),
     }
     refers = [(f.name, *f.refers.split(".")) for f in spec.fields if f.refers] if not history else []
@@ -108,7 +110,7 @@ def _resource(folder: Path, table: str, history: bool) -> dict[str, Any]:
         "name": f"{layout.HISTORY}-{table}" if history else table,
         "type": "table",
         "path": _path(table, history),
-        "title": spec.title + (", corrected or withdrawn" if history else ""),
+        "title": spec.title + (tr(", corrected or withdrawn") if history else ""),
         "scheme": "file",
         "format": "csv",
         "mediatype": "text/csv",

@@ -9,6 +9,7 @@ from typing import Final
 
 from ..rows.tables import Field
 from ..rows.values import ValueFault, shown
+from ..wording import tr
 
 __all__ = ["plain", "plain_row"]
 
@@ -32,18 +33,18 @@ def plain(field: Field, text: str) -> tuple[str, str | None]:
     given = text.strip().replace("−", "-")
     if field.kind in ("int", "float"):
         if "." in given and re.fullmatch(r"[+-]?[0-9.,]+", given):
-            return text, ("a number with a decimal comma and no point, as 7,5; if the file has decimal points, save "
-                          "it with commas between the columns")
+            return text, tr("a number with a decimal comma and no point, as 7,5; if the file has decimal points, save "
+                            "it with commas between the columns")
         return (given.replace(",", ".") if _NUMBER.fullmatch(given) else text), None
     if field.kind == "date" and not _ISO.fullmatch(given):
         found = _DATE.fullmatch(given)
         if found is None:
-            return text, "a date as 05.03.2026 (day, month, year in four digits) or 2026-03-05"
+            return text, tr("a date as 05.03.2026 (day, month, year in four digits) or 2026-03-05")
         day, month, year = (int(g) for g in found.groups())
         try:
             return date(year, month, day).isoformat(), None
         except ValueError:
-            return text, "a day that is in the calendar, as 05.03.2026 (day, month, year)"
+            return text, tr("a day that is in the calendar, as 05.03.2026 (day, month, year)")
     return text, None
 
 

@@ -14,6 +14,7 @@ from ..rows.prefilled import PLANNED, left_empty
 from ..rows.tables import TABLES
 from ..rows.values import nearest, read_row, read_value, shown
 from ..trial.protocol import Protocol
+from ..wording import tr
 from . import by_hand, layout
 from ._rows import sitting_name
 from .csv_files import Sheet, fill, read_csv
@@ -87,10 +88,10 @@ def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
     elif path.is_file() and path.suffix.lower() == ".csv":
         folder.only, path = path.name.casefold(), path.parent
     elif not path.is_dir():
-        what = "a file" if path.exists() else "no such folder"
+        what = tr("a file") if path.exists() else tr("no such folder")
         folder.faults.append(Fault(str(path), None, None, what,
-                                   "a folder with sittings.csv, reeds.csv, boxes.csv, one of these files, or an "
-                                   ".xlsx spreadsheet"))
+                                   tr("a folder with sittings.csv, reeds.csv, boxes.csv, one of these files, or an "
+                                      ".xlsx spreadsheet")))
         return folder
     if folder.sheets is None:
         _list(path, folder)
@@ -105,8 +106,8 @@ def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
                 folder.files.add(name)
                 _read_table(path, name, table, history, folder, dealt)
     if not folder.files and not folder.faults:
-        folder.faults.append(Fault(str(path), None, None, "no table files",
-                                   "at least one of " + ", ".join(f"{t}.csv" for t in TABLES)))
+        folder.faults.append(Fault(str(path), None, None, tr("no table files"),
+                                   tr("at least one of {t}").format(t=", ".join(f"{t}.csv" for t in TABLES))))
     _name_sittings(folder.entries["sittings"])
     return folder
 
@@ -119,8 +120,8 @@ def _list(path: Path, folder: Folder) -> None:
             if not name.endswith(".csv") or file.name.startswith(".") or folder.only not in (None, name):
                 continue
             if name in folder.there:
-                folder.faults.append(Fault(before + file.name, None, None, f"a second file {name}",
-                                           "one file of this name"))
+                folder.faults.append(Fault(before + file.name, None, None, tr("a second file {name}").format(name=name),
+                                           tr("one file of this name")))
             folder.there.setdefault(name, file)
 
 
@@ -143,8 +144,9 @@ def _look_for_strangers(folder: Folder) -> None:
         fits = known - {layout.DEALT_FILE} if past else known
         if own not in fits:
             told = name if folder.sheets is not None else f"{past}/{folder.there[name].name}".lstrip("/")
-            folder.faults.append(Fault(told, None, None, "an unknown name",
-                                       "one of " + ", ".join(sorted(fits)) + nearest(own, fits)))
+            folder.faults.append(Fault(told, None, None, tr("an unknown name"),
+                                       tr("one of {fits}{nearest}").format(
+                                           fits=", ".join(sorted(fits)), nearest=nearest(own, fits))))
 
 
 def _read_dealt(folder: Folder) -> Sheet | None:
@@ -208,7 +210,8 @@ def _read_table(path: Path, name: str, table: str, history: bool, folder: Folder
     if table == "trials" and dealt is not None and not history:
         known_trials = {e.row["trial"] for e in folder.entries["trials"]}
         folder.faults += [Fault(layout.DEALT_FILE, line, "trial", shown(cells.get("trial", "")),
-                                "a trial in trials.csv" + nearest(cells.get("trial", ""), known_trials - {None}))
+                                tr("a trial in trials.csv{nearest}").format(
+                                    nearest=nearest(cells.get("trial", ""), known_trials - {None})))
                           for line, cells in dealt.rows
                           if cells.get("trial", "").strip() not in known_trials]
 
@@ -217,9 +220,9 @@ def _read_meta(entry: Entry, cells: dict[str, str], folder: Folder) -> None:
     for f in (*layout.META_FIELDS, layout.WITHDRAWN):
         value, want = read_value(f, cells.get(f.name, ""))
         if want is None and f.name == "entered_at" and value is not None and not _is_moment(value):
-            want = "a moment"
+            want = tr("a moment")
         if want is not None:
-            want = "a moment as 2026-03-01T18:05:00Z" if f.name == "entered_at" else want
+            want = tr("a moment as 2026-03-01T18:05:00Z") if f.name == "entered_at" else want
             folder.faults.append(Fault(entry.file, entry.line, f.name, shown(cells[f.name]), want))
         elif f.name != "withdrawn" or entry.history:
             setattr(entry, f.name, value)
@@ -236,8 +239,9 @@ def _plan(path: Path, entry: Entry, cells: dict[str, str], dealt: Sheet | None, 
         return _plan_file(path, entry, file, cells.get("protocol_sha256", "").strip(), folder)
     lacking = [c for c in by_hand.NEEDED if c not in cells]
     if lacking:
-        folder.faults.append(Fault(entry.file, entry.line, "protocol_file", "no plan",
-                                   f"a file in `{layout.PROTOCOLS}`, or the columns " + ", ".join(lacking)))
+        folder.faults.append(Fault(entry.file, entry.line, "protocol_file", tr("no plan"),
+                                   tr("a file in `{protocols}`, or the columns {lacking}").format(
+                                       protocols=layout.PROTOCOLS, lacking=", ".join(lacking))))
         return "", ""
     trial = cells["trial"].strip()
     rows = [] if dealt is None else [(n, c) for n, c in dealt.rows if c.get("trial", "").strip() == trial]
@@ -264,24 +268,25 @@ def _plan_file(path: Path, entry: Entry, file: str, sha256: str, folder: Folder)
     if folder.sheets is not None:
         text = _plan_in_sheet(file, folder.sheets.get(f"{PLANS_SHEET}.csv", []))
         if text is None:
-            return fault("no such plan", f"a plan in the sheet {PLANS_SHEET}")
+            return fault(tr("no such plan"), tr("a plan in the sheet {plans_sheet}").format(plans_sheet=PLANS_SHEET))
         try:
             return Protocol.from_json(text).to_json(), sha256
         except ProtocolError as err:
-            return fault("a plan that cannot be read", f"the text as it was written. {err}")
+            return fault(tr("a plan that cannot be read"), tr("the text as it was written. {err}").format(err=err))
     if "/" in file.removeprefix(layout.PROTOCOLS + "/") or "\\" in file or ".." in file:
-        return fault("a path", f"the name of a file in `{layout.PROTOCOLS}`")
+        return fault(tr("a path"), tr("the name of a file in `{protocols}`").format(protocols=layout.PROTOCOLS))
     if not place.is_file():
         there = [p.name for p in (path / layout.PROTOCOLS).glob("*.json")]
-        return fault("no such file", f"a file in `{layout.PROTOCOLS}`" + nearest(file, there))
+        return fault(tr("no such file"), tr("a file in `{protocols}`{nearest}").format(
+                                             protocols=layout.PROTOCOLS, nearest=nearest(file, there)))
     try:
         if place.stat().st_size > _LARGEST_PLAN:
-            return fault("a very large file", "the file as it was written")
+            return fault(tr("a very large file"), tr("the file as it was written"))
         plan = Protocol.from_json(place.read_text(encoding="utf-8-sig"))
     except OSError as err:
-        return fault("a file that cannot be read", f"a file that can ({err.strerror})")
+        return fault(tr("a file that cannot be read"), tr("a file that can ({strerror})").format(strerror=err.strerror))
     except (ProtocolError, UnicodeDecodeError) as err:
-        return fault("a plan that cannot be read", f"the file as it was written. {err}")
+        return fault(tr("a plan that cannot be read"), tr("the file as it was written. {err}").format(err=err))
     return plan.to_json(), sha256
 
 

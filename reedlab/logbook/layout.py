@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any, Final
 
 from ..rows.tables import TABLES, Field
+from ..wording import tr
 
 __all__ = ["DEALT_FILE", "HISTORY", "META_FIELDS", "PACKAGE", "PROTOCOLS", "as_text", "bare",
            "columns", "fields_of", "guarded"]
@@ -15,16 +16,17 @@ PACKAGE: Final = "datapackage.json"
 HISTORY: Final = "history"
 PROTOCOLS: Final = "protocols"
 DEALT_FILE: Final = "dealt.csv"
-PROTOCOL_FILE: Final = Field("protocol_file", "text", f"File of the frozen plan, in `{PROTOCOLS}`", required=True)
+PROTOCOL_FILE: Final = Field("protocol_file", "text", tr("File of the frozen plan, in `{protocols}`").format(
+                                                          protocols=PROTOCOLS), required=True)
 _FORMULA: Final = re.compile(r"'*[=+\-@\t\r]")
 #: What every entry carries. Left out by hand, they are made on reading in.
 META_FIELDS: Final = (
-    Field("entry_id", "int", "Number of the entry in its table", low=1, high=2**53),
-    Field("entered_at", "text", "When it was entered (UTC)",
+    Field("entry_id", "int", tr("Number of the entry in its table"), low=1, high=2**53),
+    Field("entered_at", "text", tr("When it was entered (UTC)"),
           pattern=r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}Z"),
-    Field("supersedes", "int", "Number of the entry whose place it takes", low=1, high=2**53),
+    Field("supersedes", "int", tr("Number of the entry whose place it takes"), low=1, high=2**53),
 )
-WITHDRAWN: Final = Field("withdrawn", "bool", "True for an entry that only takes an earlier one back")
+WITHDRAWN: Final = Field("withdrawn", "bool", tr("True for an entry that only takes an earlier one back"))
 
 
 def fields_of(table: str, *, history: bool = False) -> tuple[Field, ...]:

@@ -11,6 +11,7 @@ from typing import Any
 from ..errors import Fault
 from ..rows.tables import TABLES
 from ..rows.values import nearest, shown
+from ..wording import all_of, tr
 from .between import cross_check, key_of
 from .incoming import Entry, Folder
 from .layout import DEALT_FILE
@@ -18,8 +19,8 @@ from .layout import DEALT_FILE
 __all__ = ["Merge", "merge"]
 
 Stored = Mapping[str, Sequence[Mapping[str, Any]]]
-_GOOD_TO_HAVE = {"reeds": "reeds.csv with at least reed and box", "boxes": "boxes.csv with box and instrument",
-                 "setups": "setups.csv with setup", "trials": "trials.csv with the trials"}
+_GOOD_TO_HAVE = {"reeds": tr("reeds.csv with at least reed and box"), "boxes": tr("boxes.csv with box and instrument"),
+                 "setups": tr("setups.csv with setup"), "trials": tr("trials.csv with the trials")}
 
 
 @dataclass
@@ -83,11 +84,13 @@ def _moment(table: str, row: Mapping[str, Any], entered_at: str, withdrawn: bool
 
 def _differs(table: str, entry: Entry, old: Mapping[str, Any]) -> Fault:
     names = [c for c in TABLES[table].columns if c in entry.given and old[c] != entry.row[c] and c != "protocol"]
-    told = ", ".join(f"{c} {shown(entry.row[c])} (the logbook has {shown(old[c])})" for c in names)
-    told = told or "another plan"
+    told = ", ".join(tr("{c} {row} (the logbook has {old})").format(
+                         c=c, row=shown(entry.row[c]), old=shown(old[c])) for c in names)
+    told = told or tr("another plan")
     key = " ".join(shown(k) for k in key_of(table, entry.row) or ())
     return Fault(entry.file, entry.line, names[0] if len(names) == 1 else None, told,
-                 f"the same as in the logbook for {key}; correct it there, or give a new entry a name of its own")
+                 tr("the same as in the logbook for {key}; correct it there, or give a new entry a name of "
+                    "its own").format(key=key))
 
 
 def _chains(entries: Sequence[Entry], faults: list[Fault]) -> list[list[Entry]]:
@@ -97,29 +100,32 @@ def _chains(entries: Sequence[Entry], faults: list[Fault]) -> list[list[Entry]]:
         if e.entry_id is None:
             continue
         if e.entry_id in by_id:
-            faults.append(Fault(e.file, e.line, "entry_id", f"{e.entry_id} a second time", "each entry once"))
+            faults.append(Fault(e.file, e.line, "entry_id", tr("{entry_id} a second time").format(
+                                                                entry_id=e.entry_id), tr("each entry once")))
         by_id.setdefault(e.entry_id, e)
     followed: dict[int, Entry] = {}
     for e in entries:
         if e.supersedes is None:
             if e.withdrawn:
-                faults.append(Fault(e.file, e.line, "supersedes", "nothing", "the number of the entry taken back"))
+                faults.append(Fault(e.file, e.line, "supersedes", tr("nothing"),
+                                    tr("the number of the entry taken back")))
             continue
         if e.supersedes not in by_id or e.entry_id is None or e.entry_id <= e.supersedes:
             faults.append(Fault(e.file, e.line, "supersedes", str(e.supersedes),
-                                "the `entry_id` of an earlier entry of this table, here or in its history file"))
+                                tr("the `entry_id` of an earlier entry of this table, here or in its history file")))
         elif e.supersedes in followed:
-            faults.append(Fault(e.file, e.line, "supersedes", f"{e.supersedes} a second time",
-                                "an entry corrected or withdrawn once"))
+            faults.append(Fault(e.file, e.line, "supersedes",
+                                tr("{supersedes} a second time").format(supersedes=e.supersedes),
+                                tr("an entry corrected or withdrawn once")))
         else:
             followed[e.supersedes] = e
     chains = []
     for e in entries:
         past = e.withdrawn or (e.entry_id is not None and e.entry_id in followed)
         if past != e.history:
-            faults.append(Fault(e.file, e.line, None, "an entry that holds now" if e.history else
-                                "an entry that was corrected or withdrawn",
-                                "entries that hold now in the table's own file, the others in `history`"))
+            faults.append(Fault(e.file, e.line, None, tr("an entry that holds now") if e.history else
+                                tr("an entry that was corrected or withdrawn"),
+                                tr("entries that hold now in the table's own file, the others in `history`")))
         if e.entry_id is not None and e.entry_id in followed and by_id[e.entry_id] is e:
             continue
         chain = [e]
@@ -131,8 +137,8 @@ def _chains(entries: Sequence[Entry], faults: list[Fault]) -> list[list[Entry]]:
 
 def _unknown_dealt(rows: Stored, dealt: Mapping[str, int]) -> list[Fault]:
     known = {r["reed"] for r in rows["reeds"] if r["reed"] is not None}
-    return [Fault(DEALT_FILE, line, "reed", f"reed {shown(reed)} in the plan",
-                  "a reed in the list of reeds" + nearest(reed, known))
+    return [Fault(DEALT_FILE, line, "reed", tr("reed {reed} in the plan").format(reed=shown(reed)),
+                  tr("a reed in the list of reeds{nearest}").format(nearest=nearest(reed, known)))
             for reed, line in dealt.items() if reed not in known]
 
 
@@ -147,7 +153,8 @@ def _between(rows: Stored, places: Mapping[tuple[str, int], Entry], folder: Fold
         if entry is None:
             if (f.table, f.column, f.found, f.wanted) not in known:
                 key = " ".join(str(k) for k in key_of(f.table, rows[f.table][f.row]) or ())
-                faults.append(Fault(f"the logbook's {f.table} {key}", None, f.column, f.found, f.wanted))
+                faults.append(Fault(tr("the logbook's {table} {key}").format(
+                                        table=f.table, key=key), None, f.column, f.found, f.wanted))
             continue
         refers = TABLES[f.table].field(f.column).refers
         target = refers.split(".")[0] if refers else "reeds" if f.about else None
@@ -165,8 +172,9 @@ def _between(rows: Stored, places: Mapping[tuple[str, int], Entry], folder: Fold
         faults.append(Fault(entry.file, entry.line, column, f.found, f.wanted))
     for target, names in lacking.items():
         some = list(dict.fromkeys(name for _, name in names))
-        where = " and ".join(dict.fromkeys(file for file, _ in names))
-        told = ", ".join(some[:5]) + (f" and {len(some) - 5} more" if len(some) > 5 else "")
-        want = f"{_GOOD_TO_HAVE[target]}, for the {target} in {where} that the logbook does not have ({told})"
-        faults.append(Fault(f"{target}.csv", None, None, "no such file", want))
+        where = all_of(dict.fromkeys(file for file, _ in names))
+        told = ", ".join(some[:5]) + (" " + tr("and {n} more").format(n=len(some) - 5) if len(some) > 5 else "")
+        want = tr("{good_to_have}, for the {target} in {where} that the logbook does not have ({told})").format(
+                   good_to_have=_GOOD_TO_HAVE[target], target=target, where=where, told=told)
+        faults.append(Fault(f"{target}.csv", None, None, tr("no such file"), want))
     return faults

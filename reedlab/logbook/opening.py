@@ -15,6 +15,7 @@ from typing import Final
 from urllib.parse import quote
 
 from ..errors import LogbookError
+from ..wording import tr
 from . import schema
 from ._beginning import begin_anew, is_empty_of_ours
 from ._damage import BUSY, Damaged, is_damage, spoken
@@ -68,11 +69,12 @@ def _refusal(path: Path, err: sqlite3.Error | UnicodeDecodeError) -> LogbookErro
     if "locked" in str(err) or "busy" in str(err):
         return LogbookError(BUSY)
     if is_damage(err):
-        how = " (it is cut short, perhaps by a copy that did not finish)" if _cut_short(path) else ""
-        return Damaged(f"The logbook {path.name} is damaged{how}; it was left as it is")
+        how = " " + tr("(it is cut short, perhaps by a copy that did not finish)") if _cut_short(path) else ""
+        return Damaged(tr("The logbook {name} is damaged{how}; it was left as it is").format(name=path.name, how=how))
     if journal_of(path).exists():
-        return LogbookError(f"The last entry in {path.name} was cut short, and it can't be put in order here, where "
-                            "files may only be read. Copy the folder to a place where you may write; nothing is lost.")
+        return LogbookError(tr("The last entry in {name} was cut short, and it can't be put in order here, "
+                               "where files may only be read. Copy the folder to a place where you may "
+                               "write; nothing is lost.").format(name=path.name))
     return spoken(err)
 
 
@@ -144,28 +146,31 @@ def patiently(connection: sqlite3.Connection, statement: str) -> None:
 def _look_at_header(path: Path) -> None:
     """Refuse on the first 100 bytes alone whatever is not a logbook (SQLite file format, section 1.3)."""
     if not path.exists():
-        raise LogbookError(f"There is no logbook at {path}. Check the name and the folder.")
+        raise LogbookError(tr("There is no logbook at {path}. Check the name and the folder.").format(path=path))
     if path.is_dir():
-        raise LogbookError(f"{path} is a folder. Give the logbook file inside it.")
+        raise LogbookError(tr("{path} is a folder. Give the logbook file inside it.").format(path=path))
     try:
         head = first_page(path)
     except OSError as err:
-        raise LogbookError(f"{path} cannot be read: {err.strerror}.") from err
+        raise LogbookError(tr("{path} cannot be read: {strerror}.").format(path=path, strerror=err.strerror)) from err
     if is_empty_of_ours(path):
-        raise LogbookError(f"{path} is empty: nothing was saved in it yet. The first Save begins it.")
+        raise LogbookError(tr("{path} is empty: nothing was saved in it yet. The first Save begins it.").format(
+                               path=path))
     if not head:
-        raise LogbookError(f"{path} is an empty file, not a logbook; it was left as it is.")
+        raise LogbookError(tr("{path} is an empty file, not a logbook; it was left as it is.").format(path=path))
     if head[:16] != _MAGIC or len(head) < 100:
-        raise LogbookError(f"{path} is not a logbook; it was left as it is. "
-                           "To read in a CSV folder, use the import.")
+        raise LogbookError(tr("{path} is not a logbook; it was left as it is. To read in a CSV folder, use "
+                              "the import.").format(path=path))
     mark = int.from_bytes(head[68:72], "big")
     if mark != schema.APPLICATION_ID and not schema.is_copy(mark):
-        raise LogbookError(f"{path} is the file of another program, not a logbook; it was left as it is.")
+        raise LogbookError(tr("{path} is the file of another program, not a logbook; it was left as it is.").format(
+                               path=path))
     version = int.from_bytes(head[60:64], "big")
     if version > schema.VERSION:
         raise LogbookError(
-            f"{path} was written by a newer reedlab (logbook version {version}; this one knows up to "
-            f"{schema.VERSION}). It was left as it is. Update reedlab and open it again.")
+            tr("{path} was written by a newer reedlab (logbook version {version}; this one knows up to {version2}). It "
+               "was left as it is. Update reedlab and open it again.").format(
+                path=path, version=version, version2=schema.VERSION))
 
 
 def _look_inside(connection: sqlite3.Connection, path: Path, read_only: bool) -> tuple[int, int]:
@@ -186,7 +191,7 @@ def _look_through(connection: sqlite3.Connection, path: Path, version: int, read
     there = {(r[0], r[1]): " ".join(str(r[2]).split()) for r in connection.execute(
         "SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'")}
     if version == schema.VERSION and not schema.expected().items() <= there.items():
-        raise sqlite3.DatabaseError("malformed: what the file says of its own tables")
+        raise sqlite3.DatabaseError(tr("malformed: what the file says of its own tables"))
     if path.stat().st_size <= _LOOKED_THROUGH[read_only]:
         words = [r[0] for r in connection.execute(f"PRAGMA {'integrity' if read_only else 'quick'}_check(1)")]
         if words != ["ok"]:

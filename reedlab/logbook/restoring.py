@@ -17,6 +17,7 @@ from pathlib import Path
 
 from ..errors import InputError, LogbookError, ReedlabError, ReedlabWarning
 from ..rows.tables import TABLES
+from ..wording import tr, trn
 from ._beginning import discard, sync_folder
 from ._damage import spoken
 from ._journal import alone, aside_name, first_page, journal_of, set_apart
@@ -46,19 +47,20 @@ class Held:
 
     def __str__(self) -> str:
         if self.lost and not self.entries:
-            return "can't be read"
-        some = f"{self.entries} entries" if self.entries != 1 else "1 entry"
-        return some + (f", the last written down on {self.last}" if self.last else "") + (
-            "; it is damaged" if self.lost else "")
+            return tr("can't be read")
+        some = trn("{n} entry", "{n} entries", self.entries).format(n=self.entries)
+        return some + (tr(", the last written down on {last}").format(last=self.last) if self.last else "") + (
+            tr("; it is damaged") if self.lost else "")
 
     @property
     def told_lacks(self) -> str:
         """What would be left out of the logbook as it is now, in a sentence."""
         n = sum(self.lacks.values())
         if not n:
-            return "Nothing that can be read now would be left out."
-        by = ", ".join(f"{k} in {t}" for t, k in self.lacks.items() if k)
-        return f"Left out would be {n} entr{'ies' if n != 1 else 'y'} of now ({by})."
+            return tr("Nothing that can be read now would be left out.")
+        by = ", ".join(tr("{n} in {table}").format(n=k, table=t) for t, k in self.lacks.items() if k)
+        return trn("Left out would be {n} entry of now ({by}).", "Left out would be {n} entries of now ({by}).",
+                   n).format(n=n, by=by)
 
 
 def held_now(path: Path) -> Held:
@@ -110,7 +112,8 @@ def restore(path: Path, copy: Path, *, now: datetime | None = None) -> Path | No
     """
     held = _held(copy, "")
     if held.lost:
-        raise InputError(f"The copy {copy.name} is damaged itself. Choose another. Nothing was changed.")
+        raise InputError(tr("The copy {name} is damaged itself. Choose another. Nothing was changed.").format(
+                             name=copy.name))
     draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}.new")
     try:
         os.close(os.open(draft, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
@@ -120,8 +123,8 @@ def restore(path: Path, copy: Path, *, now: datetime | None = None) -> Path | No
         with _nobody_writing(path), alone(path.parent):
             return _exchange(draft, path, now)
     except OSError as err:
-        raise LogbookError(f"The copy could not be put in place ({err.strerror or err}). "
-                           "The logbook is as it was.") from err
+        raise LogbookError(tr("The copy could not be put in place ({strerror}). The logbook is as it was.").format(
+                               strerror=err.strerror or err)) from err
     finally:
         discard(draft)
 
@@ -168,5 +171,5 @@ def _nobody_writing(path: Path) -> Iterator[None]:
 
 def set_aside_words(aside: Path | None) -> str:
     """Say where the logbook is that was set aside."""
-    return "" if aside is None else (f"The logbook as it was is kept as `{aside.name}`, beside it. "
-                                     "Nothing was deleted.")
+    return "" if aside is None else tr("The logbook as it was is kept as `{name}`, beside it. Nothing was "
+                                       "deleted.").format(name=aside.name)

@@ -14,6 +14,7 @@ from typing import Any, Final
 from ..errors import Fault
 from ..rows.tables import TABLES, Field
 from ..rows.values import shown, wanted
+from ..wording import tr
 from .layout import HISTORY, as_text
 
 __all__ = ["APART", "PLANS_SHEET", "Cells", "cell_name", "read_workbook", "sheet_name"]
@@ -35,7 +36,7 @@ _LAST_LINE: Final = 1_048_576  # of any spreadsheet; lines below the table may b
 _COLUMNS: Final = 100
 _CELLS: Final = 20_000_000
 _MERGE: Final = re.compile(rb'<(?:\w+:)?mergeCell\s[^>]*?ref="([A-Z]{1,3}[0-9]{1,7}:[A-Z]{1,3}[0-9]{1,7})"')
-_FORMULA: Final = "a plain value (copy it and paste it as a value)"
+_FORMULA: Final = tr("a plain value (copy it and paste it as a value)")
 
 
 def sheet_name(file: str) -> str:
@@ -69,9 +70,9 @@ def read_workbook(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
     except _TooMuch as err:
         return {}, [Fault(path.name, None, None, *err.args)]
     except Exception as err:  # whatever a damaged file makes the reader raise
-        want = "a spreadsheet saved as .xlsx, or a folder of CSV files"
+        want = tr("a spreadsheet saved as .xlsx, or a folder of CSV files")
         kind = type(err.__cause__ or err).__name__
-        return {}, [Fault(path.name, None, None, f"a file that cannot be read ({kind})", want)]
+        return {}, [Fault(path.name, None, None, tr("a file that cannot be read ({kind})").format(kind=kind), want)]
 
 
 class _TooMuch(Exception):
@@ -82,15 +83,18 @@ def _be_of_sensible_size(path: Path) -> None:
     """Refuse a file that would unpack to far more than it seems: on the sizes it states, which no reader exceeds."""
     packed = path.stat().st_size
     if packed > _PACKED:
-        raise _TooMuch(f"a file of {packed // 1_000_000} MB", f"at most {_PACKED // 1_000_000} MB")
+        raise _TooMuch(tr("a file of {packed} MB").format(packed=packed // 1000000),
+                       tr("at most {packed} MB").format(packed=_PACKED // 1000000))
     with zipfile.ZipFile(path) as archive:
         parts = archive.infolist()
         whole = sum(p.file_size for p in parts)
     if len(parts) > _PARTS:
-        raise _TooMuch(f"a file of {len(parts)} parts", f"a plain spreadsheet (at most {_PARTS} parts)")
+        raise _TooMuch(tr("a file of {n} parts").format(
+                           n=len(parts)), tr("a plain spreadsheet (at most {parts} parts)").format(
+                                              parts=_PARTS))
     if whole > min(_UNPACKED, _SMALL + _RATIO * packed):
-        raise _TooMuch(f"a file that unpacks to {whole / 1e6:.0f} MB",
-                       "a plain spreadsheet; copy the cells into a new one and save that")
+        raise _TooMuch(tr("a file that unpacks to {whole:.0f} MB").format(whole=whole / 1000000.0),
+                       tr("a plain spreadsheet; copy the cells into a new one and save that"))
 
 
 def _read_sheets(book: Any, raw: Any) -> tuple[dict[str, Cells], list[Fault]]:
@@ -128,12 +132,13 @@ def _read_sheet(file: str, sheet: Any, raw: Any) -> tuple[Cells, list[Fault]]:
         texts = [_text(cell.value) for cell in row[:_COLUMNS]]
         far = next((c for c in row[_COLUMNS:] if c.value is not None), None)
         if far is not None:
-            faults.append(Fault(file, n, None, f"a value far to the right ({shown(far.value)})",
-                                "nothing there; empty this cell", cell=far.coordinate))
+            faults.append(Fault(file, n, None, tr("a value far to the right ({value})").format(value=shown(far.value)),
+                                tr("nothing there; empty this cell"), cell=far.coordinate))
         filled = any(texts)
         if seen > _CELLS or n > _LAST_LINE or (filled and n > _LINES):
-            raise _TooMuch(f"the sheet {sheet_name(file)} with cells down to line {n}",
-                           f"at most {_LINES} lines; delete what stands far below the table")
+            raise _TooMuch(tr("the sheet {sheet_name} with cells down to line {n}").format(
+                               sheet_name=sheet_name(file), n=n),
+                           tr("at most {lines} lines; delete what stands far below the table").format(lines=_LINES))
         if filled:
             lines.append((n, texts))
         if not titles:
@@ -159,8 +164,8 @@ def _merged(file: str, sheet: Any, titles: Mapping[int, str]) -> Iterator[Fault]
     for found in _MERGE.finditer(text):
         span = found[1].decode("ascii")
         column, line, *_ = range_boundaries(span)
-        yield Fault(file, line, titles.get(column - 1), f"merged cells ({span})",
-                    "each cell by itself; take the merge back and fill each one", cell=span.partition(":")[0])
+        yield Fault(file, line, titles.get(column - 1), tr("merged cells ({span})").format(span=span),
+                    tr("each cell by itself; take the merge back and fill each one"), cell=span.partition(":")[0])
 
 
 def cell_name(line: int | None, column: str | None, cells: Cells) -> str | None:
@@ -189,21 +194,24 @@ def _text(value: Any) -> str:
 def _odd(cell: Any, formula: Any, field: Field | None) -> tuple[str, str] | None:
     value = cell.value
     if cell.data_type == "e":
-        return f"the error value {value}", _FORMULA
+        return tr("the error value {value}").format(value=value), _FORMULA
     if formula.data_type == "f" and value is None:
-        return "a formula without a value", _FORMULA
+        return tr("a formula without a value"), _FORMULA
     if field is None:
         return None
     want = wanted(field)
     if isinstance(value, time | timedelta):
-        return f"a time of day or a length of time ({value})", f"{want}, without a colon"
+        return tr("a time of day or a length of time ({value})").format(
+                   value=value), tr("{want}, without a colon").format(want=want)
     if isinstance(value, date) and field.kind != "date":
-        return (f"the date {value:%Y-%m-%d} (the spreadsheet may have made it from what you typed)",
-                f"{want}; set the cell to text, then type it again")
+        return (tr("the date {value:%Y-%m-%d} (the spreadsheet may have made it from what you typed)").format(
+                    value=value),
+                tr("{want}; set the cell to text, then type it again").format(want=want))
     if isinstance(value, int | float) and not isinstance(value, bool) and field.kind in ("int", "float") \
             and "%" in str(cell.number_format):
         told = f"{100 * value:.6g}"
-        return f"a percentage ({told} %)", f"{want}, without a percent sign"
+        return tr("a percentage ({told} %)").format(told=told), tr("{want}, without a percent sign").format(want=want)
     if isinstance(value, int | float) and not isinstance(value, bool) and field.kind == "date":
-        return f"the number {shown(value)}", f"{want}; set the cell to a date"
+        return tr("the number {value}").format(
+                   value=shown(value)), tr("{want}; set the cell to a date").format(want=want)
     return None

@@ -22,6 +22,7 @@ from ..rows.prefilled import PLANNED
 from ..rows.tables import TABLES, Field, Frames
 from ..rows.values import YEARS, wanted
 from ..trial.protocol import Habit
+from ..wording import tr
 from . import layout
 from .exchange import plan_names
 from .store import Logbook
@@ -41,13 +42,13 @@ _BOLD: Final = Font(name="Calibri", size=11, bold=True)
 _LINE: Final = Side(style="thin", color="FF999999")
 _FORMAT: Final = {"date": "yyyy-mm-dd", "text": "@", "choice": "@"}
 _HELP: Final = (
-    "How to fill this in",
-    "One row is one reed played once. The rows of the plan are there already: fill in minutes and ratings.",
-    "A planned row without minutes and ratings is left out when the file is read in. Do not delete it.",
-    "Anything else you played goes below, in rows of your own.",
-    "Dates stand as 2026-03-01. Minutes are plain numbers: 45, not 0:45. Half points are fine.",
-    "Do not rename the sheets or the first row of a sheet.",
-    "To read it in: reedlab import THIS-FILE --into YOUR-LOGBOOK. You can do so again after filling in more rows.",
+    tr("How to fill this in"),
+    tr("One row is one reed played once. The rows of the plan are there already: fill in minutes and ratings."),
+    tr("A planned row without minutes and ratings is left out when the file is read in. Do not delete it."),
+    tr("Anything else you played goes below, in rows of your own."),
+    tr("Dates stand as 2026-03-01. Minutes are plain numbers: 45, not 0:45. Half points are fine."),
+    tr("Do not rename the sheets or the first row of a sheet."),
+    tr("To read it in: reedlab import THIS-FILE --into YOUR-LOGBOOK. You can do so again after filling in more rows."),
 )
 
 
@@ -80,7 +81,8 @@ def to_fill_in(frames: Frames, planned: Iterable[Mapping[str, Any]], *, habits: 
     _fill(first, "sittings", fields, planned, offers, freeze="D2")
     _fill(book.create_sheet(), "days", TABLES["days"].fields, ({"date": d} for d in days), offers, freeze="B2")
     _fill(book.create_sheet(), "retirements", TABLES["retirements"].fields, (), offers, freeze="B2")
-    told = [*_HELP, *(f"habit {h.key}: {h.name}. {h.steps}".strip() for h in habits)]
+    told = [*_HELP, *(tr("habit {key}: {name}. {steps}").format(
+                          key=h.key, name=h.name, steps=h.steps).strip() for h in habits)]
     _apart(book, offers, told)
     return _bytes(book)
 
@@ -93,7 +95,7 @@ def export_workbook(logbook: Logbook, path: str | Path) -> None:
     """
     target = Path(path)
     if target.exists():
-        raise InputError(f"{target} is there already. Name a new file.")
+        raise InputError(tr("{target} is there already. Name a new file.").format(target=target))
     book = Workbook()
     book.remove(book.worksheets[0])
     with logbook.entries() as entries:
@@ -164,7 +166,7 @@ def _rule(field: Field, offers: Mapping[str, Sequence[str]]) -> DataValidation:
         rule = DataValidation("list", formula1=f"{APART[1]}!${letter}$2:${letter}${len(offers[field.name]) + 1}")
     elif field.kind in ("choice", "bool"):
         words = ("yes", "no") if field.kind == "bool" else field.choices
-        want = "yes or no" if field.kind == "bool" else want
+        want = tr("yes or no") if field.kind == "bool" else want
         rule = DataValidation("list", formula1='"' + ",".join(words) + '"')
     elif field.kind == "date":
         rule = DataValidation("date", operator="between", formula1=f"DATE({YEARS[0]},1,1)",
@@ -176,7 +178,8 @@ def _rule(field: Field, offers: Mapping[str, Sequence[str]]) -> DataValidation:
         rule = DataValidation(None)
     rule.allow_blank = True
     rule.promptTitle, rule.prompt, rule.showInputMessage = field.name[:32], field.title[:255], True
-    rule.errorTitle, rule.error, rule.showErrorMessage = "Please look again", f"Wanted: {want}."[:255], True
+    rule.errorTitle, rule.error = tr("Please look again"), tr("Wanted: {want}.").format(want=want)[:255]
+    rule.showErrorMessage = True
     return rule
 
 

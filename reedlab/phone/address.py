@@ -8,6 +8,7 @@ import socket
 from typing import Final
 
 from ..errors import InputError
+from ..wording import tr
 
 __all__ = ["PHONE_AT", "home_address", "page_address", "qr_code", "qr_svg", "told_for_phone"]
 
@@ -36,11 +37,11 @@ def home_address() -> str:
 
 def _checked(found: str) -> str:
     if not found or ipaddress.ip_address(found).is_loopback or ipaddress.ip_address(found).is_unspecified:
-        raise InputError("This computer is on no network, so a phone cannot reach it. Join your home network and "
-                         "try again, or leave out --phone.")
+        raise InputError(tr("This computer is on no network, so a phone cannot reach it. Join your home network and "
+                            "try again, or leave out --phone."))
     if not ipaddress.ip_address(found).is_private:
-        raise InputError(f"This computer's address {found} can be reached from the whole internet. The phone page "
-                         "is for a home network only. Leave out --phone here.")
+        raise InputError(tr("This computer's address {found} can be reached from the whole internet. The phone page is "
+                            "for a home network only. Leave out --phone here.").format(found=found))
     return found
 
 
@@ -69,8 +70,8 @@ def told_for_phone(address: str) -> str:
     """Return what the player is told: the code, the address, and when it works."""
     return "\n".join([
         qr_code(address).rstrip("\n"),
-        "For your phone: point its camera at the code, or type this address into its browser:",
+        tr("For your phone: point its camera at the code, or type this address into its browser:"),
         f"    {address}",
-        "It works only while this computer is on and both are on the same network. "
-        "If it does not open, write it down and enter it later: a late entry costs nothing.",
-        "Whoever has this address can write in your logbook. Use it at home, not in a café or a school."])
+        tr("It works only while this computer is on and both are on the same network. If it does not open, write it "
+           "down and enter it later: a late entry costs nothing."),
+        tr("Whoever has this address can write in your logbook. Use it at home, not in a café or a school.")])

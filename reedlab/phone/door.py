@@ -22,6 +22,7 @@ from tornado.httpserver import HTTPServer
 from tornado.web import Application, HTTPError, RequestHandler
 
 from ..errors import ReedlabError
+from ..wording import tr
 from . import keys
 from .address import PHONE_AT
 from .pages import day_page, plain_page
@@ -36,12 +37,12 @@ _KEPT_DAYS: Final = 180
 _LOG: Final = logging.getLogger("reedlab.phone")
 #: Status codes whose page says more than "there is nothing here".
 _SAID: Final = {
-    400: "This form is not whole. Load the page again and type it once more.",
-    403: "This phone is not let in. On the computer, open the page Start and scan its code with this phone.",
-    405: "This page cannot do that.",
-    413: "That is too much for one entry.",
-    429: "Too many wrong keys came from here. Wait five minutes, then scan the code on the computer again.",
-    500: "Something went wrong that is not your fault. Nothing already saved is lost. Please try once more.",
+    400: tr("This form is not whole. Load the page again and type it once more."),
+    403: tr("This phone is not let in. On the computer, open the page Start and scan its code with this phone."),
+    405: tr("This page cannot do that."),
+    413: tr("That is too much for one entry."),
+    429: tr("Too many wrong keys came from here. Wait five minutes, then scan the code on the computer again."),
+    500: tr("Something went wrong that is not your fault. Nothing already saved is lost. Please try once more."),
 }
 
 
@@ -104,7 +105,7 @@ class _Guarded(RequestHandler):
             self.set_status(503)
             said = str(err)
         else:
-            said = _SAID.get(status_code, "There is nothing here.")
+            said = _SAID.get(status_code, tr("There is nothing here."))
         self.finish(plain_page(said, nonce=self.nonce))
 
     def log_exception(self, typ: Any, value: Any, tb: Any) -> None:

@@ -14,16 +14,27 @@ from typing import Any, Final
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from ..rows.tables import PLACES
 from ..screens import Line, Saved, Today, Way
 from ..screens.saving import AS_PLANNED
 from ..trial.practice import CAUTIONS
+from ..wording import speak_in, tr
 from .work import Answer
 
 __all__ = ["day_page", "plain_page"]
 
 _TEMPLATES: Final = Path(__file__).parent / "templates"
-_OTHER_RATINGS: Final = {"response": "Response", "tone": "Tone", "stiffness": "Stiffness"}
+_OTHER_RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness")}
+
+_PLACES: Final = {"practice": tr("Practice"), "rehearsal": tr("Rehearsal"), "concert": tr("Concert")}
+#: What the page's script says.
+_SAYS: Final = {
+    "away": tr("The computer does not answer. Is it on, and on the same network?"),
+    "kept": tr("Kept on this phone: {reeds}. It goes out by itself."),
+    "goon": tr("You can go on writing: it is kept here."),
+    "locked": tr("This phone is locked out. Scan the code on the computer; what you typed is kept here."),
+    "busy": tr("The computer is busy. What you typed is kept here and tried again."),
+    "waits": tr("waits on this phone"), "unsaved": tr("not saved yet"), "entry": tr("an entry"),
+}
 
 
 @dataclass(frozen=True)
@@ -45,7 +56,7 @@ class FormView:
     changed: int | None = None
     reeds: Sequence[str] = ()
     days: Sequence[tuple[str, str]] = ()
-    places: Sequence[str] = ()
+    places: Sequence[tuple[str, str]] = ()
     sure: str = ""
     take_back: str = ""
 
@@ -68,8 +79,10 @@ class LineView:
 def _environment() -> Environment:
     made = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True,
                        undefined=StrictUndefined)
+    speak_in(made)
     style, script = ((_TEMPLATES / name).read_text(encoding="utf-8") for name in ("phone.css", "phone.js"))
-    made.globals.update(style=Markup(re.sub(r"\n\s*", "\n", style)), script=Markup(re.sub(r"\n\s*", "\n", script)))
+    made.globals.update(says=_SAYS, style=Markup(re.sub(r"\n\s*", "\n", style)),
+                        script=Markup(re.sub(r"\n\s*", "\n", script)))
     return made
 
 
@@ -117,19 +130,21 @@ def _due(line: Line, answer: Answer) -> LineView:
               more_rating=more)]
     forms += [_change(s, answer, line.anchors, line.ways, more) for s in line.saved]
     return LineView(line.reed, line.way, line.steps, line.planned.mark if line.planned else None,
-                    _stands(line.saved) if line.done else f"{line.minutes:g} min", line.done, False, forms)
+                    _stands(line.saved) if line.done else tr("{minutes:g} min").format(
+                                                              minutes=line.minutes), line.done, False, forms)
 
 
 def _beside(saved: Saved, day: Today, answer: Answer) -> LineView:
     where = saved.values["where"] or "practice"
-    return LineView(saved.reed, str(where).capitalize(), "", None, _stands([saved]), True, False,
+    return LineView(saved.reed, _PLACES.get(str(where), str(where)), "", None, _stands([saved]), True, False,
                     [_change(saved, answer, day.anchors, (), None)])
 
 
 def _stands(saved: Sequence[Saved]) -> str:
     rated = [s for s in saved if s.values["overall"] is not None]
     one = (rated or saved)[-1].values
-    return f"✓ {one['overall']:g}" if one["overall"] is not None else f"✓ {one['play_min']:g} min"
+    return f"✓ {one['overall']:g}" if one["overall"] is not None else tr(
+        "✓ {play_min:g} min").format(play_min=one["play_min"])
 
 
 def _change(saved: Saved, answer: Answer, anchors: Sequence[tuple[int, str]], ways: Sequence[Way],
@@ -147,11 +162,11 @@ def _change(saved: Saved, answer: Answer, anchors: Sequence[tuple[int, str]], wa
 
 
 def _other(day: Today, answer: Answer) -> FormView:
-    days = [(day.on.isoformat(), "Today"), ((day.on - timedelta(days=1)).isoformat(), "Yesterday")]
+    days = [(day.on.isoformat(), tr("Today")), ((day.on - timedelta(days=1)).isoformat(), tr("Yesterday"))]
     blank = {"date": day.on.isoformat(), "where": "practice", "habit": AS_PLANNED}
-    ways = (Way(AS_PLANNED, "as planned", 0), *day.ways) if day.ways else ()
-    return _form("other", "the reed", blank, answer, anchors=day.anchors, ways=ways, reeds=day.reeds, days=days,
-                 places=PLACES)
+    ways = (Way(AS_PLANNED, tr("as planned"), 0), *day.ways) if day.ways else ()
+    return _form("other", tr("the reed"), blank, answer, anchors=day.anchors, ways=ways, reeds=day.reeds, days=days,
+                 places=tuple(_PLACES.items()))
 
 
 def _form(name: str, reed: str, values: Mapping[str, str], answer: Answer, **more: Any) -> FormView:

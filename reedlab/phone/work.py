@@ -16,6 +16,7 @@ from ..rows.tables import Frames
 from ..screens import Asked, Entry, Refused, Saved, Today, Written, entry_of, save, take_back, today
 from ..screens.words import read_back
 from ..trial.protocol import Protocol
+from ..wording import tr
 
 __all__ = ["Answer", "Work"]
 
@@ -53,12 +54,12 @@ class Work:
         frames, protocols = self._read()
         day = today(frames, protocols, self._book.today())
         if saved == "back":
-            return Answer(day, "written", "Taken back. It no longer counts.")
+            return Answer(day, "written", tr("Taken back. It no longer counts."))
         mine = {str(s.entry_id) for s in _entries(day)}
         if saved not in mine:
             return Answer(day)
         said = read_back(entry_of(frames, int(saved), protocols))
-        return Answer(day, "written", f"Saved: {said}.", entry_id=int(saved))
+        return Answer(day, "written", tr("Saved: {said}.").format(said=said), entry_id=int(saved))
 
     def save(self, typed: Mapping[str, str]) -> Answer:
         """Save what a form of the phone says."""
@@ -83,29 +84,30 @@ class Work:
         key = typed.get("key", "")
         changed = self._of_today(typed["changed"]) if "changed" in typed else None
         if changed is None and not _KEY.fullmatch(key):
-            raise InputError("This form is not whole. Load the page again and type it once more.")
+            raise InputError(tr("This form is not whole. Load the page again and type it once more."))
         with self._book.writing() as logbook:
             answer = save(logbook, Entry(row, key or None, changed, typed.get("sure")))
         if isinstance(answer, Written):
-            read = f"{read_back(answer.spoken)}." if answer.spoken else "an entry that was taken back since."
-            return Answer(self._day(), "written", ("In the book already: " if answer.again else "Saved: ") + read,
+            read = f"{read_back(answer.spoken)}." if answer.spoken else tr("an entry that was taken back since.")
+            return Answer(self._day(), "written", (tr("In the book already:") + " " if answer.again
+                                                   else tr("Saved:") + " ") + read,
                           entry_id=answer.entry_id)
         return self._open(answer, typed)
 
     def _take_back(self, typed: Mapping[str, str]) -> Answer:
         number = self._of_today(typed.get("changed", ""))
         if typed.get("sure") != "yes":
-            asked = Asked(("Take this entry back? It no longer counts; the history keeps it.",), "yes")
+            asked = Asked((tr("Take this entry back? It no longer counts; the history keeps it."),), "yes")
             return self._open(asked, typed)
         with self._book.writing() as logbook:
             answer = take_back(logbook, number)
         return self._open(answer, typed) if isinstance(answer, Refused) else Answer(
-            self._day(), "written", "Taken back. It no longer counts.")
+            self._day(), "written", tr("Taken back. It no longer counts."))
 
     def _open(self, answer: Refused | Asked, typed: Mapping[str, str]) -> Answer:
         asked = isinstance(answer, Asked)
         return Answer(self._day(), "asked" if asked else "refused",
-                      "Is this right?" if asked else "Not saved yet. Please put this right:", answer.lines,
+                      tr("Is this right?") if asked else tr("Not saved yet. Please put this right:"), answer.lines,
                       typed.get("form", ""), typed, answer.token if isinstance(answer, Asked) else "")
 
     def _read(self) -> tuple[Frames, dict[str, Protocol]]:
@@ -122,7 +124,7 @@ class Work:
             with self._book.reading() as logbook, suppress(LogbookError):  # no such entry
                 if logbook.history("sittings", int(number))["date"].iloc[-1].date() == on:
                     return int(number)
-        raise InputError("Entries of other days are changed on the computer.")
+        raise InputError(tr("Entries of other days are changed on the computer."))
 
 
 def _entries(day: Today) -> list[Saved]:

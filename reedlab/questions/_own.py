@@ -10,6 +10,7 @@ from typing import Final
 from ..errors import InputError, PlanRefused
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Habit
+from ..wording import tr
 from ._catalogue import QUESTIONS
 from ._question import Question
 
@@ -31,17 +32,17 @@ _PERSON: Final = r"(?:someone|somebody|anyone|friend|pupil|partner|player)\w*'?s
 _PLAIN: Final = (
     ("uncleaned", re.compile(
         rf"\b{_NO}\b(?:\s+\w+){{0,2}}?\s+{_CLEAN}|\bun(?:clean|wip|rins|wash)\w*|\bdirty\b")),
-    ("stored wet", re.compile(
-        rf"\b{_STORE}\b(?:\s+\w+){{0,4}}?\s+{_WET}\b|\b{_WET}\s+(?:storage|{_BOX})"
-        rf"|\b{_WET}\b(?:\s+\w+){{0,3}}?\s+(?:in|into)\b(?:\s+\w+){{0,3}}?\s+{_BOX}")),
+    (tr("stored wet"), re.compile(
+            rf"\b{_STORE}\b(?:\s+\w+){{0,4}}?\s+{_WET}\b|\b{_WET}\s+(?:storage|{_BOX})"
+            rf"|\b{_WET}\b(?:\s+\w+){{0,3}}?\s+(?:in|into)\b(?:\s+\w+){{0,3}}?\s+{_BOX}")),
     ("shared", re.compile(
         rf"\bshar(?:e|es|ed|ing)\b|\b{_PERSON}(?:\s+else'?s)?\s+reeds?\b|\b(?:borrow|lend|swap)\w*\b")),
     ("mouldy", re.compile(r"\bmou?ld\w*")),
-    ("mixed cleaners", re.compile(r"\bmix\w*\b.*\b(?:bleach|vinegar|peroxide|alcohol|ammonia|cleaner)s?\b")),
+    (tr("mixed cleaners"), re.compile(r"\bmix\w*\b.*\b(?:bleach|vinegar|peroxide|alcohol|ammonia|cleaner)s?\b")),
 )
 #: Refused until the player confirms that both ways are clean, dry and the player's own.
 _DOUBTFUL: Final = (
-    ("a strong agent", re.compile(r"\b(?:bleach|peroxide|alcohol|ammonia|disinfect\w*|mouthwash|vinegar|acid)\b")),
+    (tr("a strong agent"), re.compile(r"\b(?:bleach|peroxide|alcohol|ammonia|disinfect\w*|mouthwash|vinegar|acid)\b")),
     ("airtight", re.compile(r"\b(?:airtight|sealed|zip|plastic bag|cling film)\b")),
     ("heat", re.compile(r"\b(?:oven|microwave|boil\w*|flame|iron)\b")),
 )
@@ -70,23 +71,25 @@ def check_habits(habits: Iterable[Habit], *, confirmed: bool = False) -> None:
     for habit in habits:
         for what, said, most in (("name", habit.name, LONGEST_NAME), ("steps", habit.steps, LONGEST_STEPS)):
             if len(said) > most:
-                raise InputError(f"The {what} of the way `{habit.key}` has {len(said)} letters; wanted at most {most}.")
+                raise InputError(tr("The {what} of the way `{key}` has {n} letters; wanted at most {most}.").format(
+                                     what=what, key=habit.key, n=len(said), most=most))
         for text in (habit.name, habit.steps, habit.key.replace("_", " ").replace("-", " ")):
             words = " ".join(re.sub(r"[^\w'.;,]", " ", text.lower()).split())
             for clause in re.split(r"[.;,]", words):
                 for what, pattern in _PLAIN:
                     if pattern.search(clause):
                         raise PlanRefused(
-                            f"The way `{habit.name}` reads as {what}: that can make you ill, so it is never "
-                            "one side of a trial.",
-                            "Compare two clean ways instead, such as wiping only with rinsing and wiping.",
+                            tr("The way `{name}` reads as {what}: that can make you ill, so it is never one side of a "
+                               "trial.").format(name=habit.name, what=what),
+                            tr("Compare two clean ways instead, such as wiping only with rinsing and wiping."),
                             "forbidden_habit")
                 for what, pattern in _DOUBTFUL:
                     if not confirmed and pattern.search(clause):
                         raise PlanRefused(
-                            f"The way `{habit.name}` speaks of something that may not be safe ({what}).",
-                            "Ask someone who knows. If reeds stay clean, are rinsed well, dry in the air and "
-                            "nobody else plays them, confirm it and plan again.",
+                            tr("The way `{name}` speaks of something that may not be safe ({what}).").format(
+                                name=habit.name, what=what),
+                            tr("Ask someone who knows. If reeds stay clean, are rinsed well, dry in the air and nobody "
+                               "else plays them, confirm it and plan again."),
                             "confirm_habit")
 
 
@@ -133,31 +136,32 @@ def own_question(
     base = next(q for q in QUESTIONS if q.key == "own")
     faults = []
     if not ask.strip():
-        faults.append("`ask` is empty: write the question in a sentence")
+        faults.append(tr("`ask` is empty: write the question in a sentence"))
     if len(ask) > LONGEST_ASK:
-        faults.append(f"`ask` has {len(ask)} letters, wanted at most {LONGEST_ASK}")
+        faults.append(tr("`ask` has {n} letters, wanted at most {longest_ask}").format(
+                          n=len(ask), longest_ask=LONGEST_ASK))
     for habit in (one, two):
         if not re.fullmatch(r"[^\s,;]{1,24}", habit.key):
-            faults.append(f"the short name {habit.key!r} must be 1 to 24 characters without space, comma or "
-                          "semicolon")
+            faults.append(tr("the short name {key!r} must be 1 to 24 characters without space, comma or "
+                             "semicolon").format(key=habit.key))
         if not habit.name.strip():
-            faults.append(f"the way `{habit.key}` needs a name")
+            faults.append(tr("the way `{key}` needs a name").format(key=habit.key))
     if one.key == two.key or one.name.strip().lower() == two.name.strip().lower():
-        faults.append("the two ways are the same: give two different ones")
+        faults.append(tr("the two ways are the same: give two different ones"))
     if faults:
-        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
     check_habits((one, two), confirmed=confirmed)
     if not lasts and (sets_hours or from_new):
         raise PlanRefused(
-            "Playing a reed longer, more often or from new changes it for good.",
-            "Say that the effect lasts; then each reed keeps to one way.", "lasting_day_by_day")
+            tr("Playing a reed longer, more often or from new changes it for good."),
+            tr("Say that the effect lasts; then each reed keeps to one way."), "lasting_day_by_day")
     first, second = sorted((one, two), key=lambda h: h.key)
     if lasts:
         outcomes = base.outcomes if not sets_hours else tuple(o for o in base.outcomes if OUTCOMES[o].hours_matter)
         return replace(base, ask=ask.strip(), habits=(first, second), outcomes=outcomes,
                        same_days=not sets_hours, from_new=from_new,
-                       why="You say that the effect lasts, so each reed keeps to one way.")
+                       why=tr("You say that the effect lasts, so each reed keeps to one way."))
     return replace(
         base, ask=ask.strip(), habits=(first, second), lasts=False, designs=("day_by_day", "reed_by_reed"),
         outcomes=("day_rating", *base.outcomes), adjustments=(*base.adjustments, "age_hours"),
-        why="You say that the effect is gone by the next day, so one reed can serve both ways.")
+        why=tr("You say that the effect is gone by the next day, so one reed can serve both ways."))

@@ -10,16 +10,17 @@ from typing import Final
 from ..errors import InputError
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import DESIGNS, Habit
+from ..wording import one_of, tr
 
 __all__ = ["OVERRIDABLE", "Question"]
 
 #: Trade defaults that a habit may replace in its own way of playing, with the unit of the value.
 OVERRIDABLE: Final[Mapping[str, str]] = MappingProxyType({
-    "break_in_ramp_min": "min on the first days of play (0: no ramp)",
-    "daily_limit_min": "min a day on one reed (720: no limit)",
-    "rest_days": "days of rest after each day of play",
-    "rotation_size": "reeds taken in turn (1: one reed at a time)",
-    "open_drying_min": "min in the open before the case",
+    "break_in_ramp_min": tr("min on the first days of play (0: no ramp)"),
+    "daily_limit_min": tr("min a day on one reed (720: no limit)"),
+    "rest_days": tr("days of rest after each day of play"),
+    "rotation_size": tr("reeds taken in turn (1: one reed at a time)"),
+    "open_drying_min": tr("min in the open before the case"),
 })
 
 
@@ -82,29 +83,32 @@ class Question:
     mask: str | None = None
     no_mask: str = ""
     adjustments: tuple[str, ...] = ("first_play", "day", "humidity", "order")
-    source: str = "common practice, no published source"
+    source: str = tr("common practice, no published source")
 
     def __post_init__(self) -> None:
         faults = []
         keys = [h.key for h in self.habits]
         if len(keys) != 2 or keys != sorted(set(keys)):
-            faults.append("`habits` must be two ways with different keys, sorted by key")
+            faults.append(tr("`habits` must be two ways with different keys, sorted by key"))
         if not self.designs or set(self.designs) - set(DESIGNS):
-            faults.append(f"`designs` must be some of {', '.join(DESIGNS)}")
+            faults.append(tr("`designs` must be some of {designs}").format(designs=", ".join(DESIGNS)))
         if self.lasts and "day_by_day" in self.designs and "reed_by_reed" not in self.designs:
-            faults.append("a lasting habit cannot be asked day by day")
+            faults.append(tr("a lasting habit cannot be asked day by day"))
         unknown = [o for o in self.outcomes if o not in OUTCOMES]
         if unknown:
-            faults.append(f"`outcomes` names {', '.join(unknown)}, wanted some of {', '.join(OUTCOMES)}")
+            faults.append(tr("`outcomes` names {unknown}, wanted some of {outcomes}").format(
+                              unknown=", ".join(unknown), outcomes=", ".join(OUTCOMES)))
         elif any(not self.outcomes_for(d) for d in self.designs):
-            faults.append("every design needs an outcome")
+            faults.append(tr("every design needs an outcome"))
         for habit, name, _ in self.overrides:
             if habit not in keys or name not in OVERRIDABLE:
-                faults.append(f"override {habit!r}, {name!r} names no habit or no default")
+                faults.append(tr("override {habit!r}, {name!r} names no habit or no default").format(
+                                  habit=habit, name=name))
         if set(self.asks) - set(self.outcomes):
-            faults.append("`asks` names an outcome that is not in `outcomes`")
+            faults.append(tr("`asks` names an outcome that is not in `outcomes`"))
         if faults:
-            raise InputError(f"The question `{self.key}` contradicts itself: " + "; ".join(faults) + ".")
+            raise InputError(tr("The question `{key}` contradicts itself: {faults}.").format(
+                                 key=self.key, faults="; ".join(faults)))
 
     @property
     def design(self) -> str:
@@ -127,8 +131,8 @@ class Question:
     def outcome_for(self, design: str) -> str:
         """Return the default outcome of a design; InputError if the question does not allow the design."""
         if design not in self.designs:
-            raise InputError(f"`design` {design!r} is not allowed for `{self.key}`; "
-                             f"wanted {' or '.join(self.designs)}.")
+            raise InputError(tr("`design` {design!r} is not allowed for `{key}`; wanted {designs}.").format(
+                                 design=design, key=self.key, designs=one_of(self.designs)))
         return self.outcomes_for(design)[0]
 
     def adjust_for(self, outcome: str) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import Final
 
 from ..trial.practice import FACTS, value
+from ..wording import tr, trn
 from .lasting import Span
 from .states import RAMP, ReedState
 
@@ -50,13 +51,14 @@ def turn(reeds: Sequence[ReedState], minutes: float) -> list[Turn]:
     old = [r for r in mine if r.broken_in]
     new = [r for r in mine if not r.broken_in and r.play_days == 0]
     steps += new[: max(0, ON_THE_GO - len(old) - len(steps))]
-    out = [Turn(r.reed, r.room_min, f"break-in, day {r.step} of {len(RAMP)}") for r in steps[:ON_THE_GO]]
+    out = [Turn(r.reed, r.room_min, tr("break-in, day {step} of {n}").format(
+                                        step=r.step, n=len(RAMP))) for r in steps[:ON_THE_GO]]
     rest = max(0.0, minutes - sum(t.minutes for t in out))
     order = sorted(old, key=lambda r: (r.today_min > 0, r.last_played or date.min, r.hours, r.reed))[:ON_THE_GO]
     for i, r in enumerate(order):
         each = min(r.room_min, 5 * round(rest / (len(order) - i) / 5))
         if each >= 5:
-            out.append(Turn(r.reed, each, "its turn: it has rested longest" if i == 0 else "its turn next"))
+            out.append(Turn(r.reed, each, tr("its turn: it has rested longest") if i == 0 else tr("its turn next")))
             rest -= each
     return out
 
@@ -83,24 +85,25 @@ def _pick(r: ReedState, life: Span | None, last_play: date, today: date) -> Conc
     late = r.recent[-3:]
     mean = sum(late) / len(late) if late else None
     if r.sealed:
-        return ConcertPick(r.reed, False, "in a trial: its ratings are sealed", None)
+        return ConcertPick(r.reed, False, tr("in a trial: its ratings are sealed"), None)
     lacks = []
     open_days = (last_play - today).days + (0 if r.today_min > 0 else 1)
     todo = 0 if r.broken_in else len(RAMP) - r.step + 1
     if todo > max(open_days, 0):
-        lacks.append("cannot be broken in by then")
+        lacks.append(tr("cannot be broken in by then"))
     elif todo:
-        lacks.append(f"needs {todo} more day{'s' if todo > 1 else ''} of break-in first")
+        lacks.append(trn("needs {n} more day of break-in first", "needs {n} more days of break-in first",
+                         todo).format(n=todo))
     if r.last_played is not None and r.last_played > last_play:
-        lacks.append("has not rested")
+        lacks.append(tr("has not rested"))
     if len(late) < 2:
-        lacks.append("too few ratings yet")
+        lacks.append(tr("too few ratings yet"))
     elif mean is not None and mean < value("good_below"):
-        lacks.append("below your rehearsal mark")
+        lacks.append(tr("below your rehearsal mark"))
     elif max(late) - min(late) > _STEADY:
-        lacks.append("not steady yet")
+        lacks.append(tr("not steady yet"))
     if r.trend == "down":
-        lacks.append("going down")
+        lacks.append(tr("going down"))
     if life is not None and life.low < _LEAST_H:
-        lacks.append("may be near its end")
-    return ConcertPick(r.reed, not lacks, ", ".join(lacks) or "broken in and steady", mean)
+        lacks.append(tr("may be near its end"))
+    return ConcertPick(r.reed, not lacks, ", ".join(lacks) or tr("broken in and steady"), mean)

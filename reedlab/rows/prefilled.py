@@ -8,12 +8,13 @@ from typing import Any, Final
 
 import pandas as pd
 
+from ..wording import tr
 from .tables import TABLES, Field
 
 __all__ = ["PLANNED", "PREFILLED", "free_place", "left_empty", "placed"]
 
 #: How long the plan says to play: a further column beside those of the table, read by nobody but the player.
-PLANNED: Final = Field("plan_min", "float", "Minutes planned", low=0, high=720)
+PLANNED: Final = Field("plan_min", "float", tr("Minutes planned"), low=0, high=720)
 #: What the plan fills in for a sitting.
 PREFILLED: Final = frozenset({"date", "order", "reed", "habit", "setup", "where", PLANNED.name})
 

@@ -13,6 +13,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, NamedTuple, NoReturn, Protocol
 
+from ..wording import tr
+
 __all__ = ["Flag", "Many", "Maybe", "Misfit", "Number", "Row", "Shape", "Text", "Thing", "read_json", "unlike"]
 
 _BAD_LETTERS: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
@@ -27,7 +29,8 @@ class Misfit(NamedTuple):
     wanted: str
 
     def __str__(self) -> str:
-        return f"`{self.place}`: found {self.found}; wanted {self.wanted}"
+        return tr("`{place}`: found {found}; wanted {wanted}").format(
+                   place=self.place, found=self.found, wanted=self.wanted)
 
 
 class Shape(Protocol):
@@ -45,18 +48,19 @@ class Text:
     longest: int = 200
     choices: tuple[str, ...] = ()
     pattern: str | None = None
-    words: str = "a text"
+    words: str = tr("a text")
 
     def faults(self, value: Any, place: str) -> Iterator[Misfit]:
         """Yield what is wrong."""
         if not isinstance(value, str):
             yield Misfit(place, _kind(value), self.words)
         elif len(value) > self.longest:
-            yield Misfit(place, f"{len(value)} characters", f"at most {self.longest}")
+            yield Misfit(place, tr("{n} characters").format(
+                                    n=len(value)), tr("at most {longest}").format(longest=self.longest))
         elif _BAD_LETTERS.search(value):
-            yield Misfit(place, "characters that no text has", self.words)
+            yield Misfit(place, tr("characters that no text has"), self.words)
         elif self.choices and value not in self.choices:
-            yield Misfit(place, _short(value), "one of " + ", ".join(self.choices))
+            yield Misfit(place, _short(value), tr("one of {choices}").format(choices=", ".join(self.choices)))
         elif self.pattern is not None and not re.fullmatch(self.pattern, value):
             yield Misfit(place, _short(value), self.words)
 
@@ -71,7 +75,8 @@ class Number:
 
     def faults(self, value: Any, place: str) -> Iterator[Misfit]:
         """Yield what is wrong."""
-        want = f"a{' whole' if self.whole else ''} number from {self.low:g} to {self.high:g}"
+        want = tr("a whole number from {low:g} to {high:g}") if self.whole else tr("a number from {low:g} to {high:g}")
+        want = want.format(low=self.low, high=self.high)
         if isinstance(value, bool) or not isinstance(value, int if self.whole else int | float):
             yield Misfit(place, _kind(value), want)
         elif not self.low <= value <= self.high:
@@ -85,7 +90,7 @@ class Flag:
     def faults(self, value: Any, place: str) -> Iterator[Misfit]:
         """Yield what is wrong."""
         if not isinstance(value, bool):
-            yield Misfit(place, _kind(value), "true or false")
+            yield Misfit(place, _kind(value), tr("true or false"))
 
 
 @dataclass(frozen=True)
@@ -111,10 +116,10 @@ class Many:
     def faults(self, value: Any, place: str) -> Iterator[Misfit]:
         """Yield what is wrong."""
         if not isinstance(value, list):
-            yield Misfit(place, _kind(value), "a list")
+            yield Misfit(place, _kind(value), tr("a list"))
         elif not self.least <= len(value) <= self.most:
             want = f"{self.least}" if self.least == self.most else f"{self.least} to {self.most}"
-            yield Misfit(place, f"a list of {len(value)}", want)
+            yield Misfit(place, tr("a list of {n}").format(n=len(value)), want)
         else:
             for n, one in enumerate(value, start=1):
                 yield from self.of.faults(one, f"{place}[{n}]")
@@ -129,9 +134,9 @@ class Row:
     def faults(self, value: Any, place: str) -> Iterator[Misfit]:
         """Yield what is wrong."""
         if not isinstance(value, list):
-            yield Misfit(place, _kind(value), f"a list of {len(self.of)}")
+            yield Misfit(place, _kind(value), tr("a list of {n}").format(n=len(self.of)))
         elif len(value) != len(self.of):
-            yield Misfit(place, f"a list of {len(value)}", f"a list of {len(self.of)}")
+            yield Misfit(place, tr("a list of {n}").format(n=len(value)), tr("a list of {n}").format(n=len(self.of)))
         else:
             for n, (shape, one) in enumerate(zip(self.of, value, strict=True), start=1):
                 yield from shape.faults(one, f"{place}[{n}]")
@@ -147,17 +152,17 @@ class Thing:
     def faults(self, value: Any, place: str) -> Iterator[Misfit]:
         """Yield what is wrong."""
         if not isinstance(value, dict):
-            yield Misfit(place, _kind(value), "named values")
+            yield Misfit(place, _kind(value), tr("named values"))
             return
         before = f"{place}." if place else ""
         for name in value:
             if name not in self.of:
-                yield Misfit(f"{before}{_short(name)[1:-1]}", "a field that is not known", "none of this name")
+                yield Misfit(f"{before}{_short(name)[1:-1]}", tr("a field that is not known"), tr("none of this name"))
         for name, shape in self.of.items():
             if name in value:
                 yield from shape.faults(value[name], f"{before}{name}")
             elif name not in self.may_lack:
-                yield Misfit(f"{before}{name}", "nothing", "this field")
+                yield Misfit(f"{before}{name}", tr("nothing"), tr("this field"))
 
 
 def unlike(shape: Shape, value: Any) -> list[Misfit]:
@@ -193,14 +198,14 @@ def _huge(value: float) -> bool:
 
 def _kind(value: Any) -> str:
     if value is None:
-        return "nothing"
+        return tr("nothing")
     if isinstance(value, bool):
-        return "true" if value else "false"
+        return tr("true") if value else tr("false")
     if isinstance(value, int | float):
-        return "a very large number" if _huge(value) else f"the number {value:g}"
+        return tr("a very large number") if _huge(value) else tr("the number {value:g}").format(value=value)
     if isinstance(value, str):
-        return f"the text {_short(value)}"
-    return "a list" if isinstance(value, list) else "named values"
+        return tr("the text {short}").format(short=_short(value))
+    return tr("a list") if isinstance(value, list) else tr("named values")
 
 
 def _short(text: str) -> str:

@@ -17,6 +17,7 @@ from typing import Any, Final, NamedTuple
 import pandas as pd
 
 from ..errors import EntryRefused, Fault
+from ..wording import tr
 from .tables import TABLES, Field
 
 __all__ = ["YEARS", "ValueFault", "check_row", "nearest", "read_row", "read_rows", "read_value", "shown", "wanted"]
@@ -30,13 +31,13 @@ _BOOL: Final = {"true": True, "yes": True, "1": True, "false": False, "no": Fals
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
 #: Patterns in words, for the columns that have one.
 _FORMS: Final = {
-    "reed": "a reed code as box-number, such as 2-07",
-    "box": "a short box name without dash, space or comma, such as 2",
-    "setup": "a short name without space or comma, such as main",
-    "sitting": "a short name without space or comma",
-    "habit": "the short name of a habit, without space or comma",
-    "trial": "a name without / \\ : * ? \" < > | , ;",
-    "protocol_sha256": "64 hex digits",
+    "reed": tr("a reed code as box-number, such as 2-07"),
+    "box": tr("a short box name without dash, space or comma, such as 2"),
+    "setup": tr("a short name without space or comma, such as main"),
+    "sitting": tr("a short name without space or comma"),
+    "habit": tr("the short name of a habit, without space or comma"),
+    "trial": tr("a name without / \\ : * ? \" < > | , ;"),
+    "protocol_sha256": tr("64 hex digits"),
 }
 
 
@@ -55,40 +56,41 @@ class _Bad(Exception):
 def shown(value: object) -> str:
     """Return a value as a message shows it: dates plain, numbers without a needless ``.0``, text quoted."""
     if _missing(value):
-        return "nothing"
+        return tr("nothing")
     if isinstance(value, bool):
-        return "true" if value else "false"
+        return tr("true") if value else tr("false")
     if isinstance(value, date):
         return value.isoformat()[:10]
     if isinstance(value, numbers.Real):
         try:
             return f"{float(value):.10g}"
         except OverflowError:
-            return "a very large number"
+            return tr("a very large number")
     text = str(value)
     text = text if len(text) <= 40 else text[:37] + "..."
     return "'" + "".join(c if c.isprintable() else "?" for c in text) + "'"
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
-    """Return ``"; did you mean 'x'?"`` for the closest known name, or an empty string."""
+def nearest(word: str, known: Iterable[str], asked: str = "") -> str:
+    """Return `asked`, usually ``"; did you mean 'x'?"``, about the closest known name, or an empty string."""
     by_fold = {k.casefold(): k for k in known}
     close = difflib.get_close_matches(word.strip().casefold(), list(by_fold), n=1, cutoff=0.6)
-    return f"; did you mean '{by_fold[close[0]]}'?" if close else ""
+    return (asked or tr("; did you mean '{name}'?")).format(name=by_fold[close[0]]) if close else ""
 
 
 def wanted(field: Field) -> str:
     """Return in words what a column takes."""
     if field.kind == "date":
-        return "a date as 2026-03-01"
+        return tr("a date as 2026-03-01")
     if field.kind == "bool":
-        return "true or false"
+        return tr("true or false")
     if field.kind == "choice":
-        return "one of " + ", ".join(c.replace("_", " ") for c in field.choices)
+        return tr("one of {c}").format(c=", ".join(c.replace("_", " ") for c in field.choices))
     if field.kind in ("int", "float"):
-        what = "a whole number" if field.kind == "int" else "a number"
-        return f"{what} from {field.low:g} to {field.high:g}" if field.low is not None else what
-    return _FORMS.get(field.name, "text")
+        what = tr("a whole number") if field.kind == "int" else tr("a number")
+        return tr("{what} from {low:g} to {high:g}").format(
+                   what=what, low=field.low, high=field.high) if field.low is not None else what
+    return _FORMS.get(field.name, tr("text"))
 
 
 def read_value(field: Field, value: object) -> tuple[Any, str | None]:
@@ -111,7 +113,7 @@ def read_value(field: Field, value: object) -> tuple[Any, str | None]:
         value = value.strip()
     if _missing(value) or value == "":
         if field.required:
-            return None, wanted(field) + " (this may not be empty)"
+            return None, tr("{wanted} (this may not be empty)").format(wanted=wanted(field))
         return (False if field.kind == "bool" else None), None
     try:
         return _READERS[field.kind](field, value), None
@@ -126,8 +128,9 @@ def read_row(table: str, row: Mapping[str, Any]) -> tuple[dict[str, Any], list[V
     """
     spec = TABLES[table]
     faults = [
-        ValueFault(name, "a column that is not known", "one of " + ", ".join(spec.columns)
-                   + nearest(name, spec.columns))
+        ValueFault(name, tr("a column that is not known"), tr("one of {columns}{nearest}").format(
+                                                               columns=", ".join(spec.columns),
+                                                               nearest=nearest(name, spec.columns)))
         for name in row if name not in spec.columns
     ]
     out: dict[str, Any] = {}
@@ -136,7 +139,7 @@ def read_row(table: str, row: Mapping[str, Any]) -> tuple[dict[str, Any], list[V
         out[field.name], want = read_value(field, raw)
         if want is not None:
             faults.append(ValueFault(field.name, shown(raw.strip() if isinstance(raw, str) else raw)
-                                     if raw != "" else "nothing", want))
+                                     if raw != "" else tr("nothing"), want))
     return out, faults
 
 
@@ -150,7 +153,8 @@ def read_rows(tables: Mapping[str, Iterable[Mapping[str, Any]] | pd.DataFrame]) 
 
     Further columns are kept as they are. Raises EntryRefused with every fault of every table.
     """
-    faults = [Fault(name, None, None, "a table that is not known", f"one of {', '.join(TABLES)}{nearest(name, TABLES)}")
+    faults = [Fault(name, None, None, tr("a table that is not known"),
+                    tr("one of {tables}{nearest}").format(tables=", ".join(TABLES), nearest=nearest(name, TABLES)))
               for name in tables if name not in TABLES]
     out: dict[str, list[dict[str, Any]]] = {}
     for name in set(tables) & set(TABLES):
@@ -175,9 +179,9 @@ def _missing(value: object) -> bool:
 def _read_text(field: Field, value: object) -> str:
     text = str(value).replace("\r\n", "\n").replace("\r", "\n").strip()
     if len(text) > field.longest and field.name != "protocol":
-        raise _Bad(f"at most {field.longest} characters")
+        raise _Bad(tr("at most {longest} characters").format(longest=field.longest))
     if _CONTROL.search(text):
-        raise _Bad("text without control characters")
+        raise _Bad(tr("text without control characters"))
     if field.pattern is not None and not re.fullmatch(field.pattern, text):
         raise _Bad(wanted(field))
     return text
@@ -201,13 +205,13 @@ def _read_date(field: Field, value: object) -> date:
         try:
             day = date.fromisoformat(value)
         except ValueError:
-            raise _Bad("a day that is in the calendar, as 2026-03-01") from None
+            raise _Bad(tr("a day that is in the calendar, as 2026-03-01")) from None
     elif isinstance(value, str) and re.fullmatch(r"[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{1,4}", value):
-        raise _Bad("a date as year-month-day, with dashes and two digits each: 2026-03-01")
+        raise _Bad(tr("a date as year-month-day, with dashes and two digits each: 2026-03-01"))
     else:
         raise _Bad(wanted(field))
     if not YEARS[0] <= day.year <= YEARS[1]:
-        raise _Bad(f"a date with a year from {YEARS[0]} to {YEARS[1]}")
+        raise _Bad(tr("a date with a year from {years} to {years2}").format(years=YEARS[0], years2=YEARS[1]))
     return day
 
 
@@ -215,7 +219,7 @@ def _read_number(field: Field, value: object) -> float:
     if isinstance(value, str):
         text = value.replace("−", "-")
         if _COMMA.fullmatch(text):
-            raise _Bad(f"a decimal point, not a comma: {text.replace(',', '.')}")
+            raise _Bad(tr("a decimal point, not a comma: {text}").format(text=text.replace(",", ".")))
         if not _NUMBER.fullmatch(text):
             raise _Bad(wanted(field))
         number = float(text)

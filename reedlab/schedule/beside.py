@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from ..trial.protocol import Protocol
+from ..wording import tr
 from .chance import shuffled
 from .concerts import Kept
 from .days import Line, Unmet, spoken
@@ -104,8 +105,9 @@ class Beside:
         most = self.usual.reeds_at_most
         for reed, m in self.kept.break_in.get(on, []):
             if taken + m > minutes or (most is not None and len(lines) >= most):
-                unmet.append(Unmet("concert_break_in", f"{reed} should be broken in for {m:g} minutes on "
-                                   f"{spoken(on)}, but the day has no room for it.", on, (reed,)))
+                unmet.append(Unmet("concert_break_in", tr("{reed} should be broken in for {m:g} minutes on {spoken}, "
+                                                          "but the day has no room for it.").format(
+                                                           reed=reed, m=m, spoken=spoken(on)), on, (reed,)))
                 continue
             lines.append(Line(None, reed, m, None, "break_in"))
             taken += m
@@ -126,8 +128,10 @@ class Beside:
             given[r] = min(left / (len(own) - i), daily_limit(self.protocol, self.diary.habit_of(r, number)))
             left -= given[r]
         if left > 1e-6:
-            self.kept.unmet.append(Unmet("concert_over", f"The concert on {spoken(on)} is longer than the reeds "
-                                         "kept for it should be played in a day. Take one more along.", on, reeds))
+            self.kept.unmet.append(Unmet("concert_over", tr("The concert on {spoken} is longer than the "
+                                                            "reeds kept for it should be played in a day. "
+                                                            "Take one more along.").format(
+                                                             spoken=spoken(on)), on, reeds))
         return [Line(None, r, m, self.diary.habit_of(r, number), "concert") for r, m in given.items()]
 
     def resting(self, on: date) -> list[Line]:

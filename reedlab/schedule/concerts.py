@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from ..trial.practice import value
 from ..trial.protocol import Protocol
+from ..wording import tr
 from .chance import draw
 from .days import Unmet, listed, spoken
 from .diary import Diary
@@ -79,10 +80,11 @@ def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: d
         names += _of_the_trial(diary, usual, kept, ways, concert, rest, wanted - len(names), today,
                                unready.get(concert.on, ()))
         if len(names) < wanted:
-            short = "No reed" if not names else f"Only {listed(names)}"
+            short = tr("No reed") if not names else tr("Only {listed}").format(listed=listed(names))
             kept.unmet.append(Unmet(
-                "concert_short", f"{short} can be ready and rested for the concert on {spoken(concert.on)}; "
-                f"{wanted} are wanted. Break in another reed soon.", concert.on, tuple(names)))
+                "concert_short", tr("{short} can be ready and rested for the concert on {spoken}; {wanted} are wanted. "
+                                    "Break in another reed soon.").format(
+                                     short=short, spoken=spoken(concert.on), wanted=wanted), concert.on, tuple(names)))
         kept.reeds[concert.on] = tuple(names)
         for day in rest:
             if day >= today:

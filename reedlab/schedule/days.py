@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Final
 
+from ..wording import all_of
+
 __all__ = ["KINDS", "Line", "PlayDay", "Schedule", "Unmet", "listed", "spoken"]
 
 #: slot: the trial's rating slot. play: minutes the trial needs, rated too. break_in: the first days of a
@@ -108,4 +110,4 @@ def spoken(day: date) -> str:
 
 def listed(reeds: Sequence[str]) -> str:
     """Return reeds as a player reads them: 1-01, 1-02 and 1-03."""
-    return reeds[0] if len(reeds) == 1 else f"{', '.join(reeds[:-1])} and {reeds[-1]}"
+    return all_of(reeds)

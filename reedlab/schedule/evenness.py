@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
+from ..wording import tr
 from .days import Unmet
 from .diary import Diary
 
@@ -36,9 +37,10 @@ def too_uneven(minutes: Mapping[str, float]) -> bool:
 
 def uneven_end(*, over: bool) -> Unmet:
     """Return the sentence for an uneven end; which way got more is not said."""
-    happened = ("The two ways did not get the same minutes: too much went otherwise." if over else
-                "The two ways will not get the same minutes: too much has gone otherwise for the days that are left.")
-    return Unmet("minutes_uneven", f"{happened} Bear it in mind when you read the result.")
+    happened = (tr("The two ways did not get the same minutes: too much went otherwise.") if over else
+                tr("The two ways will not get the same minutes: too much has gone otherwise for the days "
+                   "that are left."))
+    return Unmet("minutes_uneven", tr("{happened} Bear it in mind when you read the result.").format(happened=happened))
 
 
 def _one_way_alone(diary: Diary) -> date | None:

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from ..rows.tables import Frames
 from ..trial.practice import value
 from ..trial.protocol import Protocol
+from ..wording import tr
 from .days import PlayDay, Schedule, Unmet, listed, spoken
 from .diary import Diary, diary_of
 from .evenness import minutes_of_both, too_uneven, uneven_end
@@ -151,25 +152,29 @@ def _at_the_end(diary: Diary, usual: Usual, plan: Planner, last: date, open_end:
         missed = [] if plan.full else plan.turns.missed_for_good(protocol.days, here)
         if missed:  # where the hours matter, the minutes went to the other reeds and come back to these
             reeds = tuple(sorted({r for t in missed for r in t.reeds if r in here}))
-            out.append(Unmet("no_room", f"Some missed ratings cannot be made up by {spoken(last)}, the last day: "
-                             f"the days are full. It is about {listed(reeds)}.", last, reeds))
+            out.append(Unmet("no_room", tr("Some missed ratings cannot be made up by {spoken}, the last day: the days "
+                                           "are full. It is about {listed}.").format(
+                                            spoken=spoken(last), listed=listed(reeds)), last, reeds))
         if plan.turns.cut:
-            out.append(Unmet("sets_apart", "With so few reeds a day, the reeds of a matched set play on different "
-                             "days. More reeds a day would keep them together."))
+            out.append(Unmet("sets_apart", tr("With so few reeds a day, the reeds of a matched set play on different "
+                                              "days. More reeds a day would keep them together.")))
     aside = tuple(r for r in protocol.reeds if r in diary.aside)
     if aside:
-        out.append(Unmet("set_aside", f"Set aside, so not planned: {', '.join(aside)}. Take them back to go "
-                         "on with them.", None, aside))
+        out.append(Unmet("set_aside", tr("Set aside, so not planned: {aside}. Take them back to go on with "
+                                         "them.").format(aside=", ".join(aside)), None, aside))
     if protocol.cap_hours is not None and plan.ways is not None:
         short = tuple(r for r in protocol.reeds if diary.needed(r, last))
         if short and (cut or not open_end):
-            out.append(Unmet("not_finished", f"At this pace {', '.join(short)} will not reach "
-                             f"{protocol.cap_hours:g} hours by the end. More minutes a day would help.", None,
+            out.append(Unmet("not_finished", tr("At this pace {short} will not reach {cap_hours:g} hours by the end. "
+                                                "More minutes a day would help.").format(
+                                                 short=", ".join(short), cap_hours=protocol.cap_hours), None,
                              short))
     late = tuple(r for r in protocol.reeds if not protocol.from_new and not usual.broken_in
                  and plan.today < protocol.start and diary.in_service(r, protocol.start)
                  and diary.play_days(r, protocol.start) < 3)
     if late:
-        out.append(Unmet("break_in_late", f"{', '.join(late)} will not be broken in by {spoken(protocol.start)}. "
-                         "Start later, or play more minutes before.", protocol.start, late))
+        out.append(Unmet("break_in_late", tr("{late} will not be broken in by {spoken}. Start later, or play more "
+                                             "minutes before.").format(
+                                              late=", ".join(late),
+                                              spoken=spoken(protocol.start)), protocol.start, late))
     return out

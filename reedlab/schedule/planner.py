@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from datetime import date
 
+from ..wording import tr
 from .beside import Beside
 from .chance import insert_by_chance, shuffled
 from .concerts import Kept
@@ -114,8 +115,9 @@ class Planner(Beside):
             out = behind[fit:]
             reeds = [r for r in reeds if r not in out]
             why = self._why(len(reeds) + len(out) > room)
-            unmet.append(Unmet("left_for_later", f"{listed(out)} cannot be played on {spoken(on)}: {why}. "
-                               "The days after make up for it.", on, tuple(out)))
+            unmet.append(Unmet("left_for_later", tr("{listed} cannot be played on {spoken}: {why}. The days after make "
+                                                    "up for it.").format(
+                                                     listed=listed(out), spoken=spoken(on), why=why), on, tuple(out)))
         fixed = sorted((r for r in reeds if (number, r) in self.fixed), key=lambda r: self.fixed[number, r])
         if len(fixed) == len(reeds):
             return fixed
@@ -123,8 +125,8 @@ class Planner(Beside):
 
     def _why(self, too_many: bool) -> str:
         if too_many:
-            return f"you wish at most {self.usual.reeds_at_most} reeds a day"
-        return "the day's minutes do not reach"
+            return tr("you wish at most {reeds_at_most} reeds a day").format(reeds_at_most=self.usual.reeds_at_most)
+        return tr("the day's minutes do not reach")
 
     def _cells(self, on: date, number: int, minutes: float, room: float, unmet: list[Unmet]) -> list[str]:
         """Day by day: a reed and its day belong together, so nothing can be moved."""
@@ -138,24 +140,28 @@ class Planner(Beside):
         for rs in sorted(by_block.values(), key=lambda rs: min(order[r] for r in rs)):
             tired = [r for r in rs if self._room(r, on, number) < SLOT]
             if tired:
-                unmet.append(Unmet("limit_reached", f"{listed(tired)}: no minutes left on {spoken(on)}. "
-                                   "Leave it be; its rating of this day is lost.", on, tuple(tired)))
+                unmet.append(Unmet("limit_reached", tr("{listed}: no minutes left on {spoken}. Leave it be; its rating "
+                                                       "of this day is lost.").format(
+                                                        listed=listed(tired), spoken=spoken(on)), on, tuple(tired)))
             rs = [r for r in rs if r not in tired]
             if len(reeds) + len(rs) > room or SLOT * (len(reeds) + len(rs)) > minutes:
                 why = self._why(len(reeds) + len(rs) > room)
-                unmet.append(Unmet("rating_lost", f"{listed(rs)} cannot be rated on {spoken(on)}: {why}. "
-                                   "Ratings of one day cannot move to another.", on, tuple(rs)))
+                unmet.append(Unmet("rating_lost", tr("{listed} cannot be rated on {spoken}: {why}. Ratings of one day "
+                                                     "cannot move to another.").format(
+                                                      listed=listed(rs), spoken=spoken(on), why=why), on, tuple(rs)))
                 continue
             reeds += rs
         for r in reeds:
             if not self.diary.rested(r, on, self.usual.rest_days):
-                unmet.append(Unmet("no_rest", f"{r} plays on {spoken(on)} without the rest you wish: the plan "
-                                   "needs it on this day.", on, (r,)))
+                unmet.append(Unmet("no_rest", tr("{r} plays on {spoken} without the rest you wish: the plan needs it "
+                                                 "on this day.").format(r=r, spoken=spoken(on)), on, (r,)))
             concert = self.kept.resting.get(on, {}).get(r)
             if concert is not None or r in self.kept.reeds.get(on, ()):
                 when = spoken(concert or on)
-                unmet.append(Unmet("concert_no_rest", f"{r} is wanted for the concert on {when}, but the plan "
-                                   f"needs its {SLOT:g} minutes on {spoken(on)}. Handle it with care.", on, (r,)))
+                unmet.append(Unmet("concert_no_rest", tr("{r} is wanted for the concert on {when}, but the "
+                                                         "plan needs its {slot:g} minutes on {spoken}. "
+                                                         "Handle it with care.").format(
+                                                          r=r, when=when, slot=SLOT, spoken=spoken(on)), on, (r,)))
         return sorted(reeds, key=lambda r: (order[r], r))
 
     def _turns(self, on: date, number: int, minutes: float, room: float) -> list[str]:
@@ -231,8 +237,9 @@ class Planner(Beside):
         lost = sorted(r for u in self.protocol.units for r, d in u.cells if d == number and self._here(r, on))
         if not lost or on < self.today:
             return []
-        return [Unmet("day_off_cell", f"{spoken(on)} is a day off: the plan's ratings of {listed(lost)} on it are "
-                      "lost. Pause the trial on that day instead, and the rest moves along.", on, tuple(lost))]
+        return [Unmet("day_off_cell", tr("{spoken} is a day off: the plan's ratings of {listed} on it are lost. Pause "
+                                         "the trial on that day instead, and the rest moves along.").format(
+                                          spoken=spoken(on), listed=listed(lost)), on, tuple(lost))]
 
     def both_go_on(self, on: date) -> bool:
         """Say whether both habits still have reeds to play."""

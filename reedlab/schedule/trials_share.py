@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from ..rows.tables import Frames
 from ..trial.calendar import going
 from ..trial.protocol import Protocol
+from ..wording import tr
 from .days import Line, PlayDay, Schedule, Unmet, spoken
 from .diary import Diary
 from .limits import SLOT, hours_matter
@@ -109,9 +110,10 @@ def too_long(days: Iterable[PlayDay], diaries: Sequence[Diary], minutes_on: Call
         minutes = minutes_on(day.on)
         if day.state == "on" and len(each) > 1 and sum(each) > minutes + 1e-9:
             told = Unmet(
-                "trials_too_long", f"The ratings of your {len(each)} trials take {sum(each):g} minutes on "
-                f"{spoken(day.on)}, and your day has {minutes:g}. Play a little longer if you can, or leave a "
-                "rating out.", day.on)
+                "trials_too_long", tr("The ratings of your {n} trials take {each:g} minutes on {spoken}, and "
+                                      "your day has {minutes:g}. Play a little longer if you can, or leave a "
+                                      "rating out.").format(n=len(each), each=sum(each), spoken=spoken(day.on),
+                                                            minutes=minutes), day.on)
             day = replace(day, unmet=(*day.unmet, told))
         out.append(day)
     return out

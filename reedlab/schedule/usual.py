@@ -10,6 +10,7 @@ from typing import Final
 from ..errors import InputError
 from ..rows.tables import WEEKDAYS, Frames
 from ..trial.practice import value
+from ..wording import tr
 
 __all__ = [
     "CONCERT_MIN", "Concert", "Usual", "coming_concerts", "minutes_a_day", "stored_week", "usual_from", "usual_of",
@@ -90,12 +91,13 @@ def usual_of(usual_min: float | Mapping[int, float] | None, days_off: Iterable[d
     elif isinstance(usual_min, Mapping):
         wrong = [k for k in usual_min if k not in range(7)]
         if wrong:
-            faults.append(f"the usual minutes name weekday {wrong[0]!r}, wanted 0 (Monday) to 6 (Sunday)")
+            faults.append(tr("the usual minutes name weekday {wrong!r}, wanted 0 (Monday) to 6 (Sunday)").format(
+                              wrong=wrong[0]))
         minutes = tuple(float(usual_min.get(i, 0.0)) for i in range(7))
     else:
         minutes = (float(usual_min),) * 7
     if any(not 0 <= m <= 720 for m in minutes):
-        faults.append("the usual minutes of a day must be 0 to 720")
+        faults.append(tr("the usual minutes of a day must be 0 to 720"))
     weekdays, dates = set(), set()
     for d in days_off:
         if isinstance(d, date):
@@ -103,18 +105,18 @@ def usual_of(usual_min: float | Mapping[int, float] | None, days_off: Iterable[d
         elif d in range(7):
             weekdays.add(int(d))
         else:
-            faults.append(f"days off: {d!r}, wanted a date or a weekday from 0 (Monday) to 6")
+            faults.append(tr("days off: {d!r}, wanted a date or a weekday from 0 (Monday) to 6").format(d=d))
     gigs = tuple(sorted((c if isinstance(c, Concert) else Concert(c) for c in concerts), key=lambda c: c.on))
     if any(not 0 < c.minutes <= 720 for c in gigs):
-        faults.append("a concert must have 1 to 720 minutes")
+        faults.append(tr("a concert must have 1 to 720 minutes"))
     if len({c.on for c in gigs}) != len(gigs):
-        faults.append("two concerts stand on one date: give one with the minutes of both")
+        faults.append(tr("two concerts stand on one date: give one with the minutes of both"))
     if reeds_at_most is not None and reeds_at_most < 1:
-        faults.append(f"reeds at most: {reeds_at_most}, wanted 1 or more")
+        faults.append(tr("reeds at most: {reeds_at_most}, wanted 1 or more").format(reeds_at_most=reeds_at_most))
     if rest_days < 0 or (concert_rest_days is not None and concert_rest_days < 0):
-        faults.append("days of rest cannot be fewer than 0")
+        faults.append(tr("days of rest cannot be fewer than 0"))
     if faults:
-        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
     rest = int(value("concert_rest_days")) if concert_rest_days is None else concert_rest_days
     return Usual(minutes=minutes, weekdays_off=frozenset(weekdays), dates_off=frozenset(dates), concerts=gigs,
                  reeds_at_most=reeds_at_most, rest_days=rest_days, concert_rest_days=rest, broken_in=broken_in)
@@ -180,5 +182,5 @@ def week_unsaid(frames: Frames) -> str | None:
     """Return a sentence for the player where no week is written down, else None."""
     if len(frames.week):
         return None
-    return (f"The plan reckons with {value('usual_practice_min'):g} minutes a day. Say what you really play, and "
-            "your days off and concerts, in My week on the page Today.")
+    return tr("The plan reckons with {value:g} minutes a day. Say what you really play, and your days off and "
+              "concerts, in My week on the page Today.").format(value=value("usual_practice_min"))

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from ..errors import InputError
+from ..wording import tr
 
 __all__ = ["OUTCOMES", "Outcome", "no_gap"]
 
@@ -74,8 +75,9 @@ class Outcome:
 
     def __post_init__(self) -> None:
         if self.scale not in _SCALES or self.kind not in _KINDS or self.lives != bool(self.mark):
-            raise InputError(f"The outcome `{self.key}` contradicts itself: `scale` is one of {', '.join(_SCALES)}, "
-                             f"`kind` one of {', '.join(_KINDS)[2:]} or empty, and a ratio of lives has a `mark`.")
+            raise InputError(tr("The outcome `{key}` contradicts itself: `scale` is one of {scales}, `kind` one of "
+                                "{kinds} or empty, and a ratio of lives has a `mark`.").format(
+                                 key=self.key, scales=", ".join(_SCALES), kinds=", ".join(_KINDS)[2:]))
 
     @property
     def lives(self) -> bool:
@@ -90,7 +92,7 @@ class Outcome:
     @property
     def gap_unit(self) -> str:
         """The unit of a gap."""
-        return "times as long" if self.lives else self.unit
+        return tr("times as long") if self.lives else self.unit
 
     @property
     def hours_matter(self) -> bool:
@@ -110,32 +112,35 @@ def no_gap(scale: str) -> float:
 
 class _Cards(dict[str, Outcome]):
     def __missing__(self, key: str) -> Outcome:
-        raise InputError(f"`outcome` is {key!r}, wanted one of {', '.join(self)}.")
+        raise InputError(tr("`outcome` is {key!r}, wanted one of {self}.").format(key=key, self=", ".join(self)))
 
 
 _LIFE: Final = Outcome(
-    key="life_hours", title="playing hours until worn out", short="life", scale="ratio", unit="playing hours",
-    designs=("reed_by_reed",), matters=1.5, days=182, cap_hours=20.0, effect="effect_life", deed="last longer",
-    whether="whether your reeds last longer with {a} or with {b}", asked_of="by how long each reed lasts",
+    key="life_hours", title=tr("playing hours until worn out"), short="life", scale="ratio", unit=tr("playing hours"),
+    designs=("reed_by_reed",), matters=1.5, days=182, cap_hours=20.0, effect="effect_life", deed=tr("last longer"),
+    whether=tr("whether your reeds last longer with {a} or with {b}"), asked_of=tr("by how long each reed lasts"),
     kind="life", mark="worn_out_below", by_word=True)
 
 #: Every outcome by key; an unknown key raises InputError.
 OUTCOMES: Final[Mapping[str, Outcome]] = _Cards((o.key, o) for o in (
-    Outcome(key="day_rating", title="rating of the day", short="rating of the day", scale="difference", unit="points",
-            designs=("day_by_day",), matters=1.0, days=14, effect="effect_points", deed="play better",
-            whether="whether a reed plays better on the day with {a} or with {b}", asked_of="by the rating of the day",
+    Outcome(key="day_rating", title=tr("rating of the day"), short=tr("rating of the day"),
+            scale="difference", unit="points",
+            designs=("day_by_day",), matters=1.0, days=14, effect="effect_points", deed=tr("play better"),
+            whether=tr("whether a reed plays better on the day with {a} or with {b}"), asked_of=tr(
+                    "by the rating of the day"),
             even_out=("order",)),
-    Outcome(key="mean_rating", title="mean rating", short="mean rating", scale="difference", unit="points",
-            designs=("reed_by_reed",), matters=1.0, days=21, effect="effect_points", deed="play better",
-            whether="whether your reeds rate higher with {a} or with {b}",
-            asked_of="by the mean rating of each reed", even_out=("first_play", "order")),
-    Outcome(key="wear_rate", title="change of rating per playing hour", short="fading", scale="difference",
-            unit="points an hour", designs=("reed_by_reed",), matters=0.1, days=42, effect="effect_wear",
-            deed="fade more slowly", whether="whether your reeds fade more slowly with {a} or with {b}",
-            asked_of="by how fast each reed fades", cap_hours=8.0, even_out=("first_play", "order"), kind="wear",
+    Outcome(key="mean_rating", title=tr("mean rating"), short=tr("mean rating"), scale="difference", unit="points",
+            designs=("reed_by_reed",), matters=1.0, days=21, effect="effect_points", deed=tr("play better"),
+            whether=tr("whether your reeds rate higher with {a} or with {b}"),
+            asked_of=tr("by the mean rating of each reed"), even_out=("first_play", "order")),
+    Outcome(key="wear_rate", title=tr("change of rating per playing hour"), short="fading", scale="difference",
+            unit=tr("points an hour"), designs=("reed_by_reed",), matters=0.1, days=42, effect="effect_wear",
+            deed=tr("fade more slowly"), whether=tr("whether your reeds fade more slowly with {a} or with {b}"),
+            asked_of=tr("by how fast each reed fades"), cap_hours=8.0, even_out=("first_play", "order"), kind="wear",
             per_hour=True),
     _LIFE,
-    replace(_LIFE, key="good_hours", title="good playing hours", short="good hours", deed="stay good for longer",
-            whether="whether your reeds stay good for longer with {a} or with {b}",
-            asked_of="by how long each reed stays good", kind="good", mark="good_below", by_word=False),
+    replace(_LIFE, key="good_hours", title=tr("good playing hours"), short=tr("good hours"),
+            deed=tr("stay good for longer"),
+            whether=tr("whether your reeds stay good for longer with {a} or with {b}"),
+            asked_of=tr("by how long each reed stays good"), kind="good", mark="good_below", by_word=False),
 ))

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from ..wording import tr
+
 __all__ = ["ANCHORS", "CAUTIONS", "FACTS", "Caution", "Fact", "value"]
 
 
@@ -25,33 +27,33 @@ class Fact:
     source: str
 
 
-_CP: Final = "common practice, no published source"
-_A: Final = "our assumption"
+_CP: Final = tr("common practice, no published source")
+_A: Final = tr("our assumption")
 
 _FACTS = (
-    Fact("break_in_ramp_min", (10, 25, 45), "min on first, second, third day of play", "CP", _CP),
-    Fact("daily_limit_min", 60, "min a day per reed, after break-in", "CP", _CP),
-    Fact("softening_after_min", 22, "min within one sitting", "CP", _CP),
-    Fact("best_day_of_play", (3, 4), "day of play", "CP", _CP),
-    Fact("rotation_size", (3, 5), "reeds kept on the go", "CP", _CP),
-    Fact("open_drying_min", (10, 15), "min, flat side up, before the case", "CP", _CP),
-    Fact("first_play_min", 4, "min a reed", "CP", _CP),
-    Fact("first_play_reeds_a_day", 5, "new reeds a day", "CP", _CP),
-    Fact("concert_reeds", 2, "reeds for a concert: one and a ready spare", "CP", _CP),
-    Fact("concert_rest_days", 1, "days of rest before a concert", "A", _A),
-    Fact("usual_practice_min", 60, "min of practice a day, until the player says otherwise", "A", _A),
-    Fact("slot_min", 10, "min a reed for the rating slot", "A", _A),
-    Fact("rate_after_min", 5, "min of playing before the rating", "A", _A),
-    Fact("worn_out_below", 4, "points (the 'practice only' mark), two sittings running", "A", _A),
-    Fact("good_below", 6, "points (the 'rehearsal' mark), two sittings running", "A", _A),
-    Fact("in_a_row", 2, "rated sittings", "A", _A),
-    Fact("fewest_rated", 3, "rated sittings a reed in the window, else it counts as missing", "A", _A),
-    Fact("life_median_h", 15, "h of playing", "A",
-         "our assumption; Payne, J. Acoust. Soc. Am. meeting abstract 2aMU4, 1996, gives about 10-20 h"),
-    Fact("life_shape", 2, "Weibull shape", "A", _A),
-    Fact("damage_share", 0.15, "share of reeds chipped or cracked before they wear out", "A", _A),
-    Fact("stiffness_cv", 0.10, "within-box coefficient of variation", "A", _A),
-    Fact("rating_icc", 0.6, "repeatability of one player's ratings", "A", _A),
+    Fact("break_in_ramp_min", (10, 25, 45), tr("min on first, second, third day of play"), "CP", _CP),
+    Fact("daily_limit_min", 60, tr("min a day per reed, after break-in"), "CP", _CP),
+    Fact("softening_after_min", 22, tr("min within one sitting"), "CP", _CP),
+    Fact("best_day_of_play", (3, 4), tr("day of play"), "CP", _CP),
+    Fact("rotation_size", (3, 5), tr("reeds kept on the go"), "CP", _CP),
+    Fact("open_drying_min", (10, 15), tr("min, flat side up, before the case"), "CP", _CP),
+    Fact("first_play_min", 4, tr("min a reed"), "CP", _CP),
+    Fact("first_play_reeds_a_day", 5, tr("new reeds a day"), "CP", _CP),
+    Fact("concert_reeds", 2, tr("reeds for a concert: one and a ready spare"), "CP", _CP),
+    Fact("concert_rest_days", 1, tr("days of rest before a concert"), "A", _A),
+    Fact("usual_practice_min", 60, tr("min of practice a day, until the player says otherwise"), "A", _A),
+    Fact("slot_min", 10, tr("min a reed for the rating slot"), "A", _A),
+    Fact("rate_after_min", 5, tr("min of playing before the rating"), "A", _A),
+    Fact("worn_out_below", 4, tr("points (the 'practice only' mark), two sittings running"), "A", _A),
+    Fact("good_below", 6, tr("points (the 'rehearsal' mark), two sittings running"), "A", _A),
+    Fact("in_a_row", 2, tr("rated sittings"), "A", _A),
+    Fact("fewest_rated", 3, tr("rated sittings a reed in the window, else it counts as missing"), "A", _A),
+    Fact("life_median_h", 15, tr("h of playing"), "A",
+         tr("our assumption; Payne, J. Acoust. Soc. Am. meeting abstract 2aMU4, 1996, gives about 10-20 h")),
+    Fact("life_shape", 2, tr("Weibull shape"), "A", _A),
+    Fact("damage_share", 0.15, tr("share of reeds chipped or cracked before they wear out"), "A", _A),
+    Fact("stiffness_cv", 0.10, tr("within-box coefficient of variation"), "A", _A),
+    Fact("rating_icc", 0.6, tr("repeatability of one player's ratings"), "A", _A),
 )
 FACTS: Final = MappingProxyType({f.key: f for f in _FACTS})
 
@@ -66,11 +68,11 @@ def value(key: str) -> float:
 
 #: The anchored overall scale, 0 to 10; the player may reword it before the start.
 ANCHORS: Final = MappingProxyType({
-    2: "would not play",
-    4: "practice only",
-    6: "rehearsal",
-    8: "concert",
-    10: "best I have had",
+    2: tr("would not play"),
+    4: tr("practice only"),
+    6: tr("rehearsal"),
+    8: tr("concert"),
+    10: tr("best I have had"),
 })
 
 
@@ -85,15 +87,15 @@ class Caution:
 
 
 _CAUTIONS = (
-    Caution("sharing", "Never share a reed.", ("first_play", "result", "today", "class"),
-            "Marshall & Levy 2011, Int. J. Environ. Health Res. 21, 275-285: bacteria on all 20 instruments"),
-    Caution("mould", "Throw a mouldy reed away and clean its case. A cough or short breath that stays: "
-            "stop playing and see a doctor.", ("retire", "result", "class"), _CP),
-    Caution("cleaning", "Never mix cleaning agents. Rinse well, and write down any disinfectant: it is a "
-            "habit of its own.", ("plan",), _CP),
-    Caution("dust", "Sand cane wet, with fresh air and a mask. Mind the knife.", ("worked_on",), _CP),
-    Caution("pain", "Stop when it hurts. A day off is a day off, never a fault in the trial.",
+    Caution("sharing", tr("Never share a reed."), ("first_play", "result", "today", "class"),
+            tr("Marshall & Levy 2011, Int. J. Environ. Health Res. 21, 275-285: bacteria on all 20 instruments")),
+    Caution("mould", tr("Throw a mouldy reed away and clean its case. A cough or short breath that stays: stop playing "
+                        "and see a doctor."), ("retire", "result", "class"), _CP),
+    Caution("cleaning", tr("Never mix cleaning agents. Rinse well, and write down any disinfectant: it is a habit of "
+                           "its own."), ("plan",), _CP),
+    Caution("dust", tr("Sand cane wet, with fresh air and a mask. Mind the knife."), ("worked_on",), _CP),
+    Caution("pain", tr("Stop when it hurts. A day off is a day off, never a fault in the trial."),
             ("today", "plan"), _CP),
-    Caution("defer", "Your teacher, your doctor and local rules come first.", ("plan", "result", "class"), _CP),
+    Caution("defer", tr("Your teacher, your doctor and local rules come first."), ("plan", "result", "class"), _CP),
 )
 CAUTIONS: Final = MappingProxyType({c.key: c for c in _CAUTIONS})

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from ..errors import InputError
+from ..wording import tr
 from .air import draw_days
 from .parameters import World
 from .reeds import draw_reeds, sunk, to_scale
@@ -55,7 +56,7 @@ def casual_trials(world: World, n: int, seed: int, *, days_each: int = 14, reeds
         Start the second habit on new reeds ("to be fair to it").
     """
     if n < 1 or days_each < 2 or reeds < 1:
-        raise InputError("A casual comparison needs `n` and `reeds` of at least 1 and `days_each` of at least 2.")
+        raise InputError(tr("A casual comparison needs `n` and `reeds` of at least 1 and `days_each` of at least 2."))
     rng = np.random.default_rng(seed)
     total = 2 * days_each
     # enough reeds for every day to need a new one would be wasteful: a reed a place and ten spares

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from ..errors import InputError
 from ..trial.dealing import counts_of_b, draw_arrangements
 from ..trial.protocol import Protocol, Slot
+from ..wording import tr
 from .parameters import World
 
 __all__ = ["PlanArrays", "deal_anew", "minute_limits", "plan_arrays"]
@@ -44,7 +45,7 @@ def plan_arrays(protocol: Protocol) -> PlanArrays:
     """Return the plan as arrays; InputError if it has no reed to play."""
     reeds = protocol.reeds
     if not reeds:
-        raise InputError(f"The plan {protocol.trial!r} names no reeds: nothing can be played.")
+        raise InputError(tr("The plan {trial!r} names no reeds: nothing can be played.").format(trial=protocol.trial))
     index = {r: i for i, r in enumerate(reeds)}
     unit_of: dict[tuple[str, int], int] = {}
     whole: dict[str, int] = {}
@@ -99,7 +100,7 @@ def minute_limits(protocol: Protocol, world: World) -> NDArray[np.float64]:
     """
     usual = [*world.ramp_min, world.daily_limit_min]
     own = {(habit, what): minutes for habit, what, minutes in protocol.overrides}
-    names = [*(f"ramp_day{k + 1}_min" for k in range(len(world.ramp_min))), "daily_limit_min"]
+    names = [*(tr("ramp_day{k}_min").format(k=k + 1) for k in range(len(world.ramp_min))), "daily_limit_min"]
     return np.array([[own.get((h.key, name), minutes) for name, minutes in zip(names, usual, strict=True)]
                      for h in protocol.habits])
 

@@ -12,6 +12,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from ..errors import InputError
+from ..wording import tr
 from .parameters import World
 
 __all__ = ["Reeds", "damage_rate", "draw_reeds", "sunk", "to_scale"]
@@ -106,7 +107,8 @@ def draw_reeds(world: World, n: int, boxes: Sequence[str], rng: np.random.Genera
     if first_play is not None:
         known = np.asarray(first_play, dtype=float)
         if known.shape != (reeds,):
-            raise InputError(f"`first_play` has shape {known.shape}, wanted one number for each of {reeds} reeds.")
+            raise InputError(tr("`first_play` has shape {shape}, wanted one number for each of {reeds} reeds.").format(
+                                 shape=known.shape, reeds=reeds))
         for b in range(len(names)):
             here = np.flatnonzero((box_of == b) & np.isfinite(known))
             if len(here) > 1:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ..errors import InputError
 from ..trial.protocol import Protocol
+from ..wording import tr
 from .air import Days, draw_days
 from .parameters import World
 from .plan_arrays import PlanArrays, deal_anew, minute_limits, plan_arrays
@@ -115,7 +116,7 @@ def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals
         If `n` is not at least 1, the plan has nothing to play, or `reeds` are not as many as its own.
     """
     if n < 1:
-        raise InputError(f"`n` is {n!r}, wanted at least 1 run.")
+        raise InputError(tr("`n` is {n!r}, wanted at least 1 run.").format(n=n))
     plan = plan_arrays(protocol)
     rng = np.random.default_rng(seed)
     known = None
@@ -125,7 +126,8 @@ def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals
     if reeds is None:
         reeds = draw_reeds(world, n, plan.boxes, rng, blocks=blocks, first_play=known)
     elif reeds.level.shape != (len(plan.reeds), n):
-        raise InputError(f"`reeds` are {reeds.level.shape}; wanted {(len(plan.reeds), n)}, reeds by runs.")
+        raise InputError(tr("`reeds` are {shape}; wanted {text}, reeds by runs.").format(
+                             shape=reeds.level.shape, text=(len(plan.reeds), n)))
     days = draw_days(world, n, plan.n_days, protocol.start.timetuple().tm_yday, rng)
     anew = fresh_deals and not protocol.of_boxes
     dealt = deal_anew(plan, n, rng) if anew else np.repeat(plan.dealt_b[:, None], n, axis=1)

@@ -13,6 +13,7 @@ from ...errors import InputError
 from ...trial.dealing import IntArray
 from ...trial.protocol import Protocol
 from ...trial.result import Finding, Fragile, WhatIf
+from ...wording import tr
 from ..shuffling.life_scores import scores
 from ..shuffling.lives import lives_test_batch
 from ..shuffling.randomise import linear_test
@@ -193,7 +194,8 @@ def blinding_index(right: int, wrong: int, unsure: int, *, level: float = 0.95) 
 
     n = right + wrong + unsure
     if min(right, wrong, unsure) < 0 or n == 0:
-        raise InputError(f"Wanted counts of guesses, 0 or more and not all 0; got {right}, {wrong} and {unsure}.")
+        raise InputError(tr("Wanted counts of guesses, 0 or more and not all 0; got {right}, {wrong} and "
+                            "{unsure}.").format(right=right, wrong=wrong, unsure=unsure))
     p, q = right / n, wrong / n
     error = math.sqrt(max(0.0, p + q - (p - q) ** 2) / n)
     reach = float(stats.norm.ppf(0.5 + level / 2)) * error
@@ -224,12 +226,13 @@ def blinding_by_habit(protocol: Protocol, guesses: Mapping[str, str | None], *,
     """
     keys = [h.key for h in protocol.habits]
     dealt = {u.unit: key for u, key in zip(protocol.units, protocol.dealt, strict=True)}
-    faults = [] if protocol.masked == "helper" else ["nothing was hidden in this trial, so nothing was guessed"]
-    faults += [f"{unit!r} was not dealt in this trial" for unit in guesses if unit not in dealt]
-    faults += [f"the guess for {unit!r} is {g!r}, wanted {keys[0]}, {keys[1]} or nothing"
+    faults = [] if protocol.masked == "helper" else [tr("nothing was hidden in this trial, so nothing was guessed")]
+    faults += [tr("{unit!r} was not dealt in this trial").format(unit=unit) for unit in guesses if unit not in dealt]
+    faults += [tr("the guess for {unit!r} is {g!r}, wanted {keys}, {keys2} or nothing").format(
+                   unit=unit, g=g, keys=keys[0], keys2=keys[1])
                for unit, g in guesses.items() if g is not None and g not in keys]
     if faults:
-        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
     out = []
     for key in keys:
         mine = [g for unit, g in guesses.items() if dealt[unit] == key]

@@ -13,6 +13,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from ...errors import InputError
+from ...wording import tr
 from ..units.life_tables import log_rank, median_life, restricted_mean
 from ..units.life_values import Lives
 from ..units.unit_values import UnitValues
@@ -62,36 +63,36 @@ def _paired(values: UnitValues, used: BoolArray, arms: npt.NDArray[np.str_]) -> 
     a, b = wide["A"].to_numpy(), wide["B"].to_numpy()
     d = b - a
     if len(d) < 2 or np.ptp(d) < 1e-12:
-        yield "paired t", "not defined: fewer than two sets, or all gaps alike", _NAN
+        yield tr("paired t"), tr("not defined: fewer than two sets, or all gaps alike"), _NAN
     else:
         t = stats.ttest_rel(b, a)
         ends = t.confidence_interval(0.95)
-        yield "paired t", "t", float(t.statistic)
-        yield "paired t", "p", float(t.pvalue)
-        yield "paired t", "low", float(ends.low)
-        yield "paired t", "high", float(ends.high)
+        yield tr("paired t"), "t", float(t.statistic)
+        yield tr("paired t"), "p", float(t.pvalue)
+        yield tr("paired t"), "low", float(ends.low)
+        yield tr("paired t"), "high", float(ends.high)
         yield from _sizes(a, b, float(t.statistic), paired=True)
     if not (np.abs(d) > 1e-12).any():
-        yield "Wilcoxon signed rank", "not defined: no gap in any set", _NAN
+        yield tr("Wilcoxon signed rank"), tr("not defined: no gap in any set"), _NAN
     else:
-        yield "Wilcoxon signed rank", "p", float(stats.wilcoxon(d).pvalue)
+        yield tr("Wilcoxon signed rank"), "p", float(stats.wilcoxon(d).pvalue)
 
 
 def _unpaired(a: FloatArray, b: FloatArray) -> Iterator[Opinion]:
     from scipy import stats
 
     if min(len(a), len(b)) < 2 or np.ptp(a) + np.ptp(b) < 1e-12:
-        yield "Welch t", "not defined: fewer than two of a kind, or no spread", _NAN
+        yield tr("Welch t"), tr("not defined: fewer than two of a kind, or no spread"), _NAN
     else:
         t = stats.ttest_ind(b, a, equal_var=False)
         ends = t.confidence_interval(0.95)
-        yield "Welch t", "t", float(t.statistic)
-        yield "Welch t", "p", float(t.pvalue)
-        yield "Welch t", "low", float(ends.low)
-        yield "Welch t", "high", float(ends.high)
+        yield tr("Welch t"), "t", float(t.statistic)
+        yield tr("Welch t"), "p", float(t.pvalue)
+        yield tr("Welch t"), "low", float(ends.low)
+        yield tr("Welch t"), "high", float(ends.high)
         yield from _sizes(a, b, float(t.statistic), paired=False)
     if not len(a) or not len(b):
-        yield "Mann-Whitney", "not defined: one of the two is empty", _NAN
+        yield "Mann-Whitney", tr("not defined: one of the two is empty"), _NAN
     else:
         yield "Mann-Whitney", "p", float(stats.mannwhitneyu(b, a).pvalue)
 
@@ -100,19 +101,19 @@ def _sizes(a: FloatArray, b: FloatArray, t: float, *, paired: bool) -> Iterator[
     import pingouin as pg  # slow to load, and only needed here
 
     size = float(pg.compute_effsize(b, a, paired=paired, eftype="hedges"))
-    yield "effect size (Hedges g)", "g", size
+    yield tr("effect size (Hedges g)"), "g", size
     if np.isfinite(t):
         factor = float(pg.bayesfactor_ttest(t, len(a), len(b), paired=paired))
-        yield "Bayes factor (default prior)", "for a gap", factor
+        yield tr("Bayes factor (default prior)"), tr("for a gap"), factor
 
 
 def _mixed(points: pd.DataFrame) -> Iterator[Opinion]:
     """Yield a mixed model's gap: rating on habit and playing hours, with a level for each reed."""
     from statsmodels.regression.mixed_linear_model import MixedLM
 
-    name = "mixed model (level for each reed)"
+    name = tr("mixed model (level for each reed)")
     if points["reed"].nunique() < 3 or points["arm"].nunique() < 2:
-        yield name, "not defined: fewer than three reeds, or one of the two is empty", _NAN
+        yield name, tr("not defined: fewer than three reeds, or one of the two is empty"), _NAN
         return
     x = pd.DataFrame({"one": 1.0, "b": (points["arm"] == "B").astype(float),
                       "hours": points["hours"] - points["hours"].mean()})
@@ -124,7 +125,7 @@ def _mixed(points: pd.DataFrame) -> Iterator[Opinion]:
     except (np.linalg.LinAlgError, ValueError):
         gap = se = _NAN
     if not (np.isfinite(gap) and np.isfinite(se)):
-        yield name, "not defined: the model could not be fitted", _NAN
+        yield name, tr("not defined: the model could not be fitted"), _NAN
         return
     yield name, "gap", gap
     yield name, "low", gap - 1.959964 * se
@@ -139,11 +140,11 @@ def lives_opinions(lives: Lives, used: BoolArray, arms: npt.NDArray[np.str_]) ->
         groups = {x: used & (arms == x) for x in ("A", "B")}
         for x, who in groups.items():
             median = median_life(lives.hours[who], lives.worn_out[who]) if who.any() else _NAN
-            out.append(("Kaplan-Meier", f"median hours, {x}", median))
+            out.append(("Kaplan-Meier", tr("median hours, {x}").format(x=x), median))
         both = all(who.any() for who in groups.values())
         test = log_rank(lives.hours[used], lives.worn_out[used], arms[used]) if both else None
         if test is None or not np.isfinite(test.p_value):
-            out.append(("log-rank", "not defined: nothing wore out while both were in play, or all at once", _NAN))
+            out.append(("log-rank", tr("not defined: nothing wore out while both were in play, or all at once"), _NAN))
         else:
             out.append(("log-rank", "chi-square", float(test.chi_square)))
             out.append(("log-rank", "p", float(test.p_value)))
@@ -154,5 +155,6 @@ def lives_opinions(lives: Lives, used: BoolArray, arms: npt.NDArray[np.str_]) ->
                     mean = float(restricted_mean(lives.hours[who], lives.worn_out[who], upto).mean)
                 except InputError:
                     mean = _NAN
-                out.append((f"restricted mean to {upto:.1f} h", f"hours, {x}", mean))
+                out.append((tr("restricted mean to {upto:.1f} h").format(
+                                upto=upto), tr("hours, {x}").format(x=x), mean))
     return tuple(out)

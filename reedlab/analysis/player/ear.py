@@ -17,6 +17,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from ...errors import InputError
+from ...wording import tr, trn
 
 __all__ = ["ENOUGH_REEDS", "EarResult", "ear_order", "know_your_ear"]
 
@@ -108,7 +109,7 @@ def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:
     from scipy import stats
 
     if not 0 < level < 1:
-        raise InputError(f"`level` must lie between 0 and 1, as 0.95; got {level!r}.")
+        raise InputError(tr("`level` must lie between 0 and 1, as 0.95; got {level!r}.").format(level=level))
     table, left_out = _both_rounds(ratings)
     n, k = table.shape
     remarks = ["left_out"] if left_out else []
@@ -162,7 +163,8 @@ def ear_order(reeds: int, seed: int, *, rounds: int = 2) -> pd.DataFrame:
         of the reeds (rounded down) lie between two ratings of one slot.
     """
     if reeds < 2 or rounds < 2:
-        raise InputError(f"`reeds` and `rounds` must be at least 2; got {reeds!r} and {rounds!r}.")
+        raise InputError(tr("`reeds` and `rounds` must be at least 2; got {reeds!r} and {rounds!r}.").format(
+                             reeds=reeds, rounds=rounds))
     rng = np.random.default_rng(seed)
     order = rng.permutation(reeds) + 1
     parts = [order]
@@ -182,25 +184,28 @@ def _both_rounds(ratings: pd.DataFrame) -> tuple[pd.DataFrame, int]:
     """Return ratings as (reeds, rounds), complete rows only, and the number of reeds left out."""
     missing = [c for c in ("reed", "round", "rating") if c not in ratings.columns]
     if missing:
-        raise InputError(f"The double rating lacks the column{'s' if len(missing) > 1 else ''} "
-                         f"`{'`, `'.join(missing)}`; it needs `reed`, `round` and `rating`.")
+        raise InputError(trn(
+            "The double rating lacks the column `{columns}`; it needs `reed`, `round` and `rating`.",
+            "The double rating lacks the columns `{columns}`; it needs `reed`, `round` and `rating`.",
+            len(missing)).format(columns="`, `".join(missing)))
     frame = ratings[["reed", "round", "rating"]].copy()
     frame["rating"] = pd.to_numeric(frame["rating"], errors="coerce").astype(float)
     faults = []
     for i, (given, value) in enumerate(zip(ratings["rating"], frame["rating"], strict=True), start=1):
         if (pd.notna(given) and math.isnan(value)) or not (math.isnan(value) or 0 <= value <= 10):
-            faults.append(f"row {i}: `rating` is {given!r}, wanted 0 to 10")
+            faults.append(tr("row {i}: `rating` is {given!r}, wanted 0 to 10").format(i=i, given=given))
     for i, (a, b) in enumerate(zip(frame["reed"].isna(), frame["round"].isna(), strict=True), start=1):
         if a or b:
-            faults.append(f"row {i}: `{'reed' if a else 'round'}` is empty")
+            faults.append(tr("row {i}: `{part}` is empty").format(i=i, part="reed" if a else "round"))
     rated = frame.dropna()
     twice = rated.duplicated(["reed", "round"])
     for label, row in rated[twice].iterrows():
         place = frame.index.get_loc(label)
-        where = f"row {place + 1}: " if isinstance(place, int) else ""
-        faults.append(f"{where}reed {row['reed']} is rated twice in round {row['round']}")
+        where = tr("row {place}:").format(place=place + 1) + " " if isinstance(place, int) else ""
+        faults.append(tr("{where}reed {reed} is rated twice in round {round}").format(
+                          where=where, reed=row["reed"], round=row["round"]))
     if faults:
-        raise InputError("The double rating cannot be read: " + "; ".join(faults) + ".")
+        raise InputError(tr("The double rating cannot be read: {faults}.").format(faults="; ".join(faults)))
     wide = rated.pivot(index="reed", columns="round", values="rating").sort_index(axis=1)
     complete = wide.dropna()
     return complete, int(frame["reed"].nunique()) - len(complete)

@@ -11,6 +11,7 @@ import math
 from scipy.special import ndtr, ndtri
 
 from ...errors import InputError
+from ...wording import tr
 
 __all__ = ["lives_chance", "pairs_chance", "two_groups_chance"]
 
@@ -102,11 +103,13 @@ def _t_power(kind: str, effect: float, n: float, level: float) -> float:
 
 def _check(*, level: float, sd: float = 1.0) -> None:
     if not 0 < level < 1:
-        raise InputError(f"`level` must lie between 0 and 1, as 0.95; got {level!r}.")
+        raise InputError(tr("`level` must lie between 0 and 1, as 0.95; got {level!r}.").format(level=level))
     if not (sd > 0 and math.isfinite(sd)):
-        raise InputError(f"`sd` must be a number above 0; got {sd!r}.")
+        raise InputError(tr("`sd` must be a number above 0; got {sd!r}.").format(sd=sd))
 
 
 def _at_least(name: str, value: float, least: float, *, open_end: bool = False) -> None:
     if not math.isfinite(value) or value < least or (open_end and value == least):
-        raise InputError(f"`{name}` must be {'above' if open_end else 'at least'} {least:g}; got {value!r}.")
+        told = (tr("`{name}` must be above {least:g}; got {value!r}.") if open_end
+                else tr("`{name}` must be at least {least:g}; got {value!r}."))
+        raise InputError(told.format(name=name, least=least, value=value))

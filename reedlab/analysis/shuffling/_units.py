@@ -12,6 +12,7 @@ import pandas as pd
 
 from ...errors import InputError
 from ...trial.dealing import BoolArray, IntArray
+from ...wording import tr
 
 __all__ = ["Units", "check_options", "column", "columns", "gather", "numbers", "rows"]
 
@@ -55,7 +56,7 @@ def column(values: Any, name: str, faults: list[str]) -> list[Any]:
         for x in out:
             hash(x)
     except TypeError:
-        faults.append(f"`{name}` must be one plain column, a value for each unit")
+        faults.append(tr("`{name}` must be one plain column, a value for each unit").format(name=name))
         return []
     return [None if e else x for x, e in zip(out, empty, strict=True)]
 
@@ -65,11 +66,12 @@ def columns(data: pd.DataFrame | None, faults: list[str], **named: Any) -> list[
     if data is None:
         return list(named.values())
     if not isinstance(data, pd.DataFrame):
-        raise InputError(f"`data` must be a DataFrame with one row for each unit, got {type(data).__name__}.")
+        raise InputError(tr("`data` must be a DataFrame with one row for each unit, got {name}.").format(
+                             name=type(data).__name__))
     for argument, name in named.items():
         if name is not None and not (isinstance(name, str) and name in data.columns):
-            faults.append(f"`{argument}` must name a column of `data` ({', '.join(map(str, data.columns))}), "
-                          f"got {name!r}")
+            faults.append(tr("`{argument}` must name a column of `data` ({map}), got {name!r}").format(
+                              argument=argument, map=", ".join(map(str, data.columns)), name=name))
     if faults:
         raise InputError("; ".join(faults) + ".")
     return [None if name is None else data[name] for name in named.values()]
@@ -86,9 +88,11 @@ def numbers(values: Any, name: str, faults: list[str]) -> npt.NDArray[np.float64
             words[i] = True
     if words.any():
         first = read[int(np.flatnonzero(words)[0])]
-        faults.append(f"`{name}` holds {first!r} at {rows(words)}; wanted a number or an empty value")
+        faults.append(tr("`{name}` holds {first!r} at {rows}; wanted a number or an empty value").format(
+                          name=name, first=first, rows=rows(words)))
     if np.isinf(out).any():
-        faults.append(f"`{name}` is without end at {rows(np.isinf(out))}; wanted a number or an empty value")
+        faults.append(tr("`{name}` is without end at {rows}; wanted a number or an empty value").format(
+                          name=name, rows=rows(np.isinf(out))))
     return out
 
 
@@ -96,12 +100,13 @@ def check_options(level: float, matters: float | None, least: float, seed: int |
                   faults: list[str]) -> None:
     """Check the options both comparisons share; `matters` must exceed `least`."""
     if not (isinstance(level, int | float | np.number) and 0 < level < 1):
-        faults.append(f"`level` is {level!r}; wanted between 0 and 1, such as 0.95")
+        faults.append(tr("`level` is {level!r}; wanted between 0 and 1, such as 0.95").format(level=level))
     if matters is not None and not (
             isinstance(matters, int | float | np.number) and math.isfinite(matters) and matters > least):
-        faults.append(f"`matters` is {matters!r}; wanted a number above {least:g}, or None")
+        faults.append(tr("`matters` is {matters!r}; wanted a number above {least:g}, or None").format(
+                          matters=matters, least=least))
     if seed is not None and not (isinstance(seed, int | np.integer) and seed >= 0):
-        faults.append(f"`seed` is {seed!r}; wanted a whole number from 0 up, or None")
+        faults.append(tr("`seed` is {seed!r}; wanted a whole number from 0 up, or None").format(seed=seed))
 
 
 def gather(present: BoolArray, arm: Any, block: Any, faults: list[str]) -> Units:
@@ -119,18 +124,21 @@ def gather(present: BoolArray, arm: Any, block: Any, faults: list[str]) -> Units
     blocks = pd.Series([0] * n if block is None else column(block, "block", faults), dtype=object)
     for name, read in (("arm", arms), ("block", blocks)):
         if len(read) != n:
-            faults.append(f"`{name}` has {len(read)} values for {n} units; give one for each unit")
+            faults.append(tr("`{name}` has {n} values for {n2} units; give one for each unit").format(
+                              name=name, n=len(read), n2=n))
         if read.isna().any():
-            faults.append(f"`{name}` is empty at {rows(read.isna())}; every unit needs one")
+            faults.append(tr("`{name}` is empty at {rows}; every unit needs one").format(
+                              name=name, rows=rows(read.isna())))
     labels = list(pd.unique(arms.dropna()))
     if len(labels) != 2:
         got = ", ".join(repr(x) for x in labels[:5]) or "none"
-        faults.append(f"`arm` must hold exactly two different labels, got {len(labels)} ({got})")
+        faults.append(tr("`arm` must hold exactly two different labels, got {n} ({got})").format(
+                          n=len(labels), got=got))
     try:
         labels = sorted(labels)
     except TypeError:
-        faults.append(f"`arm` mixes kinds of label ({', '.join(repr(x) for x in labels[:5])}); "
-                      "write both as words or both as numbers")
+        faults.append(tr("`arm` mixes kinds of label ({x}); write both as words or both as numbers").format(
+                          x=", ".join(repr(x) for x in labels[:5])))
     if faults:
         raise InputError("; ".join(faults) + ".")
     codes, names = pd.factorize(blocks)

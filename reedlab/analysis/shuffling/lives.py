@@ -13,6 +13,7 @@ import pandas as pd
 from ...errors import InputError
 from ...trial.dealing import BoolArray, Labels, counts_of_b, layout_of
 from ...trial.result import Verdict
+from ...wording import tr
 from ._units import check_options, column, columns, gather, numbers, rows
 from .compared import Compared
 from .life_scan import Scan
@@ -123,10 +124,11 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
     hours, worn_out, arm, block = columns(data, faults, hours=hours, worn_out=worn_out, arm=arm, block=block)
     t = numbers(hours, "hours", faults)
     if (t < 0).any():
-        faults.append(f"`hours` is below 0 at {rows(t < 0)}; playing time cannot be negative")
+        faults.append(tr("`hours` is below 0 at {rows}; playing time cannot be negative").format(rows=rows(t < 0)))
     worn, known = flags(worn_out, faults)
     if len(worn) != t.size:
-        faults.append(f"`worn_out` has {len(worn)} values for {t.size} units; give one for each unit")
+        faults.append(tr("`worn_out` has {n} values for {size} units; give one for each unit").format(
+                          n=len(worn), size=t.size))
         known = np.ones(t.size, dtype=bool)
     limit = _limits(watched, data, t, faults)
     check_options(level, matters, 1.0, seed, faults)
@@ -165,12 +167,14 @@ def _limits(watched: Any, data: pd.DataFrame | None, t: FloatArray, faults: list
     limit = numbers([None if e else x for x, e in zip(read, ends, strict=True)], "watched", faults)
     limit[ends] = np.inf
     if limit.size != t.size:
-        faults.append(f"`watched` has {limit.size} values for {t.size} units; give one for each unit")
+        faults.append(tr("`watched` has {size} values for {size2} units; give one for each unit").format(
+                          size=limit.size, size2=t.size))
         return None
     limit = np.where(np.isnan(limit), t, limit)
     short = limit < t * (1 - 1e-9)
     if short.any():
-        faults.append(f"`watched` is below `hours` at {rows(short)}; no unit is seen for longer than it was watched")
+        faults.append(tr("`watched` is below `hours` at {rows}; no unit is seen for longer than it was watched").format(
+                          rows=rows(short)))
     return np.maximum(limit, t)
 
 
@@ -180,8 +184,8 @@ def flags(worn_out: Any, faults: list[str]) -> tuple[BoolArray, BoolArray]:
     known = np.array([x is not None for x in read], dtype=bool)
     odd = np.array([x is not None and x not in (True, False) for x in read], dtype=bool)  # 1 and 0 will do
     if odd.any():
-        faults.append(f"`worn_out` holds {read[int(np.flatnonzero(odd)[0])]!r} at {rows(odd)}; "
-                      "wanted True, False or empty")
+        faults.append(tr("`worn_out` holds {read!r} at {rows}; wanted True, False or empty").format(
+                          read=read[int(np.flatnonzero(odd)[0])], rows=rows(odd)))
     return np.array([x is not None and x != 0 for x in read], dtype=bool), known
 
 
@@ -225,10 +229,11 @@ def lives_test_batch(hours: npt.ArrayLike, worn_out: npt.ArrayLike, is_b: npt.Ar
     flags = np.asarray(is_b, dtype=bool)
     labels = np.zeros(flags.size, dtype=int) if block is None else block
     if t.shape != worn.shape or t.shape[1] != flags.size or len(labels) != flags.size:
-        raise InputError(f"`hours` {t.shape}, `worn_out` {worn.shape}, `is_b` {flags.shape} and `block` "
-                         f"({len(labels)},) do not fit together; give one value for each unit.")
+        raise InputError(tr("`hours` {shape}, `worn_out` {shape2}, `is_b` {shape3} and `block` ({n},) do not fit "
+                            "together; give one value for each unit.").format(
+                             shape=t.shape, shape2=worn.shape, shape3=flags.shape, n=len(labels)))
     if not (np.isfinite(t).all() and (t > 0).all()):
-        raise InputError("`hours` must be above 0; leave units that were never played out first.")
+        raise InputError(tr("`hours` must be above 0; leave units that were never played out first."))
     layout = layout_of(labels, counts_of_b(labels, flags))
     shuffles = Shuffles(layout, flags, limit=limit, samples=samples, seed=seed)
     upper, lower = np.empty((len(t), len(ratios))), np.empty((len(t), len(ratios)))

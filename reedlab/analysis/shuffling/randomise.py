@@ -21,6 +21,7 @@ import numpy.typing as npt
 
 from ...errors import InputError
 from ...trial.dealing import IntArray, Labels, counts_of_b, layout_of
+from ...wording import tr
 from .shuffles import EXACT_LIMIT, SAMPLES, Shuffles
 from .sums import FloatArray, block_centred, tie_of
 from .verdict import SAMENESS_P
@@ -91,7 +92,7 @@ def linear_test(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLik
     """
     u, v, shuffles = _prepare(values, effect, is_b, block, limit, samples, seed)
     if u.shape[0] != 1 or v.shape[0] != 1:
-        raise InputError("`values` and `effect` must be single columns.")
+        raise InputError(tr("`values` and `effect` must be single columns."))
     tests = _Steps(u, v, shuffles)
     upper, lower = (int(c[0]) for c in tests.tails(0.0))
     p = min(1.0, 2 * min(upper, lower) / shuffles.size)
@@ -116,10 +117,11 @@ def _prepare(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLike,
     labels = np.zeros(flags.size, dtype=int) if block is None else block
     n = flags.size
     if u.shape[1] != n or v.shape[1] != n or len(labels) != n or len(v) not in (1, len(u)):
-        raise InputError(f"`values` {u.shape}, `effect` {v.shape}, `is_b` {flags.shape} and `block` "
-                         f"({len(labels)},) do not fit together; give one value for each unit.")
+        raise InputError(tr("`values` {shape}, `effect` {shape2}, `is_b` {shape3} and `block` ({n},) do not fit "
+                            "together; give one value for each unit.").format(
+                             shape=u.shape, shape2=v.shape, shape3=flags.shape, n=len(labels)))
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
-        raise InputError("`values` and `effect` must be numbers; leave missing units out first.")
+        raise InputError(tr("`values` and `effect` must be numbers; leave missing units out first."))
     layout = layout_of(labels, counts_of_b(labels, flags))
     return u, v, Shuffles(layout, flags, limit=limit, samples=samples, seed=seed)
 

@@ -21,6 +21,7 @@ from ...errors import InputError
 from ...trial.dealing import IntArray, counts_of_b, layout_of
 from ...trial.outcomes import OUTCOMES
 from ...trial.result import Contribution, Finding, Spread, Together, Uneven
+from ...wording import tr
 from ..remarks.fairness import told_uneven
 from ..remarks.leaning import LEANS_P
 from ..remarks.uneven import bars_of, gap_moved, holds_back, stands
@@ -108,15 +109,15 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
         Fewer than two trials, or trials that do not ask the same in the same way; says every reason.
     """
     if len(parts) < 2:
-        raise InputError("Putting together takes at least two trials.")
+        raise InputError(tr("Putting together takes at least two trials."))
     faults = clashes(parts, matters)
     if faults:
-        raise InputError("These trials can't be put together:\n" + "\n".join(f"  {f}" for f in faults))
+        raise InputError(tr("These trials can't be put together:\n{f}").format(f="\n".join(f"  {f}" for f in faults)))
     plan = parts[0].protocol
     margin = plan.matters if matters is None else matters
     ratio, least = plan.card.lives, plan.card.none
     if not margin > least:
-        raise InputError(f"`matters` is {margin!r}, wanted more than {least:g}.")
+        raise InputError(tr("`matters` is {margin!r}, wanted more than {least:g}.").format(margin=margin, least=least))
     looks = sum(p.looks for p in parts)
     ended = tuple(p.label for p in parts if p.state == "ended_early")
     level = plan.level
@@ -128,7 +129,7 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     read = partial(_read_lives if ratio else _read_points, same_p=SAMENESS_P if players > 1 else sameness_p(at))
     whole = stack(parts)
     if not len(whole.is_b):
-        raise InputError("None of these trials has a matched set with both ways in it.")
+        raise InputError(tr("None of these trials has a matched set with both ways in it."))
     main = _told(parts, read(whole, level=at, matters=margin, seed=seed), "together", plan.outcome)
     done = _told(parts, read(whole, level=at, matters=margin, seed=seed, done=True), "as_done", plan.outcome)
     contributions = tuple(_contributions(parts, whole, main.finding, ratio=ratio, level=level, seed=seed))

@@ -15,6 +15,7 @@ from ...rows.tables import Frames
 from ...trial.dealing import IntArray
 from ...trial.protocol import Protocol
 from ...trial.result import Remark
+from ...wording import all_of, tr
 from ..remarks.leaning import leaning_sums
 from ..remarks.quality import kept_remarks
 from ..remarks.uneven import Counted, bars_of, counted, unrated_low
@@ -95,13 +96,13 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
     """
     stand = standing(protocol, frames, today=today, open_early=False)
     if stand.state == "running":
-        raise InputError(f"{label}: this trial still runs. Its answer is sealed until it ends.")
+        raise InputError(tr("{label}: this trial still runs. Its answer is sealed until it ends.").format(label=label))
     if stand.state == "diary":
-        raise InputError(f"{label}: this is an old diary. Nothing was shuffled, so it can't be put together "
-                         "with fair trials.")
+        raise InputError(tr("{label}: this is an old diary. Nothing was shuffled, so it can't be put together with "
+                            "fair trials.").format(label=label))
     if stand.unfinished:
-        raise InputError(f"{label}: this trial had to run until every reed was worn out or at its cap, and "
-                         "some are not there yet.")
+        raise InputError(tr("{label}: this trial had to run until every reed was worn out or at its cap, and some are "
+                            "not there yet.").format(label=label))
     trial, done = stand.trial, followed(protocol, frames, stand.trial)
     blocks = tuple(u.block for u in protocol.units)
     remarks = tuple(r for r in kept_remarks(protocol, frames, trial, done, today=today) if r.code in _CARRIED)
@@ -145,20 +146,22 @@ def clashes(parts: Sequence[Part], matters: float | None = None) -> list[str]:
         plan = p.protocol
         for what, own, wanted in _compared(plan, first, matters):
             if own != wanted:
-                out.append(f"{p.label}: {what} is {own}, but for {parts[0].label} it is {wanted}")
+                out.append(tr("{label}: {what} is {own}, but for {label2} it is {wanted}").format(
+                               label=p.label, what=what, own=own, label2=parts[0].label, wanted=wanted))
         numbers = p.values.tobytes() + p.hours.tobytes() + p.is_b.tobytes()
         same = seen.setdefault((replace(plan, trial=""), numbers), p.label)
         if same != p.label or sum(q is p for q in parts) > 1:
-            out.append(f"{p.label}: this is the same trial as {same}, and a trial counts once")
+            out.append(tr("{label}: this is the same trial as {same}, and a trial counts once").format(
+                           label=p.label, same=same))
     names = [p.label for p in parts]
-    out += [f"{n}: two trials are called this" for n in dict.fromkeys(names) if names.count(n) > 1]
+    out += [tr("{n}: two trials are called this").format(n=n) for n in dict.fromkeys(names) if names.count(n) > 1]
     return out
 
 
 def _compared(own: Protocol, first: Protocol, matters: float | None) -> list[tuple[str, object, object]]:
     """Return what must agree: (words, here, there). Ways are told by their keys, in sorted order."""
     def ways(p: Protocol) -> str:
-        return " and ".join(h.key for h in p.habits)
+        return all_of(h.key for h in p.habits)
 
     def marks(p: Protocol) -> str:
         return ", ".join(f"{n} {w}" for n, w in p.scale)
@@ -166,18 +169,18 @@ def _compared(own: Protocol, first: Protocol, matters: float | None) -> list[tup
     def both(words: str, name: str) -> tuple[str, object, object]:
         return words, getattr(own, name), getattr(first, name)
 
-    out = [both("the question", "question"), ("the two ways", ways(own), ways(first)),
-           both("what is compared", "outcome"), both("the way of dealing", "design"),
-           both("what is rated", "rating")]
+    out = [both(tr("the question"), "question"), (tr("the two ways"), ways(own), ways(first)),
+           both(tr("what is compared"), "outcome"), both(tr("the way of dealing"), "design"),
+           both(tr("what is rated"), "rating")]
     if not own.card.lives or own.worn_out_rule == "ratings":
-        out.append(("the rating scale", marks(own), marks(first)))
+        out.append((tr("the rating scale"), marks(own), marks(first)))
     if own.card.lives:
-        out += [both("the rule for worn out", "worn_out_rule"), both("the mark for worn out", "worn_out_below"),
-                both("the mark for good", "good_below"), both("the ratings in a row", "in_a_row"),
-                both("the cap of playing hours", "cap_hours")]
+        out += [both(tr("the rule for worn out"), "worn_out_rule"), both(tr("the mark for worn out"), "worn_out_below"),
+                both(tr("the mark for good"), "good_below"), both(tr("the ratings in a row"), "in_a_row"),
+                both(tr("the cap of playing hours"), "cap_hours")]
     if matters is None:
-        out.append(both("the smallest difference that matters", "matters"))
-    out.append(("what a way replaces in daily practice", dict(_by_way(own)), dict(_by_way(first))))
+        out.append(both(tr("the smallest difference that matters"), "matters"))
+    out.append((tr("what a way replaces in daily practice"), dict(_by_way(own)), dict(_by_way(first))))
     return out
 
 

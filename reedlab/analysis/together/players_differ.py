@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ...errors import InputError
+from ...wording import tr
 from ..shuffling.life_scan import Scan
 
 __all__ = ["Between", "between", "gap_error", "ratio_error"]
@@ -60,9 +61,9 @@ def between(gaps: npt.ArrayLike, errors: npt.ArrayLike, *, level: float = 0.95) 
 
     y, s = np.asarray(gaps, dtype=float), np.asarray(errors, dtype=float)
     if y.ndim != 1 or y.shape != s.shape or len(y) < 2 or not (np.isfinite(y).all() and np.isfinite(s).all()):
-        raise InputError("`gaps` and `errors` must be two columns of at least two numbers each.")
+        raise InputError(tr("`gaps` and `errors` must be two columns of at least two numbers each."))
     if not (s > 0).all():
-        raise InputError("`errors` must be above 0.")
+        raise InputError(tr("`errors` must be above 0."))
     with np.errstate(divide="ignore", invalid="ignore"):  # gaps without any spread: its I-squared has no value
         pm = combine_effects(y, s**2, method_re="iterated")
         dl = combine_effects(y, s**2, method_re="chi2")

@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from ...errors import InputError
 from ...trial.outcomes import OUTCOMES
+from ...wording import tr
 from .blind import BlindTrial
 
 __all__ = ["Lives", "life_values", "rule_index", "watched_hours"]
@@ -129,7 +130,8 @@ def life_values(trial: BlindTrial, outcome: str) -> Lives:
     """
     card = OUTCOMES[outcome]
     if not card.mark:
-        raise InputError(f"`outcome` is {outcome!r}, which is no life: it has no mark that ends it.")
+        raise InputError(tr("`outcome` is {outcome!r}, which is no life: it has no mark that ends it.").format(
+                             outcome=outcome))
     below, by_ratings = float(getattr(trial, card.mark)), trial.worn_out_rule == "ratings" or not card.by_word
     place = {r: i for i, r in enumerate(trial.reeds)}
     where = trial.sittings["place"].to_numpy()

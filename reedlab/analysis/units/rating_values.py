@@ -17,6 +17,7 @@ import numpy.typing as npt
 from ...errors import InputError
 from ...trial.practice import value
 from ...trial.protocol import Unit
+from ...wording import tr
 from .evening import Evener, even_cells, even_units, group_means
 
 __all__ = ["LEAST_HOURS", "RATINGS", "Rated", "Values", "values_of", "window_hours"]
@@ -99,7 +100,8 @@ class Values:
 def values_of(rated: Rated, outcome: str, adjust: Sequence[str] = ()) -> Values:
     """Return the units' values of a rating outcome, adjusted as asked; InputError if `outcome` is not one."""
     if outcome not in RATINGS:
-        raise InputError(f"`outcome` is {outcome!r}, wanted one made of ratings: {', '.join(RATINGS)}.")
+        raise InputError(tr("`outcome` is {outcome!r}, wanted one made of ratings: {ratings}.").format(
+                             outcome=outcome, ratings=", ".join(RATINGS)))
     return RATINGS[outcome](rated, adjust)
 
 

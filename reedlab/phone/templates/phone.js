@@ -2,7 +2,7 @@
 (() => {
   /* What is typed stays on the phone until the computer has it in its book, and goes out once. */
   const BOOK = 'reedlab:' + document.body.dataset.book + ':', WAIT = BOOK + 'waiting';
-  const AWAY = 'The computer does not answer. Is it on, and on the same network? ';
+  const SAYS = JSON.parse(document.body.dataset.says);
   const byId = id => document.getElementById(id), memory = {};
   const get = key => { try { return JSON.parse(localStorage.getItem(key)); } catch { return memory[key]; } };
   const put = (key, value) => {
@@ -34,8 +34,8 @@
     for (const form of forms()) {
       const old = get(draft(named(form))), mark = form.closest('details').querySelector('.wait');
       if (old && !form.hasAttribute('data-typed')) { fill(form, old); }
-      if (sent.includes(named(form))) { mark.hidden = false; mark.textContent = 'waits on this phone'; }
-      else if (old && !form.hasAttribute('data-typed')) { mark.hidden = false; mark.textContent = 'not saved yet'; }
+      if (sent.includes(named(form))) { mark.hidden = false; mark.textContent = SAYS.waits; }
+      else if (old && !form.hasAttribute('data-typed')) { mark.hidden = false; mark.textContent = SAYS.unsaved; }
     }
   }
 
@@ -73,11 +73,10 @@
         show(text);
         tell('');
       } else {
-        tell(answer.status === 403 ? 'This phone is locked out. Scan the code on the computer; what you typed is kept here.'
-          : 'The computer is busy. What you typed is kept here and tried again.');
+        tell(answer.status === 403 ? SAYS.locked : SAYS.busy);
       }
     } catch {
-      tell(AWAY + 'Kept on this phone: ' + waiting().map(e => e.reed).join(', ') + '. It goes out by itself.');
+      tell(SAYS.away + ' ' + SAYS.kept.replace('{reeds}', () => waiting().map(e => e.reed).join(', ')));
     } finally {
       clearTimeout(slow);
       busy = false;
@@ -92,7 +91,7 @@
     try {
       const answer = await fetch('/', { cache: 'no-store' });
       if (answer.ok && !touched) { show(await answer.text()); }
-    } catch { tell(AWAY + 'You can go on writing: it is kept here.'); }
+    } catch { tell(SAYS.away + ' ' + SAYS.goon); }
   }
 
   document.addEventListener('input', event => {
@@ -107,7 +106,7 @@
     const reed = (said.find(([n]) => n === 'reed') || [])[1] || form.closest('details').querySelector('b')?.textContent;
     put(draft(name), said);
     put(WAIT, [...waiting().filter(e => e.id !== id),
-      { id, name, reed: reed || 'an entry', to: form.getAttribute('action'), fields: said }]);
+      { id, name, reed: reed || SAYS.entry, to: form.getAttribute('action'), fields: said }]);
     restore();
     send();
   });

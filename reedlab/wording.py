@@ -1,0 +1,74 @@
+"""What a player reads, in the player's language: English unless there is a catalogue of another.
+
+Every text that a player may see goes through `tr`, or through `trn` where a number decides between one and many.
+A text is a whole pattern with named fields, filled in after it was looked up, so that a translator may move them:
+``tr("Day {day} of {days}").format(day=3, days=14)``. Names of columns, codes and verdicts are never looked up.
+
+The language is that of the process: `REEDLAB_LANG`, such as "de", read at the first text, for some texts are made
+while modules load. Catalogues stand where gettext looks for them, ``locale/de/LC_MESSAGES/reedlab.mo``, in this
+package or in the folder that `REEDLAB_LOCALE` names.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from gettext import NullTranslations
+
+__all__ = ["all_of", "language", "one_of", "speak_in", "tr", "trn"]
+
+
+@cache
+def _catalogue() -> NullTranslations | None:
+    wanted = os.environ.get("REEDLAB_LANG", "")
+    if not wanted:
+        return None
+    from gettext import translation  # English needs none
+
+    try:
+        return translation("reedlab", os.environ.get("REEDLAB_LOCALE") or Path(__file__).parent / "locale", [wanted])
+    except OSError:
+        return None
+
+
+def language() -> str:
+    """Return the code of the language that is spoken, such as "en"."""
+    return "en" if _catalogue() is None else os.environ["REEDLAB_LANG"].replace("_", "-")
+
+
+def tr(text: str) -> str:
+    """Return a text in the player's language."""
+    catalogue = _catalogue()
+    return text if catalogue is None else catalogue.gettext(text)
+
+
+def trn(one: str, many: str, n: float) -> str:
+    """Return the one of two texts that goes with `n`, in the player's language, which may have more of them."""
+    catalogue = _catalogue()
+    if catalogue is None:
+        return one if n == 1 else many
+    return catalogue.ngettext(one, many, int(n) if float(n).is_integer() else 2)  # half a point goes with the many
+
+
+def all_of(names: Iterable[str]) -> str:
+    """Return names as a sentence lists them: "a, b and c"."""
+    *some, last = names
+    return tr("{some} and {last}").format(some=", ".join(some), last=last) if some else last
+
+
+def one_of(names: Iterable[str]) -> str:
+    """Return names as a sentence gives a choice: "a, b or c"."""
+    *some, last = names
+    return tr("{some} or {last}").format(some=", ".join(some), last=last) if some else last
+
+
+def speak_in(environment: Any) -> None:
+    """Let the templates of a Jinja environment look up their texts: ``{{ _("...") }}``, ``{% trans %}``."""
+    environment.add_extension("jinja2.ext.i18n")
+    environment.install_gettext_callables(tr, trn, newstyle=True)
+    environment.globals["language"] = language()
