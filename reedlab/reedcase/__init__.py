@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from .both_ways import Against, against_each_other
 from .lasting import LifeBelief, Span, belief, left, reserve
 from .overview import CaseView, open_case
 from .ready import ConcertPick, Turn, for_concert, turn
 from .spent import BoxCost, Death, Retired, box_costs, deaths, retired
-from .states import ReedState, running_trials, states
+from .states import ReedState, running_schedules, running_trials, states
 
-__all__ = ["BoxCost", "CaseView", "ConcertPick", "Death", "LifeBelief", "ReedState", "Retired", "Span", "Turn",
-           "belief", "box_costs", "deaths", "for_concert", "left", "open_case", "reserve", "retired",
-           "running_trials", "states", "turn"]
+__all__ = ["Against", "BoxCost", "CaseView", "ConcertPick", "Death", "LifeBelief", "ReedState", "Retired", "Span",
+           "Turn", "against_each_other", "belief", "box_costs", "deaths", "for_concert", "left", "open_case", "reserve",
+           "retired", "running_schedules", "running_trials", "states", "turn"]

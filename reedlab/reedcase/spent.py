@@ -39,17 +39,19 @@ class Death:
 
 @dataclass(frozen=True)
 class BoxCost:
-    """One box: its price, the good playing hours its reeds have given, and whether any of them still plays."""
+    """One box: its price (None where not written down), the good playing hours its reeds have given, and whether
+    none of them plays any more.
+    """
 
     box: str
-    price: float
+    price: float | None
     good_h: float
     done: bool
 
     @property
     def per_hour(self) -> float | None:
         """Price of an hour so far; None before there is one."""
-        return self.price / self.good_h if self.good_h > 0 else None
+        return self.price / self.good_h if self.price is not None and self.good_h > 0 else None
 
 
 def retired(frames: Frames, on: date) -> list[Retired]:
@@ -72,7 +74,7 @@ def deaths(gone: Collection[Retired]) -> list[Death]:
 
 
 def box_costs(frames: Frames, on: date, *, sealed: Collection[str] = ()) -> list[BoxCost]:
-    """Return what each priced box has cost and given.
+    """Return what each box has cost and given, in the order in which they were opened.
 
     A reed gives good hours until it falls below the rehearsal mark twice running (our assumption). A box with a
     reed in `sealed` is left out, for its good hours would tell how that reed is rated.
@@ -84,11 +86,11 @@ def box_costs(frames: Frames, on: date, *, sealed: Collection[str] = ()) -> list
     out = []
     for box in frames.boxes.to_dict("records"):
         reeds = frames.reeds.loc[frames.reeds["box"] == box["box"]]
-        if pd.isna(box["price"]) or set(reeds["reed"]) & set(sealed):
+        if set(reeds["reed"]) & set(sealed):
             continue
         still = reeds.loc[~reeds["reed"].isin(gone) & ~reeds["set_aside"]]
-        out.append(BoxCost(str(box["box"]), float(box["price"]), sum(good.get(r, 0.0) for r in reeds["reed"]),
-                           still.empty))
+        price = None if pd.isna(box["price"]) else float(box["price"])
+        out.append(BoxCost(str(box["box"]), price, sum(good.get(r, 0.0) for r in reeds["reed"]), still.empty))
     return out
 
 

@@ -12,18 +12,19 @@ import pandas as pd
 
 from ..analysis.player.own_ratings import reed_hours
 from ..rows.tables import Frames
-from ..schedule import PlayDay, what_to_play
+from ..schedule import PlayDay, Schedule, schedule
 from ..schedule.limits import daily_limit
 from ..trial.calendar import calendar_of
 from ..trial.practice import FACTS, value
 from ..trial.protocol import Protocol
 
-__all__ = ["RAMP", "ReedState", "running_trials", "states"]
+__all__ = ["RAMP", "ReedState", "running_schedules", "running_trials", "states"]
 
 _ramp = FACTS["break_in_ramp_min"].value
 #: Usual minutes of the first days of play.
 RAMP: Final = _ramp if isinstance(_ramp, tuple) else (_ramp,)
 _RUN: Final = 3  # sittings compared with as many before them: our assumption
+_SHOWN: Final = 12  # ratings of a reed's course
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,7 @@ class ReedState:
     usual break-in was added. `play_days` are days of play in the logbook, without the short first play. `step` is 0
     for a reed that is broken in, else which day of its break-in comes next (1 is the first). `trial` names the
     running trial it serves in. Where that is sealed (`sealed`), `recent` and `trend` are empty. `recent` holds its
-    last six ratings, oldest first. `trend` is "down", "up", "steady" or None (too few).
+    last twelve ratings, oldest first. `trend` is "down", "up", "steady" or None (too few).
     """
 
     reed: str
@@ -66,11 +67,16 @@ class ReedState:
         return max(0.0, self.limit_min - self.today_min)
 
 
-def running_trials(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> dict[str, PlayDay]:
-    """Return what the trials that are started or waiting ask for on a date, paused ones too; none that is over."""
-    plays = {name: what_to_play(p, frames, on) for name, p in protocols.items()
+def running_schedules(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> dict[str, Schedule]:
+    """Return what the trials that are started or waiting plan for a date, paused ones too; none that is over."""
+    plans = {name: schedule(p, frames, today=on, days=1) for name, p in protocols.items()
              if p.how_dealt != "not" and not calendar_of(p, frames).over(on)}
-    return {name: play for name, play in plays.items() if play.state != "over"}
+    return {name: plan for name, plan in plans.items() if plan.days[0].state != "over"}
+
+
+def running_trials(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> dict[str, PlayDay]:
+    """Return what they ask for on that date."""
+    return {name: plan.days[0] for name, plan in running_schedules(protocols, frames, on).items()}
 
 
 def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened: Collection[str] = (),
@@ -119,7 +125,7 @@ def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened:
             today_min=today_min, limit_min=_limit(plan, reed, step, number.get(name or "")),
             step=step, set_aside=bool(row["set_aside"]), worked_on=bool(pd.notna(row["worked_on"])), trial=name,
             sealed=sealed, first_play=float(row["first_play"]) if pd.notna(row["first_play"]) else None,
-            recent=() if sealed else tuple(ratings[-2 * _RUN:]), trend=None if sealed else _trend(ratings, noise_sd)))
+            recent=() if sealed else tuple(ratings[-_SHOWN:]), trend=None if sealed else _trend(ratings, noise_sd)))
     return out
 
 

@@ -124,8 +124,9 @@ def test_three_days_a_correction_a_late_entry_a_retirement_and_the_answer(with_r
 
     # The case shows every reed that is left, and keeps the trial's ratings sealed.
     player.open("case")
-    case = player.form("Every reed")
-    case.get_by_role("row").filter(has_text="sealed").first.wait_for()
+    case = player.form("likely life")
+    case.get_by_role("row").filter(has_text="sealed until").first.wait_for()
+    case.get_by_role("button", name="what reeds die of").click()
     case.get_by_text("Chipped or cracked").first.wait_for()
 
     # While it runs the answer is sealed; after the last day it is there.

@@ -89,7 +89,7 @@ def test_the_week_is_saved_at_the_desk_and_today_and_the_case_take_it(two_trials
     assert today.get_by_text("60 minutes a day").count() == 0
     seen(player, "week_1280_paused")
     player.open("case")
-    case = player.form("For a concert")
-    case.locator("p", has_text="Saturday 14 March 2026").first.wait_for()
+    case = player.form("likely life")
+    case.get_by_text("Saturday 14 March, concert").wait_for()
     seen(player, "week_case_1280", 1800)
     assert player.troubles == []

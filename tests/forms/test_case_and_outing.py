@@ -41,16 +41,16 @@ def test_case_opens_on_an_empty_folder_without_writing(tmp_path: Path) -> None:
 
 def test_case_without_reeds_says_where_to_begin_and_shows_no_empty_part(tmp_path: Path, book: Book) -> None:
     form = forms.case(forms.here(tmp_path / "none.logbook"))
-    assert "Begin with" in text(form.today.value)
-    assert (form.in_use.layout.display, form.left.layout.display) == ("none", "none")
+    assert "Begin with" in text(form.reeds.value)
+    assert [fold.layout.display for fold in form.folds] == ["none"] * 4
     form = forms.case(book)
-    assert "Begin with" not in text(form.today.value)
-    assert (form.in_use.layout.display, form.left.layout.display) == ("", "")
+    assert "Begin with" not in text(form.reeds.value)
+    assert [fold.layout.display for fold in form.folds] == [""] * 4
 
 
 def test_case_seals_the_running_trial_and_opening_it_is_an_early_look(book: Book) -> None:
     form = forms.case(book)
-    assert form.reeds.value.count(">sealed<") == 2 * 4  # ratings and hours left of its four reeds
+    assert text(form.reeds.value).count("sealed until 24 March") == 4
     form.early.click()
     assert "Say in a few words why" in said(form)
     form.why.put("a pupil asks")
@@ -60,8 +60,8 @@ def test_case_seals_the_running_trial_and_opening_it_is_an_early_look(book: Book
     looks = book.frames().looks
     assert looks["trial"].tolist() == ["High or low"]
     assert looks["why"].tolist() == ["reed case: a pupil asks"]
-    assert ">sealed<" not in form.reeds.value
-    assert form.fold.layout.display == "none"
+    assert "sealed" not in text(form.reeds.value)
+    assert form.sealed.layout.display == "none"
 
 
 def test_case_names_reeds_for_a_concert_and_refuses_a_day_gone_by(book: Book) -> None:
@@ -76,8 +76,24 @@ def test_case_names_reeds_for_a_concert_and_refuses_a_day_gone_by(book: Book) ->
 def test_case_says_what_reeds_die_of_and_what_an_hour_costs(book: Book) -> None:
     form = forms.case(book)
     assert "Worn out" in text(form.gone.value)
-    assert "an hour so far" in text(form.box.value)
-    assert "open the next box by" in text(form.box.value)
+    assert "Box 1: 67 h at 0.37 each, so far" in text(form.gone.value)
+    assert "Open the next box by 2 June" in " ".join(text(form.facts.value).split())
+
+
+def test_a_box_entered_by_mistake_is_taken_back_with_its_reeds_and_twice_is_once(book: Book) -> None:
+    with Logbook.open(book.path) as logbook:
+        logbook.add_many([Box(box="9", instrument="clarinet"), Reed(reed="9-01", box="9"), Reed(reed="9-02", box="9")])
+    form = forms.case(book)
+    form.undo.click()
+    assert "Choose from the list first" in said(form)
+    form.slip.put(("box", "9"))
+    form.undo.click()
+    assert "Take back box 9 with its 2 reeds?" in said(form)
+    form._yes.click()
+    form._yes.click()
+    assert "Taken back: box 9" in said(form)
+    assert "9" not in set(book.frames().boxes["box"])
+    assert not {"9-01", "9-02"} & set(book.frames().reeds["reed"])
 
 
 def test_rehearsal_is_one_line_without_rating(book: Book) -> None:

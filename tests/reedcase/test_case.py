@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -74,14 +75,28 @@ def test_ratings_trend_and_hours_left_of_a_running_trial_are_sealed_until_opened
     sealed = open_case(frames, {"Wetting": PLAN}, ON, World())
     reed = next(r for r in sealed.reeds if r.reed == "1-01")
     assert (reed.sealed, reed.recent, reed.trend) == (True, (), None)
-    assert "1-01" not in sealed.lives
-    assert "1-02" in sealed.lives
-    assert sealed.sealed == ("Wetting",)
-    assert sealed.costs == ()
+    assert set(sealed.lives) == set(REEDS)  # each serves both ways, and hours left follow from the hours played
+    assert (sealed.sealed, sealed.opens) == (("Wetting",), {"Wetting": ON + timedelta(days=3)})
+    assert (sealed.costs, sealed.sealed_boxes) == ((), ("1",))
     seen = open_case(frames, {"Wetting": PLAN}, ON, World(), opened={"Wetting"})
     assert next(r for r in seen.reeds if r.reed == "1-01").trend == "down"
     assert "1-01" in seen.lives
     assert seen.sealed == ()
+
+
+def test_hours_left_are_sealed_where_a_reed_serves_one_way() -> None:
+    units = tuple(Unit(r, "s", (r,)) for r in REEDS[:4])
+    plan = replace(PLAN, design="reed_by_reed", outcome="mean_rating", units=units, slots=(),
+                   dealt=("mouth", "water") * 2)
+    frames = book([sat("1-01", 3, overall=7)])
+    assert set(open_case(frames, {"Wetting": plan}, ON, World()).lives) == set(REEDS[4:])
+    assert set(open_case(frames, {"Wetting": plan}, ON, World(), opened={"Wetting"}).lives) == set(REEDS)
+
+
+def test_a_box_without_a_price_has_its_good_hours_told() -> None:
+    frames = book([sat("1-01", 9, 60, 8)], boxes=[{"box": "1", "instrument": "clarinet"}])
+    (cost,) = box_costs(frames, ON)
+    assert (cost.price, cost.good_h, cost.per_hour) == (None, pytest.approx(1), None)
 
 
 def test_ratings_of_a_sealed_reed_change_nothing_that_is_shown_of_it() -> None:

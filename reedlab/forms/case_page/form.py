@@ -1,4 +1,4 @@
-"""The reed case: what to play, what is ready, how long it may last. It saves only an early look."""
+"""The reed case: a picture of every reed. It saves only an early look, and takes back what was entered by mistake."""
 
 from __future__ import annotations
 
@@ -8,12 +8,13 @@ import ipywidgets as w
 
 from ...errands.book import Book
 from ...reedcase import CaseView, open_case
-from ...screens.words import spoken_date
+from ...screens.case import case_page, ready_for
+from ...screens.slips import slips, undo
 from ...worlds import World
-from ..shared.fields import Pick, Words, day_picker, note
-from ..shared.form import Form, button, html
+from ..shared.fields import Pick, Words, day_picker, folds, note
+from ..shared.form import NO_REEDS, Form, button, html, rows_table
+from ..shared.render import render
 from ..today_page.week_words import concert_words
-from .html import box_html, concert_html, gone_html, reeds_html, today_html
 
 __all__ = ["CaseForm"]
 
@@ -23,27 +24,30 @@ class CaseForm(Form):
 
     def __init__(self, book: Book) -> None:
         super().__init__()
+        self.add_class("reedlab-day")
         self.book = book
-        self.today, self.reeds, self.box, self.gone = html(""), html(""), html(""), html("")
+        self.facts, self.reeds, self.picks, self.gone = html(""), html(""), html(""), html("")
         self.known = Pick("Your concerts to come", [], empty="another day")
         self.known.add_class("reedlab-wide")
-        self.concert = day_picker("Concert on", None)
-        self.picks = html("")
+        self.concert = day_picker("Concert or rehearsal on", None)
         self.why = Words("Why do you want to see them now?")
         self.early = button("Open the sealed reeds")
-        self.fold = w.VBox([
-            html("<h3>Sealed reeds</h3>"),
-            note("Ratings and hours left of reeds in a running trial are sealed. Opening them is an early look at "
-                 "the trial: it is written down and makes the final answer a little harder to reach."),
-            self.why, self.early])
-        self.in_use = w.VBox([
-            html("<h2>For a concert</h2>"), w.HBox([self.known, self.concert]), self.picks,
-            html("<h2>Every reed</h2>"), self.reeds, self.fold, html("<h2>The next box</h2>"), self.box])
-        self.left = w.VBox([html("<h2>What reeds die of here</h2>"), self.gone])
-        self.show(self.today, self.in_use, self.left)
+        self.slip = Pick("What was entered by mistake?", [], empty="choose")
+        self.slip.add_class("reedlab-wide")
+        self.undo = button("Take it back")
+        self.for_concert = _Fold("Reeds for a concert", w.HBox([self.known, self.concert]), self.picks)
+        self.sealed = _Fold(
+            "Sealed reeds", note("Ratings of reeds in a running trial are sealed. Opening them is an early look at the "
+                                 "trial: it is written down and makes the final answer a little harder to reach."),
+            self.why, self.early)
+        self.left = _Fold("Every box, and what reeds die of here", self.gone)
+        self.mistakes = _Fold("Entered by mistake?", self.slip, self.undo)
+        self.folds = (self.for_concert, self.sealed, self.left, self.mistakes)
+        self.show(html(render("case_style")), self.facts, self.reeds, *self.folds)
         self.known.observe(self.guarded(self._concert_chosen), "value")
         self.concert.observe(self.guarded(self._show_picks), "value")
         self.early.on_click(self.guarded(self._ask))
+        self.undo.on_click(self.guarded(self._ask_undo))
         self._case: CaseView | None = None
         self._offered: date | None = None  # the concert chosen for the player
         self.follow(book, self.refresh)()
@@ -53,26 +57,30 @@ class CaseForm(Form):
         (frames, gone), today = self.book.frames_of_the_case(), self.book.today()
         looks = frames.looks
         opened = set(looks.loc[looks["date"].dt.date == today, "trial"])  # a look holds for its own day
-        case = open_case(frames, self.book.protocols(frames), today, World(), opened=opened)
-        self._case = case
-        self.today.value = f"<h2>To play on {spoken_date(today)}</h2>" + today_html(case)
-        self.reeds.value = reeds_html(case)
-        self.box.value = box_html(case)
-        self.gone.value = gone_html(case, gone)
-        self.fold.layout.display = "" if case.sealed else "none"
-        self.in_use.layout.display = "" if case.reeds else "none"  # nothing is shown of no reeds
-        self.left.layout.display = "" if case.reeds or case.gone else "none"
-        self._offer_concerts(case)
+        plans = self.book.protocols(frames)
+        case = self._case = open_case(frames, plans, today, World(), opened=opened)
+        page = case_page(case, gone)
+        self.facts.value = render("case_facts", facts=page.facts)
+        self.reeds.value = (render("case_rows", rows=page.rows, widest=page.widest, new=page.new, notes=page.notes)
+                            if page.rows or page.new else NO_REEDS)
+        self.gone.value = render(
+            "case_gone", costs=page.costs, deaths=page.deaths, older=page.older,
+            why=rows_table(["Why", "Reeds", "Hours played (the middle one)"], page.deaths),
+            each=rows_table(["Reed", "Left on", "Why", "Hours played"], page.gone))
+        found = slips(frames, plans) if len(frames.boxes) else []
+        self.slip.offer([(s.words, (s.kind, s.code)) for s in found])
+        for fold, seen in zip(self.folds, (case.reeds, case.sealed, case.reeds or case.gone, found), strict=True):
+            fold.layout.display = "" if seen else "none"
+        self._offer_concerts(case, page.ready.on)
         self._show_picks()
 
-    def _offer_concerts(self, case: CaseView) -> None:
-        """Offer the concerts of the logbook, the next one first and chosen unless the player chose a day."""
+    def _offer_concerts(self, case: CaseView, next_one: date) -> None:
+        """Offer the concerts of the logbook; the next one, else a Saturday, is chosen unless the player chose a day."""
         self.known.offer([(concert_words(c), c.on) for c in case.concerts])
         self.known.layout.display = "" if case.concerts else "none"
         passed = self.concert.value is not None and self.concert.value < self.book.today()
         if passed or self.concert.value == self._offered:
-            self._offered = case.concerts[0].on if case.concerts else None
-            self.concert.value = self._offered
+            self._offered = self.concert.value = next_one
 
     def _concert_chosen(self) -> None:
         if self.known.typed is not None:
@@ -88,7 +96,12 @@ class CaseForm(Form):
             self.problem(["Choose today or a day to come."], head="That day has passed.")
             return
         self.quiet()
-        self.picks.value = concert_html(self._case.for_concert(on), on)
+        ready = ready_for(self._case, on)
+        rows = [[reed, "✓ ready" if fit else "not yet", why, mean] for reed, fit, why, mean in ready.rows]
+        self.picks.value = render("case_ready", ready=ready, table=rows_table(
+            ["Reed", "", "Why", "Mean of its last ratings"], rows, cards=True))
+
+    # --- an early look -------------------------------------------------------------------------------
 
     def _ask(self) -> None:
         if self.why.typed is None:
@@ -107,3 +120,30 @@ class CaseForm(Form):
         self.why.put(None)
         self.refresh()
         self.done("Opened for today. The look is written down in your logbook.")
+
+    # --- entered by mistake --------------------------------------------------------------------------
+
+    def _ask_undo(self) -> None:
+        if self.slip.typed is None:
+            self.problem(["Choose from the list first."], head="Nothing chosen.")
+            return
+        kind, code = self.slip.typed
+        words = next(text for text, value in self.slip.options if value == (kind, code))
+        self.ask([f"Take back {words}? The history keeps it."], lambda: self._undo(kind, code, words),
+                 yes="Yes, take it back")
+
+    def _undo(self, kind: str, code: str, words: str) -> None:
+        with self.book.writing() as logbook:
+            there = undo(logbook, kind, code)
+        self.slip.put(None)
+        self.done(f"Taken back: {words}." if there else "It was taken back before.")
+
+
+class _Fold(w.VBox):
+    """A word, and what stands behind it."""
+
+    def __init__(self, word: str, *inside: w.Widget) -> None:
+        self.word = w.ToggleButton(value=False, description=word)
+        view = w.VBox(list(inside))
+        super().__init__([self.word, view])
+        folds(self.word, view)

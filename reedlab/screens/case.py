@@ -1,0 +1,312 @@
+"""What the reed case shows, as plain data: four facts, one row a reed, and what stands behind a word.
+
+What would tell how a sealed trial goes is not among it (`reedcase.both_ways` says what may be shown).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+from ..reedcase import Against, CaseView, ConcertPick, ReedState, Span, deaths
+from ..reedcase.ready import ON_THE_GO
+from ..reedcase.states import RAMP
+from .words import REASONS, spoken_date
+
+__all__ = ["CasePage", "Fact", "Hours", "Ready", "ReedRow", "case_page", "ready_for"]
+
+_TREND: Final = {"down": "going down", "up": "going up", "steady": "steady"}
+_WHY: Final = {"slot": "for {}", "play": "for {}", "break_in": "break-in", "concert": "for the concert",
+               "free": "if you like"}
+_LIFE_FROM: Final = 3  # worn-out reeds from which the width is called the player's own: our assumption
+_BOXES: Final = 2  # more boxes told in the fact; all stand in the fold
+_SATURDAY: Final = 5
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One of the four facts: its title, what is so, and more in small."""
+
+    title: str
+    value: str
+    more: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Hours:
+    """Playing hours of a reed, as drawn and as said.
+
+    `low` and `high` are the range of its whole life in playing hours (should hold four times in five), None where it is
+    sealed. `at_least` is true where it was broken in before the logbook knew it.
+    """
+
+    played: float
+    at_least: bool
+    low: float | None
+    high: float | None
+    words: str
+
+
+@dataclass(frozen=True)
+class ReedRow:
+    """One reed.
+
+    `kind` of today is "play", "done", "rest", "played", "aside" or "free"; `today` says it in words. `course` are its
+    last ratings, oldest first; `course_words` say where they go, or how a reed of a sealed trial stands against the
+    others (`against`, drawn in the place of a course), or until when it is sealed. `stage` says what it is: break-in,
+    worked on, in which trial. `rested` is how long it has rested.
+    """
+
+    reed: str
+    kind: str
+    today: str
+    course: tuple[float, ...]
+    course_words: str
+    against: Against | None
+    hours: Hours
+    rested: str
+    stage: str
+
+
+@dataclass(frozen=True)
+class Ready:
+    """Which reeds for a day: the sentence, and one row for each reed (code, whether ready, why, mean rating)."""
+
+    on: date
+    head: str
+    reeds: tuple[str, ...]
+    rows: tuple[tuple[str, bool, str, str], ...]
+
+
+@dataclass(frozen=True)
+class CasePage:
+    """The whole page.
+
+    `widest` is the hours at the right end of the bars. `new` are the reeds not played in yet, by box. `notes` explain
+    what is drawn. `ready` is for the next concert, or else for the next Saturday. `sealed` are the trials that can be
+    opened early. `costs` are lines on every box; `deaths` (why, reeds, middle hours) and `gone` (reed, day, why, hours)
+    are what left service, `older` how many more did before.
+    """
+
+    on: date
+    facts: tuple[Fact, ...]
+    rows: tuple[ReedRow, ...]
+    widest: float
+    new: tuple[str, ...]
+    notes: tuple[str, ...]
+    ready: Ready
+    sealed: tuple[str, ...]
+    costs: tuple[str, ...]
+    deaths: tuple[tuple[str, int, str], ...]
+    gone: tuple[tuple[str, str, str, str], ...]
+    older: int
+
+
+def case_page(case: CaseView, ever_gone: int = 0) -> CasePage:
+    """Return what the page shows of a case; `ever_gone` reeds have left service in all."""
+    asked = _today(case)
+    new = [r for r in case.reeds if _is_new(r) and r.reed not in asked]
+    rows = tuple(_row(r, case, asked) for r in sorted(case.reeds, key=lambda r: (r.set_aside, r.reed)) if r not in new)
+    known = case.concerts[0].on if case.concerts else None
+    ready = ready_for(case, known or case.on + timedelta(days=(_SATURDAY - case.on.weekday()) % 7))
+    costs = _costs(case)
+    return CasePage(
+        on=case.on, facts=(_to_play(case, asked), _concert(ready, known), _good(case, costs), _next_box(case)),
+        rows=rows, widest=max([r.hours.high or r.hours.played for r in rows], default=1.0) or 1.0,
+        new=tuple(_new(new)), notes=tuple(_notes(case, rows)), ready=ready, sealed=case.sealed, costs=costs,
+        deaths=tuple((REASONS[d.reason], d.reeds, f"{d.median_h:.1f}") for d in deaths(case.gone)),
+        gone=tuple((g.reed, g.on.isoformat(), REASONS[g.reason], f"{g.hours:.1f}") for g in case.gone),
+        older=max(0, ever_gone - len(case.gone)))
+
+
+# --- today --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Asked:
+    kind: str
+    minutes: float
+    why: str
+
+
+def _today(case: CaseView) -> dict[str, _Asked]:
+    """Return what each reed is for today; where two trials speak of one, the first that wants it played."""
+    out: dict[str, _Asked] = {}
+    for name, play in case.plans.items():
+        for x in play.lines:
+            if x.kind == "rest":
+                told = _Asked("rest", 0.0, "let it rest")
+            else:
+                kind = "done" if x.done else "free" if x.kind == "free" else "play"
+                told = _Asked(kind, x.minutes, _WHY[x.kind].format(name))
+            if x.reed not in out or out[x.reed].kind == "rest":
+                out[x.reed] = told
+    for t in case.turns:
+        out.setdefault(t.reed, _Asked("play", t.minutes, t.why))
+    return out
+
+
+def _to_play(case: CaseView, asked: Mapping[str, _Asked]) -> Fact:
+    owed = {r: x for r, x in asked.items() if x.kind in ("play", "done")}
+    waits = [r for r, x in owed.items() if x.kind == "play"]
+    title = f"Today, {case.on:%A} {case.on.day} {case.on:%B}"
+    if not owed:
+        return Fact(title, "None" if case.reeds else "No reeds yet",
+                    ("Nothing asks to be played today.",) if case.reeds else ())
+    if not waits:
+        return Fact(title, "✓ all done", (", ".join(owed),))
+    minutes = sum(owed[r].minutes for r in waits)
+    done = [r for r in owed if r not in waits]
+    more = f"; done: {', '.join(done)}" if done else ""
+    return Fact(title, ", ".join(waits), (f"{minutes:g} minutes in all{more}",))
+
+
+# --- a concert ----------------------------------------------------------------------------------
+
+
+def ready_for(case: CaseView, on: date) -> Ready:
+    """Return the reeds for a concert or rehearsal on a date. Where a running trial's plan has named them, those."""
+    picks: Sequence[ConcertPick] = case.for_concert(on)
+    fit = [p.reed for p in picks if p.ready]
+    named = case.named.get(on, ())
+    best = tuple(named or fit[:2])
+    day = spoken_date(on)
+    if named:
+        head = f"Your plan keeps {' and '.join(best)} for {day}."
+    elif best:
+        head = f"Ready for {day}: {', '.join(best)}" + ("." if len(best) > 1 else ", and no spare. Break in another.")
+    else:
+        head = f"No reed is ready for {day} yet. Break in another soon."
+    rows = tuple((p.reed, p.ready, p.why, "" if p.mean is None else f"{p.mean:.1f}") for p in picks)
+    return Ready(on, head, best, rows)
+
+
+def _concert(ready: Ready, known: date | None) -> Fact:
+    title = f"{ready.on:%A} {ready.on.day} {ready.on:%B}" + (", concert" if known is not None else "")
+    if not ready.reeds:
+        return Fact(title, "None is ready yet", ("Break in another reed soon.",))
+    spare = f"spare: {', '.join(ready.reeds[1:])}" if len(ready.reeds) > 1 else "no spare yet"
+    lacks = next((why for reed, fit, why, _ in ready.rows if reed == ready.reeds[0] and not fit), "")
+    rest = "for a concert, if any" if known is None else "rest it the day before"
+    return Fact(title, ready.reeds[0], (spare, f"{ready.reeds[0]} {lacks}" if lacks.startswith("needs") else rest))
+
+
+# --- boxes --------------------------------------------------------------------------------------
+
+
+def _costs(case: CaseView) -> tuple[str, ...]:
+    out = []
+    for c in case.costs:
+        each = f" at {c.per_hour:.2f} each" if c.per_hour is not None else ", no price" if c.price is None else ""
+        out.append(f"Box {c.box}: {c.good_h:.0f} h{each}" + ("" if c.done or c.good_h < 0.5 else ", so far"))
+    return (*out, *(f"Box {b}: sealed, in a trial" for b in case.sealed_boxes))
+
+
+def _good(case: CaseView, costs: Sequence[str]) -> Fact:
+    told = [c for c in case.costs if c.per_hour is not None] or [c for c in case.costs if c.good_h >= 0.5]
+    if not told:
+        why = "sealed while a trial runs" if case.sealed_boxes else "none yet" if case.reeds else "no reeds yet"
+        return Fact("Good hours, and their price", "–", (why,))
+    last = told[-1]
+    value = f"{last.good_h:.0f} h" + (f" at {last.per_hour:.2f} each" if last.per_hour is not None else "")
+    rest = [c for c in costs if not c.startswith(f"Box {last.box}:")][-_BOXES:]
+    return Fact(f"Good hours of box {last.box}{'' if last.done else ', so far'}", value, tuple(rest))
+
+
+def _next_box(case: CaseView) -> Fact:
+    title = "Open the next box"
+    if not case.reeds:
+        return Fact(title, "now")
+    if case.box_days is None:
+        return Fact(title, "now", (f"{_reeds(case.counted)} on the go; at least {ON_THE_GO} are wanted",))
+    weeks = [max(0, round(d / 7)) for d in (case.box_days.low, case.box_days.high)]
+    by = case.open_by
+    value = "now" if by <= case.on else f"by {by.day} {by:%B}" + (f" {by.year}" if by.year != case.on.year else "")
+    return Fact(title, value, (f"{_reeds(case.counted)} in use; in {weeks[0]} to {weeks[1]} weeks fewer than "
+                               f"{ON_THE_GO} may be left",))
+
+
+def _reeds(n: int) -> str:
+    return f"{n} reed{'' if n == 1 else 's'}"
+
+
+# --- one row a reed -----------------------------------------------------------------------------
+
+
+def _is_new(r: ReedState) -> bool:
+    return r.play_days == 0 and r.trial is None and not r.set_aside and not r.at_least and r.today_min == 0
+
+
+def _new(reeds: Sequence[ReedState]) -> list[str]:
+    boxes: dict[str, list[str]] = {}
+    for r in reeds:
+        boxes.setdefault(r.box, []).append(r.reed)
+    return [f"Box {box}, not played in yet: {', '.join(codes)}" for box, codes in boxes.items()]
+
+
+def _row(r: ReedState, case: CaseView, asked: Mapping[str, _Asked]) -> ReedRow:
+    mine = asked.get(r.reed)
+    if mine is not None:
+        minutes = f"{mine.minutes:g} min" if mine.minutes else "spare" if mine.kind == "play" else ""
+        kind, today = mine.kind, ", ".join(x for x in (minutes, mine.why) if x)
+    elif r.set_aside:
+        kind, today = "aside", "set aside"
+    elif r.today_min:
+        kind, today = "played", f"played {r.today_min:g} min"
+    else:
+        kind, today = "free", "–"
+    stage = [] if r.broken_in or r.set_aside else [f"break-in, day {r.step} of {len(RAMP)}"]
+    stage += ["worked on"] if r.worked_on else []
+    stage += [f"in {r.trial}"] if r.trial is not None and mine is None else []
+    return ReedRow(r.reed, kind, today, r.recent, _course_words(r, case), case.against.get(r.reed),
+                   _hours(r, case.lives.get(r.reed)),
+                   _rested(r.last_played, case.on), ", ".join(stage))
+
+
+def _course_words(r: ReedState, case: CaseView) -> str:
+    if not r.sealed:
+        return _TREND[r.trend] if r.trend else "too few ratings yet" if r.recent else "not rated yet"
+    if r.reed in case.against:
+        return _against(case.against[r.reed])
+    opens = case.opens.get(r.trial or "")
+    return "sealed" + (f" until {opens.day} {opens:%B}" if opens is not None else " while its trial runs")
+
+
+def _against(x: Against) -> str:
+    if x.above == 0:
+        return "about average"
+    size = {0.5: "½ point", 1.0: "1 point"}.get(abs(x.above), f"{abs(x.above):g}".replace(".5", "½") + " points")
+    return f"{size} {'above' if x.above > 0 else 'below'} average"
+
+
+def _hours(r: ReedState, left: Span | None) -> Hours:
+    played = f"{r.hours:.1f}{'+' if r.at_least else ''}"
+    if left is None:
+        return Hours(r.hours, r.at_least, None, None, f"{played} h")
+    low, high = r.hours + left.low, r.hours + left.high
+    return Hours(r.hours, r.at_least, low, high, f"{played} of {low:.0f}–{high:.0f} h")
+
+
+def _rested(last: date | None, on: date) -> str:
+    if last is None:
+        return "never played"
+    days = (on - last).days
+    return ("played today", "played yesterday")[days] if days < 2 else f"rested {days - 1} day{'s' if days > 2 else ''}"
+
+
+def _notes(case: CaseView, rows: Sequence[ReedRow]) -> list[str]:
+    n = case.life.worn_out
+    rests = (f"It rests on {n} worn-out reed{'s' if n != 1 else ''} of yours" if n else
+             "It rests on a common guess, for none of your reeds has worn out yet")
+    out = ["Ratings are drawn from 0 to 10, the last on the right; the line is your rehearsal mark, 6. The bar is the "
+           "hours played, the pale part how long such a reed should last, four times in five. "
+           f"{rests}{'' if n >= _LIFE_FROM else ' and will tighten as more wear out'}; chips and losses do not count."]
+    if any(r.hours.at_least for r in rows):
+        out.append("A + marks a reed that was broken in before its first entry; the usual minutes were added.")
+    if case.against:
+        out.append("The reeds of a running trial are compared with each other only, by days on which each was rated "
+                   "both ways: the dot against the line in the middle, with its give and take. Which way is better "
+                   "cannot be seen in it.")
+    return out

@@ -1,0 +1,105 @@
+"""A box, a reed or a first play that was entered by mistake: what may still be taken back, and taking it back."""
+
+from __future__ import annotations
+
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Protocol
+
+import pandas as pd
+
+from ..analysis.units.first_plays import first_plays
+from ..rows.records import Record, Reed
+from ..rows.tables import TABLES, Frames
+from ..trial.protocol import Protocol as Plan
+
+__all__ = ["Slip", "slips", "undo"]
+
+
+@dataclass(frozen=True)
+class Slip:
+    """`kind` is "first_play", "reed" or "box", `code` its reed or box, `words` what the player is asked about."""
+
+    kind: str
+    code: str
+    words: str
+
+
+class Store(Protocol):
+    """What is needed of a logbook."""
+
+    def together(self) -> AbstractContextManager[None]: ...
+    @property
+    def today(self) -> date: ...
+    def frames_since(self, day: date) -> Frames: ...
+    def put(self, record: Record) -> int: ...
+    def withdraw(self, table: str, entry_id: int) -> int: ...
+
+
+def slips(frames: Frames, plans: dict[str, Plan]) -> list[Slip]:
+    """Return what may be taken back, the newest first: nothing that an entry or a plan rests on.
+
+    Parameters
+    ----------
+    frames : Frames
+        With all sittings of the reeds in it.
+    plans : dict
+        The plan of every trial in `frames`, by name.
+    """
+    s = frames.sittings
+    first = first_plays(frames)
+    played = set(s.loc[~first, "reed"].dropna())
+    bound = played | set(frames.retirements["reed"]) | {r for p in plans.values() for r in p.reeds}
+    tried = set(s.loc[first, "reed"])
+    out = []
+    for row in frames.reeds.sort_values("entry_id", ascending=False).to_dict("records"):
+        reed = str(row["reed"])
+        if reed in bound:
+            continue
+        if pd.notna(row["first_play"]):
+            out.append(Slip("first_play", reed, f"the first play of {reed}, {row['first_play']:g} points"))
+        elif reed not in tried:
+            out.append(Slip("reed", reed, f"the reed {reed}"))
+    firm = bound | tried | set(frames.reeds.loc[frames.reeds["first_play"].notna(), "reed"])
+    for box in frames.boxes.sort_values("entry_id", ascending=False)["box"]:
+        mine = set(frames.reeds.loc[frames.reeds["box"] == box, "reed"])
+        if not mine & firm:
+            out.append(Slip("box", str(box), f"box {box} with its {len(mine)} reeds" if mine else f"box {box}"))
+    return out
+
+
+def undo(logbook: Store, kind: str, code: str) -> bool:
+    """Take it back, all of it or nothing; False where it is no longer there. The history keeps it.
+
+    Raises EntryRefused if something rests on it by now.
+    """
+    with logbook.together():
+        frames = logbook.frames_since(logbook.today)
+        if kind == "first_play":
+            return _untried(logbook, frames, code)
+        if kind == "reed":
+            return _gone(logbook, "reeds", frames.reeds[frames.reeds["reed"] == code])
+        _gone(logbook, "reeds", frames.reeds[frames.reeds["box"] == code])
+        return _gone(logbook, "boxes", frames.boxes[frames.boxes["box"] == code])
+
+
+def _gone(logbook: Store, table: str, rows: pd.DataFrame) -> bool:
+    for number in rows["entry_id"]:
+        logbook.withdraw(table, int(number))
+    return bool(len(rows))
+
+
+def _untried(logbook: Store, frames: Frames, reed: str) -> bool:
+    row = frames.reeds[frames.reeds["reed"] == reed]
+    if not len(row) or pd.isna(row["first_play"].iloc[0]):
+        return False
+    mine = frames.sittings[first_plays(frames) & (frames.sittings["reed"] == reed).to_numpy()]
+    old: dict[str, Any] = {c: _plain(row[c].iloc[0]) for c in TABLES["reeds"].columns}
+    _gone(logbook, "sittings", mine)
+    logbook.put(Reed(**{**old, "first_play": None, "first_stiffness": None, "first_played": None, "set_aside": False}))
+    return True
+
+
+def _plain(x: Any) -> Any:
+    return None if pd.isna(x) else x.date() if isinstance(x, pd.Timestamp) else x
