@@ -29,6 +29,7 @@ ANALYSIS = {"analysis.units", "analysis.shuffling", "analysis.verdicts", "analys
 ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
     "wording": (set(), set(), DISK),
     "errors": (set(), set(), PLAIN_STDLIB),
+    "look": (set(), {"markupsafe"}, PLAIN_STDLIB | {"pathlib"}),
     "rows": ({"errors"}, {"numpy", "pandas"}, PLAIN_STDLIB),
     "trial": ({"errors", "rows"}, {"numpy", "pandas"}, PLAIN_STDLIB),
     "questions": ({"errors", "trial"}, NUMERIC, PLAIN_STDLIB),
@@ -48,19 +49,20 @@ ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
     "screens": (UNITS | {"reedcase", "schedule"}, NUMERIC, PLAIN_STDLIB),
     "summary": ({"errors", "trial", "questions"}, NUMERIC | HTML | {"matplotlib", "seaborn"},
                 PLAIN_STDLIB | {"pathlib", "io"}),
-    "handout": (UNITS | {"schedule"}, NUMERIC | HTML | {"icalendar"}, PLAIN_STDLIB | {"pathlib", "io"}),
+    "handout": (UNITS | {"look", "schedule"}, NUMERIC | HTML | {"icalendar"}, PLAIN_STDLIB | {"pathlib", "io"}),
     "classes": (UNITS | {"analysis.together", "analysis.verdicts", "plan", "questions"}, NUMERIC, PLAIN_STDLIB),
     "folder": ({"errors", "rows"}, set(), DISK),
     "logbook": (WORDS | {"classes", "folder"}, NUMERIC | {"openpyxl", "defusedxml"}, DISK),
     "errands": (WORDS | ANALYSIS | {
         "analysis.batch", "analysis.player", "analysis.together", "analysis.trial", "classes", "folder", "handout",
         "logbook", "plan", "questions", "schedule", "screens", "summary", "worlds"}, NUMERIC | {"matplotlib"}, DISK),
-    "phone": (WORDS | {"errands", "folder", "screens"}, HTML | {"tornado", "segno", "jupyter_server", "pandas"}, DISK),
+    "phone": (WORDS | {"errands", "folder", "look", "screens"}, HTML | {"tornado", "segno", "jupyter_server", "pandas"}, DISK),
     "desk": ({"errors", "folder", "phone"}, {"tornado", "jupyter_server", "jupyter_core"}, DISK),
 }
 #: Rooms that touch the user: they may use everything above.
 FACES = {"cli", "demo", "forms"}
-PURE = [r for r in ROOMS if r not in ("wording", "folder", "logbook", "errands", "phone", "desk", "summary", "handout")]
+PURE = [r for r in ROOMS
+        if r not in ("wording", "folder", "logbook", "errands", "phone", "desk", "summary", "handout", "look")]
 
 
 def room_of(parts: tuple[str, ...]) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import secrets
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -12,8 +11,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
 
+from ..look import PARTS, in_page
 from ..screens import Line, Saved, Today, Way
 from ..screens.saving import AS_PLANNED
 from ..trial.practice import CAUTIONS
@@ -77,12 +76,10 @@ class LineView:
 
 @cache
 def _environment() -> Environment:
-    made = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True,
-                       undefined=StrictUndefined)
+    made = Environment(loader=FileSystemLoader([_TEMPLATES, PARTS]), autoescape=True, trim_blocks=True,
+                       lstrip_blocks=True, undefined=StrictUndefined)
     speak_in(made)
-    style, script = ((_TEMPLATES / name).read_text(encoding="utf-8") for name in ("phone.css", "phone.js"))
-    made.globals.update(says=_SAYS, style=Markup(re.sub(r"\n\s*", "\n", style)),
-                        script=Markup(re.sub(r"\n\s*", "\n", script)))
+    made.globals.update(says=_SAYS, style=in_page(PARTS / "page.css"), script=in_page(_TEMPLATES / "phone.js"))
     return made
 
 
