@@ -56,7 +56,8 @@ ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
     "errands": (WORDS | ANALYSIS | {
         "analysis.batch", "analysis.player", "analysis.together", "analysis.trial", "classes", "folder", "handout",
         "logbook", "plan", "questions", "schedule", "screens", "summary", "worlds"}, NUMERIC | {"matplotlib"}, DISK),
-    "phone": (WORDS | {"errands", "folder", "look", "screens"}, HTML | {"tornado", "segno", "jupyter_server", "pandas"}, DISK),
+    "phone": (WORDS | {"errands", "folder", "look", "screens"},
+              HTML | {"tornado", "segno", "jupyter_server", "pandas"}, DISK),
     "desk": ({"errors", "folder", "phone"}, {"tornado", "jupyter_server", "jupyter_core"}, DISK),
 }
 #: Rooms that touch the user: they may use everything above.

@@ -56,7 +56,26 @@ def _open(args: argparse.Namespace) -> None:
 def _import(args: argparse.Namespace) -> None:
     from ..logbook.exchange import import_into
 
+    if args.folder.lower().endswith((".json", ".txt")):
+        return _import_away(args)
     print(import_into(Path(args.folder), Path(args.into), decimal_comma=args.decimal_comma))
+
+
+def _import_away(args: argparse.Namespace) -> None:
+    """Read in what a page of one file handed back."""
+    from ..errands.away import Unsure, read_away, text_of
+    from ..logbook import Logbook
+
+    path = Path(args.folder)
+    text = text_of(path.read_bytes(), path.name)
+    with Logbook.open(Path(args.into)) as logbook:
+        try:
+            found = read_away(logbook, text, path.name)
+        except Unsure as odd:
+            if not args.yes:
+                raise InputError(f"{odd}\nIf it is, say it again with --yes.") from None
+            found = read_away(logbook, text, path.name, sure=odd.token)
+    print(found)
 
 
 def _export(args: argparse.Namespace) -> None:
@@ -133,9 +152,11 @@ def _parser() -> argparse.ArgumentParser:
     opened.add_argument("--keep-phone", action="store_true",
                         help="the same, and a phone let in once stays let in at the next start with --keep-phone")
     taken = verb("import", _import, "read CSV files or a spreadsheet into a logbook, all or nothing")
-    taken.add_argument("folder", metavar="FOLDER", help="a folder of CSV files, one of them, or an .xlsx file")
+    taken.add_argument("folder", metavar="FOLDER",
+                       help="a folder of CSV files, one of them, an .xlsx file, or what a page of one file handed back")
     taken.add_argument("--decimal-comma", action="store_true",
                        help="CSV files with semicolons, decimal commas and dates as 05.03.2026")
+    taken.add_argument("--yes", action="store_true", help="odd entries of such a page are right")
     taken.add_argument("--into", required=True, metavar="LOGBOOK", help="the logbook (made if it is new)")
     given = verb("export", _export, "write a logbook out as a folder of CSV files, or as a spreadsheet")
     given.add_argument("logbook", metavar="LOGBOOK")

@@ -30,6 +30,9 @@ def add_verbs(verb: AddVerb) -> None:
     calendar = _verb(verb, "calendar", _calendar, "write the plan as a calendar file (.ics)", plan=True)
     calendar.add_argument("--at", metavar="TIME", help="when you practise, as 18:00 (else for the whole day)")
     calendar.add_argument("--zone", metavar="NAME", help="its time zone, as Europe/Vienna (else wherever you are)")
+    away = _verb(verb, "away", _away, "write a page of one file that takes ratings in any browser, without a network")
+    away.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
+    away.add_argument("--code", default="", metavar="CODE", help="a pupil's code such as P07, if it goes to a teacher")
     book = _verb(verb, "spreadsheet", _spreadsheet, "write a spreadsheet to fill in anywhere (.xlsx)", plan=True)
     book.add_argument("--weeks", type=int, default=4, metavar="N", help="how many weeks of the plan (else 4)")
 
@@ -68,12 +71,13 @@ def _wishes(args: argparse.Namespace) -> Wishes:
 
 
 def _run(args: argparse.Namespace, name: str, **more: Any) -> None:
-    from ..errands import papers
+    from ..errands import away, papers
     from ..logbook import Logbook
 
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:
-        done = getattr(papers, name)(logbook, Path(args.out), today=day_called(args.today, path.parent), **more)
+        write = getattr(away if name == "write_away" else papers, name)
+        done = write(logbook, Path(args.out), today=day_called(args.today, path.parent), **more)
     print(f"Written to {done.path}.")
     for sentence in done.told:
         print(textwrap.fill(sentence, 80))
@@ -85,6 +89,11 @@ def _sheet(args: argparse.Namespace) -> None:
 
 def _labels(args: argparse.Namespace) -> None:
     _run(args, "write_labels", paper=args.paper)
+
+
+def _away(args: argparse.Namespace) -> None:
+    _run(args, "write_away", trial=args.trial, code=args.code)
+    print(f"To read in what it hands back: reedlab import FILE.json --into {Path(args.logbook).name}")
 
 
 def _calendar(args: argparse.Namespace) -> None:

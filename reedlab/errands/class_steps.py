@@ -26,6 +26,7 @@ from ..logbook.class_files import read_plan_file, read_share_file, write_share_f
 from ..rows.records import Box, Reed
 from ..summary import TogetherAnswer, together_answer
 from ..wording import tr
+from .away import page_for
 from .read_trial import pick_trial
 
 if TYPE_CHECKING:
@@ -149,7 +150,8 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
     Returns
     -------
     list of Path
-        The logbook, then one page for each week. Nothing is left behind where anything goes wrong.
+        The logbook, the page of one file for any phone or computer, then a sheet for each week. Nothing is left
+        behind where anything goes wrong.
 
     Raises
     ------
@@ -181,8 +183,8 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
                                 for i, x in enumerate(first_plays, start=1))])
             draft = deal_own(plan, logbook.frames(), start=start, seed=seed, trial=code, expected=expected)
             logbook.start_trial(draft.protocol)
-            for number, page in _sheets(logbook, today=today, paper=paper):
-                path = folder / f"{code} week {number}.html"
+            for name, page in _pages(logbook, code, today=today, paper=paper):
+                path = folder / f"{code} {name}.html"
                 write_file(path, page, new=True)
                 made.append(path)
     except BaseException:
@@ -192,11 +194,12 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
     return [book, *made]
 
 
-def _sheets(logbook: Logbook, *, today: date, paper: str) -> Iterable[tuple[int, str]]:
+def _pages(logbook: Logbook, code: str, *, today: date, paper: str) -> Iterable[tuple[str, str]]:
+    yield "page", page_for(logbook, today=today, code=code)
     protocol, frames = logbook.protocol(pick_trial(logbook)), logbook.frames()
     weeks = week_of(protocol, frames, today=today, number=1).weeks or 1
     for number in range(1, weeks + 1):
-        yield number, sheet(protocol, week_of(protocol, frames, today=today, number=number), paper=paper)
+        yield f"week {number}", sheet(protocol, week_of(protocol, frames, today=today, number=number), paper=paper)
 
 
 def put_together(shared: Iterable[Shared], plan: ClassPlan | None = None, *,

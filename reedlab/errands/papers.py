@@ -23,7 +23,7 @@ from ..trial.calendar import runs_until_done
 from ..wording import tr, trn
 from .read_trial import pick_trial
 
-__all__ = ["Written", "write_calendar", "write_labels", "write_sheet", "write_spreadsheet"]
+__all__ = ["Written", "write_calendar", "write_labels", "write_page", "write_sheet", "write_spreadsheet"]
 
 _OURS: Final = b'<meta name="generator" content="reedlab">'
 _AHEAD: Final = 366  # days of a calendar, where a trial runs until every reed is done
@@ -42,7 +42,7 @@ def write_sheet(logbook: Logbook, path: Path, *, today: date, trial: str | None 
     """Write a week of a trial as a page to print. Raises InputError if the file is another's."""
     protocol, frames = logbook.protocol(pick_trial(logbook, trial)), logbook.frames()
     found = week_of(protocol, frames, today=today, number=week, wishes=wishes)
-    _write_page(path, sheet(protocol, found, paper=paper))
+    write_page(path, sheet(protocol, found, paper=paper))
     unmet = dict.fromkeys(u.text for d in found.days if d.on >= today for u in d.unmet)
     return Written(path, (tr("Open it in a browser and print it: one page a week."), *unmet,
                           *_unsaid(frames, wishes)))
@@ -50,7 +50,7 @@ def write_sheet(logbook: Logbook, path: Path, *, today: date, trial: str | None 
 
 def write_labels(logbook: Logbook, path: Path, *, today: date, paper: str = "a4") -> Written:
     """Write labels for the slots of the reed case, for all reeds in use."""
-    _write_page(path, labels(codes_in_use(logbook.frames(), today), paper=paper))
+    write_page(path, labels(codes_in_use(logbook.frames(), today), paper=paper))
     return Written(path, (tr("Open it in a browser and print it."),))
 
 
@@ -116,7 +116,8 @@ def _unsaid(frames: Frames, wishes: Wishes | None) -> list[str]:
     return [] if told is None or (wishes or {}).get("usual_min") is not None else [told]
 
 
-def _write_page(path: Path, page: str) -> None:
+def write_page(path: Path, page: str) -> None:
+    """Write a page of ours, over an earlier one if it is ours; InputError if the file holds something else."""
     if path.exists() and not (path.is_file() and _OURS in path.read_bytes()[:500]):
         raise InputError(tr("{path} holds something else. Name a new file.").format(path=path))
     _write(path, page.replace('<meta charset="utf-8">', '<meta charset="utf-8">\n' + _OURS.decode(), 1).encode())

@@ -21,7 +21,7 @@ from typing import Final
 from ..errors import InputError
 from ..wording import tr
 
-__all__ = ["could_not", "make_folder", "write_file", "write_folder"]
+__all__ = ["could_not", "make_folder", "named_after", "write_file", "write_folder"]
 
 _PREFIX: Final = ".reedlab-"
 _HALF: Final = ".part"
@@ -69,6 +69,11 @@ def write_file(path: Path | str, content: bytes | str, *, new: bool = False, pri
         raise InputError(tr("{path} is there already. Name a new file.").format(path=path)) from None
     except (OSError, ValueError) as err:  # ValueError: a name that no file can have
         raise could_not("file", path, err) from err
+
+
+def named_after(name: str) -> str:
+    """Return a trial's name as part of a file's name."""
+    return "-".join("".join(c if c.isalnum() else " " for c in name.casefold()).split())[:40].strip("-") or "trial"
 
 
 def make_folder(path: Path) -> None:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from .shared.form import Form
 
 __all__ = [
-    "Book", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",
+    "Book", "away", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",
     "class_plan", "class_together", "day", "ear", "end", "first_play", "here", "old_diary", "outing", "paper", "plan",
     "result", "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
 ]
@@ -117,6 +117,11 @@ def paper(book: Book | None = None) -> Form:
 def sheet(book: Book | None = None) -> Form:
     """Return the form for typing a filled sheet back in."""
     return _open("paper_page.sheet_form", "SheetForm", book)
+
+
+def away(book: Book | None = None) -> Form:
+    """Return the button that makes a page of one file to take along, and the reading of what it hands back."""
+    return _open("paper_page.away_form", "AwayForm", book)
 
 
 def why() -> Form:

@@ -12,6 +12,7 @@ from jinja2 import Environment, FileSystemLoader
 from markupsafe import Markup
 
 from ..errors import InputError
+from ..look import PARTS
 from ..schedule import Line, PlayDay
 from ..trial.practice import CAUTIONS, value
 from ..trial.protocol import Protocol
@@ -113,7 +114,8 @@ def spoken(day: PlayDay) -> str:
 @cache
 def environment() -> Environment:
     """Return the template environment; everything put into a page is escaped."""
-    made = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
+    made = Environment(loader=FileSystemLoader([_TEMPLATES, PARTS]), autoescape=True, trim_blocks=True,
+                       lstrip_blocks=True)
     speak_in(made)
     return made
 

@@ -22,7 +22,7 @@ from ..trial.protocol import Protocol
 from ..wording import tr
 from .week import to_play
 
-__all__ = ["TypedBack", "planned_rows", "typed_back", "without_repeats"]
+__all__ = ["TypedBack", "in_their_places", "planned_rows", "typed_back", "without_repeats"]
 
 
 @dataclass(frozen=True)
@@ -129,10 +129,10 @@ def typed_back(rows: Sequence[Mapping[str, Any]], frames: Frames) -> TypedBack:
             places.append(n)
     if faults:
         raise EntryRefused(faults)
-    return TypedBack(_placed(out, log), tuple(places), len(rows) - len(out))
+    return TypedBack(in_their_places(out, log), tuple(places), len(rows) - len(out))
 
 
-def _placed(sittings: Sequence[Sitting], log: pd.DataFrame) -> tuple[Sitting, ...]:
+def in_their_places(sittings: Sequence[Sitting], log: pd.DataFrame) -> tuple[Sitting, ...]:
     """Give each sitting its place in its day: the plan's where it is free, then the next ones, in the order typed."""
     places: dict[int, int | None] = {}
     for n in sorted(range(len(sittings)), key=lambda n: sittings[n].order is None):

@@ -23,7 +23,7 @@ from ..trial.protocol import Protocol as Plan
 from .due import TrialDay, needs_rating, odd_things, running
 from .words import faults_in_words, lines_of, spoken_row
 
-__all__ = ["AS_PLANNED", "Asked", "Entry", "Looked", "Refused", "Written", "entry_of", "look_over", "save",
+__all__ = ["AS_PLANNED", "Asked", "Entry", "Looked", "Refused", "Written", "asked", "entry_of", "look_over", "save",
            "take_back"]
 
 #: In the place of a way: the one the plan says for this reed and day, if it says one.
@@ -183,8 +183,8 @@ def _save(logbook: Store, entry: Entry) -> Refused | Asked | Written:
     looked = look_over([row], frames, protocols, changed=entry.changed)
     if looked.faults:
         return Refused(looked.faults)
-    if looked.odd and entry.sure != (token := _token(looked.odd)):
-        return Asked(looked.odd, token)
+    if looked.odd and entry.sure != (question := asked(looked.odd)).token:
+        return question
     record = Sitting(**placed(looked.rows, frames.sittings, changed=entry.changed)[0])
     number = logbook.add(record) if entry.changed is None else logbook.correct("sittings", entry.changed, record)
     return _written(logbook, logbook.frames_since(first), number)
@@ -208,8 +208,9 @@ def take_back(logbook: Store, entry_id: int) -> Refused | Written:
         return Written(None, again=True) if gone else Refused((_GONE,))
 
 
-def _token(lines: Sequence[str]) -> str:
-    return hashlib.sha256("\n".join(lines).encode("utf-8")).hexdigest()[:16]
+def asked(lines: Sequence[str]) -> Asked:
+    """Return the question whether what looks odd is right; equal lines make an equal token."""
+    return Asked(tuple(lines), hashlib.sha256("\n".join(lines).encode("utf-8")).hexdigest()[:16])
 
 
 def _values(row: pd.Series) -> dict[str, Any]:

@@ -193,3 +193,18 @@ def test_minutes_on_the_command_line_override_the_week_but_not_its_days_off(book
     assert main(["calendar", str(book), "-o", str(more), "--minutes", "60"]) == 0
     assert date(2026, 3, 6) not in set(starts(more).values())
     assert more.read_text(encoding="utf8").count("1-0") > few.read_text(encoding="utf8").count("1-0")
+
+
+def test_a_page_to_take_along_and_what_it_hands_back(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from ..errands._away import START, begun, handed, sitting
+
+    book = begun(tmp_path / "reeds.logbook")
+    assert main(["away", str(book), "-o", str(tmp_path / "away.html"), "--today", START.isoformat()]) == 0
+    assert "reedlab import FILE.json --into reeds.logbook" in capsys.readouterr().out
+    back = tmp_path / "back.json"
+    back.write_text(handed([sitting(1, START, "1-03", play_min="300")]), encoding="utf8")
+    assert main(["import", str(back), "--into", str(book)]) == 2
+    assert "say it again with --yes" in capsys.readouterr().err
+    assert main(["import", str(back), "--into", str(book), "--yes"]) == 0
+    assert main(["import", str(back), "--into", str(book)]) == 0
+    assert "1 was in the logbook already" in capsys.readouterr().out

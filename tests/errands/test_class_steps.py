@@ -39,7 +39,7 @@ def test_a_plan_that_was_changed_is_told_as_a_plan_in_trouble(tmp_path: Path) ->
 def test_a_pupil_on_paper_gets_a_logbook_a_deal_and_a_page_for_each_week(tmp_path: Path) -> None:
     made = paper_pupil(tmp_path / "class", "P03", PLAN, instrument="clarinet", first_plays=[6, 5.5, None, 7, 4],
                        start=START, today=START, seed=5)
-    assert [p.name for p in made] == ["P03.logbook", "P03 week 1.html", "P03 week 2.html"]
+    assert [p.name for p in made] == ["P03.logbook", "P03 page.html", "P03 week 1.html", "P03 week 2.html"]
     with Logbook.open(made[0], read_only=True) as book:
         plan, frames = book.protocol("P03"), book.frames()
     assert (plan.question, plan.days, plan.start, plan.seed) == ("wetting", 8, START, 5)

@@ -79,8 +79,8 @@ class Answer:
     def to_html(self): return 'x' * 100_000
 write_page(Answer(), there / 'a.html')""",
     "sheet": """
-from reedlab.errands.papers import _write_page
-_write_page(there / 'sheet.html', '<meta charset="utf-8">' * 999)""",
+from reedlab.errands.papers import write_page
+write_page(there / 'sheet.html', '<meta charset="utf-8">' * 999)""",
     "xlsx": """
 from reedlab.logbook import Logbook
 from reedlab.logbook.workbook_out import export_workbook

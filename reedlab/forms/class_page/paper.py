@@ -1,4 +1,4 @@
-"""The teacher's form for pupils on paper: the deal and the sheets to print, then the filled sheets typed in."""
+"""The teacher's form for pupils without a logbook: the deal, page and sheets, then what comes back of them."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ from pathlib import Path
 
 import ipywidgets as w
 
+from ...errands.away import read_for_pupil
 from ...errands.book import Book
 from ...errands.class_steps import hand_in, next_code, paper_pupil
 from ...errors import InputError
 from ...rows.tables import TABLES
+from ..paper_page.away_form import HandedBackForm
 from ..paper_page.sheet_form import SheetForm
 from ..shared.fields import Pick, Words, choices, day_picker, note
 from ..shared.form import Form, button, html
@@ -24,7 +26,7 @@ _UNRATED = ("-", "–", "—")
 
 
 class ClassPaperForm(Form):
-    """Makes a logbook for a pupil who has only paper, and types the pupil's sheets into it."""
+    """Makes a logbook for a pupil who has only paper or the page of one file, and takes in what they hand back."""
 
     def __init__(self, book: Book) -> None:
         super().__init__()
@@ -41,7 +43,8 @@ class ClassPaperForm(Form):
         self.pupil = Pick("Pupil", [], empty="choose a pupil")
         self.sheet = w.VBox([])
         self.write = button("Write this pupil's file")
-        self.typing = w.VBox([html("<h3>A pupil's filled sheets</h3>"), self.pupil, self.sheet, self.write])
+        self.back = HandedBackForm(book, self._handed_back)
+        self.typing = w.VBox([self.back, html("<h3>A pupil's filled sheets</h3>"), self.pupil, self.sheet, self.write])
         self._suggested: str | None = None
         self.none = note("Make the class's plan first, or add its file, above.")
         self.new = w.VBox([
@@ -92,7 +95,13 @@ class ClassPaperForm(Form):
         self.code.put(None)  # the next free one stands there then
         self.book.tell_forms()
         files = "".join(f"<li>{escape(p.name)}</li>" for p in made[1:])
-        self.done(f"Dealt for {code}. Print these pages, from the folder {FOLDER}:", f"<ul>{files}</ul>")
+        self.done(f"Dealt for {code}. In the folder {FOLDER}: a page to send to the pupil, which takes ratings on any "
+                  "phone or computer, and the sheets to print.", f"<ul>{files}</ul>")
+
+    def _handed_back(self, text: str, name: str, sure: str | None) -> str:
+        code, found = read_for_pupil(dict(shelf_of(self.book).on_paper), text, name, sure=sure, now=self.book.now)
+        self.book.tell_forms()
+        return f"{code}. {found}"
 
     def _chosen(self) -> None:
         path = self._path()

@@ -13,6 +13,7 @@ import ipywidgets as w
 from ...errands.book import Book
 from ...errands.papers import Written, write_calendar, write_labels, write_sheet, write_spreadsheet
 from ...errors import ExchangeError, InputError
+from ...folder.filing import named_after
 from ...handout.week import week_of
 from ...screens.due import running
 from ..shared.fields import Choice, Number, Pick, Words, note
@@ -120,7 +121,7 @@ class PaperForm(Form):
     # --- making ------------------------------------------------------------------------------------------
 
     def _sheet(self) -> None:
-        name = f"sheet-{_plain(self._trial())}-week-{self.week.typed or 1}.html"
+        name = f"sheet-{named_after(self._trial())}-week-{self.week.typed or 1}.html"
         self._make(lambda path, today: self._read(write_sheet, path, today, week=self.week.typed,
                                                   trial=self._trial(), paper=self._paper()), name, page=True)
 
@@ -138,8 +139,9 @@ class PaperForm(Form):
             if at is None or at.tzinfo is not None:
                 raise InputError(f"When you practise: you gave {self.at.typed!r}; wanted a time of day as 18:00, or "
                                  "nothing.")
+        name = f"calendar-{named_after(self._trial())}.ics"
         self._make(lambda path, today: self._read(write_calendar, path, today, trial=self._trial(), at=at,
-                                                  stamp=datetime.now(UTC)), f"calendar-{_plain(self._trial())}.ics")
+                                                  stamp=datetime.now(UTC)), name)
 
     def _spreadsheet(self) -> None:
         try:
@@ -196,8 +198,3 @@ class PaperForm(Form):
             return
         said = "".join(f"<li>{escape(line)}</li>" for line in str(report).splitlines())
         self.done("Read in.", f"<ul>{said}</ul>")
-
-
-def _plain(name: str) -> str:
-    """Return a trial's name as part of a file's name."""
-    return "-".join("".join(c if c.isalnum() else " " for c in name.casefold()).split())[:40].strip("-") or "trial"

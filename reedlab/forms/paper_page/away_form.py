@@ -1,0 +1,109 @@
+"""A page of one file for a player away from this computer, and the reading of what it hands back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+import ipywidgets as w
+
+from ...errands.away import Unsure, read_away, text_of, write_away
+from ...errands.book import Book
+from ...errors import ExchangeError, InputError
+from ...folder.filing import named_after
+from ...screens.due import running
+from ..shared.fields import Pick, note
+from ..shared.form import Form, button, html
+from ..shared.render import render
+
+__all__ = ["AwayForm", "HandedBackForm"]
+
+
+class HandedBackForm(Form):
+    """Takes in the file or the text that a page handed back; a question first where entries look odd.
+
+    `take` reads it in, else the book does: it is given text, name and the yes, and returns what to say.
+    """
+
+    def __init__(self, book: Book, take: Callable[[str, str, str | None], str] | None = None) -> None:
+        super().__init__()
+        self.book = book
+        self._take_in = take or self._into_the_book
+        self.files = w.FileUpload(accept=".json,.txt", multiple=False, description="Choose the file")
+        self.text = w.Textarea(description="Or paste the text", rows=3)
+        self.read_in = button("Read it in", main=True)
+        self.show(html("<h4>Back from the page</h4>"), w.HBox([self.files]), self.text, self.read_in)
+        self.read_in.on_click(self.guarded(self._read_in))
+
+    def _read_in(self) -> None:
+        self._take(*self._given())
+
+    def _given(self) -> tuple[str, str]:
+        chosen: list[Any] = list(self.files.value)
+        if chosen and self.text.value.strip():
+            raise InputError("Choose the file or paste the text, not both.")
+        if chosen:
+            name = str(chosen[0]["name"])
+            return text_of(bytes(chosen[0]["content"]), name), name
+        if not self.text.value.strip():
+            raise InputError("Choose the file, or paste the text, that the page made under \"Hand it back\".")
+        return self.text.value, "The text"
+
+    def _take(self, text: str, name: str, sure: str | None = None) -> None:
+        try:
+            found = self._take_in(text, name, sure)
+        except Unsure as odd:
+            token = odd.token
+            self.ask(odd.lines, lambda: self._take(text, name, token), yes="Yes, read it in")
+            return
+        except ExchangeError as err:
+            self.problem([str(f) for f in err.faults], head="Nothing was read in.")
+            return
+        self.files.value, self.text.value = (), ""
+        self.done("Read in.", render("lines", lines=found.splitlines()))
+
+
+    def _into_the_book(self, text: str, name: str, sure: str | None) -> str:
+        with self.book.writing() as logbook:
+            return str(read_away(logbook, text, name, sure=sure))
+
+
+class AwayForm(Form):
+    """One button makes the page; the reading of what comes back stands below it."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.trial = Pick("Trial", [])
+        self.trial.add_class("reedlab-wide")
+        self.make = button("Make the page", main=True)
+        self.back = HandedBackForm(book)
+        self.some = w.VBox([
+            note("A page of one file for a phone or another computer. It works without a network, needs nothing "
+                 "installed, and takes your ratings until you are back."), self.trial, self.make])
+        self.none = note("There is no trial to take along yet.")
+        self.show(self.none, self.some, self.back)
+        self.make.on_click(self.guarded(self._make))
+        self.follow(book, self.refresh)()
+
+    def refresh(self) -> None:
+        """Offer the trials that run."""
+        protocols = self.book.protocols()
+        names = [d.protocol.trial for d in running(protocols, self.book.frames(), self.book.today())]
+        self.trial.offer([(name, name) for name in names])
+        if self.trial.typed is None and names:
+            self.trial.put(names[-1])
+        self.some.layout.display, self.none.layout.display = ("", "none") if names else ("none", "")
+        self.back.layout.display = "" if protocols else "none"
+
+    def _make(self) -> None:
+        if self.trial.typed is None:
+            raise InputError("Choose a trial first.")
+        name = f"away-{named_after(self.trial.typed)}.html"
+        folder: Path = self.book.path.resolve().parent
+        with self.book.reading() as logbook:
+            made = write_away(logbook, folder / name, today=self.book.today(), trial=self.trial.typed)
+        self.done(f"Made: {name}, in your folder.", render(
+            "away_made", link=f"/files/{quote(name)}?download=1", told=made.told))
