@@ -12,7 +12,8 @@ import numpy as np
 import numpy.typing as npt
 
 from ..analysis.batch.life_values import batch_lives
-from ..analysis.shuffling.lives import lives_test_batch
+from ..analysis.shuffling.deals import Deals
+from ..analysis.shuffling.life_ratios import LifeRatios
 from ..trial.outlook import LifeNeeds
 from ..trial.protocol import Habit, Protocol, Unit
 from ..worlds import World, batch_trials, simulate
@@ -104,7 +105,6 @@ def _found(pool: _Pool, boxes: int, level: float, trials: int, rng: np.random.Ge
     pick = rng.integers(pool.hours.shape[1], size=(trials, n))
     row = is_b.astype(int)
     hours = np.maximum(pool.hours[row, pick], 1e-6)
-    got = lives_test_batch(hours, pool.worn_out[row, pick], is_b, block, ratios=(1.0,), limit=_SAMPLES,
-                           samples=_SAMPLES)
-    wins = (got.p_value[:, 0] <= 1 - level + 1e-12) & (got.p_longer[:, 0] < got.p_shorter[:, 0])
-    return float(wins.mean())
+    deals = Deals.whole(np.broadcast_to(is_b, hours.shape), block, limit=_SAMPLES, samples=_SAMPLES)
+    longer, shorter = LifeRatios(hours, pool.worn_out[row, pick], deals).tails(1.0)
+    return float(((2 * longer <= 1 - level + 1e-12) & (longer < shorter)).mean())

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.player.sample_size import lives_chance, pairs_chance, two_groups_chance
-from reedlab.analysis.shuffling.lives import lives_test_batch
+from reedlab.analysis.shuffling.deals import Deals
+from reedlab.analysis.shuffling.life_ratios import LifeRatios
 
 from .shuffling._many import p_values
 
@@ -38,5 +39,6 @@ def test_lives_reach_the_power_of_the_events_formula() -> None:
     runs, each, rng, shape, ratio = 1500, 60, np.random.default_rng(13), 2.0, 1.3
     is_b = np.tile([False, True], each)
     hours = 15 * rng.weibull(shape, (runs, 2 * each)) * np.where(is_b, ratio, 1.0)
-    p = lives_test_batch(hours, np.ones_like(hours, dtype=bool), is_b, limit=2**12, samples=3000).p_value[:, 0]
+    deals = Deals.whole(np.broadcast_to(is_b, hours.shape), np.zeros(2 * each), limit=2**12, samples=3000)
+    p = 2 * np.minimum(*LifeRatios(hours, np.ones(hours.shape, dtype=bool), deals).tails(1.0))
     assert within(float(np.mean(p <= 0.05)), lives_chance(2 * each, ratio, shape), runs, 0.01)

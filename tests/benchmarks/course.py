@@ -32,8 +32,8 @@ import numpy.typing as npt  # noqa: E402
 
 from reedlab.analysis.batch import BatchTrials, judge_batch  # noqa: E402
 from reedlab.analysis.batch.life_values import BatchLives, batch_lives  # noqa: E402
-from reedlab.analysis.batch.tails import Deals, used_units  # noqa: E402
 from reedlab.analysis.beside.expected_lives import MOST, Courses, expected_hours  # noqa: E402
+from reedlab.analysis.shuffling.deals import Deals, used_units  # noqa: E402
 from reedlab.analysis.units.blind import playing_hours  # noqa: E402
 from reedlab.analysis.units.rating_values import LEAST_HOURS  # noqa: E402
 from reedlab.trial.protocol import Protocol  # noqa: E402

@@ -19,7 +19,7 @@ from scipy.stats import norm
 
 from reedlab.analysis.batch import judge_batch
 from reedlab.analysis.batch.rating_values import batch_values
-from reedlab.analysis.batch.tails import used_units
+from reedlab.analysis.shuffling.deals import used_units
 from reedlab.analysis.shuffling.verdict import SAMENESS_P
 from reedlab.analysis.verdicts.judge import repeat_p, sameness_p
 from reedlab.plan.forecast import with_effect

@@ -18,9 +18,8 @@ import math
 
 import numpy as np
 
-from reedlab.analysis.shuffling.life_scan import Scan
-from reedlab.analysis.shuffling.shuffles import Shuffles
-from reedlab.trial.dealing import layout_of
+from reedlab.analysis.shuffling.deals import Deals
+from reedlab.analysis.shuffling.life_ratios import LifeRatios
 
 MEDIAN = 15.0
 MARGIN = 1.5
@@ -55,16 +54,16 @@ def play(n: int, end: float, ratio: float, damaged: float, hazards: bool, trials
     """Return (plain, cut off) by (holds the truth, rules out 3, "same", worn out of each way) in 100 trials."""
     rng = np.random.default_rng(seed)
     is_b = np.tile([False, True], n)
-    shuffles = Shuffles(layout_of(np.zeros(2 * n), n), is_b, limit=2**16, samples=SAMPLES)
+    deals = Deals.whole(is_b, np.zeros(2 * n), limit=2**16, samples=SAMPLES)
     out = np.zeros((2, 4))
     for _ in range(trials):
         life = lives(rng, n, ratio, hazards)
         hurt = np.where(rng.random(2 * n) < damaged, rng.uniform(0, min(end, 2 * MEDIAN), 2 * n), np.inf)
         hours = np.minimum(np.minimum(life, end), hurt)
-        for row, watched in enumerate((None, np.full(2 * n, end))):
-            scan = Scan(hours, life <= hours, shuffles, watched=watched)
-            low, high = scan.hull(0.05)
-            same = max(scan.tails_at((1 / MARGIN,))[0][1], scan.tails_at((MARGIN,))[0][0]) <= 0.05 + 1e-12
+        for row, watched in enumerate((None, np.full((1, 2 * n), end))):
+            ratios = LifeRatios(hours[None], (life <= hours)[None], deals, watched=watched)
+            low, high = ratios.scan(0).hull(0.05)
+            same = max(ratios.tails(1 / MARGIN)[0][0], ratios.tails(MARGIN)[1][0]) <= 0.05 + 1e-12
             out[row] += low <= ratio <= high, not low <= 3.0 <= high, same, (life <= hours).sum() / (2 * n)
     return 100 * out / trials
 

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from reedlab.analysis.batch import BatchTrials
 from reedlab.analysis.batch.life_values import batch_lives
-from reedlab.analysis.batch.tails import Deals, used_units
+from reedlab.analysis.shuffling.deals import Deals, used_units
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

@@ -10,16 +10,16 @@ import numpy.typing as npt
 
 from ..remarks.leaning import LEANS_P, leaning_p
 from ..remarks.uneven import depth
-from ..shuffling.randomise import linear_test
+from ..shuffling.deals import Deals, used_units
+from ..shuffling.life_ratios import LifeRatios
+from ..shuffling.linear import Linear
 from ..shuffling.shuffles import EXACT_LIMIT
-from ..shuffling.sums import FloatArray, tie_of
-from ..shuffling.verdict import SAMENESS_P, decide, inside
+from ..shuffling.sums import FloatArray
+from ..shuffling.verdict import decide, inside
 from ..verdicts.judge import EARLY_P, final_p, sameness_p
 from ..verdicts.scale_use import ratings_used
-from .life_ratios import LifeTails, crossings
 from .life_values import batch_lives
 from .rating_values import batch_values
-from .tails import Deals, used_units
 from .trials import BatchTrials
 from .uneven import held_back, unrated_low
 
@@ -27,7 +27,6 @@ __all__ = ["BatchVerdicts", "judge_batch"]
 
 BoolArray = npt.NDArray[np.bool_]
 IntArray = npt.NDArray[np.int_]
-_TIE = 1e-9
 _SLACK = 1e-12
 
 
@@ -91,63 +90,26 @@ def _alphas(level: float, looks: int, early: BoolArray) -> FloatArray:
     return np.where(early, min(EARLY_P, 1 - level), final_p(level, looks))
 
 
-class _Linear:
-    """Unit values of k trials with the difference taken from them, as in `randomise`."""
-
-    def __init__(self, u: FloatArray, v: FloatArray, deals: Deals, rows: IntArray, same_p: float = SAMENESS_P) -> None:
-        self.deals, self.rows, self.same_p = deals, rows, same_p
-        used = deals.used[rows]
-        self.v = np.where(used, v, 0.0)
-        self.level_tie = _TIE * np.abs(self.v).sum(axis=1)
-        self.u, self.turn = deals.centred(u, rows), deals.centred(v, rows)
-        self.tie = tie_of(self.u, np.where(used, u, 0.0))
-        self.top, self.slope = deals.observed(self.u, rows), deals.observed(self.turn, rows)
-
-    def tails(self, d: float | FloatArray, where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
-        """Return both tails at d, one for all trials or one for each of `where`."""
-        i = np.arange(len(self.rows)) if where is None else where
-        if not len(i):
-            return np.zeros(0), np.zeros(0)
-        each = np.broadcast_to(np.asarray(d, dtype=float), i.shape)
-        values = self.u[i] - each[:, None] * self.turn[i] if each.any() else self.u[i]
-        return self.deals.tails(values, self.top[i] - each * self.slope[i], self.tie[i], self.rows[i])
-
-    def estimates(self) -> FloatArray:
-        flat = np.abs(self.slope) <= np.maximum(self.level_tie, 1e-300)
-        return np.where(flat, np.nan, self.top / np.where(flat, 1.0, self.slope))
-
-    def monotone(self) -> BoolArray:
-        """Say where every other arrangement falls behind as d grows, so that the range has no holes."""
-        used, is_b = self.deals.used[self.rows], self.deals.is_b[self.rows]
-        out = np.ones(len(self.rows), dtype=bool)
-        for m in self.deals.members:
-            v, b, here = self.v[:, m], is_b[:, m], used[:, m]
-            least = np.where(here & b, v, np.inf).min(axis=1)
-            most = np.where(here & ~b, v, -np.inf).max(axis=1)
-            out &= (least > most + self.level_tie) | ~here.any(axis=1)
-        return out
-
-
-def _same(test: _Linear, margin: float | FloatArray, full: bool = False,
+def _same(test: Linear | LifeRatios, margin: float | FloatArray, same_p: float, full: bool = False,
           where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
     """Return the one-sided p at both margins; the second only where the first allows sameness, unless `full`."""
     i = np.arange(len(test.rows)) if where is None else where
     each = np.broadcast_to(np.asarray(margin, dtype=float), i.shape)
-    above = test.tails(-each, i)[0]
+    above = test.tails(test.other_way(each), i)[0]
     below = np.full(len(above), np.nan)
-    need = np.flatnonzero((above <= test.same_p + _SLACK) | full)
+    need = np.flatnonzero((above <= same_p + _SLACK) | full)
     below[need] = test.tails(each[need], i[need])[1]
     return above, below
 
 
-def _stands(test: _Linear, verdict: npt.NDArray[np.str_], moved: FloatArray, at: IntArray, alpha: FloatArray,
-            matters: float) -> BoolArray:
+def _stands(test: Linear, verdict: npt.NDArray[np.str_], moved: FloatArray, at: IntArray, alpha: FloatArray,
+            matters: float, same_p: float) -> BoolArray:
     """Say whether claims still stand once so much is taken from their gaps; `at` are their places in the test."""
     upper, lower = test.tails(moved, at)
     out: BoolArray = np.where(verdict == "b_better", 2 * upper <= alpha[at] + _SLACK, 2 * lower <= alpha[at] + _SLACK)
     same = np.flatnonzero(verdict == "no_real_difference")
     low, high = test.tails(moved[same] - matters, at[same])[0], test.tails(moved[same] + matters, at[same])[1]
-    out[same] = inside(low, high, test.same_p)
+    out[same] = inside(low, high, same_p)
     return out
 
 
@@ -162,12 +124,12 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
     rows = np.flatnonzero(used.any(axis=1))
     u = values.values
     same_p = sameness_p(p.level)
-    test = _Linear(u[rows], values.effect(_of_cells(trials, trials.dealt_b))[rows], deals, rows, same_p)
+    test = Linear(u[rows], values.effect(_of_cells(trials, trials.dealt_b))[rows], deals, rows)
 
     out = {name: np.full(k, fill) for name, fill in
            (("estimate", np.nan), ("p_value", 1.0), ("p_above", 1.0), ("p_below", 1.0))}
     out["estimate"][rows] = test.estimates()
-    above, below = _same(test, p.matters, full)
+    above, below = _same(test, p.matters, same_p, full)
     out["p_above"][rows], out["p_below"][rows] = above, below
     within = inside(above, below, same_p)
     held = np.full(len(rows), early)
@@ -178,12 +140,12 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
         margin = (p.matters * (1 - scale.squeezed))[~held[ask]]
         ask = ask[~held[ask]]
         narrow = margin < p.matters
-        held[ask[narrow]] = ~inside(*_same(test, margin[narrow], where=ask[narrow]), same_p)
+        held[ask[narrow]] = ~inside(*_same(test, margin[narrow], same_p, where=ask[narrow]), same_p)
         margin, ask = margin[~held[ask]], ask[~held[ask]]
     if len(ask):
         of = rows[ask]
-        done = _Linear(u[of], values.effect(_done(trials))[of], deals, of, same_p)
-        held[ask] = ~inside(*_same(done, margin), same_p)
+        done = Linear(u[of], values.effect(_done(trials))[of], deals, of)
+        held[ask] = ~inside(*_same(done, margin, same_p), same_p)
         ask = ask[~held[ask]]
     leans = np.zeros(k, dtype=bool)
     if hold and len(ask) and p.design == "day_by_day":
@@ -195,14 +157,8 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
     p_value = np.minimum(1.0, 2 * np.minimum(upper_p, lower_p))
     out["p_value"][rows] = np.nan
     out["p_value"][rows[need]] = p_value
-    wins = p_value <= alpha[need] + _SLACK
-    higher[need], lower[need] = wins & (upper_p < lower_p), wins & (lower_p < upper_p)
-    odd = need[wins & ~test.monotone()[need]]
-    for i in odd:  # rare: an adjustment so tangled with the deal that the range may have holes
-        row, mine = rows[i], used[rows[i]]
-        one = linear_test(u[row, mine], test.v[i, mine], trials.dealt_b[row, mine], np.asarray(block)[mine],
-                          level=1 - float(alpha[i]))
-        higher[i], lower[i] = one.low > 0, one.high < 0
+    wins = need[p_value <= alpha[need] + _SLACK]
+    higher[wins], lower[wins] = test.sides(wins, alpha[wins])
     verdict = np.full(k, "cannot_tell", dtype="U18")
     found = np.nan_to_num(out["p_value"][rows], nan=1.0)
     verdict[rows] = decide(found, higher, lower, within, held, alpha=alpha)
@@ -215,7 +171,7 @@ def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, 
             if not p.card.of_points:
                 return np.zeros(len(which), dtype=bool)
             moved = apart * depth(trials.scores[which])
-            return ~_stands(test, verdict[which], moved, of_row[which], alpha, p.matters)
+            return ~_stands(test, verdict[which], moved, of_row[which], alpha, p.matters, same_p)
 
         back = held_back(trials, verdict, falls, day=day, sampling=sampling)
         verdict[back] = "cannot_tell"
@@ -255,33 +211,37 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
     lives = batch_lives(trials)
     used = used_units(lives.hours > 0, trials.dealt_b, block)
     deals = Deals(trials.dealt_b, used, block, **sampling)  # type: ignore[arg-type]
-    tails = LifeTails(lives.hours, lives.worn_out, deals, lives.watched)
     rows = np.flatnonzero(used.any(axis=1))
+
+    def ratios(of: IntArray, share: FloatArray | None = None) -> LifeRatios:
+        return LifeRatios(lives.hours[of], lives.worn_out[of], deals, of, share=share,
+                          watched=None if lives.watched is None else lives.watched[of])
+
+    test = ratios(rows)
     is_early = (early & ~lives.all_done)[rows]  # every reed done: finished, whatever the day
 
     out = {name: np.full(k, fill) for name, fill in
            (("estimate", np.nan), ("p_value", 1.0), ("p_above", 1.0), ("p_below", 1.0))}
     if full:
-        out["estimate"] = crossings(lives.hours, lives.worn_out, deals, lives.watched)
+        out["estimate"][rows] = test.estimates()
     same_p = sameness_p(p.level)
-    above, below = _same_lives(tails, rows, p.matters, full, same_p)
+    above, below = _same(test, p.matters, same_p, full)
     out["p_above"][rows], out["p_below"][rows] = above, below
     within = inside(above, below, same_p)
     held = is_early.copy()
     ask = np.flatnonzero(within & ~held)
     if len(ask):
-        share = np.where(used, _share_of_units(trials), 0.0)[rows[ask]]
-        held[ask] = ~inside(*_same_lives(tails, rows[ask], p.matters, False, same_p, share), same_p)
+        done = ratios(rows[ask], _share_of_units(trials)[rows[ask]])
+        held[ask] = ~inside(*_same(done, p.matters, same_p), same_p)
     alpha = _alphas(p.level, looks, is_early)
     higher, lower = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
     need = np.flatnonzero(~(within & ~held) | full)
-    longer, shorter = tails.at(rows[need], 1.0)
+    longer, shorter = test.tails(1.0, need)
     p_value = np.minimum(1.0, 2 * np.minimum(longer, shorter))
     out["p_value"][rows] = np.nan
     out["p_value"][rows[need]] = p_value
     wins = need[(p_value <= alpha[need] + _SLACK) & ~lives.unfinished[rows[need]]]
-    if len(wins):
-        higher[wins], lower[wins] = tails.side(rows[wins], alpha[wins])
+    higher[wins], lower[wins] = test.sides(wins, alpha[wins])
     verdict = np.full(k, "cannot_tell", dtype="U18")
     verdict[rows] = decide(np.nan_to_num(out["p_value"][rows], nan=1.0), higher, lower, within, held, alpha=alpha,
                            finished=~lives.unfinished[rows])
@@ -295,18 +255,10 @@ def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at
 
         back = held_back(trials, verdict, falls, day=day, worn_out=lives.worn_out, sampling=sampling)
         verdict[back] = "cannot_tell"
+    least = np.ones(k)
+    least[rows] = test.least_p()
     p_at = np.ones((k, len(at)))
     for j, ratio in enumerate(at):
-        p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*tails.at(rows, ratio)))
+        p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*test.tails(ratio)))
     return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used,
-                         tails.reachable_p(), back, np.zeros(k, dtype=bool))
-
-
-def _same_lives(tails: LifeTails, rows: IntArray, matters: float, full: bool, same_p: float,
-                share: FloatArray | None = None) -> tuple[FloatArray, FloatArray]:
-    above = tails.at(rows, 1 / matters, share)[0]
-    below = np.full(len(above), np.nan)
-    need = np.flatnonzero((above <= same_p + _SLACK) | full)
-    if len(need):
-        below[need] = tails.at(rows[need], matters, None if share is None else share[need])[1]
-    return above, below
+                         least, back, np.zeros(k, dtype=bool))

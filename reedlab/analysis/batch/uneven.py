@@ -10,9 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from ..remarks.uneven import CHOICE_BAR, GIVEN_UP, bars_of
-from ..shuffling.randomise import tie_of
+from ..shuffling.deals import Deals
+from ..shuffling.sums import tie_of
 from ..units.blind import playing_hours
-from .tails import Deals
 from .trials import BatchTrials
 
 __all__ = ["Falls", "given_up_by_unit", "held_back", "missing_by_unit", "unrated_low"]
@@ -109,8 +109,7 @@ def _p_more(trials: BatchTrials, share: FloatArray, verdict: npt.NDArray[np.str_
     if not len(at):
         return np.zeros(0)
     is_b = trials.dealt_b[at]
-    deals = Deals(is_b, np.ones(is_b.shape, dtype=bool), [u.block for u in trials.protocol.units],
-                  **sampling)  # type: ignore[arg-type]
+    deals = Deals.whole(is_b, [u.block for u in trials.protocol.units], **sampling)
     rows = np.arange(len(at))
     u = deals.centred(share[at], rows)
     upper, lower = deals.tails(u, deals.observed(u, rows), tie_of(u, share[at]), rows)

@@ -12,7 +12,7 @@ from ...trial.dealing import BoolArray, Labels, counts_of_b, layout_of
 from ...trial.protocol import Protocol
 from ...trial.result import Finding
 from ..shuffling._units import gather
-from ..shuffling.randomise import linear_test
+from ..shuffling.linear import linear_test
 from ..shuffling.shuffles import SAMPLES, Shuffles
 from ..shuffling.sums import FloatArray, block_centred, tie_of
 from .expected_lives import ExpectedLives, expected_hours

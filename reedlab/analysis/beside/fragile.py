@@ -14,9 +14,10 @@ from ...trial.dealing import IntArray
 from ...trial.protocol import Protocol
 from ...trial.result import Finding, Fragile, WhatIf
 from ...wording import tr
+from ..shuffling.deals import Deals
+from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.life_scores import scores
-from ..shuffling.lives import lives_test_batch
-from ..shuffling.randomise import linear_test
+from ..shuffling.linear import linear_test
 from ..units.life_values import Lives
 from ..units.shares import planned_share
 from ..units.unit_values import UnitValues
@@ -147,8 +148,9 @@ def _turns_lives(hours: FloatArray, worn: BoolArray, is_b: BoolArray, names: lis
     def what(kind: str, t: FloatArray, e: BoolArray, b: BoolArray, at: IntArray) -> WhatIf:
         if not len(t):
             return WhatIf(kind, order[best], 1.0, False)
-        out = lives_test_batch(t, e, b, at, seed=seed, limit=_LIMIT, samples=_SAMPLES)
-        longer, shorter, p = float(out.p_longer[0, 0]), float(out.p_shorter[0, 0]), float(out.p_value[0, 0])
+        deals = Deals.whole(b, at, seed=seed, limit=_LIMIT, samples=_SAMPLES)
+        longer, shorter = (float(x[0]) for x in LifeRatios(t[None], e[None], deals).tails(1.0))
+        p = min(1.0, 2 * min(longer, shorter))
         ahead = longer < shorter if side == "B" else shorter < longer
         return WhatIf(kind, order[best], p, ahead and p <= alpha + _SLACK)
 

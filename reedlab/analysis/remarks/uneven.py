@@ -24,7 +24,7 @@ from ...rows.tables import Frames
 from ...trial.dealing import Labels
 from ...trial.protocol import Protocol
 from ...trial.result import Finding, Uneven
-from ..shuffling.randomise import linear_test
+from ..shuffling.linear import linear_test
 from ..units.blind import BlindTrial
 from ..units.life_values import Lives
 from ..units.progress import due_cells

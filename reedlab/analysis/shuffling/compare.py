@@ -11,7 +11,8 @@ import pandas as pd
 
 from ._units import check_options, columns, gather, numbers
 from .compared import Compared
-from .randomise import linear_test
+from .in_full import InFull
+from .linear import linear_test
 from .verdict import decide, inside
 
 __all__ = ["Comparison", "compare"]
@@ -91,21 +92,16 @@ def compare(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike | N
     y = numbers(outcome, "outcome", faults)
     check_options(level, matters, 0.0, seed, faults)
     units = gather(~np.isnan(y), arm, block, faults)
+    t = InFull.nothing(0.0)
     if units.keep.size:
         t = linear_test(y[units.keep], units.is_b.astype(float), units.is_b, units.block,
                         level=level, margin=matters, seed=seed)
-        found = {name: getattr(t, name) for name in (
-            "estimate", "p_value", "least_p", "low", "high", "low90", "high90", "exact", "arrangements")}
-        above, below = t.p_above, t.p_below
-        b_higher = t.p_upper < t.p_lower  # the tail decides: with lopsided sums the estimate need not
-    else:
-        b_higher, above, below = False, 1.0, 1.0
-        inf = float("inf")
-        found = {"estimate": float("nan"), "p_value": 1.0, "least_p": 1.0, "low": -inf, "high": inf,
-                 "low90": -inf, "high90": inf, "exact": True, "arrangements": 1}
+    found = {name: getattr(t, name) for name in (
+        "estimate", "p_value", "least_p", "low", "high", "low90", "high90", "exact", "arrangements")}
+    b_higher = t.p_upper < t.p_lower  # the tail decides: with lopsided sums the estimate need not
     judged: dict[str, Any] = {} if matters is None else {
-        "p_above": above, "p_below": below,
-        "verdict": str(decide(found["p_value"], b_higher, not b_higher, inside(above, below), False,
+        "p_above": t.p_above, "p_below": t.p_below,
+        "verdict": str(decide(found["p_value"], b_higher, not b_higher, inside(t.p_above, t.p_below), False,
                               alpha=1 - level))}
     return Comparison(labels=units.labels, level=level, units=units.counts, blocks_used=units.blocks_used,
                       blocks_dropped=len(units.dropped), dropped=units.dropped, matters=matters,

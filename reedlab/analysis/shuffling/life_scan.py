@@ -7,7 +7,7 @@ there narrower than the grid can go unseen far outside the end; near the end eve
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from functools import cached_property
 from typing import Any
 
@@ -15,9 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 from ...trial.dealing import BoolArray, IntArray
-from .life_reach import reachable_p
-from .life_scores import critical_ratios, evaluation_points, limit_ratios, merged, score_tie, scores_at
-from .randomise import rejected_count
+from .life_scores import evaluation_points, limit_ratios, merged, score_tie, scores_at
+from .linear import rejected_count
 from .shuffles import Shuffles
 from .sums import FloatArray
 
@@ -42,7 +41,7 @@ class Scan:
     share : (n,) float or None
         How much of the ratio each unit's time is divided by, ratio ** share; None: 1 for B, 0 for A.
     critical : (m,) float or None
-        Every ratio at which an order of scores can change, sorted; None: all t_B / t_A.
+        Every ratio at which an order of scores can change, sorted (`critical_ratios`, `meeting_ratios`).
     strata : (n,) int or None
         Units are scored among those of their own stratum (a trial, where several are combined); None: among all.
     watched : (n,) float or None
@@ -55,12 +54,11 @@ class Scan:
     """
 
     def __init__(self, hours: FloatArray, worn: BoolArray, shuffles: Shuffles, *,
-                 share: FloatArray | None = None, critical: FloatArray | None = None,
+                 critical: FloatArray, share: FloatArray | None = None,
                  strata: npt.NDArray[np.intp] | None = None, watched: FloatArray | None = None) -> None:
         self.hours, self.worn, self.shuffles, self.watched = hours, worn, shuffles, watched
         self.is_b = shuffles.observed
         self.share = self.is_b.astype(float) if share is None else share
-        critical = critical_ratios(hours, worn, self.is_b) if critical is None else critical
         if watched is not None:
             critical = merged(np.r_[critical, limit_ratios(hours, worn, self.share, watched)])
         self.points = evaluation_points(critical)
@@ -78,17 +76,6 @@ class Scan:
                                      None if self.watched is None else self.watched[mine])
         return out
 
-    def tails_at(self, ratios: Sequence[float]) -> list[tuple[float, float]]:
-        """Return (upper, lower) tail shares of Σ scores in B at each ratio."""
-        s = self.scores(ratios)
-        upper, lower = self.shuffles.tails(s, score_tie(s))
-        n = self.shuffles.size
-        return [(int(a) / n, int(b) / n) for a, b in zip(upper, lower, strict=True)]
-
-    def reachable_p(self) -> float:
-        """Return the smallest two-sided p that any dealing of these lives could give at ratio 1."""
-        return float(reachable_p(self.scores((1.0,)), self.is_b[None, :], self.shuffles.layout.members)[0])
-
     def hull(self, alpha: float) -> tuple[float, float]:
         """Return the hull of the ratios not rejected, sought from outside inwards; with `watched`, see there."""
         first, last = (0, len(self.points) - 1) if self.watched is None else self.span
@@ -105,7 +92,7 @@ class Scan:
         """The steps between which the hull is sought where what can be seen shrinks with the ratio."""
         n = len(self.points)
         at = np.arange(n) if n * len(self.hours) <= _WHOLE else np.unique(np.linspace(0, n - 1, 8 * _GRID).astype(int))
-        first, last = farthest(np.concatenate([self._standing(part)[1] for part in np.array_split(at, 8) if len(part)]))
+        first, last = farthest(np.concatenate([self.standing(part)[1] for part in np.array_split(at, 8) if len(part)]))
         return int(at[first]), int(at[last])
 
     def crossing(self) -> float:
@@ -124,11 +111,11 @@ class Scan:
 
     def _beyond(self, at: IntArray, side: int) -> BoolArray:
         """Say at which steps the statistic lies above (+1) or below (-1) its reshuffling mean."""
-        excess, _, tie = self._standing(at)
+        excess, _, tie = self.standing(at)
         out: BoolArray = side * excess > tie
         return out
 
-    def _standing(self, at: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    def standing(self, at: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Return how far the statistic lies above its reshuffling mean, in scores and in deviations, and the tie."""
         s = self.scores(self.points[at])
         tie = score_tie(s)

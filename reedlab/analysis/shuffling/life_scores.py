@@ -8,14 +8,15 @@ import numpy.typing as npt
 from ...trial.dealing import BoolArray
 from .sums import FloatArray
 
-__all__ = ["critical_ratios", "evaluation_points", "limit_ratios", "merged", "recensored", "score_tie", "scores",
-           "scores_at"]
+__all__ = ["critical_ratios", "evaluation_points", "limit_ratios", "meeting_ratios", "merged", "recensored",
+           "score_tie", "scores", "scores_at"]
 
 # Times, as logarithms, this close are equal; genuine ratios of playing times lie much further apart
 # (in whole minutes up to 100 hours more than 1e-8), rounding much closer (about 1e-15).
 _SAME = 2.5e-12
 _MERGE = 1e-11
 _FARTHEST = np.log(1e6)  # a limit is not followed to ratios beyond
+_FARTHEST_MET = np.log(1000.0)  # ratios beyond are not told apart from no end
 
 
 def scores(log_hours: FloatArray, worn_out: BoolArray) -> FloatArray:
@@ -97,6 +98,16 @@ def critical_ratios(hours: FloatArray, worn_out: BoolArray, is_b: BoolArray) -> 
     matter = worn_out[b][:, None] | worn_out[a][None, :]
     ratio: FloatArray = (hours[b][:, None] / hours[a][None, :])[matter]
     return merged(ratio)
+
+
+def meeting_ratios(hours: FloatArray, worn_out: BoolArray, share: FloatArray) -> FloatArray:
+    """Return the sorted ratios at which two scaled lives meet, one of them at least worn out."""
+    i, j = np.triu_indices(len(hours), k=1)
+    apart = share[i] - share[j]
+    matter = (np.abs(apart) > 1e-12) & (worn_out[i] | worn_out[j])
+    i, j, apart = i[matter], j[matter], apart[matter]
+    where = (np.log(hours[i]) - np.log(hours[j])) / apart
+    return merged(np.exp(where[np.abs(where) < _FARTHEST_MET]))
 
 
 def limit_ratios(hours: FloatArray, worn_out: BoolArray, share: FloatArray, watched: FloatArray) -> FloatArray:

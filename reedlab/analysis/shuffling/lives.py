@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, cast
 
@@ -10,21 +9,18 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from ...errors import InputError
-from ...trial.dealing import BoolArray, Labels, counts_of_b, layout_of
+from ...trial.dealing import BoolArray
 from ...trial.result import Verdict
 from ...wording import tr
 from ._units import check_options, column, columns, gather, numbers, rows
 from .compared import Compared
-from .life_scan import Scan
-from .life_scores import score_tie, scores
-from .shuffles import Shuffles
+from .deals import Deals
+from .in_full import InFull
+from .life_ratios import LifeRatios
 from .sums import FloatArray
 from .verdict import decide, inside
 
-__all__ = ["LifeBatch", "LifeComparison", "compare_lives", "flags", "lives_test_batch"]
-
-_SLACK = 1e-12
+__all__ = ["LifeComparison", "compare_lives", "flags"]
 
 
 @dataclass(frozen=True, repr=False, kw_only=True)
@@ -138,24 +134,19 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
         "labels": u.labels, "level": level, "units": u.counts, "blocks_used": u.blocks_used,
         "blocks_dropped": len(u.dropped), "dropped": u.dropped, "matters": matters,
         "events": (int(worn[~u.is_b].sum()), int(worn[u.is_b].sum()))}
-    layout = layout_of(u.block, counts_of_b(u.block, u.is_b))
-    scan = Scan(t, worn, Shuffles(layout, u.is_b, seed=seed), watched=None if limit is None else limit[u.keep])
-    upper, lower = scan.tails_at((1.0,))[0]
-    p = min(1.0, 2 * min(upper, lower))
-    above = below = None
-    verdict: Verdict | None = None
+    found = InFull.nothing(1.0)
+    if u.keep.size:
+        deals = Deals.whole(u.is_b, u.block, seed=seed)
+        found = LifeRatios(t[None], worn[None], deals, watched=None if limit is None else limit[None, u.keep]).in_full(
+            0, level=level, margin=matters)
     if matters is not None:
-        # Σ scores in B is high where B wears out sooner: the lower tail speaks for longer lives
-        above, below = scan.tails_at((1 / matters,))[0][1], scan.tails_at((matters,))[0][0]
-        longer = lower < upper
-        verdict = cast(Verdict, str(decide(p, longer, not longer, inside(above, below), False, alpha=1 - level)))
-    (low, high), (low90, high90) = (scan.hull(a) for a in (1 - level, 0.10))
-    if p > 1 - level + _SLACK:
-        low, high = min(low, 1.0), max(high, 1.0)
-    return LifeComparison(ratio=scan.crossing(), p_value=p, least_p=layout.least_p, reachable_p=scan.reachable_p(),
-                          low=low, high=high, low90=low90, high90=high90, exact=scan.shuffles.exact,
-                          arrangements=layout.count, p_above=above, p_below=below, verdict=verdict,
-                          **shared)
+        longer = found.p_upper < found.p_lower
+        shared["verdict"] = cast(Verdict, str(decide(
+            found.p_value, longer, not longer, inside(found.p_above, found.p_below), False, alpha=1 - level)))
+        shared |= {"p_above": found.p_above, "p_below": found.p_below}
+    return LifeComparison(ratio=found.estimate, least_p=min(1.0, 2 / found.arrangements), reachable_p=found.least_p,
+                          **{name: getattr(found, name) for name in (
+                              "p_value", "low", "high", "low90", "high90", "exact", "arrangements")}, **shared)
 
 
 def _limits(watched: Any, data: pd.DataFrame | None, t: FloatArray, faults: list[str]) -> FloatArray | None:
@@ -187,60 +178,3 @@ def flags(worn_out: Any, faults: list[str]) -> tuple[BoolArray, BoolArray]:
         faults.append(tr("`worn_out` holds {read!r} at {rows}; wanted True, False or empty").format(
                           read=read[int(np.flatnonzero(odd)[0])], rows=rows(odd)))
     return np.array([x is not None and x != 0 for x in read], dtype=bool), known
-
-
-@dataclass(frozen=True)
-class LifeBatch:
-    """Tail shares for k trials at each ratio, (k, len(ratios)).
-
-    `p_longer` is the one-sided p that B's life ratio is above the ratio, `p_shorter` that it is below;
-    `p_value` is twice the smaller, at most 1.
-    """
-
-    ratios: tuple[float, ...]
-    p_longer: FloatArray
-    p_shorter: FloatArray
-    p_value: FloatArray
-
-
-def lives_test_batch(hours: npt.ArrayLike, worn_out: npt.ArrayLike, is_b: npt.ArrayLike,
-                     block: Labels | None = None, *, ratios: Sequence[float] = (1.0,),
-                     seed: int | None = None, limit: int = 2**16, samples: int = 20_000) -> LifeBatch:
-    """Run the test of `compare_lives` at given ratios for k simulated trials of one plan at once.
-
-    Parameters
-    ----------
-    hours : (k, n) float, above 0
-    worn_out : (k, n) bool
-    is_b : (n,) bool
-    block : (n,) labels or None
-    ratios : sequence of float
-        Say (1, 1/matters, matters).
-    seed, limit, samples
-        Above `limit` arrangements, `samples` are drawn with `seed` (a fixed one if None).
-
-    Raises
-    ------
-    InputError
-        Shapes differ, or hours are missing or not above 0.
-    """
-    t = np.atleast_2d(np.asarray(hours, dtype=float))
-    worn = np.atleast_2d(np.asarray(worn_out, dtype=bool))
-    flags = np.asarray(is_b, dtype=bool)
-    labels = np.zeros(flags.size, dtype=int) if block is None else block
-    if t.shape != worn.shape or t.shape[1] != flags.size or len(labels) != flags.size:
-        raise InputError(tr("`hours` {shape}, `worn_out` {shape2}, `is_b` {shape3} and `block` ({n},) do not fit "
-                            "together; give one value for each unit.").format(
-                             shape=t.shape, shape2=worn.shape, shape3=flags.shape, n=len(labels)))
-    if not (np.isfinite(t).all() and (t > 0).all()):
-        raise InputError(tr("`hours` must be above 0; leave units that were never played out first."))
-    layout = layout_of(labels, counts_of_b(labels, flags))
-    shuffles = Shuffles(layout, flags, limit=limit, samples=samples, seed=seed)
-    upper, lower = np.empty((len(t), len(ratios))), np.empty((len(t), len(ratios)))
-    log_t = np.log(t)
-    for j, ratio in enumerate(ratios):
-        s = scores(log_t - np.log(ratio) * flags, worn)
-        high, low = shuffles.tails(s, score_tie(s))
-        upper[:, j], lower[:, j] = high / shuffles.size, low / shuffles.size
-    return LifeBatch(tuple(ratios), p_longer=lower, p_shorter=upper,
-                     p_value=np.minimum(1.0, 2 * np.minimum(upper, lower)))

@@ -36,39 +36,41 @@ class Shuffles:
     ----------
     layout : Layout
         Blocks and how many B's each holds.
-    observed : (n,) bool
-        The arrangement that was dealt.
+    observed : (n,) bool or None
+        The arrangement that was dealt; None where each row of values has its own (`tails`).
     limit, samples, seed
         Above `limit` arrangements, `samples` are drawn with `seed` and the observed one is added.
     """
 
-    def __init__(self, layout: Layout, observed: BoolArray, *, limit: int = EXACT_LIMIT,
+    def __init__(self, layout: Layout, observed: BoolArray | None = None, *, limit: int = EXACT_LIMIT,
                  samples: int = SAMPLES, seed: int | None = None) -> None:
         self.layout = layout
-        self.observed = observed
+        self.observed = np.zeros(layout.units, dtype=bool) if observed is None else observed
         self.total = layout.count
         self.exact = self.total <= limit
-        self._drawn: BoolArray | None = None  # (n, size)
+        self.size = self.total if self.exact else samples + 1
+        self._samples, self._seed = samples, DEFAULT_SEED if seed is None else seed
         self._rough: BoolArray | None = None
-        if not self.exact:
-            draws = _draws(layout, samples, DEFAULT_SEED if seed is None else seed)
-            self._drawn = np.hstack([observed[:, None], draws])
-        self.size = self.total if self._drawn is None else self._drawn.shape[1]
 
     @cached_property
     def halves(self) -> Halves:
         """The arrangements in two halves, where all are counted."""
         return Halves(self.layout)
 
+    @cached_property
+    def _drawn(self) -> BoolArray:
+        return _draws(self.layout, self._samples, self._seed)  # (n, samples), beside the observed one
+
     @property
     def steps(self) -> int:
         """About how many numbers one count of the tails goes through."""
-        return self.halves.width if self._drawn is None else self._drawn.size
+        return self.halves.width if self.exact else self.layout.units * self.size
 
     def sums(self, values: FloatArray) -> FloatArray:
         """Return Σ values over the units dealt B, (k, n) -> (k, size); the order is always the same."""
-        if self._drawn is not None:
-            return np.hstack([values @ part for part in self._parts(self._drawn)])
+        if not self.exact:
+            return np.hstack([self.observed_sums(values)[:, None],
+                              *(values @ part for part in self._parts(self._drawn))])
         out = np.zeros((len(values), 1))
         for members, k in zip(self.layout.members, self.layout.n_b, strict=True):
             out = outer_sums(out, subset_sums(values[:, members], k))
@@ -78,27 +80,31 @@ class Shuffles:
         """Return Σ values over the units that were dealt B, (k, n) -> (k,)."""
         return values[:, self.observed].sum(axis=1)
 
-    def tails(self, values: FloatArray, tie: FloatArray) -> tuple[IntArray, IntArray]:
+    def tails(self, values: FloatArray, tie: FloatArray, observed: FloatArray | None = None,
+              ) -> tuple[IntArray, IntArray]:
         """Count the arrangements at least as high, and at least as low, as the observed one: (k,) each.
 
-        `tie` (k,) says how close a sum must be to count as equal.
+        `tie` (k,) says how close a sum must be to count as equal, `observed` (k,) what the observed sums are where
+        the rows were not all dealt alike.
         """
-        if self._drawn is None:
-            return self.halves.tails(values, self.observed_sums(values), tie)
-        return self._drawn_tails(values, tie, self._drawn)
+        observed = self.observed_sums(values) if observed is None else observed
+        if self.exact:
+            return self.halves.tails(values, observed, tie)
+        upper, lower = self._drawn_tails(values, observed, tie, self._drawn)
+        return upper + 1, lower + 1
 
     def rough_tails(self, values: FloatArray, tie: FloatArray, draws: int) -> tuple[IntArray, IntArray]:
         """Count in a few draws only: the first of those that are counted, where arrangements are drawn."""
-        drawn = self._drawn[:, 1:] if self._drawn is not None else self._few(draws)
-        return self._drawn_tails(values, tie, drawn[:, :draws])
+        drawn = self._few(draws) if self.exact else self._drawn
+        return self._drawn_tails(values, self.observed_sums(values), tie, drawn[:, :draws])
 
     def _few(self, draws: int) -> BoolArray:
         if self._rough is None:
             self._rough = _draws(self.layout, draws, DEFAULT_SEED)
         return self._rough
 
-    def _drawn_tails(self, values: FloatArray, tie: FloatArray, drawn: BoolArray) -> tuple[IntArray, IntArray]:
-        observed = self.observed_sums(values)
+    def _drawn_tails(self, values: FloatArray, observed: FloatArray, tie: FloatArray,
+                     drawn: BoolArray) -> tuple[IntArray, IntArray]:
         upper, lower = np.zeros(len(values), dtype=np.intp), np.zeros(len(values), dtype=np.intp)
         for part in self._parts(drawn, len(values)):
             sums = values @ part

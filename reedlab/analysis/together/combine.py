@@ -18,18 +18,18 @@ import numpy as np
 import numpy.typing as npt
 
 from ...errors import InputError
-from ...trial.dealing import IntArray, counts_of_b, layout_of
+from ...trial.dealing import IntArray
 from ...trial.outcomes import OUTCOMES
 from ...trial.result import Contribution, Finding, Spread, Together, Uneven
 from ...wording import tr
 from ..remarks.fairness import told_uneven
 from ..remarks.leaning import LEANS_P
 from ..remarks.uneven import bars_of, gap_moved, holds_back, stands
-from ..shuffling.life_scan import Scan
-from ..shuffling.life_scores import critical_ratios
-from ..shuffling.lives_as_done import meeting_ratios
-from ..shuffling.randomise import LinearTest, linear_test
-from ..shuffling.shuffles import EXACT_LIMIT, Shuffles
+from ..shuffling.deals import Deals
+from ..shuffling.in_full import InFull
+from ..shuffling.life_ratios import LifeRatios
+from ..shuffling.linear import linear_test
+from ..shuffling.shuffles import EXACT_LIMIT
 from ..shuffling.verdict import SAMENESS_P
 from ..verdicts.findings import Reading
 from ..verdicts.judge import final_p, judge, repeat_p, sameness_p
@@ -195,7 +195,7 @@ def _samples(n: int) -> int:
 
 
 def _test(s: Stacked, effect: FloatArray, *, level: float, matters: float | None, seed: int | None,
-          quick: bool = False, same_p: float = SAMENESS_P) -> LinearTest:
+          quick: bool = False, same_p: float = SAMENESS_P) -> InFull:
     return linear_test(s.values, effect, s.is_b, s.block, level=level, margin=matters, seed=seed, same_p=same_p,
                        limit=2**16 if quick else EXACT_LIMIT, samples=_FEWEST if quick else _samples(len(s.is_b)))
 
@@ -203,47 +203,32 @@ def _test(s: Stacked, effect: FloatArray, *, level: float, matters: float | None
 def _read_points(s: Stacked, *, level: float, matters: float | None, seed: int | None,
                  done: bool = False, same_p: float = SAMENESS_P) -> Reading:
     t = _test(s, s.done if done else s.effect, level=level, matters=matters, seed=seed, same_p=same_p)
-    return Reading(_finding({name: getattr(t, name) for name in _FOUND}, level, same_p), t.p_above, t.p_below,
-                   np.ones(len(s.is_b), dtype=bool))
+    return _reading(s, t, level, same_p)
 
 
 _FOUND = ("estimate", "low", "high", "low90", "high90", "p_value", "least_p", "exact", "arrangements")
 
 
-def _finding(found: dict[str, Any], level: float, same_p: float = SAMENESS_P) -> Finding:
+def _reading(s: Stacked, t: InFull, level: float, same_p: float) -> Reading:
+    return Reading(_finding(t, level, same_p), t.p_above, t.p_below, np.ones(len(s.is_b), dtype=bool))
+
+
+def _finding(t: InFull, level: float, same_p: float = SAMENESS_P) -> Finding:
     return Finding(outcome="", reading="", scale="", level=level, same_level=1 - 2 * same_p, units=(0, 0), blocks=0,
-                   **found)
+                   **{name: getattr(t, name) for name in _FOUND})
 
 
-def _scan(s: Stacked, *, seed: int | None, done: bool = False) -> Scan:
-    """Return the steps of lives that are scored within their trial; ratios meet within a trial only."""
-    shuffles = Shuffles(layout_of(s.block, counts_of_b(s.block, s.is_b)), s.is_b, seed=seed, samples=_FEWEST)
-    meet = []
-    for t in np.unique(s.trial):
-        mine = s.trial == t
-        meet.append(meeting_ratios(s.hours[mine], s.worn_out[mine], s.share[mine]) if done
-                    else critical_ratios(s.hours[mine], s.worn_out[mine], s.is_b[mine]))
-    every = np.sort(np.concatenate(meet))
-    if every.size:
-        every = every[np.r_[True, np.diff(np.log(every)) > 1e-11]]
-    return Scan(s.hours, s.worn_out, shuffles, share=s.share if done else None, critical=every, strata=s.trial,
-                watched=s.watched)
+def _ratios(s: Stacked, *, seed: int | None, done: bool = False) -> LifeRatios:
+    """Return lives that are scored within their trial; ratios meet within a trial only."""
+    deals = Deals.whole(s.is_b, s.block, seed=seed, samples=_FEWEST)
+    return LifeRatios(s.hours[None], s.worn_out[None], deals, share=s.share[None] if done else None, strata=s.trial,
+                      watched=None if s.watched is None else s.watched[None])
 
 
 def _read_lives(s: Stacked, *, level: float, matters: float | None, seed: int | None,
                 done: bool = False, same_p: float = SAMENESS_P) -> Reading:
-    scan = _scan(s, seed=seed, done=done and bool((s.share != s.is_b).any()))
-    upper, lower = scan.tails_at((1.0,))[0]
-    p = min(1.0, 2 * min(upper, lower))
-    (low, high), (low90, high90) = scan.hull(1 - level), scan.hull(2 * same_p)
-    if p > 1 - level + _SLACK:
-        low, high = min(low, 1.0), max(high, 1.0)
-    found = {"estimate": scan.crossing(), "low": low, "high": high, "low90": low90, "high90": high90, "p_value": p,
-             "least_p": scan.reachable_p(), "exact": scan.shuffles.exact,
-             "arrangements": scan.shuffles.total}
-    above = scan.tails_at((1 / matters,))[0][1] if matters else _NAN
-    below = scan.tails_at((matters,))[0][0] if matters else _NAN
-    return Reading(_finding(found, level, same_p), above, below, np.ones(len(s.is_b), dtype=bool))
+    return _reading(s, _ratios(s, seed=seed, done=done).in_full(0, level=level, margin=matters, same_p=same_p), level,
+                    same_p)
 
 
 def _slope(s: Stacked, mine: BoolArray) -> float:
@@ -265,8 +250,8 @@ def _contributions(parts: Sequence[Part], whole: Stacked, main: Finding, *, rati
         without, p_without = _NAN, _NAN
         if len(rest.is_b):
             if ratio:
-                scan = _scan(rest, seed=seed)
-                without, p_without = scan.crossing(), min(1.0, 2 * min(scan.tails_at((1.0,))[0]))
+                lives = _ratios(rest, seed=seed)
+                without, p_without = lives.scan(0).crossing(), min(1.0, 2 * min(float(x[0]) for x in lives.tails(1.0)))
             else:
                 t = _test(rest, rest.effect, level=level, matters=None, seed=seed, quick=True)
                 without, p_without = t.estimate, t.p_value
@@ -280,14 +265,12 @@ def _contributions(parts: Sequence[Part], whole: Stacked, main: Finding, *, rati
 def _own(s: Stacked, *, ratio: bool, level: float, seed: int | None) -> tuple[Finding, float]:
     """Return the gap and range of some trials by themselves, and the gap's standard error."""
     if not len(s.is_b):
-        low = 0.0 if ratio else -math.inf
-        return _finding({"estimate": _NAN, "low": low, "high": math.inf, "low90": low, "high90": math.inf,
-                         "p_value": 1.0, "least_p": 1.0, "exact": True, "arrangements": 1}, level), _NAN
+        return _finding(InFull.nothing(1.0 if ratio else 0.0), level), _NAN
     if not ratio:
         found = _read_points(s, level=level, matters=None, seed=seed).finding
         return found, gap_error(s.values, s.effect, s.is_b, s.block, found.estimate)
     found = _read_lives(s, level=level, matters=None, seed=seed).finding
-    return found, ratio_error(_scan(s, seed=seed), s.block, found.estimate)
+    return found, ratio_error(_ratios(s, seed=seed).scan(0), found.estimate)
 
 
 def _spread(parts: Sequence[Part], *, ratio: bool, level: float, seed: int | None) -> Spread | None:

@@ -102,7 +102,7 @@ def gap_error(values: FloatArray, effect: FloatArray, is_b: npt.NDArray[np.bool_
     return math.sqrt(spread * free / (free - 1)) / abs(slope)
 
 
-def ratio_error(scan: Scan, block: npt.NDArray[np.intp], ratio: float) -> float:
+def ratio_error(scan: Scan, ratio: float) -> float:
     """Return the standard error of the logarithm of a ratio of lives.
 
     Half the distance between the ratios at which the statistic lies one standard deviation (over all
@@ -113,16 +113,8 @@ def ratio_error(scan: Scan, block: npt.NDArray[np.intp], ratio: float) -> float:
     if not 0 < ratio < math.inf:
         return math.nan
     # where lives are read up to a common end of watching, ratios beyond the span have too little left to go by
-    points = scan.points if scan.watched is None else scan.points[slice(scan.span[0], scan.span[1] + 1)]
-    scores = scan.scores(points)
-    excess, spread = np.zeros(len(points)), np.zeros(len(points))
-    for b in np.unique(block):
-        mine = block == b
-        n, n_b = int(mine.sum()), int(scan.is_b[mine].sum())
-        centred = scores[:, mine] - scores[:, mine].mean(axis=1, keepdims=True)
-        excess += centred[:, scan.is_b[mine]].sum(axis=1)
-        spread += n_b * (n - n_b) / (n * (n - 1)) * (centred**2).sum(axis=1)
-    z = excess / np.sqrt(np.maximum(spread, 1e-300))
+    at = np.arange(scan.span[0], scan.span[1] + 1) if scan.watched is not None else np.arange(len(scan.points))
+    points, z = scan.points[at], scan.standing(at)[1]
     below, above = np.flatnonzero(z <= -1 + 1e-9), np.flatnonzero(z >= 1 - 1e-9)
     low = math.log(points[below[-1]]) if below.size else math.nan
     high = math.log(points[above[0]]) if above.size else math.nan

@@ -12,9 +12,11 @@ from ...trial.outcomes import OUTCOMES
 from ...trial.protocol import Protocol
 from ...trial.result import Finding
 from ..shuffling._units import Units, gather
-from ..shuffling.lives import compare_lives
-from ..shuffling.lives_as_done import lives_as_done
-from ..shuffling.randomise import SAMPLES, linear_test
+from ..shuffling.deals import Deals
+from ..shuffling.in_full import InFull
+from ..shuffling.life_ratios import LifeRatios
+from ..shuffling.linear import linear_test
+from ..shuffling.shuffles import SAMPLES
 from ..shuffling.verdict import SAMENESS_P
 from ..units.life_tables import median_life
 from ..units.life_values import Lives
@@ -25,12 +27,8 @@ __all__ = ["Reading", "read_difference", "read_lives"]
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 _NAN = float("nan")
-_INF = float("inf")
 #: Arrangements drawn for an old diary: only its estimate is told, and years of days need not be shuffled so often.
 _DIARY_SAMPLES: Final = 1_000
-_NOTHING: Final[dict[str, Any]] = {
-    "estimate": _NAN, "low": -_INF, "high": _INF, "low90": -_INF, "high90": _INF, "p_value": 1.0,
-    "least_p": 1.0, "exact": True, "arrangements": 1}
 
 
 @dataclass(frozen=True)
@@ -89,14 +87,11 @@ def read_difference(
         "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means,
         "rating": protocol.rating, "same_level": 1 - 2 * same_p}
     if not units.keep.size:
-        return Reading(Finding(**common, **_NOTHING), 1.0, 1.0, used)
+        return Reading(_finding(common, InFull.nothing(0.0)), 1.0, 1.0, used)
     t = linear_test(values.values[units.keep], values.effect(share)[units.keep], units.is_b, units.block,
                     level=level, margin=matters, seed=protocol.seed, same_p=same_p,
                     samples=_DIARY_SAMPLES if protocol.how_dealt == "not" else SAMPLES)
-    finding = Finding(
-        **common, estimate=t.estimate, low=t.low, high=t.high, low90=t.low90, high90=t.high90,
-        p_value=t.p_value, least_p=t.least_p, exact=t.exact, arrangements=t.arrangements)
-    return Reading(finding, t.p_above, t.p_below, used)
+    return Reading(_finding(common, t), t.p_above, t.p_below, used)
 
 
 def read_lives(
@@ -131,20 +126,19 @@ def read_lives(
         "blocks": units.blocks_used, "blocks_dropped": units.dropped, "events": events, "means": means,
         "same_level": 1 - 2 * same_p}
     if not units.keep.size:
-        return Reading(Finding(**common, **{**_NOTHING, "low": 0.0, "low90": 0.0}), 1.0, 1.0, used)
-    hours = np.where(present, lives.hours, np.nan)
-    c = compare_lives(hours, event, protocol.arms, lives.blocks, level=level, matters=matters, seed=protocol.seed,
-                      watched=lives.watched)
-    found: dict[str, Any] = {"estimate": c.ratio, "p_above": c.p_above, "p_below": c.p_below} | {
-        name: getattr(c, name) for name in ("low", "high", "low90", "high90", "p_value")}
-    part = units.is_b.astype(float) if share is None else share[units.keep]
-    if (part != units.is_b).any() or same_p != SAMENESS_P:
-        found |= lives_as_done(lives.hours[units.keep], event[units.keep], part, units.is_b,
-                              units.block, level=level, matters=matters, seed=protocol.seed, same_p=same_p,
-                              watched=None if lives.watched is None else lives.watched[units.keep])
-    p_above, p_below = found.pop("p_above"), found.pop("p_below")
-    finding = Finding(**common, **found, least_p=c.reachable_p, exact=c.exact, arrangements=c.arrangements)
-    return Reading(finding, p_above, p_below, used)
+        return Reading(_finding(common, InFull.nothing(1.0)), 1.0, 1.0, used)
+    keep = units.keep
+    deals = Deals.whole(units.is_b, units.block, seed=protocol.seed)
+    test = LifeRatios(lives.hours[None, keep], event[None, keep], deals,
+                      share=None if share is None else share[None, keep],
+                      watched=None if lives.watched is None else lives.watched[None, keep])
+    t = test.in_full(0, level=level, margin=matters, same_p=same_p)
+    return Reading(_finding(common, t), t.p_above, t.p_below, used)
+
+
+def _finding(common: dict[str, Any], t: InFull) -> Finding:
+    return Finding(**common, **{name: getattr(t, name) for name in (
+        "estimate", "low", "high", "low90", "high90", "p_value", "least_p", "exact", "arrangements")})
 
 
 def _mean(values: FloatArray) -> float:

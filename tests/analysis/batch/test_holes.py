@@ -7,9 +7,9 @@ import dataclasses
 import numpy as np
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.analysis.batch.judging import _Linear
 from reedlab.analysis.batch.rating_values import batch_values
-from reedlab.analysis.batch.tails import Deals, used_units
+from reedlab.analysis.shuffling.deals import Deals, used_units
+from reedlab.analysis.shuffling.linear import Linear
 from reedlab.worlds import World, batch_trials, simulate
 
 from ._single import a_plan, differences_in
@@ -32,7 +32,7 @@ def test_trials_whose_first_play_follows_the_deal_are_judged_alike() -> None:
     used = used_units(values.present, trials.dealt_b, block)
     rows = np.flatnonzero(used.any(axis=1))
     effect = values.effect(np.where(trials.unit >= 0, trials.dealt_b[:, trials.unit], 0.0))
-    test = _Linear(values.values[rows], effect[rows], Deals(trials.dealt_b, used, block), rows)
+    test = Linear(values.values[rows], effect[rows], Deals(trials.dealt_b, used, block), rows)
     won = np.isin(judge_batch(trials).verdict[rows], ["a_better", "b_better"])
     assert (~test.monotone() & won).any()
     assert not differences_in(batch)[0]

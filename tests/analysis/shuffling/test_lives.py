@@ -7,9 +7,12 @@ import time
 import numpy as np
 import pytest
 
+from reedlab.analysis.shuffling.deals import Deals
+from reedlab.analysis.shuffling.life_ratios import LifeRatios
 from reedlab.analysis.shuffling.life_scores import critical_ratios, evaluation_points, scores
-from reedlab.analysis.shuffling.lives import compare_lives, lives_test_batch
+from reedlab.analysis.shuffling.lives import compare_lives
 from reedlab.errors import InputError
+from reedlab.trial.dealing import draw_arrangements
 
 
 def slow_scores(times, worn):
@@ -276,27 +279,27 @@ def test_large_plans_are_sampled_and_repeat():
     assert (other.low, other.high) == pytest.approx((one.low, one.high), rel=.1)
 
 
-def test_batch_equals_single():
-    """Each row of a batch equals its own single test at ratio 1 and at both margins."""
+def test_many_at_once_each_have_their_own_answer():
+    """Each row, dealt as it was, equals its own single test at ratio 1 and at both margins."""
     rng = np.random.default_rng(12)
-    arm, block = np.tile([0, 1], 6), np.repeat([0, 1, 2], 4)
     hours, worn = rng.integers(1, 20, (30, 12)).astype(float), rng.random((30, 12)) < .6
-    for b in (block, None):
-        many = lives_test_batch(hours, worn, arm == 1, b, ratios=(1, 1 / 1.5, 1.5))
+    for block in (np.repeat([0, 1, 2], 4), np.zeros(12, dtype=int)):
+        is_b = draw_arrangements(block, {b: int((block == b).sum()) // 2 for b in np.unique(block)}, 30, 3)
+        many = LifeRatios(hours, worn, Deals.whole(is_b, block))
+        p = [2 * np.minimum(*many.tails(1.0)), many.tails(1 / 1.5)[0], many.tails(1.5)[1]]
         for i in range(30):
-            one = compare_lives(hours[i], worn[i], arm, b, matters=1.5)
-            assert (many.p_value[i, 0], many.p_longer[i, 1], many.p_shorter[i, 2]) == pytest.approx(
-                (one.p_value, one.p_above, one.p_below))
+            one = compare_lives(hours[i], worn[i], is_b[i], block, matters=1.5)
+            assert [min(1.0, x[i]) for x in p] == pytest.approx([one.p_value, one.p_above, one.p_below])
 
 
-def test_batch_samples_large_plans():
-    """Above the limit p comes from a fixed draw, near the exact one."""
+def test_above_the_limit_p_comes_from_a_fixed_draw_near_the_exact_one():
     rng = np.random.default_rng(13)
     hours, worn, is_b = rng.weibull(2, (40, 16)) * 15, rng.random((40, 16)) < .7, np.tile([False, True], 8)
-    exact = lives_test_batch(hours, worn, is_b)
-    drawn = lives_test_batch(hours, worn, is_b, limit=100)
-    error = 4 * np.sqrt(exact.p_value * (2 - exact.p_value) / 20_000) + 2e-4
-    assert (np.abs(exact.p_value - drawn.p_value) < error).all()
+    dealt = np.broadcast_to(is_b, hours.shape)
+    exact, drawn = (np.minimum(1.0, 2 * np.minimum(*LifeRatios(hours, worn, Deals.whole(
+        dealt, np.zeros(16), limit=limit, samples=20_000)).tails(1.0))) for limit in (2**22, 100))
+    error = 4 * np.sqrt(exact * (2 - exact) / 20_000) + 2e-4
+    assert (np.abs(exact - drawn) < error).all()
 
 
 def test_faults_are_all_named_at_once():
@@ -308,10 +311,6 @@ def test_faults_are_all_named_at_once():
         assert part in str(err.value)
     with pytest.raises(InputError, match="`worn_out` has 1 values for 2 units"):
         compare_lives([1, 2], [True], ["a", "b"])
-    with pytest.raises(InputError, match="above 0"):
-        lives_test_batch([[1.0, 0.0]], [[True, True]], [False, True])
-    with pytest.raises(InputError, match="do not fit together"):
-        lives_test_batch([[1.0, 2.0]], [[True]], [False, True])
 
 
 def test_shows_itself_in_plain_words():

@@ -7,8 +7,10 @@ import itertools
 import numpy as np
 import pytest
 
+from reedlab.analysis.shuffling.deals import Deals
+from reedlab.analysis.shuffling.in_full import InFull
+from reedlab.analysis.shuffling.life_ratios import LifeRatios
 from reedlab.analysis.shuffling.lives import compare_lives
-from reedlab.analysis.shuffling.lives_as_done import lives_as_done
 from reedlab.analysis.units.blind import blind
 from reedlab.analysis.units.life_values import life_values, rule_index
 
@@ -99,6 +101,12 @@ def _slow_as_done(hours, worn, share, is_b, ratio):
     return min(1.0, 2 * min(sum(x <= seen + 1e-9 for x in every), sum(x >= seen - 1e-9 for x in every)) / n)
 
 
+def as_done(hours: np.ndarray, worn: np.ndarray, share: np.ndarray, is_b: np.ndarray, block: np.ndarray,
+            level: float) -> InFull:
+    return LifeRatios(hours[None], worn[None], Deals.whole(is_b, block), share=share[None]).in_full(
+        0, level=level, margin=1.5)
+
+
 def test_lives_read_as_done_equal_a_slow_reckoning_by_hand() -> None:
     rng = np.random.default_rng(5)
     for _ in range(12):
@@ -106,11 +114,11 @@ def test_lives_read_as_done_equal_a_slow_reckoning_by_hand() -> None:
         hours, worn = rng.integers(2, 12, n).astype(float), rng.random(n) < 0.7
         is_b = np.array([0, 1, 0, 1, 0, 1], dtype=bool)
         share = np.where(is_b, rng.choice([0.5, 0.8, 1.0], n), rng.choice([0.0, 0.25], n))
-        got = lives_as_done(hours, worn, share, is_b, np.zeros(n, dtype=int), level=0.8, matters=1.5)
-        assert got["p_value"] == pytest.approx(_slow_as_done(hours, worn, share, is_b, 1.0))
+        got = as_done(hours, worn, share, is_b, np.zeros(n, dtype=int), 0.8)
+        assert got.p_value == pytest.approx(_slow_as_done(hours, worn, share, is_b, 1.0))
         for ratio in np.exp(rng.uniform(-1.5, 1.5, 12)):
             if _slow_as_done(hours, worn, share, is_b, ratio) > 0.2 + 1e-9:
-                assert got["low"] * (1 - 1e-9) <= ratio <= got["high"] * (1 + 1e-9)
+                assert got.low * (1 - 1e-9) <= ratio <= got.high * (1 + 1e-9)
 
 
 def test_lives_read_as_done_with_everything_as_dealt_are_the_plain_comparison() -> None:
@@ -119,13 +127,12 @@ def test_lives_read_as_done_with_everything_as_dealt_are_the_plain_comparison() 
     is_b = np.arange(10) % 2 == 1
     block = np.repeat(["x", "y"], 5)[rng.permutation(10)]
     c = compare_lives(hours, worn, is_b.astype(int), block, matters=1.5)
-    d = lives_as_done(hours, worn, is_b.astype(float), is_b, block, level=0.95, matters=1.5)
+    d = as_done(hours, worn, is_b.astype(float), is_b, block, 0.95)
     for name in ("p_value", "low", "high", "low90", "high90", "estimate", "p_above", "p_below"):
-        assert d[name] == pytest.approx(getattr(c, name), nan_ok=True), name
+        assert getattr(d, name) == pytest.approx(getattr(c, name), nan_ok=True), name
 
 
 def test_lives_read_as_done_without_a_worn_out_reed_have_a_p_of_one() -> None:
     is_b = np.array([True, False, True, False])
-    d = lives_as_done(np.array([3.0, 4, 5, 6]), np.zeros(4, dtype=bool), is_b.astype(float), is_b,
-                      np.zeros(4, dtype=int), level=0.95, matters=1.5)
-    assert d["p_value"] == 1.0
+    none, block = np.zeros(4, dtype=bool), np.zeros(4, dtype=int)
+    assert as_done(np.array([3.0, 4, 5, 6]), none, is_b.astype(float), is_b, block, 0.95).p_value == 1.0

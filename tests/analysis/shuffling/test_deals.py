@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from reedlab.analysis.batch.tails import Deals, used_units
+from reedlab.analysis.shuffling.deals import Deals, used_units
 from reedlab.trial.dealing import all_arrangements, counts_of_b, draw_arrangements
 
 BLOCKS = [

@@ -6,7 +6,7 @@ import math
 import numpy as np
 import pytest
 
-from reedlab.analysis.shuffling.randomise import linear_test, rejected_count
+from reedlab.analysis.shuffling.linear import linear_test, rejected_count
 from reedlab.errors import InputError
 from reedlab.trial.dealing import all_arrangements
 
