@@ -101,7 +101,9 @@ def _result(args: argparse.Namespace) -> None:
     if args.json:
         print(json.dumps(found.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        print(found.to_text())
+        print(found.to_text(full=args.full))
+        if not args.full:
+            print("\nWith --full: what could still be true, other readings, every remark and number.")
 
 
 def _check(args: argparse.Namespace) -> None:
@@ -164,6 +166,7 @@ def _parser() -> argparse.ArgumentParser:
     result = verb("result", _result, "print the answer of a trial, or its progress while it runs")
     result.add_argument("logbook", metavar="LOGBOOK")
     result.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
+    result.add_argument("--full", action="store_true", help="all of it: other readings, every remark and number")
     result.add_argument("--json", action="store_true", help="for programs")
     result.add_argument("--next", action="store_true",
                         help="after \"can't tell\": play the next trial through and say what it would show (seconds)")

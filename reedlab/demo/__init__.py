@@ -10,7 +10,7 @@ from pathlib import Path
 
 from ..desk.home import prepare_folder
 from ..errors import InputError
-from ..folder.clock import TODAY_FILE
+from ..folder.clock import TODAY_FILE, is_invented
 from ..folder.filing import write_file
 from ..folder.resources import demo_data_dir, find_logbook
 from ..logbook import Logbook
@@ -32,7 +32,7 @@ def set_up_demo(folder: Path) -> Path:
     folder = Path(folder).expanduser()
     path = find_logbook(folder)
     if path.exists():
-        if (folder / TODAY_FILE).is_file():
+        if is_invented(folder):
             return path
         raise InputError(f"{path} is a player's own logbook. Give the demo another folder, for example "
                          "reedlab-demo.")

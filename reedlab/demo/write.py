@@ -12,7 +12,7 @@ from typing import Any
 
 from ..errands.read_trial import read_trial
 from ..errors import InputError
-from ..folder.clock import TODAY_FILE
+from ..folder.clock import TODAY_FILE, is_invented
 from ..folder.filing import write_file
 from ..logbook import Logbook
 from ..logbook.exchange import export_folder
@@ -67,7 +67,7 @@ def write_logbook(story: Story, path: Path) -> None:
 def write_demo(folder: Path) -> dict[str, Any]:
     """Make the demo data in `folder` (made if new; the files of an older demo are replaced); return the truths."""
     folder.mkdir(parents=True, exist_ok=True)
-    if (folder / "logbook").exists() and not (folder / TODAY_FILE).is_file():
+    if (folder / "logbook").exists() and not is_invented(folder):
         raise InputError(f"{folder} holds something that is not the demo; nothing was written.")
     story = tell()
     with TemporaryDirectory() as scratch:

@@ -7,11 +7,14 @@ from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
+from .. import __version__
 from ..analysis.remarks.catalogue import REMARKS
 from ..analysis.trial import analyse
 from ..errors import InputError
+from ..folder.clock import is_invented
 from ..summary import answer
 from ..summary.case import Case
+from ..summary.said import About
 from ..summary.words.remarks import remark_text, sorted_remarks
 from ..summary.words.running import progress_sentences
 from ..trial.result import Together, TrialResult
@@ -40,7 +43,7 @@ def pick_trial(logbook: Logbook, trial: str | None = None) -> str:
 
 def read_trial(
     logbook: Logbook, trial: str | None = None, *, today: date, open_early_why: str | None = None,
-    forecast: bool = False, opinions: bool = True, step: Callable[[int], None] | None = None,
+    forecast: bool = False, opinions: bool = True, player: str = "", step: Callable[[int], None] | None = None,
 ) -> Answer:
     """Analyse one trial of a logbook and put the answer in words.
 
@@ -59,6 +62,8 @@ def read_trial(
         (seconds), and say what a next trial would show.
     opinions : bool
         False leaves out the second opinions of familiar methods, which load large libraries.
+    player : str
+        The player's code, to stand in the small print.
     step : callable, optional
         Told how many trials of the forecast were played.
 
@@ -69,6 +74,7 @@ def read_trial(
     """
     name = pick_trial(logbook, trial)
     protocol = logbook.protocol(name)
+    about = About(today, player, is_invented(logbook.path.parent), __version__)
     if open_early_why is None:
         result = analyse(protocol, logbook.frames_of(name), today=today, opinions=opinions)
         result = replace(result, together=_with_earlier(logbook, result, today=today))
@@ -76,12 +82,12 @@ def read_trial(
             from ..plan.next_plan import next_plan
 
             result = replace(result, settle=next_plan(protocol, logbook.frames(), step=step))
-        return answer(result)
+        return answer(result, about)
     if not open_early_why.strip():
         raise InputError("Say in a few words why the trial is opened early: the reason stays in the logbook.")
     if analyse(protocol, logbook.frames_of(name), today=today, side_readings=False).state == "running":
         logbook.record_look(name, today, open_early_why.strip())
-    return answer(analyse(protocol, logbook.frames_of(name), today=today, open_early=True, opinions=opinions))
+    return answer(analyse(protocol, logbook.frames_of(name), today=today, open_early=True, opinions=opinions), about)
 
 
 def _with_earlier(logbook: Logbook, result: TrialResult, *, today: date) -> Together | None:

@@ -14,7 +14,7 @@ from pathlib import Path
 from ..errors import InputError
 from ..rows.values import YEARS
 
-__all__ = ["TODAY_FILE", "day_called", "today_in"]
+__all__ = ["TODAY_FILE", "day_called", "is_invented", "today_in"]
 
 TODAY_FILE = "demo_today.txt"
 
@@ -34,6 +34,11 @@ def today_in(folder: Path | str | None = None) -> date:
         return _day(text)
     except ValueError:
         raise InputError(f"`{place}` holds {text.strip()[:40]!r}; wanted a date like 2026-03-01.") from None
+
+
+def is_invented(folder: Path | str) -> bool:
+    """Say whether the logbook in `folder` is the demo's: only that one has a day of its own."""
+    return (Path(folder) / TODAY_FILE).is_file()
 
 
 def day_called(text: str | None, folder: Path | str | None = None, *, option: str = "--today", more: str = "") -> date:

@@ -12,44 +12,37 @@ from . import ledger
 from .case import Case
 from .page import fragment, whole_page
 from .report import report_page
-from .said import Said
-from .words import fragile, limits, next_steps, readings, running, size, surety
+from .said import About, Said
+from .words import fragile, front, readings
 from .words import headline as _headline
 from .words.guesses import guess_sentences
-from .words.remarks import ORDER, remark_text, sorted_remarks
+from .words.imprint import INVENTED, fingerprint, imprint
+from .words.remarks import remark_text, sorted_remarks
 
 __all__ = ["Answer", "answer"]
-
-# A remark this grave is named in the summary itself, not only in the list below it.
-_GRAVE = ORDER[: ORDER.index("damage_uneven")]
-# Said by the summary in its own words already.
-_SAID = ("not_randomised", "could_never_tell", "early_look", "too_few_blocks")
 
 
 @dataclass(frozen=True)
 class Answer(Said):
     """What is said of a trial, and how it shows itself: as text, as plain data, as a page."""
 
-    def to_text(self, width: int = 80) -> str:
-        """Return the answer for a terminal, wrapped to `width` columns."""
-        parts = [_wrap(f"{self.result.protocol.trial}: {self.result.protocol.ask}", width),
-                 _wrap(self.headline, width)]
-        for title, text in self.sections:
-            parts.append(f"{title}\n{_wrap(text, width, '  ')}")
-        if self.warnings:
-            lines = [_wrap(w["text"], width, "    ", "  - ") for w in self.warnings]
-            parts.append("\n".join(["Remarks", *lines]))
+    def to_text(self, width: int = 80, *, full: bool = False) -> str:
+        """Return the answer for a terminal, wrapped to `width` columns: the first screen, or with `full` all of it."""
+        plan, rest = self.result.protocol, self.warnings[1:]
+        parts = [_wrap(INVENTED, width)] if self.about.invented else []
+        parts += [_wrap(f"{plan.trial}: {plan.ask}", width), _wrap(self.headline, width)]
+        *told, following = (f"{title}\n{_wrap(text, width, '  ')}" for title, text in self.lines)
+        parts += [*told, *_listed("Remark", [w["text"] for w in self.warnings[:1]], width), following]
+        if not full:
+            return "\n\n".join(parts)
+        parts += [f"{title}\n{_wrap(text, width, '  ')}" for title, text in self.folds]
+        parts += _listed("More remarks", [w["text"] for w in rest], width)
         read = fragile.readings_table(Case(self.result))
         if len(read) > 2 or any(row[3] != "the same" for row in read[1:]):
-            lines = [_wrap(f"{name}: {gap if gap == says else f'{gap}; {span}; {says}'}", width, "      ", "  ")
-                     for name, gap, span, says in read]
-            parts.append("\n".join(["Does the answer change?", *lines]))
-        rows = ledger.numbers_table(Case(self.result))
-        if rows:
-            lines = [_wrap(f"{name}: {value}", width, "      ", "  ") for name, value in rows]
-            parts.append("\n".join(["The numbers", *lines]))
-        parts.append(f"Fingerprint of the plan\n  {self.result.protocol_sha256}")
-        return "\n\n".join(parts)
+            parts += _listed("Does the answer change?", [
+                f"{name}: {gap if gap == says else f'{gap}; {span}; {says}'}" for name, gap, span, says in read], width)
+        parts += _listed("The numbers", [f"{k}: {v}" for k, v in ledger.numbers_table(Case(self.result))], width)
+        return "\n\n".join([*parts, _wrap(f"{imprint(self)} {fingerprint(self)}", width)])
 
     def to_dict(self) -> dict[str, Any]:
         """Return everything as plain data, ready for JSON without NaN or infinity.
@@ -89,6 +82,8 @@ class Answer(Said):
             "looks": result.looks,
             "warnings": [dict(w) for w in self.warnings],
             "headline": self.headline,
+            "lines": [{"question": title, "text": text} for title, text in self.lines],
+            "invented": self.about.invented,
             "summary": self.summary,
             "protocol_sha256": result.protocol_sha256,
         }
@@ -108,65 +103,34 @@ class Answer(Said):
         return self.to_text()
 
 
-def answer(result: TrialResult) -> Answer:
+def answer(result: TrialResult, about: About | None = None) -> Answer:
     """Put a result into plain words.
 
     Parameters
     ----------
     result : TrialResult
         What `analyse` returned; nothing is computed anew.
+    about : About, optional
+        The day it was read on, the player's code, and whether it is invented.
     """
     case = Case(result)
     warnings = tuple({"code": r.code, "text": remark_text(r, case)} for r in sorted_remarks(result.remarks))
-    head = _headline.headline(case)
-    if result.main is None:
-        sections = _sealed_sections(case)
-        return Answer(head, _paragraph([head, *running.progress_sentences(case)]), sections, warnings, result)
-    return Answer(head, _paragraph(_summary(case, head, warnings)), _sections(case), warnings, result)
+    opened = result.main is not None
+    return Answer(_headline.headline(case), front.lines(case), front.picture(case) if opened else "", warnings,
+                  (*front.folds(case), *_beside(case)) if opened else (), result, about or About())
 
 
-def _summary(case: Case, head: str, warnings: tuple[dict[str, str], ...]) -> list[str]:
-    assert case.main is not None
-    grave = next((w["text"] for w in warnings if w["code"] in _GRAVE and w["code"] not in _SAID), None)
-    told = surety.surety_sentences(case)
-    return [
-        head,
-        *size.size_sentences(case)[:2],
-        *(told[:2] if case.is_diary or not math.isnan(case.main.estimate) else []),
-        limits.PERSONAL,
-        *([grave] if grave else []),
-        *next_steps.next_sentences(case),
-    ]
-
-
-def _sections(case: Case) -> tuple[tuple[str, str], ...]:
-    how_sure = [*surety.surety_sentences(case), *surety.still_true_sentences(case)]
+def _beside(case: Case) -> tuple[tuple[str, str], ...]:
     parts = (
-        ("How big is it?", [*size.size_sentences(case), size.usual_hours(case)]),
-        ("Why is it only a hint?" if case.is_diary else "How sure is it, and what could still be true?", how_sure),
-        ("What limits this answer?", limits.limit_sentences(case)),
-        ("What next?", next_steps.next_sentences(case)),
-    )
-    beside = (
-        ("Read another way", [s for s in (*readings.other_readings(case), fragile.changes_sentence(case)) if s]),
-        ("How fragile is it?", [" ".join(s) for s in (fragile.fragile_sentences(case), guess_sentences(case)) if s]),
+        ("Read another way", [*readings.other_readings(case), fragile.changes_sentence(case)]),
+        ("How fragile is it?", [" ".join(fragile.fragile_sentences(case)), " ".join(guess_sentences(case))]),
         ("Also seen", readings.also_seen_sentences(case)),
     )
-    return (*((title, _paragraph(said)) for title, said in parts if any(said)),
-            *((title, "\n\n".join(said)) for title, said in beside if said))
+    return tuple((title, "\n\n".join(x for x in said if x)) for title, said in parts if any(said))
 
 
-def _sealed_sections(case: Case) -> tuple[tuple[str, str], ...]:
-    parts = (
-        ("How far along?", running.progress_sentences(case)),
-        ("Why is it sealed?", running.why_sealed(case)),
-        ("What next?", running.running_next(case)),
-    )
-    return tuple((title, _paragraph(said)) for title, said in parts)
-
-
-def _paragraph(said: list[str]) -> str:
-    return " ".join(s for s in said if s)
+def _listed(title: str, lines: list[str], width: int) -> list[str]:
+    return ["\n".join([title, *(_wrap(x, width, "    ", "  - ") for x in lines)])] if lines else []
 
 
 def _wrap(text: str, width: int, indent: str = "", first: str | None = None) -> str:

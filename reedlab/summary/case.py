@@ -111,13 +111,14 @@ class Case:
         return {"a_better": "A", "b_better": "B"}.get(self.verdict or "")
 
     @property
-    def surely(self) -> bool:
-        """Whether all that the range leaves of a winner's gap is at least what matters."""
+    def enough(self) -> str:
+        """Whether a winner's gap is "surely", "perhaps" or "not" as big as what matters; "" without a winner."""
         if self.main is None or self.winner is None:
-            return False
-        if self.main.exceeds is not None:
-            return self.main.exceeds == "surely"
-        return self.gap(self.main, self.winner).low >= self.matters
+            return ""
+        gap = self.gap(self.main, self.winner)
+        if self.main.exceeds == "surely" or (self.main.exceeds is None and gap.low >= self.matters):
+            return "surely"
+        return "not" if gap.high < self.matters else "perhaps"
 
     def leaning(self, found: Finding) -> str | None:
         """Return the side that a finding's estimate favours; None where, rounded, it favours neither."""

@@ -8,20 +8,19 @@ import textwrap
 from dataclasses import dataclass, field
 from typing import Any
 
-from markupsafe import escape
+from markupsafe import Markup
 
 from ..trial.outlook import Advice, Option
 from ..trial.result import Diary, TrialResult
 from .answer import Answer, answer
-from .page import context_of, environment
+from .page import environment, fragment
 from .words.forecast import advice_sentences
 from .words.old_diary import holds_sentences, left_out_sentences, next_sentences, reeds_sentence, rests_sentence
 
 __all__ = ["DiaryAnswer", "diary_answer"]
 
 _FAIR = "The fair trial that would settle it"
-_HOLDS = "What does your diary hold?"
-_NEXT = "What next?"
+_READ = "What was read?"
 _NAN = math.nan
 
 
@@ -48,18 +47,9 @@ class DiaryAnswer:
 
     def to_text(self, width: int = 80) -> str:
         """Return it for a terminal, wrapped to `width` columns."""
-        def filled(text: str, first: str, rest: str) -> str:
-            return textwrap.fill(text, max(30, width), initial_indent=first, subsequent_indent=rest,
-                                 break_long_words=False, break_on_hyphens=False)
-
-        hint = self.hint
-        parts = [filled(f"{hint.result.protocol.trial}: {hint.result.protocol.ask}", "", ""),
-                 filled(hint.headline, "", "")]
-        parts += [f"{title}\n{filled(text, '  ', '  ')}" for title, text in hint.sections]
-        if hint.warnings:
-            parts.append("\n".join(["Remarks", *(filled(w["text"], "  - ", "    ") for w in hint.warnings)]))
-        parts.append("\n".join([_FAIR, *(filled(s, "  - ", "    ") for s in self.advice)]))
-        return "\n\n".join(parts)
+        advice = [textwrap.fill(s, max(30, width), initial_indent="  - ", subsequent_indent="    ",
+                                break_long_words=False, break_on_hyphens=False) for s in self.advice]
+        return "\n\n".join([self.hint.to_text(width), "\n".join([_FAIR, *advice])])
 
     def to_dict(self) -> dict[str, Any]:
         """Return everything as plain data, ready for JSON without NaN or infinity."""
@@ -82,11 +72,8 @@ class DiaryAnswer:
 
     def _repr_html_(self) -> str:
         *said, basis, reeds = self.advice
-        lines = "".join(f"<li>{escape(s)}</li>" for s in said)
-        hint = environment().get_template("answer.html.j2").render(
-            context_of(self.hint) | {"sha": ""})  # nobody froze a plan
-        return (f"{hint}<h2>{_FAIR}</h2><ul>{lines}</ul>"
-                f'<p class="reedlab-quiet">{escape(basis)} {escape(reeds)}</p>')
+        return environment().get_template("old_diary.html.j2").render(
+            hint=Markup(fragment(self.hint)), title=_FAIR, said=said, rests_on=[basis, reeds])
 
     def __str__(self) -> str:
         return self.to_text()
@@ -110,9 +97,9 @@ def diary_answer(diary: Diary, result: TrialResult, plans: Advice, *, imagined: 
     """
     hint = answer(_only_a_hint(result))
     holds = [*holds_sentences(diary), *left_out_sentences(diary)]
-    told_below = " ".join(next_sentences())
-    hint = dataclasses.replace(hint, sections=((_HOLDS, " ".join(holds)), *(
-        (title, told_below if title == _NEXT else text) for title, text in hint.sections)))
+    *lines, (following, _) = hint.lines
+    hint = dataclasses.replace(hint, lines=(*lines, (following, " ".join(next_sentences()))),
+                               folds=((_READ, " ".join(holds)), *hint.folds))
     *said, basis = advice_sentences(plans)
     return DiaryAnswer(
         hint,

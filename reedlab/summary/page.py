@@ -1,4 +1,4 @@
-"""The answer as a page: words with one figure, everything else folded. All that a player typed is escaped."""
+"""The answer as a page: three lines and a picture, the rest folded. All that a player typed is escaped."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from . import ledger
 from .case import Case
 from .said import Said
 from .words.fragile import readings_table
-from .words.headline import headline
+from .words.imprint import INVENTED, fingerprint, imprint
 from .words.limits import when_and_what
 from .words.lives import too_few_ends
 
@@ -23,12 +23,13 @@ if TYPE_CHECKING:
     from jinja2 import Environment
     from matplotlib.figure import Figure
 
-__all__ = ["FRONT", "context_of", "environment", "fragment", "whole_page"]
+__all__ = ["BESIDE", "PRINTED", "context_of", "environment", "fragment", "style", "whole_page"]
 
 _TEMPLATES = Path(__file__).parent / "templates"
-_FOLDED = ("Read another way", "How fragile is it?", "Also seen")
-#: Remarks shown in front, the gravest; the rest are counted and folded, so that the page prints as one.
-FRONT = 4
+#: What stands beside the answer and never decides it: one fold.
+BESIDE = ("Read another way", "How fragile is it?", "Also seen")
+#: Remarks that the printed page has room for, the gravest; the rest are counted.
+PRINTED = 3
 
 
 @cache
@@ -39,45 +40,14 @@ def environment() -> Environment:
     return Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
 
 
+def style() -> Markup:
+    """Return our own style sheet: the one text that must not be escaped."""
+    return Markup((_TEMPLATES / "answer.css").read_text(encoding="utf8"))
+
+
 def fragment(answer: Said) -> str:
     """Return the answer as HTML to stand inside a notebook or page."""
     return environment().get_template("answer.html.j2").render(context_of(answer))
-
-
-def context_of(answer: Said) -> dict[str, Any]:
-    """Return what the templates show of an answer: its words, figures and tables."""
-    result = answer.result
-    case = Case(result)
-    progress = result.progress
-    context: dict[str, Any] = {
-        # Our own style sheet: the one text that must not be escaped.
-        "css": Markup((_TEMPLATES / "answer.css").read_text(encoding="utf8")),
-        "trial": result.protocol.trial,
-        "ask": result.protocol.ask,
-        "when": when_and_what(case),
-        "headline": answer.headline,
-        "summary": answer.summary,
-        "sections": [s for s in answer.sections if s[0] not in _FOLDED],
-        "more_sections": [s for s in answer.sections if s[0] in _FOLDED],
-        "readings": readings_table(case),
-        "warnings": answer.warnings[:FRONT],
-        "more_warnings": answer.warnings[FRONT:],
-        "figure": None,
-        "more_figures": [],
-        "curves": None,
-        "progress": None,
-        "day": progress.day,
-        "days": progress.days,
-        "numbers": ledger.numbers_table(case),
-        "second": ledger.second_opinion_table(case),
-        "cautions": cautions(answer),
-        "sha": result.protocol_sha256,
-    }
-    if result.main is None:
-        context["progress"] = round(100 * min(1.0, max(0.0, progress.day / max(1, progress.days))))
-    else:
-        context |= _figures(case)
-    return context
 
 
 def whole_page(answer: Said) -> str:
@@ -86,37 +56,62 @@ def whole_page(answer: Said) -> str:
         trial=answer.result.protocol.trial, fragment=Markup(fragment(answer)))
 
 
-def cautions(answer: Said) -> list[str]:
-    """Return the cautions that belong beside this answer."""
-    keys = ["result"]
-    if any(w["code"] == "worked_on" for w in answer.warnings):
-        keys.append("worked_on")
-    return [c.text for c in CAUTIONS.values() if set(keys) & set(c.shown_with)]
+def context_of(answer: Said) -> dict[str, Any]:
+    """Return what the templates show of an answer: its words, figures and tables."""
+    result = answer.result
+    case, progress = Case(result), result.progress
+    context: dict[str, Any] = {
+        "css": style(),
+        "said": answer,
+        "invented": INVENTED if answer.about.invented else "",
+        "when": when_and_what(case),
+        "first_folds": [f for f in answer.folds if f[0] not in BESIDE],
+        "beside": [f for f in answer.folds if f[0] in BESIDE],
+        "printed": PRINTED,
+        "readings": readings_table(case),
+        "figure": None,
+        "more_figures": [],
+        "progress": None,
+        "day": progress.day,
+        "days": progress.days,
+        "numbers": ledger.numbers_table(case),
+        "second": ledger.second_opinion_table(case),
+        "cautions": cautions({"result", *(w["code"] for w in answer.warnings)}),
+        "imprint": imprint(answer),
+        "fingerprint": fingerprint(answer),
+    }
+    if result.main is None:
+        context["progress"] = round(100 * min(1.0, max(0.0, progress.day / max(1, progress.days))))
+    else:
+        context |= _figures(case, answer)
+    return context
 
 
-def _figures(case: Case) -> dict[str, Any]:
+def cautions(shown_with: set[str]) -> list[str]:
+    """Return the cautions that belong beside what is shown; the code of a remark is the key of its caution."""
+    return [c.text for c in CAUTIONS.values() if shown_with & set(c.shown_with)]
+
+
+def _figures(case: Case, answer: Said) -> dict[str, Any]:
     from . import figures
 
     result = case.result
 
     def shown(draw: Callable[..., Figure], said: str | None = None) -> dict[str, str]:
-        more = {} if said is None else {"titled": False}
-        fig = draw(result, width=figures.PAGE, **more)
+        fig = draw(result, width=figures.PAGE, titled=False) if said else draw(result, width=figures.PAGE)
         return {"src": figures.svg_uri(fig), "alt": said or fig.get_suptitle().replace("\n", " ")}
 
     more: list[Callable[..., Figure]] = []
-    has_units = result.units is not None and len(result.units) > 0
-    has_points = result.points is not None and len(result.points) > 0
-    bars = has_units and case.main is not None and too_few_ends(case.main)
-    if has_units:
-        more.append(figures.lives_figure if case.is_ratio else figures.joined_figure)
-    if has_points:
+    if result.units is not None and len(result.units):
+        more += [figures.lives_figure, figures.curves_figure] if case.is_ratio else [figures.joined_figure]
+    if result.points is not None and len(result.points):
         more.append(figures.ratings_figure)
-    what = "The gap." if case.is_diary else "The gap and its range."
+    bars = case.main is not None and too_few_ends(case.main) and figures.lives_figure in more
+    if bars:  # with too few ends there is no gap to draw, so each reed's hours stand in front
+        more.remove(figures.lives_figure)
     return {
-        # with too few ends there is no gap to draw, so each reed's hours stand in front
-        "figure": shown(more.pop(0)) if bars else shown(
-            figures.gap_figure, f"{what} {headline(case)}"),
+        "figure": shown(figures.lives_figure) if bars else shown(
+            figures.gap_figure, f"{answer.picture} {answer.headline}"),
+        "titled": bars,
         "more_figures": [shown(draw) for draw in more],
-        "curves": shown(figures.curves_figure) if case.is_ratio and has_units else None,
     }

@@ -67,7 +67,7 @@ def report_items(answer: Said) -> tuple[Item, ...]:
 def report_page(answer: Said) -> str:
     """Return the full report as a page that stands alone in one file."""
     return environment().get_template("report.html.j2").render(
-        **context_of(answer), parts=_parts(report_items(answer)), all_warnings=answer.warnings)
+        **context_of(answer), parts=_parts(report_items(answer)))
 
 
 def _parts(items: tuple[Item, ...]) -> list[tuple[str, list[Item]]]:

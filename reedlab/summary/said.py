@@ -1,35 +1,75 @@
-"""What is said of one trial, as plain data: what the page and the report are made from."""
+"""What is said of one trial, as plain data: what the page, the print and the report are made from."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 
 from ..trial.result import TrialResult
 
-__all__ = ["Said"]
+__all__ = ["About", "Said"]
+
+
+@dataclass(frozen=True)
+class About:
+    """What a printed answer bears: the day it was read on, the player's code, the version; and whether it is invented.
+
+    Attributes
+    ----------
+    read_on : date or None
+    player : str
+        The player's code, "" where there is none.
+    invented : bool
+        Whether the logbook is the demo's.
+    version : str
+        The version of reedlab that read it.
+    """
+
+    read_on: date | None = None
+    player: str = ""
+    invented: bool = False
+    version: str = ""
 
 
 @dataclass(frozen=True)
 class Said:
-    """An answer in plain words.
+    """An answer in plain words, in the order in which every page tells it.
 
     Attributes
     ----------
     headline : str
-        The answer in one sentence.
-    summary : str
-        The answer in one paragraph, the headline first.
-    sections : tuple of (title, text)
-        How big; how sure and what could still be true; what limits it; what next; other readings, one
-        paragraph each with an empty line between.
+        The answer in one sentence: who won.
+    lines : tuple of (question, text)
+        Does it matter, how sure is it, what next. While sealed: how far, why sealed, what next.
+    picture : str
+        The sentence that reads the figure, its title; "" while sealed.
     warnings : tuple of {"code", "text"}
-        One for each remark of the result, the gravest first.
+        One for each remark of the result, the gravest first. The first one stands in front.
+    folds : tuple of (title, text)
+        The rest: what could still be true, what limits it, other readings; paragraphs with an empty line between.
     result : TrialResult
         What it was made from.
+    about : About
     """
 
     headline: str
-    summary: str
-    sections: tuple[tuple[str, str], ...]
+    lines: tuple[tuple[str, str], ...]
+    picture: str
     warnings: tuple[dict[str, str], ...]
+    folds: tuple[tuple[str, str], ...]
     result: TrialResult = field(repr=False)
+    about: About = field(default=About())
+
+    @property
+    def sections(self) -> tuple[tuple[str, str], ...]:
+        """The lines and the folds, in order."""
+        return self.lines + self.folds
+
+    @property
+    def summary(self) -> str:
+        """The first screen in one paragraph, the headline first."""
+        from .words.limits import PERSONAL
+
+        personal = [] if self.result.main is None else [PERSONAL]
+        *told, following = (text for _, text in self.lines)
+        return " ".join([self.headline, *told, *(w["text"] for w in self.warnings[:1]), *personal, following])

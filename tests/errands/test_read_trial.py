@@ -65,4 +65,4 @@ def test_a_second_trial_by_another_measure_says_only_that_together_they_tell_mor
     with logbook(tmp_path / "reeds.logbook", other) as book:
         second = read_trial(book, "second", today=today, opinions=False)
     assert second.result.together is None
-    assert "All your trials put together tell more than this one." in str(second).replace("\n    ", " ")
+    assert "All your trials put together tell more than this one." in second.to_text(10_000, full=True)

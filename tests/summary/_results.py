@@ -159,13 +159,13 @@ def unit_frame(p: Protocol, gap: float = 1.0) -> pd.DataFrame:
     return pd.DataFrame(rows)
 
 
-def point_frame(p: Protocol) -> pd.DataFrame:
+def point_frame(p: Protocol, gap: float = 1.0) -> pd.DataFrame:
     """One row for each used sitting."""
     rng = np.random.default_rng(12)
     rows = []
     for u, arm in zip(p.units, p.arms, strict=True):
         for reed, day in u.cells or tuple((u.reeds[0], d) for d in range(1, p.days + 1, 2)):
-            rating = float(np.clip(np.round(2 * (6.5 + (arm == "B") - day / 12 + rng.normal(0, 0.8))) / 2, 0, 10))
+            rating = float(np.clip(np.round(2 * (6.5 + gap * (arm == "B") - day / 12 + rng.normal(0, 0.8))) / 2, 0, 10))
             rows.append({"date": pd.Timestamp(START + timedelta(days=day - 1)), "day": day, "reed": reed,
                          "unit": u.unit, "block": u.block, "arm": arm, "rating": rating, "hours": day * 0.7})
     return pd.DataFrame(rows)
@@ -190,6 +190,7 @@ def result(outcome: str, verdict: str | None, *, state: str = "finished", remark
         settle = Settle(kind="reeds" if p.unit_kind == "reed" else "days", have=14, same=0.31, need=40, most=40,
                         chance=0.84, gap=p.matters, weeks=9.0, trials=300)
     ratio = OUTCOMES[outcome].scale == "ratio"
+    gap = 1.0 if ratio else numbers_for(verdict, ratio)[0]
     opinion = (("Wilcoxon test", "p", 0.023), ("paired t-test", "p", 0.031), ("effect size", "d", 0.74))
     if state in ("opened_early", "ended_early") and verdict in ("a_better", "b_better"):
         more = {"p_value": 0.0006, **more}
@@ -199,7 +200,8 @@ def result(outcome: str, verdict: str | None, *, state: str = "finished", remark
         as_done=finding(p, None, like=verdict, reading="as_done"),
         damage_counts=finding(p, None, like="cannot_tell", reading="damage_counts") if ratio else None,
         remarks=remarks, settle=settle, looks=int(state == "opened_early"),
-        units=unit_frame(p) if frames else None, points=point_frame(p) if frames else None, second_opinion=opinion)
+        units=unit_frame(p, gap) if frames else None, points=point_frame(p, gap) if frames else None,
+        second_opinion=opinion)
 
 
 def grid() -> Iterator[tuple[str, TrialResult]]:

@@ -74,10 +74,10 @@ def test_nothing_is_cut_off_or_small(outcome: str, habits: str, width: float) ->
 
 @pytest.mark.parametrize("verdict", made.VERDICTS)
 @pytest.mark.parametrize("outcome", OUTCOMES)
-def test_the_gap_is_titled_with_the_headline(outcome: str, verdict: str) -> None:
+def test_the_gap_is_titled_with_the_sentence_that_reads_it(outcome: str, verdict: str) -> None:
     r = made.result(outcome, verdict)
     fig = drawn.gap_figure(r)
-    assert " ".join(fig.get_suptitle().split()) == answer(r).headline
+    assert " ".join(fig.get_suptitle().split()) == answer(r).picture
     assert not inside(fig)
     assert drawn.gap_figure(r, titled=False).get_suptitle() == ""
 

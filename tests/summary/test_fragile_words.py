@@ -7,7 +7,13 @@ from dataclasses import replace
 import pytest
 
 from reedlab.summary.case import Case
-from reedlab.summary.words.fragile import changes_sentence, fragile_sentences, readings_table
+from reedlab.summary.words.fragile import (
+    changes_sentence,
+    fragile_sentences,
+    knowing_sentences,
+    readings_table,
+    shaky_sentences,
+)
 from reedlab.trial.result import Fragile, TrialResult, WhatIf
 from tests.readability import grade
 
@@ -21,7 +27,8 @@ def ifs(left_out: bool, turned: bool, added: bool) -> tuple[WhatIf, ...]:
 
 def told(case: TrialResult, **fragile: object) -> str:
     base: dict[str, object] = {"side": "B", "shift": 0.4, "what_ifs": ifs(True, False, True)}
-    return " ".join(fragile_sentences(Case(replace(case, fragile=Fragile(**{**base, **fragile})))))  # type: ignore[arg-type]
+    seen = Case(replace(case, fragile=Fragile(**{**base, **fragile})))  # type: ignore[arg-type]
+    return " ".join([*shaky_sentences(seen), *(fragile_sentences(seen) or knowing_sentences(seen))])
 
 
 WON = result("day_rating", "b_better")

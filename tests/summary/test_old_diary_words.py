@@ -85,8 +85,7 @@ def test_the_page_shows_the_one_figure_without_a_range_and_escapes_what_was_type
     result = made.result("mean_rating", "hint_only", state="diary")
     found = told("mean_rating", "plain")
     page = found._repr_html_()
-    assert "The gap." in page
-    assert "The gap and its range." not in page
+    assert "The plain gap alone" in page
     assert "Chance by shuffling" not in page
     assert "Fingerprint" not in page
     assert page.index("Why is it only a hint?") < page.index("The fair trial that would settle it")

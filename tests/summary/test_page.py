@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import html as html_text
 import re
 import sys
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from reedlab.analysis.remarks.catalogue import remark
 from reedlab.summary import answer
+from reedlab.summary.said import About
 from reedlab.trial.outcomes import OUTCOMES
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -25,7 +28,7 @@ def test_everything_a_player_typed_is_escaped() -> None:
                     remarks=(remark("ended_early", day=3, days=9, why="<svg onload=x>"),
                              remark("setup_changed", setups="<u>", sittings=2)))
     for html in (answer(r)._repr_html_(), answer(r).to_html()):
-        for raw in ("<script", "<b>", "<img src=x", "<i>", "<svg", "<u>"):
+        for raw in ("<script", "<b>long", "<img src=x", "<i>", "<svg", "<u>"):
             assert raw not in html
         assert "&lt;script&gt;" in html
 
@@ -34,18 +37,20 @@ def test_the_page_stands_alone_and_folds_what_is_not_the_answer() -> None:
     html = answer(made.result("life_hours", "b_better", plan_more={"sets": 1})).to_html()
     assert not re.search(r"(?:src|href|srcset)=\"(?!data:)", html)
     folds = re.findall(r"<summary>(.*?)</summary>", html)
-    assert folds == ["Your reeds, one by one", "Read another way", "The numbers", "Second opinions", "Life curves",
-                     "Cautions"]
+    assert folds == ["What could still be true, and what limits this answer", "Your reeds, one by one",
+                     "Read another way", "The numbers", "Cautions and small print"]
     front = html[: html.index("<details>")]
     assert front.count("<img") == 1
     assert "Never share a reed." in html
 
 
-def test_the_fingerprint_of_the_plan_stands_on_every_page() -> None:
+def test_the_fingerprint_of_the_plan_stands_in_the_small_print_of_every_page() -> None:
     for verdict in ("b_better", None):
         r = made.result("mean_rating", verdict, frames=False)
-        assert r.protocol_sha256 in answer(r)._repr_html_()
-        assert r.protocol_sha256 in answer(r).to_text()
+        html = answer(r)._repr_html_()
+        assert html.count(r.protocol_sha256) == html.count("SHA-256") == 2  # on paper, and in the last fold
+        assert r.protocol_sha256 not in answer(r).to_text()
+        assert r.protocol_sha256 in answer(r).to_text(full=True)
 
 
 def test_a_running_trial_has_a_progress_bar_and_no_figure() -> None:
@@ -89,3 +94,30 @@ def test_other_outcomes_stand_in_paragraphs_of_their_own() -> None:
                  for o in ("wear_rate", "life_hours"))
     html = answer(replace(r, also_seen=seen))._repr_html_()
     assert len(re.findall(r"<p>", html[html.index("<h3>Also seen</h3>"): html.index("The numbers")])) == 3
+
+
+@pytest.mark.parametrize("verdict", ["a_better", "b_better", "no_real_difference", "cannot_tell"])
+def test_the_three_lines_and_the_picture_stand_in_front_in_the_same_order_everywhere(verdict: str) -> None:
+    a = answer(made.result("mean_rating", verdict, remarks=made.all_remarks()))
+    for text in (a.to_text(10_000), a._repr_html_(), a.to_html(), a.report_html()):
+        front = html_text.unescape(text).partition("<details>")[0]
+        places = [front.index(said) for said in (a.headline, *(text for _, text in a.lines))]
+        assert places == sorted(places)
+    assert [title for title, _ in a.lines] == ["Does it matter?", "How sure is it?", "What next?"]
+    front = a._repr_html_().partition("<details>")[0]
+    assert front.index(a.picture) < front.index("<img")
+    assert a.warnings[0]["text"] in a.to_text(10_000)
+    assert a.warnings[1]["text"] not in a.to_text(10_000)
+
+
+def test_what_is_invented_says_so_first_and_a_print_bears_day_version_and_code() -> None:
+    r = made.result("mean_rating", "b_better", frames=False)
+    made_up = answer(r, About(date(2026, 3, 20), "P07", True, "9.8.7"))
+    for text in (made_up.to_text(), made_up.to_html(), made_up.report_html()):
+        assert text.index("Invented") < text.index("With a long soak")
+    for text in (made_up.to_html(), made_up.report_html(), made_up.to_text(full=True)):
+        assert "Player P07. Read on 20 March 2026 with reedlab 9.8.7." in text
+    real = answer(r, About(date(2026, 3, 20)))
+    assert "Invented" not in real.to_html() + real.to_text() + real.report_html()
+    assert "Player’s code: ____" in real.to_html()
+    assert made_up.to_dict()["invented"]

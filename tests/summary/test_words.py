@@ -94,8 +94,9 @@ def test_a_winner_names_itself_first_and_is_told_for_this_player_only(outcome: s
 
 def test_a_gap_at_least_as_big_as_what_matters_is_told_apart_from_a_perhaps() -> None:
     surely, perhaps = (answer(made.result("mean_rating", v)).summary for v in ("a_better", "b_better"))
+    assert "Surely. " in surely
     assert "All of that is at least 1 point" in surely
-    assert "the gap may be smaller than that" in perhaps
+    assert "Perhaps. You said that 1 point would matter." in perhaps
 
 
 def test_swapping_the_habits_mirrors_the_words() -> None:
@@ -111,8 +112,8 @@ def test_swapping_the_habits_mirrors_the_words() -> None:
 
 def test_a_ratio_below_one_is_told_from_the_longer_life() -> None:
     said = answer(made.result("life_hours", "a_better", estimate=0.5, low=0.25, high=0.8, exceeds="perhaps")).headline
-    assert said == ("With a short soak, your reeds lasted about twice as many playing hours as with a long soak, but "
-                    "perhaps too little to matter to you.")
+    assert said == ("With a short soak, your reeds lasted about twice as many playing hours as with a long soak: "
+                    "better, but perhaps too little to matter.")
 
 
 def test_the_end_of_a_range_is_what_could_be_and_the_best_guess_is_named_where_there_is_one() -> None:
@@ -123,21 +124,21 @@ def test_the_end_of_a_range_is_what_could_be_and_the_best_guess_is_named_where_t
     assert "reeds could last 1.3 times as long or more with a long soak; no upper end can be given" in one_sided.summary
     surely = answer(made.result("life_hours", "b_better", estimate=math.inf, low=1.95, high=math.inf,
                                 exceeds="surely"))
-    assert surely.headline.endswith("longer than with a short soak, and surely by enough to matter to you.")
+    assert surely.headline.endswith("longer than with a short soak: better, and surely by enough to matter.")
     guess = answer(made.result("life_hours", "b_better", estimate=2.6, low=1.3, high=math.inf, exceeds="perhaps"))
     assert "lasted about 2.6 times as many playing hours" in guess.headline
     assert not [a for a in (one_sided, surely, guess)
-                if re.search(r"(last|lasted|be) (at least [\d.]+|many) times", a.to_text(10_000))]
+                if re.search(r"(last|lasted|be) (at least [\d.]+|many) times", a.to_text(10_000, full=True))]
 
 
 @pytest.mark.parametrize(("exceeds", "low", "tail"), [
-    ("surely", 1.04, "and that is surely enough to matter to you."),
-    ("perhaps", 0.31, "but perhaps too little to matter to you.")])
+    ("surely", 1.04, "and surely by enough to matter."), ("perhaps", 0.31, "but perhaps too little to matter.")])
 def test_a_winners_headline_figure_and_size_agree_on_whether_it_matters(exceeds: str, low: float, tail: str) -> None:
     r = made.result("mean_rating", "b_better", low=low, exceeds=exceeds)
     a = answer(r)
     assert a.headline.endswith(tail)
-    assert " ".join(figures.gap_figure(r).get_suptitle().split()) == a.headline
+    assert " ".join(figures.gap_figure(r).get_suptitle().split()) == a.picture
+    assert ("beyond the grey band" in a.picture) == (exceeds == "surely")
     assert ("All of that is at least 1 point" in a.summary) == (exceeds == "surely")
 
 
@@ -160,7 +161,7 @@ def test_of_one_or_two_ends_nothing_is_said_of_life_but_that(outcome: str, event
     beside = tuple(replace(r.main, reading=x, verdict=None, estimate=0.4, low=0.0)
                    for x in ("damage_counts", "expected", "also_seen"))
     r = replace(r, damage_counts=beside[0], readings=(r.main, *beside[:2]), also_seen=beside[2:])
-    text = answer(r).to_text(10_000)
+    text = answer(r).to_text(10_000, full=True)
     ended = {("life_hours", 0): "No reed came to its end", ("life_hours", 1): "Only 1 reed came to its end",
              ("life_hours", 2): "Only 2 reeds came to their end", ("good_hours", 0): "No reed stopped being good",
              ("good_hours", 1): "Only 1 reed stopped being good", ("good_hours", 2): "Only 2 reeds stopped being good"}
@@ -177,7 +178,7 @@ def test_a_range_with_no_end_on_either_side_has_no_direction(outcome: str) -> No
     other = replace(r.main, reading="also_seen", verdict=None)
     r = replace(r, damage_counts=None, also_seen=(other,), as_done=replace(other, reading="as_done", p_value=0.7),
                 readings=(r.main, replace(other, reading="complete", estimate=1.1)))
-    text = answer(r).to_text(10_000).partition("The numbers")[0]
+    text = answer(r).to_text(10_000, full=True).partition("The numbers")[0]
     assert "It is open whether your reeds" in text
     assert "; open" not in text
     assert not re.search(r"in favour of|higher with \w+ \w+ \w+ than|about [\d.]+ (points|times (as|long))", text)
@@ -186,10 +187,10 @@ def test_a_range_with_no_end_on_either_side_has_no_direction(outcome: str) -> No
 @pytest.mark.parametrize(("level", "said"), [(0.95, "95 of 100"), (0.949, "949 of 1,000"), (0.97, "97 of 100")])
 def test_every_range_carries_the_words_of_its_own_level(level: float, said: str) -> None:
     """Sameness is told by the 90 in 100 range and says so; a winner's range by its own level."""
-    same = answer(made.result("mean_rating", "no_real_difference", level=level)).to_text(10_000)
+    same = answer(made.result("mean_rating", "no_real_difference", level=level)).to_text(10_000, full=True)
     assert "up to 0.3 points in favour of a short soak, or up to 0.4 points" in same
     assert "show it, in about 90 of 100 trials" in same
-    won = answer(made.result("mean_rating", "b_better", level=level)).to_text(10_000)
+    won = answer(made.result("mean_rating", "b_better", level=level)).to_text(10_000, full=True)
     assert "from 0.3 to 2.1 points" in won
     assert f"show it, in about {said} trials" in won
 
@@ -211,7 +212,7 @@ ENDS = [
 @pytest.mark.parametrize(("low", "high", "said"), ENDS)
 def test_every_shape_of_a_range_has_its_own_sentence(low: float, high: float, said: str) -> None:
     a = answer(made.result("mean_rating", "cannot_tell", low=low, high=high))
-    assert said in dict(a.sections)["How big is it?"]
+    assert said in dict(a.sections)["Does it matter?"]
 
 
 LIFE_ENDS = [
@@ -227,7 +228,7 @@ LIFE_ENDS = [
 @pytest.mark.parametrize(("low", "high", "said"), LIFE_ENDS)
 def test_every_shape_of_a_range_of_lives_has_its_own_sentence(low: float, high: float, said: str) -> None:
     a = answer(made.result("life_hours", "cannot_tell", low=low, high=high))
-    assert said in dict(a.sections)["How big is it?"]
+    assert said in dict(a.sections)["Does it matter?"]
 
 
 def test_an_old_diary_is_described_and_a_fair_trial_proposed() -> None:
@@ -236,8 +237,8 @@ def test_an_old_diary_is_described_and_a_fair_trial_proposed() -> None:
                          ("mean_rating", "Match reeds of one box")):
         a = answer(made.result(outcome, "hint_only", state="diary", frames=False))
         parts = dict(a.sections)
-        assert "Your diary holds 26 ratings of" in parts["How big is it?"]
-        assert "6.4 with a short soak and 7.6 with a long soak" in parts["How big is it?"]
+        assert "Your diary holds 26 ratings of" in parts["What does your diary hold?"]
+        assert "6.4 with a short soak and 7.6 with a long soak" in parts["What does your diary hold?"]
         assert "nothing was shuffled" in parts["Why is it only a hint?"]
         assert how in parts["What next?"]
 
@@ -316,17 +317,17 @@ def test_an_early_look_says_so_in_its_headline() -> None:
 def test_an_old_diary_is_only_a_hint_and_claims_no_chance() -> None:
     a = answer(made.result("mean_rating", "hint_only", state="diary", frames=False))
     assert a.headline.startswith("Only a hint from your old diary")
-    assert "shuffling alone" not in a.to_text()
+    assert "shuffling alone" not in a.to_text(full=True)
     assert "Chance by shuffling" not in a._repr_html_()
-    assert "Going by your log" not in a.to_text()
-    assert "Range" not in a.to_text()
+    assert "Going by your log" not in a.to_text(full=True)
+    assert "Range" not in a.to_text(full=True)
 
 
 @pytest.mark.parametrize("outcome", OUTCOMES)
 def test_a_running_trial_shows_progress_and_nothing_by_habit(outcome: str) -> None:
     r = made.result(outcome, None)
     a = answer(r)
-    text = a.to_text() + a._repr_html_()
+    text = a.to_text(full=True) + a._repr_html_()
     assert "stays sealed" in a.headline
     for h in r.protocol.habits:
         assert h.name not in text.replace(r.protocol.ask, "")
@@ -440,13 +441,14 @@ def test_an_end_without_limit_is_null_and_flagged() -> None:
 
 
 def test_text_fits_its_width() -> None:
-    text = answer(made.result("life_hours", "cannot_tell", habits="long", remarks=made.all_remarks())).to_text(60)
+    a = answer(made.result("life_hours", "cannot_tell", habits="long", remarks=made.all_remarks()))
+    text = a.to_text(60, full=True)
     assert max(len(line) for line in text.splitlines() if not re.fullmatch(r"\s*[0-9a-f]{64}", line)) <= 60
 
 
 def test_shown_text_keeps_words_out_of_all_states() -> None:
     for state, verdict in (("finished", "b_better"), ("opened_early", "cannot_tell"), ("ended_early", "b_better")):
-        text = answer(made.result("mean_rating", verdict, state=state)).to_text()
+        text = answer(made.result("mean_rating", verdict, state=state)).to_text(full=True)
         assert not [b for b in ("p-value", "significan", "null") if b in text]
 
 
@@ -454,19 +456,19 @@ def test_a_range_that_ends_just_above_nothing_says_almost() -> None:
     a = answer(made.result("mean_rating", "b_better", low=1e-12, p_value=0.0497))
     assert "could be from almost 0 to 2.1 points in favour of a long soak" in a.summary
     assert "just under 5 times in 100" in a.summary
-    assert "just over 0 to 2.12" in a.to_text()
+    assert "just over 0 to 2.12" in a.to_text(full=True)
 
 
 def test_an_early_range_tells_its_own_level() -> None:
     a = answer(made.result("mean_rating", "cannot_tell", state="opened_early", level=0.999))
     assert "about 999 of 1,000 trials" in everything(a)
-    assert "Range (999 in 1,000)" in a.to_text()
+    assert "Range (999 in 1,000)" in a.to_text(full=True)
 
 
 def test_a_trial_read_early_is_not_said_to_be_beyond_hope() -> None:
     never = remark("could_never_tell", why="too_few_blocks", least_p=0.5)
     a = answer(made.result("day_rating", "cannot_tell", state="opened_early", remarks=(never,)))
-    assert "never" not in a.to_text()
+    assert "never" not in a.to_text(full=True)
     assert "Play on as planned to the last day" in a.summary
 
 

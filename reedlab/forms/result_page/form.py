@@ -16,7 +16,7 @@ from ...analysis.verdicts.standing import standing
 from ...errands.book import Book
 from ...errands.read_trial import wants_forecast
 from ...errors import InputError
-from ...folder.clock import TODAY_FILE
+from ...folder.clock import is_invented
 from ...screens.due import running
 from ...trial.protocol import Protocol
 from ..shared.fields import Pick, Words, note
@@ -62,7 +62,7 @@ class ResultForm(Form):
     def refresh(self) -> None:
         """Read the logbook again and offer its trials, finished ones first, then the example's."""
         offered = [(name, (_OWN, name)) for name in by_age(self.book)]
-        if not (self.book.path.parent / TODAY_FILE).is_file():  # the demo's folder is the example already
+        if not is_invented(self.book.path.parent):  # the demo's folder is the example already
             offered += [(f"Example (invented): {name}", (_EXAMPLE, name)) for name in by_age(self.example())]
         self.pick.offer(offered)
         if self.pick.typed is None and offered:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import numpy.typing as npt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter
@@ -12,7 +13,8 @@ from matplotlib.ticker import FixedLocator, FuncFormatter
 from ...trial.result import Finding, TrialResult
 from .. import numbers
 from ..case import Case
-from ..words.headline import headline
+from ..dots import dots
+from ..words.front import picture
 from ..words.lives import few_ends_sentence, too_few_ends
 from ..words.ranges import Range
 from ._style import (
@@ -33,6 +35,8 @@ from ._style import (
 
 __all__ = ["gap_figure"]
 
+FloatArray = npt.NDArray[np.float64]
+
 _RATIO_TICKS = (1.0, 1.25, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 16.0, 32.0, 64.0)
 
 
@@ -52,7 +56,8 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     case, found = opened(result)
     names = {s: wrap(f"better with {case.name(s)}", width / 2 - 0.25, weight="bold") for s in "AB"}
     name_lines = max(n.count("\n") + 1 for n in names.values())
-    fig, axes = new_figure(headline(case) if titled else "", width, (2.2 if _gaps(case) else 1.75) + 0.19 * name_lines)
+    gaps, each = dots(case)
+    fig, axes = new_figure(picture(case) if titled else "", width, (2.2 if len(gaps) else 1.75) + 0.19 * name_lines)
     ax: Axes = axes[0, 0]
 
     def at(x: float) -> float:
@@ -64,16 +69,16 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     gap = case.gap(found, "B")
     best, low, high = at(gap.best) if not math.isnan(gap.best) else math.nan, at(gap.low), at(gap.high)
     m = at(case.matters)
-    reach = _reach([best, low, high, *_gaps(case)], m)
+    reach = _reach([best, low, high, *gaps], m)
     ax.set_xlim(-reach, reach)
-    floor = -1.35 if _gaps(case) else -1.0
+    floor = -1.35 if len(gaps) else -1.0
     ax.set_ylim(floor, 1)
     ax.axvspan(-m, m, color=BAND, zorder=0, lw=0)
     ax.axvline(0, color=SOFT, lw=1.2, zorder=1)
     if too_few_ends(found):
         ax.text(0, -0.2, wrap(few_ends_sentence(case, found), width * 0.6), ha="center", color=INK)
     else:
-        _dots(ax, case, reach)
+        _dots(ax, gaps, reach)
         _range(ax, case, found, (best, low, high), reach)
     ax.text(0, floor + 0.06, wrap("too small to matter", width * m / reach * 0.9) if m / reach * width < 1.6
             else "too small to matter", ha="center", va="bottom", color=INK, fontsize=9.5,
@@ -81,38 +86,17 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     for side, x, ha in (("A", 0.0, "left"), ("B", 1.0, "right")):
         ax.text(x, 1.03, names[side], transform=ax.transAxes, ha=ha, va="bottom", color=TEXT_COLOUR[side],
                 fontweight="bold")
-    _ticks(ax, case, reach, width)
+    _ticks(ax, case, reach, width, each if len(gaps) else "")
     ax.set_yticks([])
     plain(ax, "x")
     return fig
 
 
-def _gaps(case: Case) -> list[float]:
-    """Return the player's own gaps, B minus A in told units: one a matched set, or one a reed in larger sets.
-
-    In a set with more than one of each way, a reed is set against the mean of the other way's reeds. Lives have
-    none, as a reed still going has no gap; their bars stand in a figure of their own.
-    """
-    units = case.result.units
-    if case.is_ratio or units is None or not len(units):
-        return []
-    gaps: list[float] = []
-    used = units[units["used"]] if "used" in units else units
-    for _, one in used.dropna(subset=["value"]).groupby("block", sort=False):
-        is_b = (one["arm"] == "B").to_numpy()
-        values = one["value"].to_numpy(float) * case.unit_scale(case.plan.outcome)
-        if is_b.all() or not is_b.any():
-            continue
-        a, b = values[~is_b], values[is_b]
-        gaps += [b[0] - a[0]] if len(a) == len(b) == 1 else [*(b - a.mean()), *(b.mean() - a)]
-    return gaps
-
-
-def _dots(ax: Axes, case: Case, reach: float) -> None:
+def _dots(ax: Axes, gaps: FloatArray, reach: float) -> None:
     """Draw the player's own gaps below the range, equal ones on top of each other."""
-    gaps = np.round(_gaps(case), 6)
     if not len(gaps):
         return
+    gaps = np.round(gaps, 6)
     height = {x: iter(range(len(gaps))) for x in np.unique(np.round(gaps / reach, 2))}
     step = min(0.11, 0.3 / max(np.unique(np.round(gaps / reach, 2), return_counts=True)[1]))
     ys = [-0.3 - step * next(height[x]) for x in np.round(gaps / reach, 2)]
@@ -153,7 +137,7 @@ def _range(ax: Axes, case: Case, found: Finding, drawn: tuple[float, float, floa
         ax.text(best, 0.34, label, ha=ha, va="bottom", fontweight="bold", color=INK, zorder=5)
 
 
-def _ticks(ax: Axes, case: Case, reach: float, width: float) -> None:
+def _ticks(ax: Axes, case: Case, reach: float, width: float, each: str) -> None:
     label = {
         "wear": f"points more kept in {numbers.hours(case.span)}", "life": "times as many playing hours",
         "good": "times as many good hours", "stiffness": "steps closer to just right",
@@ -174,10 +158,10 @@ def _ticks(ax: Axes, case: Case, reach: float, width: float) -> None:
         ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{np.round(abs(v), 6):g}"))
     lines = wrap(label, width - 0.9)
     lines = lines if "\n" in lines else f"← {lines} →"
-    ax.set_xlabel("\n".join([lines, *(wrap(s, width - 0.3) for s in _key(case))]))
+    ax.set_xlabel("\n".join([lines, *(wrap(s, width - 0.3) for s in _key(case, each))]))
 
 
-def _key(case: Case) -> list[str]:
+def _key(case: Case, each: str) -> list[str]:
     """Return what the bars and dots are."""
     said = []
     if case.main is not None and not case.is_diary and not too_few_ends(case.main):
@@ -186,8 +170,6 @@ def _key(case: Case) -> list[str]:
             said.append(f"thick line: range of {same.out_of}; thin line: {usual.out_of}")
         elif not usual.is_open:
             said.append(f"line: range of {usual.out_of}")
-    gaps = _gaps(case)
-    if gaps:
-        word = case.set_noun if len(gaps) == len(set(case.result.units["block"])) else "reed"  # type: ignore[index]
-        said.append(f"small dots: one for each {word}")
+    if each:
+        said.append(f"dots: each {each} as rated" if case.plan.adjust else f"dots: one for each {each}")
     return ["; ".join(said)] if said else []

@@ -13,7 +13,8 @@ from .guesses import hidden_sentence
 from .lives import too_few_ends
 from .ranges import Range
 
-__all__ = ["ReadingRow", "changes_sentence", "fragile_sentences", "readings_table"]
+__all__ = ["ReadingRow", "changes_sentence", "fragile_sentences", "knowing_sentences", "readings_table",
+           "shaky_sentences"]
 
 ReadingRow = tuple[str, str, str, str]  # reading, gap, range, what it would say
 
@@ -27,15 +28,19 @@ _BETTER, _LEADS = " is better", " would lead"  # a look ahead names no winner
 
 
 def fragile_sentences(case: Case) -> list[str]:
-    """Return how little would undo a winner or sameness; empty where nothing was claimed."""
+    """Return what would undo a winner, beyond what the first screen says; empty where none was named."""
+    return [*knowing_sentences(case), *_sets(case)[1:]] if case.winner else []
+
+
+def shaky_sentences(case: Case) -> list[str]:
+    """Return whether a winner stands without the set that helps most; empty where none was named."""
+    return _sets(case)[:1]
+
+
+def knowing_sentences(case: Case) -> list[str]:
+    """Return how small a lean of the ratings would undo what was claimed; empty for lives and without a claim."""
     found, f = case.main, case.result.fragile
-    if found is None or f is None or case.is_diary:
-        return []
-    return [*_knowing(case, found, f), *_sets(case, f)]
-
-
-def _knowing(case: Case, found: Finding, f: Fragile) -> list[str]:
-    if f.shift is None:
+    if found is None or f is None or f.shift is None or case.is_diary:
         return []
     shift = f.shift * case.unit_scale(found.outcome)
     size = _size(case, found, shift)
@@ -74,8 +79,9 @@ def _size(case: Case, found: Finding, x: float) -> str:
     return f"{text} in {numbers.hours(case.span)}" if case.kind == "wear" else text
 
 
-def _sets(case: Case, f: Fragile) -> list[str]:
-    by = {w.kind: w.stands for w in f.what_ifs}
+def _sets(case: Case) -> list[str]:
+    f = case.result.fragile
+    by = {} if f is None or case.is_diary else {w.kind: w.stands for w in f.what_ifs}
     if not by:
         return []
     one = case.set_noun
@@ -83,14 +89,10 @@ def _sets(case: Case, f: Fragile) -> list[str]:
         said = [f"Without the {one} that helps most, no winner could be named."]
     elif not by["turned"]:
         said = [f"Without the {one} that helps most, the winner stays.",
-                "Had it come out the other way round, no winner could be named."]
+                f"Had that {one} come out the other way round, no winner could be named."]
     else:
         said = [f"Even if the {one} that helps most had come out the other way round, the winner would stay."]
-    if by["added"]:
-        said.append(f"One more {one} that goes as far the other way would not undo it.")
-    else:
-        said.append(f"One more {one} that goes as far the other way would undo it.")
-    return said
+    return [*said, f"One more {one} that goes as far the other way would {'not ' if by['added'] else ''}undo it."]
 
 
 def readings_table(case: Case) -> list[ReadingRow]:

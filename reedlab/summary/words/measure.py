@@ -45,7 +45,9 @@ _LONGER: Final = {
     "life": "With {win}, your reeds lasted longer than with {lose}",
     "good": "With {win}, your reeds stayed good for longer than with {lose}",
 }
-
+_HOW_MUCH: Final = ", but by how much is open"
+_ENOUGH: Final = {"surely": "and surely by enough to matter", "perhaps": "but perhaps too little to matter",
+                  "not": "but by too little to matter"}
 
 # Two boxes: no way was dealt to a reed, so the reeds of the boxes themselves are compared.
 _BOXES: Final = {
@@ -67,18 +69,17 @@ def more(case: Case, found: Finding, side: str) -> str:
     kind = case.kind_of(found.outcome, found.rating)
     names = {"win": case.name(side), "lose": case.name("A" if side == "B" else "B")}
     if not math.isfinite(best):
-        return f"{_LONGER[kind].format(**names)}, but by how much is open."
+        return f"{_LONGER[kind].format(**names)}{_HOW_MUCH}."
     said = _BOXES[kind][0] if case.two_boxes else _MORE[kind]
     return said.format(size=f"about {case.size(found, best)}", span=numbers.hours(case.span), **names)
 
 
 def better(case: Case, found: Finding, side: str) -> str:
     """Return the sentence of a winner, and whether its gap is surely, or only perhaps, as big as what matters."""
-    if math.isfinite(case.gap(found, side).best):
-        enough = "and that is surely enough" if case.surely else "but perhaps too little"
-        return f"{more(case, found, side)[:-1]}, {enough} to matter to you."
-    return more(case, found, side).replace("but by how much is open", "and surely by enough to matter to you"
-                                           if case.surely else "but by how much is open")
+    said = more(case, found, side)[:-1].removesuffix(_HOW_MUCH)
+    if math.isfinite(case.gap(found, side).best) or case.enough == "surely":
+        return f"{said}: better, {_ENOUGH[case.enough]}."
+    return f"{said}{_HOW_MUCH}."
 
 
 def gap_sentence(case: Case, found: Finding) -> str:

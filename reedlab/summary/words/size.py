@@ -27,12 +27,10 @@ def size_sentences(case: Case) -> list[str]:
         return [_nothing(case)]
     if case.verdict == "no_real_difference":
         return _too_small(case, found)
-    said = [told_range(case).sentence(case)]
+    told = told_range(case).sentence(case)
     if case.winner:
-        said.append(_against_matters(case, found, case.winner))
-    elif not case.never:
-        said.append(_still_possible(case, found))
-    return said
+        return _against_matters(case, told)
+    return [told] if case.never else [told, _still_possible(case, found)]
 
 
 def _nothing(case: Case) -> str:
@@ -41,12 +39,11 @@ def _nothing(case: Case) -> str:
     return "There are too few ratings to tell of a gap."
 
 
-def _against_matters(case: Case, found: Finding, side: str) -> str:
-    if case.surely:
-        return f"All of that is at least {case.matters_text}, the gap that you said would matter."
-    if case.gap(found, side).high < case.matters:
-        return f"All of that is less than {case.matters_text}, the gap that you said would matter."
-    return f"You said that {case.matters_text} would matter, and the gap may be smaller than that."
+def _against_matters(case: Case, told: str) -> list[str]:
+    if case.enough == "perhaps":
+        return [f"You said that {case.matters_text} would matter.", told]
+    at_least = "at least" if case.enough == "surely" else "less than"
+    return [told, f"All of that is {at_least} {case.matters_text}, the gap that you said would matter."]
 
 
 def _still_possible(case: Case, found: Finding) -> str:

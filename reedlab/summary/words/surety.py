@@ -35,7 +35,7 @@ def surety_sentences(case: Case) -> list[str]:
         return [_SAME_RATIO.format(gap=case.matters_text) if case.is_ratio
                 else _SAME_POINTS.format(gap=case.matters_text)]
     often = numbers.chance(found.p_value)
-    said = [f"If the habit made no difference, shuffling alone would give a gap this big {often}."]
+    said = [f"If the two ways were alike, shuffling alone would give a gap this big {often}."]
     if case.two_boxes:
         said = [f"If the two boxes played alike, the shuffled order of each day would give a gap this big {often}."]
     if case.winner:

@@ -94,7 +94,7 @@ def headline(together: Together) -> str:
         gap = case.gap(found, win)
         said = _MORE[case.kind] if math.isfinite(gap.best) else _LONGER[case.kind]
         size = f"about {case.size(found, gap.best)}" if math.isfinite(gap.best) else ""
-        enough = "and that is surely enough" if case.surely else "but perhaps too little"
+        enough = "and that is surely enough" if case.enough == "surely" else "but perhaps too little"
         return said.format(trials=trials, size=size, win=case.name(win), enough=f"{enough} to matter",
                            lose=case.name("A" if win == "B" else "B"), span=numbers.hours(case.span))
     if case.verdict == "no_real_difference":

@@ -1,0 +1,77 @@
+"""The player's own gaps, one for each set and one for each reed: what the figure's dots show and the lines count."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from .case import Case
+
+__all__ = ["Lean", "dots", "leans", "reed_gaps", "set_gaps"]
+
+FloatArray = npt.NDArray[np.float64]
+_ALIKE = 1e-9
+
+
+@dataclass(frozen=True)
+class Lean:
+    """How many of the sets or reeds lean to one way: `count` of `of`; `reeds` says which of the two."""
+
+    reeds: bool
+    count: int
+    of: int
+
+
+def _used(case: Case) -> pd.DataFrame | None:
+    """Return the units that count and have a value, in told units; None for lives, whose reeds have no gap."""
+    units = case.result.units
+    if case.is_ratio or units is None or not len(units):
+        return None
+    used = units[units["used"].astype(bool)].dropna(subset=["value"])
+    return used.assign(value=used["value"].astype(float) * case.unit_scale(case.plan.outcome))
+
+
+def set_gaps(case: Case) -> FloatArray:
+    """Return one gap a set, the second way less the first in told units; sets without both ways are left out."""
+    used = _used(case)
+    return np.zeros(0) if used is None else _gaps(used, "block", "value")
+
+
+def reed_gaps(case: Case) -> FloatArray:
+    """Return one gap a reed that served both ways, by its own ratings; none where each reed keeps to one way."""
+    points = case.result.points
+    if case.is_ratio or case.two_boxes or case.plan.unit_kind == "reed" or points is None or not len(points):
+        return np.zeros(0)
+    return _gaps(points, "reed", "rating")
+
+
+def _gaps(rows: pd.DataFrame, by: str, value: str) -> FloatArray:
+    means = rows.pivot_table(index=by, columns="arm", values=value, aggfunc="mean", sort=False)
+    both = means.reindex(columns=["A", "B"]).dropna()
+    return (both["B"] - both["A"]).to_numpy(float)
+
+
+def dots(case: Case) -> tuple[FloatArray, str]:
+    """Return the gaps to draw and what each is: a set, or in sets of more than two one reed.
+
+    In such a set a reed is held against the mean of the other way's reeds.
+    """
+    used = _used(case)
+    if used is None or not (used.groupby(["block", "arm"]).size() > 1).any():
+        return set_gaps(case), case.set_noun
+    gaps: list[float] = []
+    for _, one in used.groupby("block", sort=False):
+        a, b = (one.loc[one["arm"] == x, "value"].to_numpy(float) for x in "AB")
+        if len(a) and len(b):
+            gaps += [b[0] - a[0]] if len(a) == len(b) == 1 else [*(b - a.mean()), *(b.mean() - a)]
+    return np.array(gaps), case.counted_units(1).removeprefix("1 ")
+
+
+def leans(case: Case, side: str) -> list[Lean]:
+    """Return how many reeds and how many sets lean to a side; of a single one nothing is counted."""
+    sign = 1.0 if side == "B" else -1.0
+    found = ((True, reed_gaps(case)), (False, set_gaps(case)))
+    return [Lean(reeds, int((sign * gaps > _ALIKE).sum()), len(gaps)) for reeds, gaps in found if len(gaps) > 1]
