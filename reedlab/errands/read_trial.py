@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from importlib.metadata import version
 from typing import TYPE_CHECKING
 
-from .. import __version__
 from ..analysis.remarks.catalogue import REMARKS
 from ..analysis.trial import analyse
 from ..errors import InputError
@@ -74,7 +74,7 @@ def read_trial(
     """
     name = pick_trial(logbook, trial)
     protocol = logbook.protocol(name)
-    about = About(today, player, is_invented(logbook.path.parent), __version__)
+    about = About(today, player, is_invented(logbook.path.parent), version("reedlab"))
     if open_early_why is None:
         result = analyse(protocol, logbook.frames_of(name), today=today, opinions=opinions)
         result = replace(result, together=_with_earlier(logbook, result, today=today))
