@@ -15,6 +15,7 @@ from ..errors import InputError
 from ..plan import draw_up
 from ..rows.tables import typed
 from ..trial.protocol import Protocol
+from ..wording import tr
 from ..worlds import World, batch_trials, simulate
 from ..worlds.casual import casual_trials
 
@@ -113,11 +114,12 @@ def why(players: int = 300, seed: int = 1, *, gap: float = 1.0, world: World | N
     """
     faults = []
     if isinstance(players, bool) or not isinstance(players, int) or not 10 <= players <= _MOST:
-        faults.append(f"Players: {players!r}, wanted a whole number from 10 to {_MOST}.")
+        faults.append(tr("Players: {players!r}, wanted a whole number from 10 to {most}.").format(
+                          players=players, most=_MOST))
     if isinstance(seed, bool) or not isinstance(seed, int) or not 0 <= seed < 2**31:
-        faults.append(f"Number of the draw: {seed!r}, wanted a whole number, 0 or more.")
+        faults.append(tr("Number of the draw: {seed!r}, wanted a whole number, 0 or more.").format(seed=seed))
     if not 0 < gap <= 5:
-        faults.append(f"True difference: {gap!r}, wanted above 0, at most 5 points.")
+        faults.append(tr("True difference: {gap!r}, wanted above 0, at most 5 points.").format(gap=gap))
     if faults:
         raise InputError("\n".join(faults))
     tell = step or (lambda done: None)

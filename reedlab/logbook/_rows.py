@@ -143,7 +143,7 @@ class Entries:
 
 def _holds(table: str) -> str:
     later = f"SELECT 1 FROM {quoted(table)} AS later WHERE later.supersedes = one.entry_id"
-    return tr("withdrawn = 0 AND NOT EXISTS ({later})").format(later=later)
+    return f"withdrawn = 0 AND NOT EXISTS ({later})"
 
 
 def every(connection: sqlite3.Connection, table: str) -> list[dict[str, Any]]:

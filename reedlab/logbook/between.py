@@ -19,6 +19,7 @@ from ..trial.boxes import dealt_otherwise, with_boxes
 from ..trial.calendar import calendar_with
 from ..trial.overlaps import overlap_words, overlaps
 from ..trial.protocol import Protocol
+from ..wording import tr
 
 __all__ = ["MINUTES_A_DAY", "NOT_AFTER_TODAY", "RULES", "CrossFault", "cross_check", "faults_of", "key_of", "plan_in",
            "plan_of", "reed_number"]
@@ -82,7 +83,7 @@ def plan_of(text: str) -> Protocol | str:
     try:
         plan = Protocol.from_json(text)
         if not YEARS[0] <= plan.start.year <= YEARS[1]:
-            return f"Its first day is {plan.start}."
+            return tr("Its first day is {start}.").format(start=plan.start)
         return plan
     except ProtocolError as err:
         return str(err)
@@ -106,8 +107,9 @@ def _doubles(rows: Rows, today: date) -> Iterator[CrossFault]:
             if key is None:
                 continue
             if key in seen:
-                yield CrossFault(name, i, spec.key[0], " ".join(shown(k) for k in key) + " a second time",
-                                 "each only once")
+                yield CrossFault(name, i, spec.key[0], tr("{k} a second time").format(
+                                                           k=" ".join(shown(k) for k in key)),
+                                 tr("each only once"))
             seen.add(key)
 
 
@@ -120,16 +122,17 @@ def _reed_codes(rows: Rows, today: date) -> Iterator[CrossFault]:
         number = reed_number(code)
         if box is not None and number[0] != box:
             yield CrossFault("reeds", i, "reed", shown(code),
-                             f"a code that begins with its box: {box}-{number[1]:02d}")
+                             tr("a code that begins with its box: {box}-{number:02d}").format(
+                                 box=box, number=number[1]))
         other = seen.setdefault(number, code)
         if other != code:
             yield CrossFault("reeds", i, "reed", shown(code),
-                             f"each reed only once; it stands as '{other}' already")
+                             tr("each reed only once; it stands as '{other}' already").format(other=other))
 
 
 def _references(rows: Rows, today: date) -> Iterator[CrossFault]:
-    words = {"reeds": "a reed in the list of reeds", "boxes": "a box in the list of boxes",
-             "setups": "a set-up in the list of set-ups", "trials": "a trial in the list of trials"}
+    words = {"reeds": tr("a reed in the list of reeds"), "boxes": tr("a box in the list of boxes"),
+             "setups": tr("a set-up in the list of set-ups"), "trials": tr("a trial in the list of trials")}
     for name, spec in TABLES.items():
         for field in spec.fields:
             if field.refers is None:
@@ -151,7 +154,8 @@ def _future(rows: Rows, today: date) -> Iterator[CrossFault]:
             for column in columns:
                 value = row.get(column)
                 if value is not None and value > today:
-                    yield CrossFault(name, i, column, shown(value), f"a day up to today, {today}")
+                    yield CrossFault(name, i, column, shown(value),
+                                     tr("a day up to today, {today}").format(today=today))
 
 
 def _retired(rows: Rows, today: date) -> Iterator[CrossFault]:
@@ -168,11 +172,11 @@ def _retired(rows: Rows, today: date) -> Iterator[CrossFault]:
         if _new(rows["retirements"][at]) and not fresh:
             last = max(rows["sittings"][i]["date"] for i in places)
             yield CrossFault("retirements", at, "date", shown(gone),
-                             f"{last} or later: reed {reed} was played then")
+                             tr("{last} or later: reed {reed} was played then").format(last=last, reed=reed))
             continue
         for i in places:
             yield CrossFault("sittings", i, "date", shown(rows["sittings"][i]["date"]),
-                             f"a day up to {gone}, when reed {reed} left service")
+                             tr("a day up to {gone}, when reed {reed} left service").format(gone=gone, reed=reed))
 
 
 def _long_days(rows: Rows, today: date) -> Iterator[CrossFault]:
@@ -184,8 +188,10 @@ def _long_days(rows: Rows, today: date) -> Iterator[CrossFault]:
             last[row["date"]] = i
     for day, minutes in total.items():
         if minutes > MINUTES_A_DAY:
-            yield CrossFault("sittings", last[day], "play_min", f"{minutes:g} minutes in all on {day}",
-                             f"at most {MINUTES_A_DAY} minutes a day, all reeds together")
+            yield CrossFault("sittings", last[day], "play_min",
+                             tr("{minutes:g} minutes in all on {day}").format(minutes=minutes, day=day),
+                             tr("at most {minutes_a_day} minutes a day, all reeds together").format(
+                                 minutes_a_day=MINUTES_A_DAY))
 
 
 def _trials(rows: Rows, today: date) -> Iterator[CrossFault]:
@@ -195,40 +201,49 @@ def _trials(rows: Rows, today: date) -> Iterator[CrossFault]:
                              if r.get("reed") is not None and r.get("date") is not None}
     for i, row in enumerate(rows["trials"]):
         if row.get("started") and row.get("ended") and row["ended"] < row["started"]:
-            yield CrossFault("trials", i, "ended", shown(row["ended"]), f"a day from {row['started']} on")
+            yield CrossFault("trials", i, "ended", shown(row["ended"]),
+                             tr("a day from {started} on").format(started=row["started"]))
         if row.get("protocol") is None:
             continue
         plan = plan_in(row, rows["deals"])
         if isinstance(plan, str):
-            yield CrossFault("trials", i, "protocol", "a plan that cannot be used", f"a sound plan. {plan}")
+            yield CrossFault("trials", i, "protocol", tr("a plan that cannot be used"),
+                             tr("a sound plan. {plan}").format(plan=plan))
             continue
         yield from _plan_matches_row(i, row, plan)
         if not plan.reeds and not plan.standing:
-            yield CrossFault("trials", i, "protocol", "a plan without reeds", "at least two reeds or days dealt")
+            yield CrossFault("trials", i, "protocol",
+                             tr("a plan without reeds"), tr("at least two reeds or days dealt"))
         since = plan.served_since
         for reed in plan.reeds:
             if reed not in reeds:
-                yield CrossFault("trials", i, "protocol", f"reed {shown(reed)} in the plan",
-                                 "a reed in the list of reeds" + nearest(reed, reeds), reed)
+                yield CrossFault("trials", i, "protocol", tr("reed {reed} in the plan").format(reed=shown(reed)),
+                                 tr("a reed in the list of reeds{nearest}").format(nearest=nearest(reed, reeds)), reed)
                 continue
             first = since[reed]
             if reed in gone and gone[reed] < first:
-                yield CrossFault("trials", i, "protocol", f"reed {shown(reed)} in the plan",
-                                 f"a reed in service on {first}; it left on {gone[reed]}", reed)
+                yield CrossFault("trials", i, "protocol", tr("reed {reed} in the plan").format(reed=shown(reed)),
+                                 tr("a reed in service on {first}; it left on {gone}").format(
+                                     first=first, gone=gone[reed]), reed)
             plays = instrument.get(reeds[reed].get("box"))
             if plays is not None and plays != plan.instrument:
-                yield CrossFault("trials", i, "protocol", f"reed {shown(reed)}, a {plays} reed",
-                                 f"a {plan.instrument} reed: one trial, one instrument", reed)
+                yield CrossFault("trials", i, "protocol", tr("reed {reed}, a {plays} reed").format(
+                                                              reed=shown(reed), plays=plays),
+                                 tr("a {instrument} reed: one trial, one instrument").format(
+                                     instrument=plan.instrument), reed)
 
 
 def _plan_matches_row(i: int, row: Row, plan: Protocol) -> Iterator[CrossFault]:
     if row.get("protocol_sha256") is not None and row["protocol_sha256"] != plan.sha256:
         yield CrossFault("trials", i, "protocol_sha256", row["protocol_sha256"][:12] + "...",
-                         f"{plan.sha256[:12]}..., the fingerprint of the plan; it may not change once started")
+                         tr("{sha256}..., the fingerprint of the plan; it may not change once started").format(
+                             sha256=plan.sha256[:12]))
     if row.get("trial") is not None and row["trial"] != plan.trial:
-        yield CrossFault("trials", i, "trial", shown(row["trial"]), f"{shown(plan.trial)}, as in the plan")
+        yield CrossFault("trials", i, "trial", shown(row["trial"]),
+                         tr("{trial}, as in the plan").format(trial=shown(plan.trial)))
     if row.get("started") is not None and row["started"] != plan.start:
-        yield CrossFault("trials", i, "started", shown(row["started"]), f"{plan.start}, as in the plan")
+        yield CrossFault("trials", i, "started", shown(row["started"]),
+                         tr("{start}, as in the plan").format(start=plan.start))
 
 
 def _overlaps(rows: Rows, today: date) -> Iterator[CrossFault]:
@@ -249,7 +264,7 @@ def _habits(rows: Rows, today: date) -> Iterator[CrossFault]:
     paused = [r["date"] for r in rows["days"] if r.get("pause") and r.get("date") is not None]
     spans: dict[str, list[tuple[date, date, Protocol]]] = defaultdict(list)
     for row in rows["trials"]:
-        plan = plan_in(row, rows["deals"]) if row.get("protocol") is not None else "no plan"
+        plan = plan_in(row, rows["deals"]) if row.get("protocol") is not None else tr("no plan")
         if isinstance(plan, str):
             continue
         end = calendar_with(plan, paused, row.get("ended")).last_counted
@@ -262,8 +277,8 @@ def _habits(rows: Rows, today: date) -> Iterator[CrossFault]:
         plans = [p for start, end, p in spans.get(row.get("reed") or "", ()) if start <= day <= end]
         keys = {h.key for p in plans for h in p.habits}
         if plans and habit not in keys:
-            yield CrossFault("sittings", i, "habit", shown(habit), "one of the trial's two habits, "
-                             + " or ".join(sorted(keys)) + ", or nothing")
+            yield CrossFault("sittings", i, "habit", shown(habit), tr(
+                "one of the trial's two habits, {keys}, or nothing").format(keys=" or ".join(sorted(keys))))
 
 
 def _looks(rows: Rows, today: date) -> Iterator[CrossFault]:
@@ -272,7 +287,7 @@ def _looks(rows: Rows, today: date) -> Iterator[CrossFault]:
         start = started.get(row.get("trial"))
         if start is not None and row.get("date") is not None and row["date"] < start:
             yield CrossFault("looks", i, "date", shown(row["date"]),
-                             f"a day from {start} on, when the trial began")
+                             tr("a day from {start} on, when the trial began").format(start=start))
 
 
 def _deals(rows: Rows, today: date) -> Iterator[CrossFault]:
@@ -285,19 +300,22 @@ def _deals(rows: Rows, today: date) -> Iterator[CrossFault]:
         if known is None or row.get("number") is None or row.get("place") is None or row.get("date") is None:
             continue  # told already
         if not known.standing:
-            yield CrossFault("deals", i, "trial", shown(row["trial"]), "a standing trial: it alone takes in new boxes")
+            yield CrossFault("deals", i, "trial", shown(row["trial"]),
+                             tr("a standing trial: it alone takes in new boxes"))
             continue
         if row["date"] < known.start:
             yield CrossFault("deals", i, "date", shown(row["date"]),
-                             f"a day from {known.start} on, when the trial began")
+                             tr("a day from {start} on, when the trial began").format(start=known.start))
         boxes[row["trial"], row["number"]].append(i)
     for (trial, number), places in boxes.items():
         if number > 1 and (trial, number - 1) not in boxes:
-            yield CrossFault("deals", places[0], "number", shown(number), f"box {number - 1} of the trial before it")
+            yield CrossFault("deals", places[0], "number", shown(number),
+                             tr("box {number} of the trial before it").format(number=number - 1))
         wrong = dealt_otherwise(plans[trial], [rows["deals"][i] for i in places])
         if wrong:
-            yield CrossFault("deals", places[wrong[0]], "habit", f"box {number} dealt in another way than planned",
-                             "the reeds of the box, each with the way that the plan deals to its place")
+            yield CrossFault("deals", places[wrong[0]], "habit",
+                             tr("box {number} dealt in another way than planned").format(number=number),
+                             tr("the reeds of the box, each with the way that the plan deals to its place"))
 
 
 _RULES: Final[Mapping[str, Callable[[Rows, date], Iterator[CrossFault]]]] = {

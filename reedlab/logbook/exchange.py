@@ -12,6 +12,7 @@ from typing import Any, Final
 from ..errors import ExchangeError, Fault, LogbookError
 from ..folder.filing import write_file, write_folder
 from ..rows.tables import TABLES
+from ..wording import tr, trn
 from . import layout
 from ._beginning import is_empty_of_ours
 from ._damage import AlreadyThere
@@ -45,28 +46,37 @@ class Report:
     changed: tuple[str, ...] = ()
 
     def __str__(self) -> str:
-        told = [f"{n} {_words(t, n)}" for t, n in self.added.items() if n]
-        lines = ["Read in: " + ", ".join(told) + "." if told else "Nothing new to read in."]
+        told = [_ROWS[t](n).format(n=n) for t, n in self.added.items() if n]
+        lines = [tr("Read in: {told}.").format(told=", ".join(told)) if told else tr("Nothing new to read in.")]
         if self.history:
-            lines.append(f"Older entries brought along: {self.history}.")
+            lines.append(tr("Older entries brought along: {history}.").format(history=self.history))
         there = sum(self.skipped.values())
         if there:
-            lines.append(f"{there} row{'s were' if there != 1 else ' was'} in the logbook already.")
+            lines.append(trn("{n} row was in the logbook already.", "{n} rows were in the logbook already.",
+                             there).format(n=there))
         if self.left_empty:
-            some = self.left_empty
-            lines.append(f"{some} planned row{'s were' if some != 1 else ' was'} not filled in, and left out.")
+            lines.append(trn("{n} planned row was not filled in, and left out.",
+                             "{n} planned rows were not filled in, and left out.",
+                             self.left_empty).format(n=self.left_empty))
         if self.changed:
-            lines.append(f"Changed since the export, by hand or on the way: {', '.join(self.changed)}. The rows are "
-                         "sound and were taken as they stand. If you changed nothing, export again and compare.")
+            lines.append(tr("Changed since the export, by hand or on the way: {changed}. The rows are sound and were "
+                            "taken as they stand. If you changed nothing, export again and compare.").format(
+                             changed=", ".join(self.changed)))
         return "\n".join(lines)
 
 
-def _words(table: str, n: int) -> str:
-    names = {"boxes": ("box", "boxes"), "setups": ("set-up", "set-ups"), "looks": ("early look", "early looks"),
-             "retirements": ("retired reed", "retired reeds"), "guesses": ("guess", "guesses"),
-             "deals": ("reed dealt", "reeds dealt"), "week": ("usual weekday", "usual weekdays")}
-    one, many = names.get(table, (table.removesuffix("s"), table))
-    return one if n == 1 else many
+_ROWS: Final[Mapping[str, Callable[[int], str]]] = {
+    "boxes": lambda n: trn("{n} box", "{n} boxes", n), "setups": lambda n: trn("{n} set-up", "{n} set-ups", n),
+    "reeds": lambda n: trn("{n} reed", "{n} reeds", n), "sittings": lambda n: trn("{n} sitting", "{n} sittings", n),
+    "days": lambda n: trn("{n} day", "{n} days", n),
+    "retirements": lambda n: trn("{n} retired reed", "{n} retired reeds", n),
+    "trials": lambda n: trn("{n} trial", "{n} trials", n),
+    "deals": lambda n: trn("{n} reed dealt", "{n} reeds dealt", n),
+    "looks": lambda n: trn("{n} early look", "{n} early looks", n),
+    "week": lambda n: trn("{n} usual weekday", "{n} usual weekdays", n),
+    "concerts": lambda n: trn("{n} concert", "{n} concerts", n),
+    "guesses": lambda n: trn("{n} guess", "{n} guesses", n),
+}
 
 
 def import_folder(path: str | Path, logbook: Logbook, *, decimal_comma: bool = False) -> Report:
@@ -139,7 +149,7 @@ def _of_sheet(fault: Fault, sheets: Mapping[str, Cells]) -> Fault:
     if not fault.file.endswith(".csv"):
         return fault
     cell = fault.cell or cell_name(fault.line, fault.column, sheets.get(fault.file, []))
-    return replace(fault, file=f"sheet {sheet_name(fault.file)}", cell=cell)
+    return replace(fault, file=tr("sheet {sheet_name}").format(sheet_name=sheet_name(fault.file)), cell=cell)
 
 
 def _sorted(faults: Iterable[Fault]) -> list[Fault]:
@@ -163,9 +173,10 @@ def _be_ours(target: Path) -> None:
     if not target.exists():
         return
     if not target.is_dir():
-        raise LogbookError(f"{target} is a file; name a folder to write to.")
+        raise LogbookError(tr("{target} is a file; name a folder to write to.").format(target=target))
     if any(target.iterdir()) and not read_package(target):
-        raise LogbookError(f"The folder {target} holds other things. Name a new or empty folder.")
+        raise LogbookError(tr("The folder {target} holds other things. Name a new or empty folder.").format(
+                               target=target))
 
 
 def _write(entries: Mapping[str, tuple[Entries, Entries]], folder: Path) -> None:

@@ -17,6 +17,7 @@ from typing import Final
 
 from ..errors import LogbookError
 from ..rows.tables import TABLES, Field, Table
+from ..wording import tr
 from . import _version_3, _version_4, _version_5
 
 __all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "copy_id", "create", "expected", "is_copy", "migrate",
@@ -36,8 +37,8 @@ def require_sqlite() -> None:
     """Raise LogbookError if this Python's SQLite is too old for strict tables."""
     if sqlite3.sqlite_version_info < _OLDEST_SQLITE:
         raise LogbookError(
-            f"This Python brings SQLite {sqlite3.sqlite_version}; the logbook needs 3.37 or newer. "
-            "Install a newer Python (3.11 or later from python.org has it).")
+            tr("This Python brings SQLite {sqlite_version}; the logbook needs 3.37 or newer. Install a newer Python "
+               "(3.11 or later from python.org has it).").format(sqlite_version=sqlite3.sqlite_version))
 
 
 def copy_id(number: int) -> int:
@@ -168,7 +169,8 @@ def migrate(connection: sqlite3.Connection, steps: Mapping[int, Step] | None = N
     while version < target:
         if version not in steps:
             raise LogbookError(
-                f"This logbook is of version {version}, which this reedlab cannot bring up to date.")
+                tr("This logbook is of version {version}, which this reedlab cannot bring up to date.").format(
+                    version=version))
         steps[version](connection)
         version += 1
         connection.execute(f"PRAGMA user_version = {version}")

@@ -17,6 +17,7 @@ from ..rows.tables import TABLES, Frames, typed
 from ..rows.values import read_row
 from ..trial.boxes import deal_rows, opening, with_boxes
 from ..trial.protocol import Protocol
+from ..wording import tr
 from . import _excerpts, _rows
 from ._admission import newly_wrong
 from ._audit import audit
@@ -36,9 +37,9 @@ if TYPE_CHECKING:
 Rows = Mapping[str, Sequence[Mapping[str, Any]]]
 
 _KEPT_FOR_GOOD = {
-    "trials": "A trial that has started stays in the logbook; end it instead.",
-    "looks": "An early look stays in the logbook: it cannot be unseen.",
-    "deals": "What a box was dealt stays in the logbook. Retire or set aside a reed instead.",
+    "trials": tr("A trial that has started stays in the logbook; end it instead."),
+    "looks": tr("An early look stays in the logbook: it cannot be unseen."),
+    "deals": tr("What a box was dealt stays in the logbook. Retire or set aside a reed instead."),
 }
 
 
@@ -99,7 +100,8 @@ class Logbook(LogbookFile):
     def correct(self, table: str, entry_id: int, record: Record) -> int:
         """Put `record` in the place of an entry and return the new entry's number. The old one is kept."""
         if record.table != table:
-            raise InputError(f"This record belongs into {record.table}, not {table}.")
+            raise InputError(tr("This record belongs into {table}, not {table2}.").format(
+                                 table=record.table, table2=table))
         if table in _KEPT_FOR_GOOD:
             raise LogbookError(_KEPT_FOR_GOOD[table])
         return self._replace(table, entry_id, _rows.as_mapping(record))
@@ -139,7 +141,8 @@ class Logbook(LogbookFile):
             plan = self.protocol(trial)
             ended = self._trial(trial)["ended"]
             if ended is not None:
-                raise LogbookError(f"The trial '{trial}' was ended on {ended}; it takes in no new box.")
+                raise LogbookError(tr("The trial '{trial}' was ended on {ended}; it takes in no new box.").format(
+                                       trial=trial, ended=ended))
             rows = opening(plan, reeds, on)
             self._add_rows([("deals", r) for r in rows], starting=with_boxes(plan, rows))
             return self.protocol(trial)
@@ -148,7 +151,8 @@ class Logbook(LogbookFile):
         """End a trial by hand, on a day and with a reason, and return the entry number."""
         old = self._trial(trial)
         if old["ended"] is not None:
-            raise LogbookError(f"The trial '{trial}' was ended on {old['ended']} already.")
+            raise LogbookError(tr("The trial '{trial}' was ended on {ended} already.").format(
+                                   trial=trial, ended=old["ended"]))
         return self._replace("trials", old["entry_id"],
                              {c: old[c] for c in TABLES["trials"].columns} | {"ended": on, "ended_why": why})
 
@@ -205,7 +209,7 @@ class Logbook(LogbookFile):
         with self._reading():
             chain = _rows.chain(self._connection, _known(table), entry_id)
         if not chain:
-            raise LogbookError(f"There is no entry {entry_id} in {table}.")
+            raise LogbookError(tr("There is no entry {entry_id} in {table}.").format(entry_id=entry_id, table=table))
         frame = self._framed(table, chain, _rows.META)
         return frame.assign(supersedes=frame["supersedes"].astype("Int64"),
                             withdrawn=frame["withdrawn"].astype(bool))
@@ -252,10 +256,11 @@ class Logbook(LogbookFile):
         try:
             plan = Protocol.from_json(row["protocol"])
         except ProtocolError as err:
-            raise LogbookError(f"The plan of the trial '{trial}' cannot be read. {err}") from err
+            raise LogbookError(tr("The plan of the trial '{trial}' cannot be read. {err}").format(
+                                   trial=trial, err=err)) from err
         if plan.sha256 != row["protocol_sha256"]:
-            raise LogbookError(f"The plan of the trial '{trial}' no longer matches its fingerprint: it was "
-                               "changed after the start. Use a copy of the logbook from before.")
+            raise LogbookError(tr("The plan of the trial '{trial}' no longer matches its fingerprint: it was changed "
+                                  "after the start. Use a copy of the logbook from before.").format(trial=trial))
         return with_boxes(plan, self._current("deals", "trial = ?", (trial,))) if plan.standing else plan
 
     def check(self) -> list[str]:
@@ -342,10 +347,11 @@ class Logbook(LogbookFile):
         with self._writing():
             old = _rows.entry(self._connection, _known(table), entry_id)
             if old is None:
-                raise LogbookError(f"There is no entry {entry_id} in {table}.")
+                raise LogbookError(tr("There is no entry {entry_id} in {table}.").format(
+                                       entry_id=entry_id, table=table))
             if not self._find(table, "entry_id = ?", (entry_id,)):
-                raise LogbookError(f"Entry {entry_id} of {table} was corrected or withdrawn before. "
-                                   "Look the row up again and change its newest entry.")
+                raise LogbookError(tr("Entry {entry_id} of {table} was corrected or withdrawn before. Look the row up "
+                                      "again and change its newest entry.").format(entry_id=entry_id, table=table))
             faults: list[Fault] = []
             row: Mapping[str, Any] | None = None
             if values is not None:
@@ -392,8 +398,8 @@ class Logbook(LogbookFile):
             return row
         rows = self._current("trials")
         names = ", ".join(f"'{r['trial']}'" for r in rows)
-        raise LogbookError(f"There is no trial '{trial}' in this logbook. "
-                           + (f"It has {names}." if rows else "It has no trial yet."))
+        raise LogbookError(tr("There is no trial '{trial}' in this logbook. {names}").format(
+                               trial=trial, names=f"It has {names}." if rows else "It has no trial yet."))
 
 
 @lru_cache
@@ -404,5 +410,6 @@ def _no_rows(table: str, more: tuple[str, ...]) -> pd.DataFrame:
 
 def _known(table: str) -> str:
     if table not in TABLES:
-        raise InputError(f"There is no table '{table}'; the tables are {', '.join(TABLES)}.")
+        raise InputError(tr("There is no table '{table}'; the tables are {tables}.").format(
+                             table=table, tables=", ".join(TABLES)))
     return table

@@ -11,6 +11,7 @@ from typing import Final
 from ..trial.outcomes import OUTCOMES, no_gap
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Remark, TrialResult
+from ..wording import tr
 from . import numbers
 from .names import one_line, spoken
 
@@ -20,15 +21,15 @@ _RATED: Final = {"overall": "rating", "response": "response", "tone": "tone", "s
 _SPANS: Final = (10, 5, 2, 1)
 _SETS: Final = {"reed": "matched set", "diagonal": "swap", "sitting": "pair of days"}
 _UNITS: Final = {"reed": "reed", "diagonal": "pair of ratings", "sitting": "day of play"}
-_PLURALS: Final = {"pair of days": "pairs of days", "pair of ratings": "pairs of ratings",
-                   "day of play": "days of play"}
-_MONTHS: Final = ("January", "February", "March", "April", "May", "June", "July", "August", "September",
-                  "October", "November", "December")
+_SET_NOUNS: Final = {"matched set": tr("matched set"), "swap": tr("swap"), "pair of days": tr("pair of days"),
+                     "draw": tr("draw")}
+_MONTHS: Final = (tr("January"), tr("February"), tr("March"), tr("April"), tr("May"), tr("June"), tr("July"),
+                  tr("August"), tr("September"), tr("October"), tr("November"), tr("December"))
 
 
 def long_date(day: date) -> str:
     """Return a date as "14 March 2026", whatever the computer's language."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+    return tr("{day} {month} {year}").format(day=day.day, month=_MONTHS[day.month - 1], year=day.year)
 
 
 @dataclass(frozen=True)
@@ -162,16 +163,19 @@ class Case:
     @property
     def set_noun(self) -> str:
         """What is shuffled within: a matched set of reeds, a swap of two reeds over two days, a pair of days."""
+        return _SET_NOUNS[self._set]
+
+    @property
+    def _set(self) -> str:
         return "draw" if self.two_boxes else _SETS[self.plan.unit_kind]
 
     def sets(self, n: float) -> str:
         """Return so many of them: "1 matched set", "7 swaps"."""
-        return numbers.count(n, self.set_noun, _PLURALS.get(self.set_noun))
+        return numbers.count(n, self._set)
 
     def counted_units(self, n: float) -> str:
         """Return so many units, each counted once: "12 reeds", "14 days of play", "1 pair of ratings"."""
-        noun = "rating" if self.two_boxes else _UNITS[self.plan.unit_kind]
-        return numbers.count(n, noun, _PLURALS.get(noun))
+        return numbers.count(n, "rating" if self.two_boxes else _UNITS[self.plan.unit_kind])
 
     @property
     def matters(self) -> float:
@@ -195,14 +199,17 @@ class Case:
     def matters_text(self) -> str:
         """What matters, in words: "1 point", "half a point in 5 playing hours", "1.5 times as long"."""
         if self.is_ratio:
-            return f"{numbers.times(self.plan.matters)} as long"
+            return tr("{times} as long").format(times=numbers.times(self.plan.matters))
         text = numbers.size(self.matters, self.noun, 0.1)
-        return f"{text} in {numbers.hours(self.span)}" if self.kind == "wear" else text
+        if self.kind == "wear":
+            return tr("{size} in {hours}").format(size=text, hours=numbers.hours(self.span))
+        return text
 
     @property
     def gap_text(self) -> str:
         """The gap that matters as a thing to be found: "a gap of 1 point", "a life 1.5 times as long"."""
-        return f"a life {self.matters_text}" if self.is_ratio else f"a gap of {self.matters_text}"
+        said = tr("a life {size}") if self.is_ratio else tr("a gap of {size}")
+        return said.format(size=self.matters_text)
 
     @property
     def early(self) -> bool:

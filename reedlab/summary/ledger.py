@@ -11,6 +11,7 @@ from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Fragile, Guesses, Progress, Settle, Uneven
+from ..wording import tr
 from . import numbers
 from .case import Case
 from .words.lives import too_few_ends
@@ -28,15 +29,15 @@ def _finite(x: float | None) -> float | None:
 
 def _show(x: float, step: float = 0.001) -> str:
     if math.isnan(x):
-        return "none"
+        return tr("none")
     if math.isinf(x):
-        return "no end"
+        return tr("no end")
     text = numbers.rounded(x, step)
-    return ("just over 0" if x > 0 else "just under 0") if text == "0" and x != 0 else text
+    return (tr("just over 0") if x > 0 else tr("just under 0")) if text == "0" and x != 0 else text
 
 
 def _probability(p: float) -> str:
-    return f"{p:.4f}" if p >= 0.001 else f"{p:.1g}" if p >= 1e-4 else "below 0.0001"
+    return f"{p:.4f}" if p >= 0.001 else f"{p:.1g}" if p >= 1e-4 else tr("below 0.0001")
 
 
 def finding_dict(f: Finding) -> dict[str, Any]:
@@ -150,54 +151,60 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
         return []
     a, b = case.name("A"), case.name("B")
     outcome = OUTCOMES[f.outcome]
-    unit = outcome.unit.replace("points", "steps") if case.noun == "step" else outcome.unit
     ratio = f.scale == "ratio"
-    what = f"Ratio of {unit}, {b} over {a}" if ratio else f"Gap in {unit}, {b} minus {a}"
+    unit = outcome.unit
+    if case.noun == "step" and not ratio:
+        unit = tr("steps an hour") if outcome.per_hour else tr("steps")
+    what = tr("Ratio of {unit}, {b} over {a}").format(
+               unit=unit, b=b, a=a) if ratio else tr("Gap in {unit}, {b} minus {a}").format(unit=unit, b=b, a=a)
     each = case.counted_units(2).removeprefix("2 ").capitalize()
     sets = case.sets(2).removeprefix("2 ").capitalize()
     # With nothing shuffled, a range or a chance by shuffling would be a claim the diary cannot carry.
     ranges = [] if case.is_diary else [
-        (f"Range ({r.out_of}){use}", f"{_low(r.low, ratio)} to {_show(r.high)}")
-        for r, use in ((Range.of(f), ""), (Range.of_sameness(f), ", to judge sameness"))
+        (use.format(out_of=r.out_of), tr("{low} to {high}").format(low=_low(r.low, ratio), high=_show(r.high)))
+        for r, use in ((Range.of(f), tr("Range ({out_of})")),
+                       (Range.of_sameness(f), tr("Range ({out_of}), to judge sameness")))
     ]
     shuffled = [] if case.is_diary else [
-        ("Chance by shuffling alone", _probability(f.p_value)),
-        (f"Smallest chance {'this plan' if f.events is None else 'these worn-out reeds'} could reach",
-         _probability(f.least_p)),
-        ("Ways to shuffle", f"{f.arrangements:,}" + ("" if f.exact else " (a sample of them was drawn)")),
+        (tr("Chance by shuffling alone"), _probability(f.p_value)),
+        (tr("Smallest chance this plan could reach") if f.events is None else
+         tr("Smallest chance these worn-out reeds could reach"), _probability(f.least_p)),
+        (tr("Ways to shuffle"), f"{f.arrangements:,}" + ("" if f.exact else " " + tr("(a sample of them was drawn)"))),
     ]
     told = Range.of(f)
     if ratio and too_few_ends(f):
         ranges = []
-        size = "too few came to their end"
+        size = tr("too few came to their end")
     elif ratio and (f.estimate == 0 or math.isinf(f.estimate)):
-        size = f"open; longer with {case.name('B' if f.estimate else 'A')}" if not told.is_open else "open"
+        size = tr("open") if told.is_open else tr("open; longer with {name}").format(
+            name=case.name("B" if f.estimate else "A"))
     else:
         size = _show(f.estimate)
     rows = [
         (what, size),
         *ranges,
-        ("Smallest gap that matters", _show(case.plan.matters)),
+        (tr("Smallest gap that matters"), _show(case.plan.matters)),
         *shuffled,
-        (f"{each} with {a}", str(f.units[0])),
-        (f"{each} with {b}", str(f.units[1])),
+        (tr("{units} with {name}").format(units=each, name=a), str(f.units[0])),
+        (tr("{units} with {name}").format(units=each, name=b), str(f.units[1])),
         (sets, str(f.blocks)),
     ]
     if f.blocks_dropped:
-        rows.append((f"{sets} left out", str(len(f.blocks_dropped))))
+        rows.append((tr("{sets} left out").format(sets=sets), str(len(f.blocks_dropped))))
     if f.events is not None:
-        rows += [(f"Came to their end with {x}", str(n)) for x, n in zip((a, b), f.events, strict=True)]
+        rows += [(tr("Came to their end with {name}").format(name=x), str(n))
+                 for x, n in zip((a, b), f.events, strict=True)]
     if f.means is not None:
-        label = "Hours by which half were done" if ratio else "Plain average"
+        label = tr("Hours by which half were done") if ratio else tr("Plain average")
         for name, m in ((a, f.means[0]), (b, f.means[1])):
-            none = "more than half still going" if ratio else "none"
+            none = tr("more than half still going") if ratio else tr("none")
             rows.append((f"{label}, {name}", none if math.isnan(m) else _show(m, 0.01)))
-    rows.append(("Early looks", str(case.result.looks)))
+    rows.append((tr("Early looks"), str(case.result.looks)))
     return rows
 
 
 def _low(x: float, ratio: bool) -> str:
-    return "no end" if ratio and x == 0 else _show(x)
+    return tr("no end") if ratio and x == 0 else _show(x)
 
 
 def second_opinion_table(case: Case) -> list[tuple[str, str, str]]:
@@ -208,6 +215,7 @@ def second_opinion_table(case: Case) -> list[tuple[str, str, str]]:
         for side in "AB":  # a habit goes by its own name
             if quantity.endswith(f", {side}"):
                 name = f"{quantity[:-3]}, {case.name(side)}"
-        none = "more than half still going" if quantity.startswith("median") else ""
+        median = quantity in {tr("median hours, {x}").format(x=x) for x in "AB"}
+        none = tr("more than half still going") if median else ""
         rows.append((method, name, none if math.isnan(v) else _probability(v) if quantity == "p" else _show(v)))
     return rows

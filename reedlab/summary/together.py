@@ -9,6 +9,7 @@ from typing import Any
 
 from ..trial.practice import CAUTIONS
 from ..trial.result import Finding, Together
+from ..wording import tr
 from . import ledger
 from .words import together as words
 from .words.together_remarks import warnings
@@ -51,12 +52,12 @@ class TogetherAnswer:
         parts.append(wrapped(self.headline))
         parts += [f"{title}\n{wrapped(text, '  ')}" for title, text in self.sections]
         if self.warnings:
-            parts.append("\n".join(["Remarks", *(wrapped(w["text"], "  ") for w in self.warnings)]))
+            parts.append("\n".join([tr("Remarks"), *(wrapped(w["text"], "  ") for w in self.warnings)]))
         lines = []
         for r in self.rows:
-            share = f"; {r['share']} in 100 of the answer" if r["share"] else ""
+            share = tr("; {share} in 100 of the answer").format(share=r["share"]) if r["share"] else ""
             lines.append(wrapped(f"{r['label']}: {r['gap']} ({r['range']}); {r['rests_on']}{share}", "  "))
-        parts.append("\n".join(["The trials", wrapped(words.legend(self.together), "  "), *lines]))
+        parts.append("\n".join([tr("The trials"), wrapped(words.legend(self.together), "  "), *lines]))
         return "\n\n".join(parts)
 
     def to_dict(self) -> dict[str, Any]:
@@ -88,7 +89,7 @@ class TogetherAnswer:
         from .page import environment
 
         return environment().get_template("page.html.j2").render(
-            trial="Trials put together", fragment=Markup(self._repr_html_()))
+            trial=tr("Trials put together"), fragment=Markup(self._repr_html_()))
 
     def _repr_html_(self) -> str:
         from pathlib import Path
@@ -103,7 +104,7 @@ class TogetherAnswer:
         return environment().get_template("together.html.j2").render(
             css=Markup(css), ask=self.together.protocol.ask, headline=self.headline, sections=self.sections,
             rows=self.rows, legend=words.legend(self.together), figure=figure,
-            alt=f"Each trial's gap and range, and all together. {self.headline}",
+            alt=tr("Each trial's gap and range, and all together. {headline}").format(headline=self.headline),
             warnings=self.warnings, cautions=self._cautions(),
             numbers=_numbers(self.together.main, self.together), fingerprints=self.together.fingerprints)
 
@@ -118,12 +119,12 @@ class TogetherAnswer:
 def together_answer(together: Together) -> TogetherAnswer:
     """Put a combined answer into plain words; nothing is computed anew."""
     head = words.headline(together)
-    differ = "Do players differ?" if together.players > 1 else "Do the trials differ?"
+    differ = tr("Do players differ?") if together.players > 1 else tr("Do the trials differ?")
     parts = (
-        ("How big is it?", words.size_sentences(together)), ("How sure is it?", words.sure_sentences(together)),
-        (differ, words.differ_sentences(together)), ("Who adds how much?", words.share_sentences(together)),
-        ("What limits this answer?", words.limit_sentences(together)),
-        ("What next?", words.next_sentences(together)))
+        (tr("How big is it?"), words.size_sentences(together)), (tr("How sure is it?"), words.sure_sentences(together)),
+        (differ, words.differ_sentences(together)), (tr("Who adds how much?"), words.share_sentences(together)),
+        (tr("What limits this answer?"), words.limit_sentences(together)),
+        (tr("What next?"), words.next_sentences(together)))
     sections = tuple((title, " ".join(said)) for title, said in parts if said)
     summary = " ".join([head, *words.size_sentences(together), *words.sure_sentences(together)[:1],
                         *words.differ_sentences(together)[:2 if words.no_answer_at_large(together) else 1],
@@ -138,20 +139,28 @@ def _finite(x: float) -> float | None:
 
 def _numbers(found: Finding, t: Together) -> list[tuple[str, str]]:
     def shown(x: float) -> str:
-        return "none" if math.isnan(x) else "no end" if math.isinf(x) else f"{x:.3g}"
+        return tr("none") if math.isnan(x) else tr("no end") if math.isinf(x) else f"{x:.3g}"
 
     a, b = (h.name for h in t.protocol.habits)
-    out = [("Gap", f"{b} {'over' if found.scale == 'ratio' else 'minus'} {a}: {shown(found.estimate)}"),
-           (f"Range at {100 * found.level:g} in 100", f"{shown(found.low)} to {shown(found.high)}"),
-           (f"Range at {100 * found.same_level:g} in 100", f"{shown(found.low90)} to {shown(found.high90)}"),
-           ("p, two-sided", f"{found.p_value:.2g} ({'all' if found.exact else 'drawn'} of "
-            f"{found.arrangements:.3g} ways to shuffle)"),
-           ("p that a winner needs", f"{t.p_needed:.3g}"),
-           ("As done", f"{shown(t.as_done.estimate)} ({shown(t.as_done.low)} to {shown(t.as_done.high)})")]
+    gap = tr("{b} over {a}: {gap}") if found.scale == "ratio" else tr("{b} minus {a}: {gap}")
+    out = [(tr("Gap"), gap.format(b=b, a=a, gap=shown(found.estimate))),
+           *((tr("Range at {level:g} in 100").format(level=100 * level),
+              tr("{low} to {high}").format(low=shown(low), high=shown(high)))
+             for level, low, high in ((found.level, found.low, found.high),
+                                      (found.same_level, found.low90, found.high90))),
+           (tr("p, two-sided"), (tr("{p:.2g} (all of {n:.3g} ways to shuffle)") if found.exact else
+                                 tr("{p:.2g} (drawn of {n:.3g} ways to shuffle)")).format(
+                                     p=found.p_value, n=found.arrangements)),
+           (tr("p that a winner needs"), f"{t.p_needed:.3g}"),
+           (tr("As done"), tr("{estimate} ({low} to {high})").format(
+                           estimate=shown(t.as_done.estimate), low=shown(t.as_done.low), high=shown(t.as_done.high)))]
     if t.spread is not None:
         v = t.spread
-        out += [("Random effects, Paule-Mandel", f"{shown(v.estimate)} ({shown(v.low)} to {shown(v.high)})"),
-                ("Spread between them (tau)", f"{shown(v.tau)}; DerSimonian-Laird {shown(v.tau_dl)}"),
-                ("Q", f"{shown(v.q)} on {v.groups - 1} degrees of freedom, p {v.q_p:.2g}"),
-                ("Range for one more", f"{shown(v.new_low)} to {shown(v.new_high)}")]
+        out += [(tr("Random effects, Paule-Mandel"), tr("{estimate} ({low} to {high})").format(
+                                                     estimate=shown(v.estimate), low=shown(v.low), high=shown(v.high))),
+                (tr("Spread between them (tau)"), tr("{tau}; DerSimonian-Laird {tau_dl}").format(
+                                                      tau=shown(v.tau), tau_dl=shown(v.tau_dl))),
+                ("Q", tr("{q} on {groups} degrees of freedom, p {q_p:.2g}").format(
+                          q=shown(v.q), groups=v.groups - 1, q_p=v.q_p)),
+                (tr("Range for one more"), tr("{low} to {high}").format(low=shown(v.new_low), high=shown(v.new_high)))]
     return out

@@ -12,6 +12,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
+from ..wording import tr
 from .dealing import deal_box
 from .protocol import Protocol, Unit
 
@@ -43,12 +44,14 @@ def opening(plan: Protocol, reeds: Sequence[str], on: date, *, number: int | Non
         It is no standing trial, it has not begun, a reed serves in it already, or there are too few.
     """
     if not plan.standing or plan.seed is None:
-        raise InputError(f"The trial '{plan.trial}' does not take in new boxes: all its reeds were dealt at the start.")
+        raise InputError(tr("The trial '{trial}' does not take in new boxes: all its reeds were dealt at the "
+                            "start.").format(trial=plan.trial))
     if on < plan.start:
-        raise InputError(f"The trial '{plan.trial}' begins on {plan.start}; no box can be dealt before.")
+        raise InputError(tr("The trial '{trial}' begins on {start}; no box can be dealt before.").format(
+                             trial=plan.trial, start=plan.start))
     twice = sorted(set(reeds) & set(plan.reeds)) or sorted({r for r in reeds if list(reeds).count(r) > 1})
     if twice:
-        raise InputError(f"Dealt in '{plan.trial}' already: {', '.join(twice)}.")
+        raise InputError(tr("Dealt in '{trial}' already: {twice}.").format(trial=plan.trial, twice=", ".join(twice)))
     number = boxes_opened(plan) + 1 if number is None else number
     sets, is_b = deal_box(len(reeds), plan.standing, seed=plan.seed, number=number)
     keys = [h.key for h in plan.habits]

@@ -18,6 +18,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from ..errors import InputError
+from ..wording import tr, trn
 
 __all__ = [
     "BoolArray",
@@ -80,7 +81,7 @@ def _codes(block: Labels) -> tuple[IntArray, tuple[Hashable, ...]]:
     labels = pd.Series(list(block), dtype=object)
     if labels.isna().any():
         where = ", ".join(str(i + 1) for i in np.flatnonzero(labels.isna())[:5])
-        raise InputError(f"`block` is empty at row {where}; give every unit a block.")
+        raise InputError(tr("`block` is empty at row {where}; give every unit a block.").format(where=where))
     codes, uniques = pd.factorize(labels)
     return codes.astype(np.intp), tuple(uniques)
 
@@ -106,12 +107,13 @@ def layout_of(block: Labels, n_b: Counts) -> Layout:
     for label, m in zip(labels, members, strict=True):
         k = n_b.get(label) if isinstance(n_b, Mapping) else n_b
         if k is None:
-            faults.append(f"block {label!r} has no count")
+            faults.append(tr("block {label!r} has no count").format(label=label))
         elif not 0 <= k <= len(m):
-            faults.append(f"block {label!r} has {len(m)} units, so its count cannot be {k}")
+            faults.append(tr("block {label!r} has {n} units, so its count cannot be {k}").format(
+                              label=label, n=len(m), k=k))
         counts.append(int(k or 0))
     if faults:
-        raise InputError("`n_b` does not fit: " + "; ".join(faults) + ".")
+        raise InputError(tr("`n_b` does not fit: {faults}.").format(faults="; ".join(faults)))
     return Layout(labels, members, tuple(counts))
 
 
@@ -120,7 +122,8 @@ def counts_of_b(block: Labels, is_b: npt.ArrayLike) -> dict[Hashable, int]:
     codes, labels = _codes(block)
     flags = np.asarray(is_b, dtype=bool)
     if flags.shape != codes.shape:
-        raise InputError(f"`is_b` has {flags.size} values and `block` {codes.size}; give one for each unit.")
+        raise InputError(tr("`is_b` has {size} values and `block` {size2}; give one for each unit.").format(
+                             size=flags.size, size2=codes.size))
     return {label: int(flags[codes == b].sum()) for b, label in enumerate(labels)}
 
 
@@ -152,7 +155,8 @@ def all_arrangements(block: Labels, n_b: Counts, *, chunk: int = 65_536) -> Iter
     lay = layout_of(block, n_b)
     total = lay.count
     if total > _LISTABLE:
-        raise InputError(f"There are {total} arrangements, too many to list; use `draw_arrangements`.")
+        raise InputError(tr("There are {total} arrangements, too many to list; use `draw_arrangements`.").format(
+                             total=total))
     ways = [_block_ways(len(m), k) for m, k in zip(lay.members, lay.n_b, strict=True)]
     for start in range(0, total, chunk):
         rest = np.arange(start, min(start + chunk, total))
@@ -232,8 +236,9 @@ def deal_box(reeds: int, how: str, *, seed: int, number: int) -> tuple[tuple[str
     the matched set of each reed, and (reeds,) True where it is dealt the second way
     """
     if reeds < 2:
-        raise InputError(f"There {'is' if reeds == 1 else 'are'} {reeds} reed{'' if reeds == 1 else 's'} to deal; a "
-                         "box needs at least two, one for each way.")
+        raise InputError(trn("There is {n} reed to deal; a box needs at least two, one for each way.",
+                             "There are {n} reeds to deal; a box needs at least two, one for each way.",
+                             reeds).format(n=reeds))
     sets = 1 if how == "box" else max(1, reeds // 4)
     labels = tuple(f"{number}.{min(i // 4, sets - 1) + 1}" if how == "fours" else str(number) for i in range(reeds))
     sizes = {label: labels.count(label) for label in labels}

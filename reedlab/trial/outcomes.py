@@ -116,7 +116,8 @@ class _Cards(dict[str, Outcome]):
 
 
 _LIFE: Final = Outcome(
-    key="life_hours", title=tr("playing hours until worn out"), short="life", scale="ratio", unit=tr("playing hours"),
+    key="life_hours", title=tr("playing hours until worn out"), short=tr("life"), scale="ratio",
+    unit=tr("playing hours"),
     designs=("reed_by_reed",), matters=1.5, days=182, cap_hours=20.0, effect="effect_life", deed=tr("last longer"),
     whether=tr("whether your reeds last longer with {a} or with {b}"), asked_of=tr("by how long each reed lasts"),
     kind="life", mark="worn_out_below", by_word=True)
@@ -124,16 +125,16 @@ _LIFE: Final = Outcome(
 #: Every outcome by key; an unknown key raises InputError.
 OUTCOMES: Final[Mapping[str, Outcome]] = _Cards((o.key, o) for o in (
     Outcome(key="day_rating", title=tr("rating of the day"), short=tr("rating of the day"),
-            scale="difference", unit="points",
+            scale="difference", unit=tr("points"),
             designs=("day_by_day",), matters=1.0, days=14, effect="effect_points", deed=tr("play better"),
             whether=tr("whether a reed plays better on the day with {a} or with {b}"), asked_of=tr(
                     "by the rating of the day"),
             even_out=("order",)),
-    Outcome(key="mean_rating", title=tr("mean rating"), short=tr("mean rating"), scale="difference", unit="points",
+    Outcome(key="mean_rating", title=tr("mean rating"), short=tr("mean rating"), scale="difference", unit=tr("points"),
             designs=("reed_by_reed",), matters=1.0, days=21, effect="effect_points", deed=tr("play better"),
             whether=tr("whether your reeds rate higher with {a} or with {b}"),
             asked_of=tr("by the mean rating of each reed"), even_out=("first_play", "order")),
-    Outcome(key="wear_rate", title=tr("change of rating per playing hour"), short="fading", scale="difference",
+    Outcome(key="wear_rate", title=tr("change of rating per playing hour"), short=tr("fading"), scale="difference",
             unit=tr("points an hour"), designs=("reed_by_reed",), matters=0.1, days=42, effect="effect_wear",
             deed=tr("fade more slowly"), whether=tr("whether your reeds fade more slowly with {a} or with {b}"),
             asked_of=tr("by how fast each reed fades"), cap_hours=8.0, even_out=("first_play", "order"), kind="wear",

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
 
+from ..wording import trn
 from .calendar import calendar_with
 from .protocol import Protocol
 
@@ -50,6 +51,7 @@ def overlaps(plans: Sequence[tuple[Protocol, date | None]], paused: Iterable[dat
 
 def overlap_words(trial: str, reeds: Sequence[str]) -> tuple[str, str]:
     """Return what was found and what is wanted, for the plan that takes the reeds of another trial."""
-    many = len(reeds) > 1
-    return (f"reed{'s' if many else ''} {', '.join(reeds)} in the plan",
-            f"reeds that serve in no other trial at the same time; '{trial}' has {'them' if many else 'it'}")
+    return (trn("reed {reeds} in the plan", "reeds {reeds} in the plan", len(reeds)).format(reeds=", ".join(reeds)),
+            trn("reeds that serve in no other trial at the same time; '{trial}' has it",
+                "reeds that serve in no other trial at the same time; '{trial}' has them",
+                len(reeds)).format(trial=trial))

@@ -5,15 +5,16 @@ from __future__ import annotations
 from typing import Final
 
 from ..rows.structure import Flag, Many, Maybe, Number, Row, Text, Thing
+from ..wording import tr
 
 __all__ = ["DATE", "DAY", "HABIT", "HABIT_KEY", "PLAN", "REED", "SCALE"]
 
 _NAME: Final = Text(10_000)
 _SHORT: Final = Text(300)
-DATE: Final = Text(pattern=r"(19[5-9]|20[0-9]|21[0-4])[0-9]-[0-9]{2}-[0-9]{2}", words="a date as 2026-03-01")
+DATE: Final = Text(pattern=r"(19[5-9]|20[0-9]|21[0-4])[0-9]-[0-9]{2}-[0-9]{2}", words=tr("a date as 2026-03-01"))
 DAY: Final = Number(-40_000, 40_000, whole=True)
-REED: Final = Text(pattern=r"[^\s\-,;]{1,12}-\d{1,3}", words="a reed code as box-number, such as 2-07")
-HABIT_KEY: Final = Text(pattern=r"[^\s,;]{1,24}", words="the short name of a way, without space or comma")
+REED: Final = Text(pattern=r"[^\s\-,;]{1,12}-\d{1,3}", words=tr("a reed code as box-number, such as 2-07"))
+HABIT_KEY: Final = Text(pattern=r"[^\s,;]{1,24}", words=tr("the short name of a way, without space or comma"))
 HABIT: Final = Thing({"key": HABIT_KEY, "name": _NAME, "steps": _NAME}, frozenset({"steps"}))
 SCALE: Final = Many(Row((Number(0, 10, whole=True), _SHORT)), most=11)
 _SLOT: Final = Thing({"day": DAY, "order": Number(0, 10_000, whole=True), "reed": REED})

@@ -17,6 +17,7 @@ from typing import Any, Final
 
 from ..errors import ProtocolError
 from ..rows.structure import read_json, unlike
+from ..wording import tr
 from .outcomes import OUTCOMES, Outcome
 from .plan_shape import PLAN
 
@@ -111,7 +112,7 @@ class Protocol:
     def __post_init__(self) -> None:
         faults = list(_faults(self))
         if faults:
-            raise ProtocolError("The plan contradicts itself: " + "; ".join(faults) + ".")
+            raise ProtocolError(tr("The plan contradicts itself: {faults}.").format(faults="; ".join(faults)))
 
     @property
     def card(self) -> Outcome:
@@ -204,7 +205,8 @@ class Protocol:
         """Read a plan from plain data, as `from_json` does from text."""
         bad = unlike(PLAN, plain)
         if bad:
-            raise ProtocolError("This is not a trial plan that reedlab can read: " + "; ".join(map(str, bad)) + ".")
+            raise ProtocolError(tr("This is not a trial plan that reedlab can read: {map}.").format(
+                                    map="; ".join(map(str, bad))))
         raw: dict[str, Any] = dict(plain)
         try:
             raw["start"] = date.fromisoformat(raw["start"])
@@ -218,7 +220,8 @@ class Protocol:
             raw["overrides"] = tuple(tuple(o) for o in raw["overrides"])
             raw["scale"] = tuple(tuple(s) for s in raw["scale"])
         except ValueError as err:  # a day that is not in the calendar
-            raise ProtocolError(f"This is not a trial plan that reedlab can read: `start`: {err}.") from err
+            raise ProtocolError(tr("This is not a trial plan that reedlab can read: `start`: {err}.").format(
+                                    err=err)) from err
         return cls(**raw)
 
 
@@ -227,54 +230,57 @@ def _read(text: str) -> Protocol:
     try:
         return Protocol.from_plain(read_json(text))
     except ValueError as err:
-        raise ProtocolError(f"This is not a trial plan that reedlab can read ({err}).") from err
+        raise ProtocolError(tr("This is not a trial plan that reedlab can read ({err}).").format(err=err)) from err
 
 
 def _faults(p: Protocol) -> Iterable[str]:
     if p.design not in DESIGNS:
-        yield f"`design` is {p.design!r}, wanted one of {', '.join(DESIGNS)}"
+        yield tr("`design` is {design!r}, wanted one of {designs}").format(design=p.design, designs=", ".join(DESIGNS))
     if p.outcome not in OUTCOMES:
-        yield f"`outcome` is {p.outcome!r}, wanted one of {', '.join(OUTCOMES)}"
+        yield tr("`outcome` is {outcome!r}, wanted one of {outcomes}").format(
+                  outcome=p.outcome, outcomes=", ".join(OUTCOMES))
     elif p.design not in p.card.designs:
-        yield f"`outcome` {p.outcome!r} cannot be asked {p.design.replace('_', ' ')}"
+        yield tr("`outcome` {outcome!r} cannot be asked {design}").format(
+                  outcome=p.outcome, design=p.design.replace("_", " "))
     else:
         if not p.matters > p.card.none:
-            yield f"`matters` is {p.matters!r}, wanted more than {p.card.none:g}"
+            yield tr("`matters` is {matters!r}, wanted more than {none:g}").format(matters=p.matters, none=p.card.none)
     keys = [h.key for h in p.habits]
     if len(keys) != 2 or keys != sorted(set(keys)):
-        yield "`habits` must be two different ways, sorted by key"
+        yield tr("`habits` must be two different ways, sorted by key")
     if len(p.dealt) != len(p.units) or set(p.dealt) - set(keys):
-        yield "`dealt` must give one of the two habits to each unit"
+        yield tr("`dealt` must give one of the two habits to each unit")
     if len({u.unit for u in p.units}) != len(p.units):
-        yield "a unit stands twice"
+        yield tr("a unit stands twice")
     if p.design == "day_by_day" and any(not u.cells for u in p.units):
-        yield "day by day, every unit needs its reed and day"
+        yield tr("day by day, every unit needs its reed and day")
     if p.standing:
         yield from _standing_faults(p)
     if p.design == "reed_by_reed" and any(len(u.reeds) != 1 or u.unit != u.reeds[0] for u in p.units):
-        yield "reed by reed, every unit is one reed"
+        yield tr("reed by reed, every unit is one reed")
     cells = [c for u in p.units for c in u.cells]
     if len(set(cells)) != len(cells):
-        yield "a reed is dealt two habits on one day"
+        yield tr("a reed is dealt two habits on one day")
     if not (0.5 < p.level < 1):
-        yield f"`level` is {p.level!r}, wanted between 0.5 and 1"
+        yield tr("`level` is {level!r}, wanted between 0.5 and 1").format(level=p.level)
     if p.days < 1:
-        yield "`days` must be at least 1"
+        yield tr("`days` must be at least 1")
     if any(d > p.days or d < 1 for _, d in cells) or any(s.day > p.days or s.day < 1 for s in p.slots):
-        yield "a reed is planned outside the trial's days"
+        yield tr("a reed is planned outside the trial's days")
 
 
 def _standing_faults(p: Protocol) -> Iterable[str]:
     if p.standing not in STANDING:
-        yield f"`standing` is {p.standing!r}, wanted one of {', '.join(STANDING)}"
+        yield tr("`standing` is {standing!r}, wanted one of {standing2}").format(
+                  standing=p.standing, standing2=", ".join(STANDING))
     if p.design != "reed_by_reed" or (p.outcome in OUTCOMES and not p.card.lives):
-        yield "a standing trial is about lives, reed by reed"
+        yield tr("a standing trial is about lives, reed by reed")
     if p.slots or p.cap_hours is not None:
-        yield "a standing trial plans no ratings and has no cap of hours"
+        yield tr("a standing trial plans no ratings and has no cap of hours")
     if p.how_dealt != "seed" or p.seed is None:
-        yield "a standing trial deals each box from its seed"
+        yield tr("a standing trial deals each box from its seed")
     if len(p.since) != len(p.units):
-        yield "`since` must give a day to each unit"
+        yield tr("`since` must give a day to each unit")
 
 
 def trial_calendar(start: date, days: int, paused: Iterable[date] = ()) -> list[date]:

@@ -50,7 +50,7 @@ def test_ratios_are_times(ratio: float, said: str) -> None:
 def test_counts_shares_and_weeks() -> None:
     assert numbers.count(1, "reed") == "1 reed"
     assert numbers.count(0, "reed") == "no reeds"
-    assert numbers.count(2, "day of play", "days of play") == "2 days of play"
+    assert numbers.count(2, "day of play") == "2 days of play"
     assert numbers.share(0.123) == "12 in 100"
     assert numbers.share(0.003) == "fewer than 1 in 100"
     assert numbers.share(0.997) == "more than 99 in 100"

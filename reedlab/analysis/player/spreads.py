@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from ...rows.recent import recent, recent_days
 from ...rows.tables import Frames
 from ...trial import practice
+from ...wording import tr
 from ..units.first_plays import first_plays
 from .defaults import PRIOR, Defaults, Prior
 from .ear import EarResult
@@ -195,7 +196,7 @@ def _spreads(found: dict[str, Estimate], remarks: list[str], data: OwnRatings, d
         if part == "noise" and twice is not None and (held is None or tied):
             value, weight = _pooled(value, weight, twice, rounding, prior)
         found[name] = Estimate(
-            name, "points an hour" if part == "wear" else "points", default, value,
+            name, tr("points an hour") if part == "wear" else "points", default, value,
             math.sqrt(max(raw, 0.0)) if not math.isnan(raw) else math.nan, se, weight,
             counts[_WHAT[part]] if weight > 0 else 0, _WHAT[part], raw)
     _fixed(found, data, held.parts if held is not None else None, d, prior)
@@ -240,9 +241,9 @@ def _design(data: OwnRatings, d: Defaults) -> tuple[list[_Floats], list[Part], b
 def _fixed(found: dict[str, Estimate], data: OwnRatings, parts: Parts | None, d: Defaults, prior: Prior) -> None:
     """Fill in the level, the mean wear and what humidity does: normal means, held toward the defaults."""
     rows = (("level", "level", "points", d.level, prior.level_sd, 1.0, _count(data.reed), "reeds"),
-            ("wear_per_hour", "hours", "points an hour", d.wear_per_hour, prior.wear_sd, -1.0,
+            ("wear_per_hour", "hours", tr("points an hour"), d.wear_per_hour, prior.wear_sd, -1.0,
              _count(data.reed), "reeds"),
-            ("air_points", "humidity", "points per 10 % humidity", 0.0, d.air_points_sd, 1.0,
+            ("air_points", "humidity", tr("points per 10 % humidity"), 0.0, d.air_points_sd, 1.0,
              _count(data.day), "days"))
     for name, column, unit, default, sd, sign, rests_on, what in rows:
         raw, se, weight = math.nan, math.nan, 0.0
@@ -272,8 +273,8 @@ def _life(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior,
     weight = 0.0 if total == 0 else (total + events * default**k) / (
         total + events * default**k + 2 * prior.life_events * default**k)
     found["life_median_h"] = Estimate(
-        "life_median_h", "h of playing", d.life_median_h, value, raw,
-        1 / (k * math.sqrt(events)) if events else math.nan, weight, events, "worn-out reeds")
+        "life_median_h", tr("h of playing"), d.life_median_h, value, raw,
+        1 / (k * math.sqrt(events)) if events else math.nan, weight, events, tr("worn-out reeds"))
 
 
 def _playing(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior) -> None:
@@ -303,7 +304,7 @@ def _playing(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Pri
     off, days = _days_off(frames)
     raw = off / days if days else math.nan
     found["day_off"] = Estimate(
-        "day_off", "share of days", d.day_off, (prior.days * d.day_off + off) / (prior.days + days), raw,
+        "day_off", tr("share of days"), d.day_off, (prior.days * d.day_off + off) / (prior.days + days), raw,
         math.sqrt(raw * (1 - raw) / days) if days else math.nan, days / (prior.days + days), days, "days")
 
 

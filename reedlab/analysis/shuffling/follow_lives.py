@@ -11,6 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from ...trial.dealing import BoolArray, IntArray
+from ...wording import tr
 from ._units import check_options, columns, gather, numbers, rows
 from .always_valid import Path, followed_verdict, hull, reached, winning_side
 from .follow import Followed
@@ -84,10 +85,11 @@ def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLi
     hours, worn_out, arm, block = columns(data, faults, hours=hours, worn_out=worn_out, arm=arm, block=block)
     t = numbers(hours, "hours", faults)
     if (t < 0).any():
-        faults.append(f"`hours` is below 0 at {rows(t < 0)}; playing time cannot be negative")
+        faults.append(tr("`hours` is below 0 at {rows}; playing time cannot be negative").format(rows=rows(t < 0)))
     worn, known = flags(worn_out, faults)
     if len(worn) != t.size:
-        faults.append(f"`worn_out` has {len(worn)} values for {t.size} units; give one for each unit")
+        faults.append(tr("`worn_out` has {n} values for {size} units; give one for each unit").format(
+                          n=len(worn), size=t.size))
         known = np.ones(t.size, dtype=bool)
     check_options(level, matters, 1.0, None, faults)
     here = (t > 0) & known

@@ -21,6 +21,7 @@ from ...errors import InputError
 from ...rows.tables import Frames
 from ...trial.calendar import calendar_of
 from ...trial.protocol import Protocol, Unit
+from ...wording import tr
 
 __all__ = ["TRACES", "BlindTrial", "Cells", "blind", "playing_hours"]
 
@@ -95,8 +96,8 @@ class BlindTrial:
         seen = TRACES & set(self.sittings.columns)
         if seen:
             raise InputError(
-                f"The sittings still say which habit was used (`{'`, `'.join(sorted(seen))}`): "
-                "drop these columns, or make the trial with `blind`.")
+                tr("The sittings still say which habit was used (`{seen}`): drop these columns, or make the trial with "
+                   "`blind`.").format(seen="`, `".join(sorted(seen))))
 
     @property
     def blocks(self) -> tuple[str, ...]:

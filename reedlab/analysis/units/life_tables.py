@@ -13,6 +13,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from ...errors import InputError
+from ...wording import tr
 
 __all__ = ["LogRank", "RestrictedMean", "life_table", "log_rank", "median_life", "restricted_mean"]
 
@@ -88,10 +89,11 @@ def restricted_mean(hours: npt.ArrayLike, worn_out: npt.ArrayLike, upto: float) 
     """
     t, e = _lives(hours, worn_out)
     if not upto > 0:
-        raise InputError(f"`upto` is {upto!r}; wanted a number of hours above 0.")
+        raise InputError(tr("`upto` is {upto!r}; wanted a number of hours above 0.").format(upto=upto))
     table = life_table(t, e)
     if t.max() < upto and (table.empty or table["share"].iloc[-1] > 1e-12):
-        raise InputError(f"`upto` is {upto:g} but no unit was watched beyond {t.max():g}; choose less.")
+        raise InputError(tr("`upto` is {upto:g} but no unit was watched beyond {max:g}; choose less.").format(
+                             upto=upto, max=t.max()))
     table = table[table["hours"] < upto]
     edges = np.r_[0.0, table["hours"].to_numpy(), upto]
     areas = np.diff(edges) * np.r_[1.0, table["share"].to_numpy()]
@@ -128,17 +130,18 @@ def log_rank(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
 def _lives(hours: Any, worn_out: Any) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.bool_]]:
     t, e = np.asarray(hours, dtype=float), np.asarray(worn_out, dtype=bool)
     if t.ndim != 1 or t.shape != e.shape or t.size == 0:
-        raise InputError(f"`hours` {t.shape} and `worn_out` {e.shape} must be two equal, filled columns.")
+        raise InputError(tr("`hours` {shape} and `worn_out` {shape2} must be two equal, filled columns.").format(
+                             shape=t.shape, shape2=e.shape))
     if not (np.isfinite(t).all() and (t > 0).all()):
-        raise InputError("`hours` must be above 0; leave units that were never played out first.")
+        raise InputError(tr("`hours` must be above 0; leave units that were never played out first."))
     return t, e
 
 
 def _two(arm: Any, n: int) -> npt.NDArray[np.intp]:
     codes, labels = pd.factorize(pd.Series(list(np.asarray(arm)), dtype=object), sort=True)
     if len(labels) != 2 or codes.size != n or (codes < 0).any():
-        raise InputError(f"`arm` must give one of two labels for each of {n} units, "
-                         f"got {len(labels)} labels.")
+        raise InputError(tr("`arm` must give one of two labels for each of {n} units, got {n2} labels.").format(
+                             n=n, n2=len(labels)))
     return codes
 
 

@@ -41,8 +41,7 @@ class StartForm(Form):
         answer = self._answer(now.answer) if now.state == "ended" and now.answer is not None else ""
         waits = "reed waits for its" if now.waiting == 1 else "reeds wait for their"
         self.state.value = render("start", now=now, answer=answer, waiting=f"{now.waiting} new {waits} first play.")
-        held = ", ".join(numbers.count(n, one, more) for n, one, more in zip(
-            now.held, ("box", "reed", "entry"), ("boxes", "reeds", "entries"), strict=True))
+        held = ", ".join(map(numbers.count, now.held, ("box", "reed", "entry")))
         self.where.value = render("where", held=held if self.book.exists else "", path=self.book.path.resolve(),
                                   others=copies_told(self.book.path))
 

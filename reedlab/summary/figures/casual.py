@@ -10,6 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator
 
+from ...wording import tr
 from ..words.casual import METHOD_WORDS, alike_title, apart_title, one_title
 from ._style import COLOUR, HATCH, INK, LINE, MARKER, SOFT, WIDE, new_figure, plain, styled, wrap
 
@@ -31,8 +32,9 @@ def fortnights_figure(ratings: npt.ArrayLike, *, width: float = WIDE, titled: bo
         ax.plot(day, y[first:last], color=COLOUR[side], ls="none", marker=MARKER[side], ms=7, mec="white", mew=0.8,
                 clip_on=False)
         ax.plot([first + 0.6, last + 0.4], [mean, mean], color=COLOUR[side], ls=LINE[side], lw=2.4)
-        name = "first way" if side == "A" else "second way"
-        ax.text((first + last + 1) / 2, 10.6, wrap(f"{name}: mean {mean:.1f}", width / 2 - 0.4, weight="bold"),
+        name = tr("first way") if side == "A" else tr("second way")
+        ax.text((first + last + 1) / 2, 10.6, wrap(tr("{name}: mean {mean:.1f}").format(
+                                                       name=name, mean=mean), width / 2 - 0.4, weight="bold"),
                 ha="center", va="bottom", color=COLOUR[side], fontweight="bold")
     ax.axvline(half + 0.5, color=SOFT, lw=1)
     ax.set_xlim(0.2, len(y) + 0.8)
@@ -66,11 +68,11 @@ def alike_figure(rows: Sequence[tuple[str, float, float, float]], *, width: floa
         ax.plot([100 * low, 100 * high], [y, y], color=INK, lw=1.4, zorder=3)
         ax.text(100 * high + 1, y, f"{100 * s:.0f}", va="center", ha="left", fontweight="bold", fontsize=11)
     ax.axvline(5, color=INK, lw=1.4, ls="--", zorder=4)
-    ax.text(5.6, at[0] + 0.42, "5: what reedlab promises at most", ha="left", va="bottom", fontsize=9.5)
+    ax.text(5.6, at[0] + 0.42, tr("5: what reedlab promises at most"), ha="left", va="bottom", fontsize=9.5)
     _method_ticks(ax, at, [r[0] for r in rows], width)
     ax.set_ylim(-0.5, len(rows) - 0.15)
     ax.set_xlim(0, max(50.0, 100 * max(r[3] for r in rows) + 6))
-    ax.set_xlabel("players in 100 told of a better way")
+    ax.set_xlabel(tr("players in 100 told of a better way"))
     plain(ax, "x")
     return fig
 
@@ -83,9 +85,9 @@ def apart_figure(rows: Sequence[tuple[str, float, float]], gap: float, *, width:
     ax: Axes = axes[0, 0]
     at = np.arange(len(rows))[::-1]
     right, wrong = (np.array([100 * r[k] for r in rows]) for k in (1, 2))
-    parts = ((right, "told the right way", "#007A5E", "", "white"),
-             (100 - right - wrong, "told nothing or \"can't tell yet\"", _OPEN, "", INK),
-             (wrong, "told the wrong way, or \"no difference\"", _WRONG, HATCH["B"], "white"))
+    parts = ((right, tr("told the right way"), "#007A5E", "", "white"),
+             (100 - right - wrong, tr("told nothing or \"can't tell yet\""), _OPEN, "", INK),
+             (wrong, tr("told the wrong way, or \"no difference\""), _WRONG, HATCH["B"], "white"))
     left = np.zeros(len(rows))
     for size, words, colour, hatch, ink in parts:
         ax.barh(at, size, left=left, height=0.55, color=colour, hatch=hatch, label=words, zorder=2, linewidth=0)
@@ -96,7 +98,7 @@ def apart_figure(rows: Sequence[tuple[str, float, float]], gap: float, *, width:
         left = left + size
     _method_ticks(ax, at, [r[0] for r in rows], width)
     ax.set_xlim(0, 100)
-    ax.set_xlabel("players in 100")
+    ax.set_xlabel(tr("players in 100"))
     plain(ax, "x")
     fig.legend(*ax.get_legend_handles_labels(), loc="outside lower left", ncols=3 if width > 7 else 1, frameon=False,
                handlelength=1.6, columnspacing=1.4)

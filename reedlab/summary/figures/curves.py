@@ -7,6 +7,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from ...trial.result import TrialResult
+from ...wording import tr
 from ..words.size import usual_hours
 from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, units_of, whole_steps, wrap
 
@@ -30,7 +31,7 @@ def curves_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     """Return the life curves; a tick marks a reed that left sooner for another reason or still goes on."""
     case, _ = opened(result)
     units = units_of(result).dropna(subset=["hours"])
-    said = usual_hours(case) or "How many of 100 reeds were still in play, by playing hours."
+    said = usual_hours(case) or tr("How many of 100 reeds were still in play, by playing hours.")
     fig, axes = new_figure(said, width, 3.6)
     ax = axes[0, 0]
     for side in "AB":
@@ -46,12 +47,12 @@ def curves_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     ax.set_ylim(0, 104)
     ax.set_xlim(0, None)
     ax.xaxis.set_major_locator(whole_steps(7 if width > 5 else 4))
-    ax.set_xlabel("playing hours")
-    ax.set_ylabel("reeds in play, of 100")
+    ax.set_xlabel(tr("playing hours"))
+    ax.set_ylabel(tr("reeds in play, of 100"))
     plain(ax)
     handles = [Line2D([], [], color=COLOUR[s], ls=LINE[s], lw=2.2, marker=MARKER[s], mfc="white") for s in "AB"]
     labels = [wrap(case.plain_name(s), width - 1) for s in "AB"]
     handles.append(Line2D([], [], ls="", marker="o", mfc="white", mec=SOFT, ms=6))
-    labels.append("went on, or left for another reason")
+    labels.append(tr("went on, or left for another reason"))
     fig.legend(handles, labels, loc="outside lower left", frameon=False, ncols=1)
     return fig

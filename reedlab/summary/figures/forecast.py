@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
 from ...trial.outlook import Odds, Outlook
+from ...wording import tr
 from ..words.forecast import forecast_title, gap_words
 from ._style import BAND, INK, WIDE, new_figure, plain, styled, whole_steps, wrap
 
@@ -30,10 +31,10 @@ class _Curve:
 
 
 _CURVES: Final = {
-    "b_better": _Curve("names the better way", INK, "-", "o", 3.0),
-    "no_real_difference": _Curve("says \"no difference that matters\"", "#007A5E", "--", "s", 2.2),
-    "cannot_tell": _Curve("says \"can't tell yet\"", "#5E5E5E", ":", "^", 2.2),
-    "a_better": _Curve("names the wrong way", "#A02C6B", "-.", "X", 1.8),
+    "b_better": _Curve(tr("names the better way"), INK, "-", "o", 3.0),
+    "no_real_difference": _Curve(tr("says \"no difference that matters\""), "#007A5E", "--", "s", 2.2),
+    "cannot_tell": _Curve(tr("says \"can't tell yet\""), "#5E5E5E", ":", "^", 2.2),
+    "a_better": _Curve(tr("names the wrong way"), "#A02C6B", "-.", "X", 1.8),
 }
 
 
@@ -65,11 +66,11 @@ def forecast_figure(outlook: Outlook, *, width: float = WIDE, titled: bool = Tru
     far = max(float(x.max()), m)
     ax.set_xlim(-0.03 * far, 1.03 * far)
     ax.set_ylim(-3, 112)
-    ax.text(m / 2, 104.5, wrap("too small to matter", width * 0.8 * m / far), ha="center", va="center",
+    ax.text(m / 2, 104.5, wrap(tr("too small to matter"), width * 0.8 * m / far), ha="center", va="center",
             fontsize=9.5)
-    ax.text(m + 0.015 * far, 104.5, "matters to you", ha="left", va="center", fontsize=9.5, fontweight="bold")
+    ax.text(m + 0.015 * far, 104.5, tr("matters to you"), ha="left", va="center", fontsize=9.5, fontweight="bold")
     ax.yaxis.set_major_locator(FixedLocator([0, 20, 40, 60, 80, 100]))
-    ax.set_ylabel("times in 100")
+    ax.set_ylabel(tr("times in 100"))
     _ticks(ax, outlook, x, ratio)
     ax.set_xlabel(wrap(_x_label(outlook), width - 1.0))
     plain(ax, "y")
@@ -109,7 +110,7 @@ def _ticks(ax: Axes, outlook: Outlook, x: np.ndarray, ratio: bool) -> None:
 
 def _x_label(outlook: Outlook) -> str:
     gap = gap_words(outlook.protocol, 2.0)
-    unit = gap.split(" ", 1)[1] if gap[0].isdigit() else "times the playing hours"
+    unit = gap.split(" ", 1)[1] if gap[0].isdigit() else tr("times the playing hours")
     if outlook.alike == 1:
-        return "how many times the playing hours the better way truly gives"
-    return f"true difference between the two ways, in {unit}"
+        return tr("how many times the playing hours the better way truly gives")
+    return tr("true difference between the two ways, in {unit}").format(unit=unit)

@@ -10,6 +10,7 @@ from matplotlib.lines import Line2D
 
 from ...errors import InputError
 from ...trial.result import TrialResult
+from ...wording import tr
 from ..case import Case
 from ._style import (
     COLOUR,
@@ -30,8 +31,9 @@ from ._style import (
 __all__ = ["joined_figure", "joined_title"]
 
 _Y = {
-    "rating": "rating", "response": "response", "tone": "tone", "stiffness": "steps from just right, 0 is best",
-    "wear": "points a playing hour",
+    "rating": tr("rating"), "response": tr("response"), "tone": tr("tone"),
+    "stiffness": tr("steps from just right, 0 is best"),
+    "wear": tr("points a playing hour"),
 }
 
 
@@ -45,12 +47,15 @@ def joined_title(case: Case, pairs: pd.DataFrame) -> str:
     """Return how many of the matched sets lean to the habit that leads."""
     both = pairs.dropna()
     if both.empty:
-        return f"No {case.set_noun} has both ways left to compare."
+        return tr("No {set_noun} has both ways left to compare.").format(set_noun=case.set_noun)
     up, down = int((both["B"] > both["A"] + 1e-9).sum()), int((both["A"] > both["B"] + 1e-9).sum())
     side, n = ("B", up) if up >= down else ("A", down)
-    better = {"wear": "reeds held up better", "stiffness": "reeds felt closer to just right",
-              "response": "response was better", "tone": "tone was better"}.get(case.kind, "ratings were higher")
-    return f"In {n} of {case.sets(len(both))}, {better} with {case.name(side)}."
+    said = {"wear": tr("In {n} of {sets}, reeds held up better with {name}."),
+            "stiffness": tr("In {n} of {sets}, reeds felt closer to just right with {name}."),
+            "response": tr("In {n} of {sets}, response was better with {name}."),
+            "tone": tr("In {n} of {sets}, tone was better with {name}."),
+            }.get(case.kind, tr("In {n} of {sets}, ratings were higher with {name}."))
+    return said.format(n=n, sets=case.sets(len(both)), name=case.name(side))
 
 
 @styled
@@ -63,7 +68,7 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     """
     case, _ = opened(result)
     if case.is_ratio:
-        raise InputError("Lives are not joined by lines; `lives_figure` shows them.")
+        raise InputError(tr("Lives are not joined by lines; `lives_figure` shows them."))
     units = units_of(result).dropna(subset=["value"])
     pairs = _pairs(units)
     fig, axes = new_figure(joined_title(case, pairs), width, 3.6)
@@ -86,14 +91,15 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     ax.set_ylabel(_Y[case.kind])
     plain(ax)
     used = {_style_of(g) for g in (pairs["B"] - pairs["A"]).dropna()}
-    words = {"-": f"better with {case.name('B')}", "--": f"better with {case.name('A')}", ":": "both alike"}
+    words = {"-": tr("better with {name}").format(name=case.name("B")),
+             "--": tr("better with {name}").format(name=case.name("A")), ":": tr("both alike")}
     drawn = [s for s in words if s in used]
     handles = [Line2D([], [], color=SOFT, lw=1.6, ls=s) for s in drawn]
     labels = [wrap(words[s], width - 1) for s in drawn]
     if several:
         handles.append(Line2D([], [], ls="", marker="o", mfc="none", mec=INK, ms=6))
-        labels.append("one reed (filled: mean of the set)" if case.plan.unit_kind == "reed" else
-                      f"one {case.counted_units(1).removeprefix('1 ')}")
+        labels.append(tr("one reed (filled: mean of the set)") if case.plan.unit_kind == "reed" else
+                      tr("one {unit}").format(unit=case.counted_units(1).removeprefix("1 ")))
     fig.legend(handles, labels, loc="outside lower left", frameon=False, ncols=1)
     return fig
 

@@ -10,6 +10,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from ...trial.result import TrialResult
+from ...wording import tr
 from .. import numbers
 from ..case import Case
 from ._style import COLOUR, HATCH, INK, SOFT, WIDE, new_figure, opened, plain, styled, units_of, whole_steps, wrap
@@ -18,10 +19,10 @@ __all__ = ["ending_of", "lives_figure", "lives_title"]
 
 # How a bar may end: key, words, marker.
 _ENDINGS = {
-    "end": ("worn out", "X"),
-    "broken": ("broken", "v"),
-    "going": ("still going", ">"),
-    "else": ("left service", "D"),
+    "end": (tr("worn out"), "X"),
+    "broken": (tr("broken"), "v"),
+    "going": (tr("still going"), ">"),
+    "else": (tr("left service"), "D"),
 }
 
 
@@ -35,7 +36,7 @@ def ending_of(worn_out: bool, ended: str) -> str:
 
 
 def _end_word(case: Case) -> str:
-    return "no longer good" if case.kind == "good" else "worn out"
+    return tr("no longer good") if case.kind == "good" else tr("worn out")
 
 
 def lives_title(case: Case, units: pd.DataFrame) -> str:
@@ -45,8 +46,9 @@ def lives_title(case: Case, units: pd.DataFrame) -> str:
         mine = units[units["arm"] == side]
         said.append((int(mine["worn_out"].sum()), len(mine), case.name(side)))
     (na, ta, a), (nb, tb, b) = said
-    verb = "stopped being good" if case.kind == "good" else "wore out"
-    return f"With {a}, {na} of {numbers.count(ta, 'reed')} {verb}; with {b}, {nb} of {tb}."
+    told = (tr("With {a}, {na} of {reeds} stopped being good; with {b}, {nb} of {tb}.") if case.kind == "good" else
+            tr("With {a}, {na} of {reeds} wore out; with {b}, {nb} of {tb}."))
+    return told.format(a=a, na=na, reeds=numbers.count(ta, "reed"), b=b, nb=nb, tb=tb)
 
 
 @styled
@@ -80,7 +82,7 @@ def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         longest = max(longest, cap)
     ax.set_xlim(0, max(longest, 0.5) * 1.06)
     ax.xaxis.set_major_locator(whole_steps(7 if width > 5 else 4))
-    ax.set_xlabel("playing hours")
+    ax.set_xlabel(tr("playing hours"))
     ax.set_ylabel("reed")
     plain(ax, "x")
     handles: list[Any] = [Patch(facecolor=COLOUR[s], hatch=HATCH[s], edgecolor="white") for s in "AB"]
@@ -92,7 +94,7 @@ def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
             labels.append(_end_word(case) if end == "end" else words)
     if cap is not None:
         handles.append(Line2D([], [], color=SOFT, ls=":", lw=1.5))
-        labels.append("most hours in the plan")
+        labels.append(tr("most hours in the plan"))
     longest_label = max(len(label) for label in labels)
     fig.legend(handles, labels, loc="outside lower left", frameon=False,
                ncols=2 if longest_label < (42 if width > 5 else 16) else 1)

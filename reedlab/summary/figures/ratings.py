@@ -9,6 +9,7 @@ from matplotlib.lines import Line2D
 
 from ...errors import InputError
 from ...trial.result import TrialResult
+from ...wording import tr
 from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, whole_steps, wrap
 
 __all__ = ["ratings_figure"]
@@ -23,7 +24,7 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     case, _ = opened(result)
     points = result.points
     if points is None or points.empty:
-        raise InputError("This result has no ratings to draw.")
+        raise InputError(tr("This result has no ratings to draw."))
     x = "hours" if case.kind in ("wear", "life", "good") else "day"
     reeds = sorted(points["reed"].unique(), key=str)
     if case.plan.design == "reed_by_reed":
@@ -32,9 +33,14 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     columns = min(len(reeds), 4 if width > 5 else 3 if width > 4 else 2)
     rows = math.ceil(len(reeds) / columns)
     columns = math.ceil(len(reeds) / rows)  # the rows alike, no reed left alone in the last
-    over = "playing hours" if x == "hours" else "days"
-    what = {"response": "response", "tone": "tone", "stiffness": "stiffness"}.get(case.plan.rating, "")
-    said = f"How you rated {what + ' on ' if what else ''}each reed over the {over} of the trial."
+    what = {"response": tr("response"), "tone": tr("tone"), "stiffness": tr("stiffness")}.get(case.plan.rating, "")
+    if x == "hours":
+        said = (tr("How you rated {what} on each reed over the playing hours of the trial.") if what else
+                tr("How you rated each reed over the playing hours of the trial."))
+    else:
+        said = (tr("How you rated {what} on each reed over the days of the trial.") if what else
+                tr("How you rated each reed over the days of the trial."))
+    said = said.format(what=what)
     fig, axes = new_figure(said, width, 1.45 * rows + 1.2, rows, columns, sharex=True, sharey=True)
     dense = points.groupby("reed").size().max() > 15
     for ax, reed in zip(axes.flat, reeds, strict=False):
@@ -48,7 +54,7 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
             some = mine[mine["arm"] == side]
             ax.plot(some[x], some["rating"], MARKER[side], color=COLOUR[side], ms=3.8 if dense else 5.5,
                     mec="white", mew=0.2 if dense else 0.6)
-        ax.set_title(f"reed {reed}", loc="left")
+        ax.set_title(tr("reed {reed}").format(reed=reed), loc="left")
         ax.xaxis.set_major_locator(whole_steps(4 if width > 5 else 3, integer=True))
         ax.yaxis.set_major_locator(whole_steps(4))
         plain(ax)
@@ -57,8 +63,9 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     # Under a panel that has no panel below it, the axis must say its days.
     for i in range(max(0, len(reeds) - columns), len(reeds)):
         axes.flat[i].tick_params(labelbottom=True)
-        axes.flat[i].set_xlabel("hours" if x == "hours" else "day")
-    fig.supylabel("steps from just right, 0 is best" if what == "stiffness" else what or "rating", fontsize=10)
+        axes.flat[i].set_xlabel(tr("hours") if x == "hours" else tr("day"))
+    scale = tr("steps from just right, 0 is best") if case.plan.rating == "stiffness" else what or tr("rating")
+    fig.supylabel(scale, fontsize=10)
     handles = [Line2D([], [], color=COLOUR[s], marker=MARKER[s], mec="white", ms=7,
                       ls=LINE[s] if case.plan.design == "reed_by_reed" else "") for s in "AB"]
     labels = [wrap(case.plain_name(s), width - 1) for s in "AB"]

@@ -10,6 +10,7 @@ from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from ...errors import InputError
 from ...trial.result import Together
+from ...wording import tr
 from .. import numbers
 from ..case import Case
 from ..words.together import case_of, headline
@@ -34,14 +35,14 @@ def together_figure(together: Together, *, width: float = WIDE, titled: bool = T
         False where the sentence already stands right above the figure.
     """
     if not together.parts:
-        raise InputError("There is no trial to draw.")
+        raise InputError(tr("There is no trial to draw."))
     case = case_of(together)
     rows: list[tuple[str, float, float, float, str]] = [
         (p.label, _at(case, p.estimate), _at(case, p.low), _at(case, p.high), "trial") for p in together.parts]
     main, spread = together.main, together.spread
     rows.append(("together", _at(case, main.estimate), _at(case, main.low), _at(case, main.high), "together"))
     if spread is not None and not math.isnan(spread.new_low):
-        one = "one more player" if spread.of == "player" else "one more trial"
+        one = tr("one more player") if spread.of == "player" else tr("one more trial")
         rows.append((one, math.nan, _at(case, spread.new_low), _at(case, spread.new_high), "new"))
     m = math.log2(together.matters) if case.is_ratio else together.matters * case.unit_scale(main.outcome)
     reach = _reach(rows, m)
@@ -62,10 +63,11 @@ def together_figure(together: Together, *, width: float = WIDE, titled: bool = T
                   [wrap(name, 1.25) for name, *_ in rows])
     for label, (*_, kind) in zip(ax.get_yticklabels(), rows, strict=True):
         label.set_fontweight("bold" if kind == "together" else "normal")
-    ax.text(0, -1.05, "too small to matter", ha="center", va="top", fontsize=9, color=INK, zorder=2,
+    ax.text(0, -1.05, tr("too small to matter"), ha="center", va="top", fontsize=9, color=INK, zorder=2,
             bbox={"facecolor": BAND, "edgecolor": "none", "pad": 0.5, "alpha": 0.9})
     for side, x, ha in (("A", 0.0, "left"), ("B", 1.0, "right")):
-        ax.text(x, 1.02, wrap(f"better with {case.name(side)}", (width - 1.3) / 2 - 0.1, weight="bold"),
+        ax.text(x, 1.02, wrap(tr("better with {name}").format(
+                                  name=case.name(side)), (width - 1.3) / 2 - 0.1, weight="bold"),
                 transform=ax.transAxes, ha=ha, va="bottom", color=TEXT_COLOUR[side], fontweight="bold")
     _ticks(ax, case, reach)
     plain(ax, "x")
@@ -98,7 +100,7 @@ def _row(ax: Axes, case: Case, y: float, told: tuple[float, float, float], reach
     colour = {"new": SOFT, "together": COLOUR[case.winner] if case.winner else INK}.get(
         kind, INK if none else COLOUR[side])
     if math.isnan(best) and kind == "trial":
-        ax.text(0, y, "too little to compare", ha="center", va="center", color=SOFT, fontsize=9)
+        ax.text(0, y, tr("too little to compare"), ha="center", va="center", color=SOFT, fontsize=9)
         return
     left, right = max(low, -reach), min(high, reach)
     open_ended = math.isinf(low) and math.isinf(high)
@@ -119,9 +121,10 @@ def _row(ax: Axes, case: Case, y: float, told: tuple[float, float, float], reach
 
 
 def _ticks(ax: Axes, case: Case, reach: float) -> None:
-    label = {"wear": f"points more kept in {numbers.hours(case.span)}", "life": "times as many playing hours",
-             "good": "times as many good hours", "stiffness": "steps closer to just right"}.get(
-                 case.kind, "points higher")
+    label = {"wear": tr("points more kept in {hours}").format(
+                         hours=numbers.hours(case.span)), "life": tr("times as many playing hours"),
+             "good": tr("times as many good hours"), "stiffness": tr("steps closer to just right")}.get(
+                 case.kind, tr("points higher"))
     if case.is_ratio:
         ticks = [t for t in _TICKS if math.log2(t) <= reach]
         if len(ticks) > 4:

@@ -5,17 +5,18 @@ from __future__ import annotations
 import math
 from typing import Final, Protocol
 
+from ...wording import tr
 from .. import numbers
 
 __all__ = ["ear_sentences"]
 
 _REMARKS: Final = {
-    "too_few_reeds": "Few reeds were rated twice, so this is a rough first reading. Eight or more tell it better.",
-    "all_alike": "Nearly all your ratings are the same, so they say little about your ear. Use more of the scale.",
-    "same_each_time": "You gave each reed the same rating twice. That is rare: did you know which reed it was?",
-    "round_shift": "Your second ratings lie {way} than your first, by about {shift}. Ears tire and warm up: it is "
-                   "why a trial shuffles the order.",
-    "left_out": "Reeds without both ratings were left out.",
+    "too_few_reeds": tr("Few reeds were rated twice, so this is a rough first reading. Eight or more tell it better."),
+    "all_alike": tr("Nearly all your ratings are the same, so they say little about your ear. Use more of the scale."),
+    "same_each_time": tr("You gave each reed the same rating twice. That is rare: did you know which reed it was?"),
+    "round_shift": tr("Your second ratings lie {way} than your first, by about {shift}. Ears tire and warm up: it is "
+                      "why a trial shuffles the order."),
+    "left_out": tr("Reeds without both ratings were left out."),
 }
 
 
@@ -41,24 +42,26 @@ class _Ear(Protocol):
 def ear_sentences(ear: _Ear, matters: float = 1.0) -> list[str]:
     """Return what a double rating tells. `matters`, in points, stands beside it and is never raised by it."""
     if math.isnan(ear.sem):
-        return ["Too few reeds were rated twice to say anything. Rate at least three, better eight."]
-    out = [f"You rated {numbers.count(ear.reeds, 'reed')} twice without knowing your first ratings."]
+        return [tr("Too few reeds were rated twice to say anything. Rate at least three, better eight.")]
+    out = [tr("You rated {reeds} twice without knowing your first ratings.").format(
+               reeds=numbers.count(ear.reeds, "reed"))]
     if ear.sem > 0:
         change = numbers.size(ear.smallest_change)
         low, high = ear.smallest_change_range
-        out += [f"One rating of yours is off by about {numbers.size(ear.sem)}, up or down.",
-                f"Two single ratings of one reed may differ by up to {change} with nothing changed. Only a bigger "
-                "change tells of the reed.",
-                f"With so few ratings, that limit could be anywhere from {low:.1f} to {high:.1f} points."]
+        out += [tr("One rating of yours is off by about {size}, up or down.").format(size=numbers.size(ear.sem)),
+                tr("Two single ratings of one reed may differ by up to {change} with nothing changed. Only a bigger "
+                   "change tells of the reed.").format(change=change),
+                tr("With so few ratings, that limit could be anywhere from {low:.1f} to {high:.1f} points.").format(
+                    low=low, high=high)]
     if not math.isnan(ear.icc):
         share = max(0.0, min(1.0, ear.icc))
-        out.append(f"Of the spread in your ratings, about {numbers.share(share)} parts come from the reeds. The "
-                   "rest is you and the moment.")
-    out.append(f"A trial takes the mean of many ratings, so it can find less than that. Keep {_points(matters)}, "
-               "or what you like, as the smallest difference that matters.")
+        out.append(tr("Of the spread in your ratings, about {share} parts come from the reeds. The rest is you and the "
+                      "moment.").format(share=numbers.share(share)))
+    out.append(tr("A trial takes the mean of many ratings, so it can find less than that. Keep {points}, or what you "
+                  "like, as the smallest difference that matters.").format(points=_points(matters)))
     for code in ear.remarks:
         if code in _REMARKS:
-            out.append(_REMARKS[code].format(way="higher" if ear.shift > 0 else "lower",
+            out.append(_REMARKS[code].format(way=tr("higher") if ear.shift > 0 else tr("lower"),
                                              shift=numbers.size(ear.shift)))
     return out
 

@@ -6,6 +6,7 @@ import math
 from typing import Final
 
 from ...trial.result import Finding
+from ...wording import tr
 from .. import numbers
 from ..case import Case
 from .lives import too_few_ends
@@ -14,17 +15,17 @@ from .ranges import Range
 __all__ = ["READING", "expected_sentences"]
 
 READING: Final = "expected"
-_ASK: Final = "What if every reed went on fading as so far?"
-_NOT: Final = "A reed can also play well and then fail at once, so this never decides the answer."
-_DO: Final = {"life": "last", "good": "stay good"}
+_ASK: Final = tr("What if every reed went on fading as so far?")
+_NOT: Final = tr("A reed can also play well and then fail at once, so this never decides the answer.")
+_DO: Final = {"life": tr("last"), "good": tr("stay good")}
 # Both ends favour one habit; each end favours its own; one of them is open.
 _RANGE: Final = {
-    "within": "The range ({{level}}) is from {near} to {far} as long with {name}.",
-    "beyond": "The range ({{level}}) starts at {near} as long with {name}, and has no upper end.",
-    "both": "The range ({{level}}) goes up to {a_far} as long with {a}, and up to {b_far} as long with {b}.",
-    "one_open": "The range ({{level}}) goes up to {far} as long with {name}. With {other}, it has no end.",
-    "open": "The range has no end on either side.",
-    "none": "The range ({{level}}) leaves no gap at all.",
+    "within": tr("The range ({level}) is from {near} to {far} as long with {name}."),
+    "beyond": tr("The range ({level}) starts at {near} as long with {name}, and has no upper end."),
+    "both": tr("The range ({level}) goes up to {a_far} as long with {a}, and up to {b_far} as long with {b}."),
+    "one_open": tr("The range ({level}) goes up to {far} as long with {name}. With {other}, it has no end."),
+    "open": tr("The range has no end on either side."),
+    "none": tr("The range ({level}) leaves no gap at all."),
 }
 
 
@@ -35,7 +36,7 @@ def expected_sentences(case: Case) -> list[str]:
         return []
     if too_few_ends(found):
         return []
-    told = ["There is too little to tell of."]
+    told = [tr("There is too little to tell of.")]
     if not math.isnan(found.estimate):
         told = [_gap(case, found), _range(case, found)]
     return [" ".join([_ASK, *told, *_rests_on(found), _NOT])]
@@ -44,38 +45,38 @@ def expected_sentences(case: Case) -> list[str]:
 def _gap(case: Case, found: Finding) -> str:
     do, side = _DO[case.kind_of(found.outcome)], case.leaning(found)
     if Range.of(found).is_open:
-        return f"Then it is open with which of the two reeds would {do} longer."
+        return tr("Then it is open with which of the two reeds would {do} longer.").format(do=do)
     if side is None:
-        return f"Then reeds would {do} about as long with {case.name('A')} as with {case.name('B')}."
+        return tr("Then reeds would {do} about as long with {name} as with {name2}.").format(
+                   do=do, name=case.name("A"), name2=case.name("B"))
     best, name, other = case.gap(found, side).best, case.name(side), case.name(_other(side))
     if not math.isfinite(best):
-        return f"Then with {name}, reeds would {do} longer than with {other}, but by how much is open."
-    return f"Then with {name}, reeds would {do} about {case.size(found, best)} as long as with {other}."
+        return tr("Then with {name}, reeds would {do} longer than with {other}, but by how much is open.").format(
+                   name=name, do=do, other=other)
+    return tr("Then with {name}, reeds would {do} about {size} as long as with {other}.").format(
+               name=name, do=do, size=case.size(found, best), other=other)
 
 
 def _range(case: Case, found: Finding) -> str:
-    return _range_of(case, found).replace("{level}", Range.of(found).out_of)
-
-
-def _range_of(case: Case, found: Finding) -> str:
-    low, high = found.low, found.high
+    low, high, level = found.low, found.high, Range.of(found).out_of
     open_low, open_high = low == 0, math.isinf(high)
     if open_low and open_high:
         return _RANGE["open"]
     if low == high == 1:
-        return _RANGE["none"].format()
+        return _RANGE["none"].format(level=level)
     if low >= 1 or high <= 1:
         side = "B" if low >= 1 else "A"
         gap, name = case.gap(found, side), case.name(side)
         if math.isinf(gap.high):
-            return _RANGE["beyond"].format(near="just" if gap.low == 1 else case.size(found, gap.low), name=name)
-        near = "just as long" if gap.low == 1 else case.size(found, gap.low)
-        return _RANGE["within"].format(near=near, far=case.size(found, gap.high), name=name)
+            near = tr("just") if gap.low == 1 else case.size(found, gap.low)
+            return _RANGE["beyond"].format(level=level, near=near, name=name)
+        near = tr("just as long") if gap.low == 1 else case.size(found, gap.low)
+        return _RANGE["within"].format(level=level, near=near, far=case.size(found, gap.high), name=name)
     if open_low or open_high:
         side = "B" if open_low else "A"
-        return _RANGE["one_open"].format(far=case.size(found, case.gap(found, side).high), name=case.name(side),
-                                         other=case.name(_other(side)))
-    return _RANGE["both"].format(a=case.name("A"), b=case.name("B"), a_far=case.size(found, low),
+        return _RANGE["one_open"].format(level=level, far=case.size(found, case.gap(found, side).high),
+                                         name=case.name(side), other=case.name(_other(side)))
+    return _RANGE["both"].format(level=level, a=case.name("A"), b=case.name("B"), a_far=case.size(found, low),
                                  b_far=case.size(found, high))
 
 
@@ -86,8 +87,8 @@ def _other(side: str) -> str:
 def _rests_on(found: Finding) -> list[str]:
     reeds, worn = sum(found.units), sum(found.events or ())
     ahead = reeds - worn
-    said = [f"For {ahead} of {numbers.count(reeds, 'reed')} this is worked out from ratings; {worn} came to their "
-            "end."]
+    said = [tr("For {ahead} of {reeds} this is worked out from ratings; {worn} came to their end.").format(
+                ahead=ahead, reeds=numbers.count(reeds, "reed"), worn=worn)]
     if 2 * ahead > reeds:
-        said.append("So most of it is a look ahead, not what happened.")
+        said.append(tr("So most of it is a look ahead, not what happened."))
     return said

@@ -6,6 +6,7 @@ from typing import Final
 
 from ...trial.outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
 from ...trial.protocol import Protocol
+from ...wording import tr
 from .. import numbers
 from ..names import spoken
 
@@ -19,11 +20,10 @@ _YEARS_FROM: Final = 36  # months
 def how_often(p: float) -> str:
     """Return a chance as "about 61 times in 100", "almost never", "almost always"."""
     if p < 0.005:
-        return "almost never"
+        return tr("almost never")
     if p > 0.985:
-        return "almost always"
-    n = round(100 * p)
-    return f"about {n} time{'s' if n != 1 else ''} in 100"
+        return tr("almost always")
+    return numbers.times_in_100(round(100 * p))
 
 
 def gap_words(protocol: Protocol, gap: float | None = None) -> str:
@@ -31,15 +31,17 @@ def gap_words(protocol: Protocol, gap: float | None = None) -> str:
     card = protocol.card
     x = protocol.matters if gap is None else gap
     if card.lives:
-        return f"{numbers.times(x)} the {'good ' if card.kind == 'good' else ''}playing hours"
+        said = tr("{times} the good playing hours") if card.kind == "good" else tr("{times} the playing hours")
+        return said.format(times=numbers.times(x))
     noun = "step" if protocol.rating == "stiffness" else "point"
     said = numbers.points(f"{x:.3g}", noun)
-    return f"{said} an hour" if card.per_hour else said
+    return tr("{said} an hour").format(said=said) if card.per_hour else said
 
 
 def forecast_title(outlook: Outlook) -> str:
     """Return the one sentence of the forecast figure."""
-    return f"If one way {_is_better(outlook.protocol)}, this plan names it {how_often(outlook.right)}."
+    return tr("If one way {is_better}, this plan names it {how_often}.").format(
+               is_better=_is_better(outlook.protocol), how_often=how_often(outlook.right))
 
 
 def forecast_sentences(outlook: Outlook) -> list[str]:
@@ -47,58 +49,63 @@ def forecast_sentences(outlook: Outlook) -> list[str]:
     apart, alike = outlook.at(outlook.protocol.matters), outlook.at(outlook.alike)
     if outlook.protocol.of_boxes:
         return [forecast_title(outlook),
-                f"If the cuts are alike, it still names one of the boxes {how_often(alike.a_better + alike.b_better)}, "
-                "for the reeds of two boxes are never quite alike.",
-                "So it tells of these two boxes, not of their cuts.",
-                "Were all the reeds equal, it would name a box at most 5 times in 100."]
+                tr("If the cuts are alike, it still names one of the boxes {how_often}, for the reeds of two boxes are "
+                   "never quite alike.").format(how_often=how_often(alike.a_better + alike.b_better)),
+                tr("So it tells of these two boxes, not of their cuts."),
+                tr("Were all the reeds equal, it would name a box at most 5 times in 100.")]
     wrong = max(apart.a_better + apart.no_real_difference, alike.a_better + alike.b_better)
     out = [forecast_title(outlook),
-           f"If there is no difference, it says so {how_often(outlook.same)}.",
-           f"It is wrong {how_often(wrong)}. All other times it ends with \"can't tell yet\"."]
+           tr("If there is no difference, it says so {how_often}.").format(how_often=how_often(outlook.same)),
+           tr("It is wrong {how_often}. All other times it ends with \"can't tell yet\".").format(
+               how_often=how_often(wrong))]
     if outlook.least_p > 0.05 and outlook.protocol.card.lives:
-        out.append("In most such trials too few reeds wear out for even the clearest result to name a winner.")
+        out.append(tr("In most such trials too few reeds wear out for even the clearest result to name a winner."))
     elif outlook.least_p > 0.05:
-        out.append("Even the clearest result could come about by chance too often, so it can never name a winner.")
+        out.append(tr("Even the clearest result could come about by chance too often, so it can never name a winner."))
     return out
 
 
 def can_show(outlook: Outlook) -> str:
     """Return "you can learn whether ... , if the difference is 1 point or more", as strong as the chances are."""
     p = outlook.protocol
-    verb = "will most likely learn" if outlook.useful >= 0.8 else "can learn"
-    return f"you {verb} {_whether(p)}, if {_or_more(p)}"
+    said = (tr("you will most likely learn {whether}, if {or_more}") if outlook.useful >= 0.8 else
+            tr("you can learn {whether}, if {or_more}"))
+    return said.format(whether=_whether(p), or_more=_or_more(p))
 
 
 def cannot_show(outlook: Outlook) -> str:
     """Return "you will very likely not learn whether ...", as strong as the chances are."""
-    strength = "very likely not" if outlook.useful < 0.1 else (
-        "most likely not" if outlook.useful < 0.3 else "more likely not than")
-    if strength.endswith("than"):
-        return f"you may not learn {_whether(outlook.protocol)}"
-    return f"you will {strength} learn {_whether(outlook.protocol)}"
+    said = tr("you may not learn {whether}")
+    if outlook.useful < 0.3:
+        said = tr("you will most likely not learn {whether}")
+    if outlook.useful < 0.1:
+        said = tr("you will very likely not learn {whether}")
+    return said.format(whether=_whether(outlook.protocol))
 
 
 def advice_sentences(advice: Advice) -> list[str]:
     """Return the advice: what cannot be learnt, what can, what else could be done, what life needs."""
-    means = (f"With your {numbers.count(advice.reeds_at_hand, 'reed')}, {advice.minutes_a_day:g} minutes of "
-             f"playing a day and {_length(advice.days_limit)},")
+    means = tr("With your {reeds}, {minutes_a_day:g} minutes of playing a day and {length},").format(
+                reeds=numbers.count(advice.reeds_at_hand, "reed"), minutes_a_day=advice.minutes_a_day,
+                length=_length(advice.days_limit))
     out: list[str] = []
     asked, best = advice.asked, advice.best
     if asked is None and advice.refused is not None:
-        out += [f"{means} no fair plan can ask this the way you chose.", advice.refused]
+        out += [tr("{means} no fair plan can ask this the way you chose.").format(means=means), advice.refused]
     elif asked is not None and (asked is not best or not advice.can_answer):
         out += [f"{means} {cannot_show(asked.outlook) if asked.useful < ENOUGH else can_show(asked.outlook)}.",
                 _in_numbers(asked)]
     if best is not None and advice.can_answer:
-        start = means if not out else "With the same means,"
+        start = means if not out else tr("With the same means,")
         out += [f"{start} {can_show(best.outlook)}.", _play_it(best), *forecast_sentences(best.outlook)]
     elif best is not None and best is not asked:
-        out += ["The best plan within your means asks it " + best.outlook.protocol.card.asked_of + ".",
+        out += [tr("The best plan within your means asks it {asked_of}.").format(
+                    asked_of=best.outlook.protocol.card.asked_of),
                 _in_numbers(best)]
     if best is not None and not advice.can_answer:
-        out.append("So none of your plans can be counted on to answer it.")
+        out.append(tr("So none of your plans can be counted on to answer it."))
     if advice.nearby is not None:
-        out += [f"A question you can answer now: {advice.nearby.outlook.protocol.ask}",
+        out += [tr("A question you can answer now: {ask}").format(ask=advice.nearby.outlook.protocol.ask),
                 _play_it(advice.nearby), *forecast_sentences(advice.nearby.outlook)[:2]]
     if advice.others:
         out += [option_sentence(o, advice) for o in advice.others]
@@ -111,37 +118,44 @@ def advice_sentences(advice: Advice) -> list[str]:
 def option_sentence(option: Option, advice: Advice) -> str:
     """Return another plan with its cost and its chance of a useful answer, in one sentence."""
     p = option.outlook.protocol
-    often = ("only " if 0.005 <= option.useful < 0.1 else "") + how_often(option.useful)
+    often = how_often(option.useful)
+    if 0.005 <= option.useful < 0.1:
+        often = tr("only {often}").format(often=often)
     if option.kind == "more_weeks":
-        return f"With {_length(option.days)} in place of {_length(advice.days_limit)}, it would be useful {often}."
+        return tr("With {length} in place of {length2}, it would be useful {often}.").format(
+                   length=_length(option.days), length2=_length(advice.days_limit), often=often)
     if option.kind == "more_reeds":
-        return (f"With {numbers.count(option.more_reeds, 'more reed')} and {_length(option.days)}, "
-                f"it would be useful {often}.")
-    return (f"Asked {p.card.asked_of}, with {numbers.count(option.reeds, 'reed')} over "
-            f"{_length(option.days)}, it would be useful {often}.")
+        return tr("With {reeds} and {length}, it would be useful {often}.").format(
+                   reeds=numbers.count(option.more_reeds, "more reed"), length=_length(option.days), often=often)
+    return tr("Asked {asked_of}, with {reeds} over {length}, it would be useful {often}.").format(
+               asked_of=p.card.asked_of, reeds=numbers.count(option.reeds, "reed"), length=_length(option.days),
+               often=often)
 
 
 def life_sentence(life: LifeNeeds) -> str:
     """Return what it takes to learn about life, for the player's own hours."""
-    gap = f"{numbers.times(life.ratio)} the playing hours"
+    gap = tr("{times} the playing hours").format(times=numbers.times(life.ratio))
     if life.reeds is None or life.days is None:
-        return (f"Which way makes reeds last longer is out of reach: to find {gap}, more than {life.most} reeds "
-                "would have to wear out.")
-    return (f"To learn which way makes reeds last longer, you need about {life.reeds} reeds and "
-            f"{_long(life.days)} at {life.minutes_a_day:g} minutes a day. That finds {gap} about "
-            f"{round(100 * life.chance)} times in 100.")
+        return tr("Which way makes reeds last longer is out of reach: to find {gap}, more than {most} reeds would have "
+                  "to wear out.").format(gap=gap, most=life.most)
+    return tr("To learn which way makes reeds last longer, you need about {reeds} reeds and {long} at "
+              "{minutes_a_day:g} minutes a day. That finds {gap} about {chance} times in 100.").format(
+               reeds=life.reeds, long=_long(life.days), minutes_a_day=life.minutes_a_day, gap=gap,
+               chance=round(100 * life.chance))
 
 
 def _in_numbers(option: Option) -> str:
     o = option.outlook
-    return f"If one way {_is_better(o.protocol)}, such a plan names it {how_often(o.right)}."
+    return tr("If one way {is_better}, such a plan names it {how_often}.").format(
+               is_better=_is_better(o.protocol), how_often=how_often(o.right))
 
 
 def _play_it(option: Option) -> str:
     p = option.outlook.protocol
-    how = ("Each reed serves both ways, on shuffled days" if p.design == "day_by_day" else
-           "Each reed keeps to one way")
-    return f"It takes {numbers.count(option.reeds, 'reed')} and {_length(option.days)}. {how}."
+    how = (tr("Each reed serves both ways, on shuffled days") if p.design == "day_by_day" else
+           tr("Each reed keeps to one way"))
+    return tr("It takes {reeds} and {length}. {how}.").format(
+               reeds=numbers.count(option.reeds, "reed"), length=_length(option.days), how=how)
 
 
 def _whether(p: Protocol) -> str:
@@ -152,17 +166,19 @@ def _whether(p: Protocol) -> str:
 def _is_better(p: Protocol) -> str:
     gap = gap_words(p)
     if p.card.lives:
-        return f"truly gives {gap}"
+        return tr("truly gives {gap}").format(gap=gap)
     if p.card.per_hour:
-        return f"truly keeps {gap} more"
-    return f"is truly {gap} better" if p.rating != "stiffness" else f"is truly {gap} closer to just right"
+        return tr("truly keeps {gap} more").format(gap=gap)
+    return tr("is truly {gap} better").format(gap=gap) if p.rating != "stiffness" else tr(
+                           "is truly {gap} closer to just right").format(gap=gap)
 
 
 def _or_more(p: Protocol) -> str:
     gap = gap_words(p)
     if p.card.lives:
-        return f"one way gives {gap} or more"
-    return f"the difference is {'a point' if gap == '1 point' else gap} or more"
+        return tr("one way gives {gap} or more").format(gap=gap)
+    one = not p.card.per_hour and p.rating != "stiffness" and f"{p.matters:.3g}" == "1"
+    return tr("the difference is a point or more") if one else tr("the difference is {gap} or more").format(gap=gap)
 
 
 def _length(days: int) -> str:
@@ -181,8 +197,11 @@ def _long(days: int) -> str:
 
 def _rests_on(advice: Advice) -> str:
     told = [o for o in (advice.asked, advice.best, advice.nearby, *advice.others) if o is not None]
-    trials = f"at least {min(o.outlook.odds[0].trials for o in told):,}" if told else "many"
-    guess = ("your own logbook, and our guesses where it is still thin" if advice.own_numbers else
-             "our guesses about reeds, for want of your own numbers")
-    return (f"This comes from playing each plan through {trials} times on paper. It rests on {guess}. \"Useful\" "
-            "means: the better way named if there is one, \"no difference that matters\" if there is none.")
+    trials = tr("many")
+    if told:
+        trials = tr("at least {n:,}").format(n=min(o.outlook.odds[0].trials for o in told))
+    guess = (tr("your own logbook, and our guesses where it is still thin") if advice.own_numbers else
+             tr("our guesses about reeds, for want of your own numbers"))
+    return tr("This comes from playing each plan through {trials} times on paper. It rests on {guess}. \"Useful\" "
+              "means: the better way named if there is one, \"no difference that matters\" if there is none.").format(
+               trials=trials, guess=guess)

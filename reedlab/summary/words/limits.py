@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ...wording import tr
 from .. import numbers
 from ..case import Case, long_date
 from .lives import too_few_ends
@@ -11,8 +12,8 @@ from .lives import too_few_ends
 __all__ = ["counted", "limit_sentences", "when_and_what"]
 
 #: What a ratio of lives takes for granted.
-ONE_RATIO = "One ratio stands for the lives of all reeds. If a way adds hours to some reeds only, it can miss that."
-PERSONAL = "This holds for you, this instrument and mouthpiece, these reeds, these weeks."
+ONE_RATIO = tr("One ratio stands for the lives of all reeds. If a way adds hours to some reeds only, it can miss that.")
+PERSONAL = tr("This holds for you, this instrument and mouthpiece, these reeds, these weeks.")
 
 
 def counted(case: Case) -> str:
@@ -20,16 +21,17 @@ def counted(case: Case) -> str:
     found = case.main
     assert found is not None
     if not sum(found.units):
-        return "Nothing of it could be compared."
+        return tr("Nothing of it could be compared.")
     n, sets = case.counted_units(sum(found.units)), case.sets(found.blocks)
     if case.two_boxes:
-        return (f"It rests on {sets} of one reed from each box, and so on {n}. What was shuffled is the order of each "
-                "day; a reed belongs to its box.")
+        return tr("It rests on {sets} of one reed from each box, and so on {n}. What was shuffled is the order of each "
+                  "day; a reed belongs to its box.").format(sets=sets, n=n)
     if case.plan.unit_kind == "diagonal":
-        return f"It rests on {sets}, each counted once: two reeds that change ways from one day to the other."
+        return tr("It rests on {sets}, each counted once: two reeds that change ways from one day to the "
+                  "other.").format(sets=sets)
     if case.plan.unit_kind == "sitting":
-        return f"It rests on {n} in {sets}."
-    return f"It rests on {n} in {sets}, each reed counted once."
+        return tr("It rests on {n} in {sets}.").format(n=n, sets=sets)
+    return tr("It rests on {n} in {sets}, each reed counted once.").format(n=n, sets=sets)
 
 
 def missing(case: Case) -> list[str]:
@@ -37,22 +39,23 @@ def missing(case: Case) -> list[str]:
     p = case.result.progress
     if case.remark("missing_days") is not None or p.sittings_rated >= p.sittings_planned:
         return []
-    return [f"{p.sittings_rated:,} of {numbers.count(p.sittings_planned, 'planned rating')} were given."]
+    return [tr("{sittings_rated:,} of {ratings} were given.").format(
+                sittings_rated=p.sittings_rated, ratings=numbers.count(p.sittings_planned, "planned rating"))]
 
 
 def limit_sentences(case: Case) -> list[str]:
     """Return whom the answer holds for and what it rests on; while sealed, only the first is known."""
     if case.main is None:
         return []
-    said = [PERSONAL, "Another player may find another answer."]
+    said = [PERSONAL, tr("Another player may find another answer.")]
     if not case.is_diary:
         said.append(counted(case))
         said += missing(case)
     if case.plan.masked == "none" and case.remark("knew_which") is None:
-        said.append("You knew which box a reed came from, and that can sway a rating." if case.two_boxes else
-                    "You knew which way was which when you rated, and that can sway a rating.")
+        said.append(tr("You knew which box a reed came from, and that can sway a rating.") if case.two_boxes else
+                    tr("You knew which way was which when you rated, and that can sway a rating."))
     if case.plan.card.of_points and case.verdict != "cannot_tell":
-        said.append("A better rating says nothing of how long a reed lasts.")
+        said.append(tr("A better rating says nothing of how long a reed lasts."))
     if case.is_ratio and not case.is_diary and not math.isnan(case.main.estimate) and not too_few_ends(case.main):
         said.append(ONE_RATIO)
     return said
@@ -62,6 +65,8 @@ def when_and_what(case: Case) -> str:
     """Return the instrument, the reeds and the time of the trial in one line for the head of the page."""
     plan = case.plan
     reeds = numbers.count(len(plan.reeds), "reed")
-    long = "" if case.until_done else f", {numbers.count(plan.days, 'day')}"
     instrument = plan.instrument[:1].upper() + plan.instrument[1:]
-    return f"{instrument}, {reeds}{long} from {long_date(plan.start)}."
+    said = tr("{instrument}, {reeds} from {date}.") if case.until_done else tr("{instrument}, {reeds}, {days} from "
+                                                                               "{date}.")
+    return said.format(instrument=instrument, reeds=reeds, days=numbers.count(plan.days, "day"),
+                       date=long_date(plan.start))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from ...trial.result import Finding
+from ...wording import tr
 from .. import numbers
 from ..case import Case
 
@@ -12,8 +13,8 @@ __all__ = ["FEWEST_ENDS", "few_ends_sentence", "too_few_ends"]
 
 #: Reeds that must have come to their end before anything is said of life (our rule: one or two say nothing).
 FEWEST_ENDS: Final = 3
-_ENDED: Final = {"good": "stopped being good"}
-_NOTHING: Final = {"good": "to say anything of how long they stay good"}
+_ENDED: Final = {"good": tr("stopped being good")}
+_NOTHING: Final = {"good": tr("to say anything of how long they stay good")}
 
 
 def too_few_ends(found: Finding) -> bool:
@@ -24,6 +25,7 @@ def too_few_ends(found: Finding) -> bool:
 def few_ends_sentence(case: Case, found: Finding) -> str:
     """Return how few came to their end, and that this says nothing of life."""
     kind, n = case.kind_of(found.outcome), sum(found.events or ())
-    ended = _ENDED.get(kind, "came to its end" if n < 2 else "came to their end")
-    many = "No reed" if not n else f"Only {numbers.count(n, 'reed')}"
-    return f"{many} {ended}, too few {_NOTHING.get(kind, 'to say anything of life')}."
+    ended = _ENDED.get(kind, tr("came to its end") if n < 2 else tr("came to their end"))
+    many = tr("No reed") if not n else tr("Only {reeds}").format(reeds=numbers.count(n, "reed"))
+    return tr("{many} {ended}, too few {nothing}.").format(
+               many=many, ended=ended, nothing=_NOTHING.get(kind, tr("to say anything of life")))

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from ...wording import tr
 from .. import numbers
 from ..case import Case
 from . import diary
 
 __all__ = ["next_sentences", "settle_sentences"]
 
-_EASIER = "Meanwhile, use whichever is easier."
+_EASIER = tr("Meanwhile, use whichever is easier.")
 _UNEVEN = {
-    "missing": "To settle it, run the trial once more and write each rating down at once, the bad ones too.",
-    "given_up": "To settle it, run the trial once more and play each reed to its end, the poor ones too.",
+    "missing": tr("To settle it, run the trial once more and write each rating down at once, the bad ones too."),
+    "given_up": tr("To settle it, run the trial once more and play each reed to its end, the poor ones too."),
 }
 
 
@@ -25,17 +26,17 @@ def next_sentences(case: Case) -> list[str]:
     if case.winner:
         return _winner(case, case.winner)
     if case.verdict == "no_real_difference":
-        return ["Use whichever is easier."]
+        return [tr("Use whichever is easier.")]
     if case.result.state == "opened_early":
-        return ["Play on as planned to the last day, for the full trial can tell more.", _EASIER]
+        return [tr("Play on as planned to the last day, for the full trial can tell more."), _EASIER]
     if case.result.state == "ended_early":
-        return ["To settle it, start a new trial and let it run to its end.", *settle_sentences(case), _EASIER]
+        return [tr("To settle it, start a new trial and let it run to its end."), *settle_sentences(case), _EASIER]
     uneven = case.remark("uneven")
     if uneven is not None and uneven.fact("held"):
         return [_UNEVEN[str(uneven.fact("kind"))], _EASIER]
     told = settle_sentences(case)
     if not told:
-        told = [_other_plan(case) if case.never else "To settle it, plan a longer trial.", _FORECAST]
+        told = [_other_plan(case) if case.never else tr("To settle it, plan a longer trial."), _FORECAST]
     return [*told, _EASIER]
 
 
@@ -43,11 +44,12 @@ def _winner(case: Case, side: str) -> list[str]:
     assert case.main is not None
     name = case.name(side)
     if case.main.exceeds == "perhaps":
-        said = [f"If it is little trouble, go on with {name}."]
+        said = [tr("If it is little trouble, go on with {name}.").format(name=name)]
     else:
-        said = [f"Go on with {name}.", "If much hangs on it, run the trial once more with fresh reeds."]
+        said = [tr("Go on with {name}.").format(
+                    name=name), tr("If much hangs on it, run the trial once more with fresh reeds.")]
     if case.result.state == "opened_early":
-        said.append("You can play on to the last day as planned: it will tell the size better.")
+        said.append(tr("You can play on to the last day as planned: it will tell the size better."))
     return said
 
 
@@ -57,34 +59,41 @@ def settle_sentences(case: Case) -> list[str]:
     if s is None:
         return []
     gap, unit = case.gap_text, "reeds" if s.kind == "reeds" else "days"
-    played = "Played through on paper with your own numbers, "
     if s.need is not None and s.need > s.have:
-        return [f"To settle it, plan {_sized(unit, s.need)}; this one had {s.have:,}.",
-                f"{played}it would find {gap} {_often(s.chance)}.",
-                f"The same plan again would find it {_often(s.same)}.",
-                f"It would take about {numbers.weeks(s.weeks)}."]
+        return [tr("To settle it, plan {sized}; this one had {have:,}.").format(
+                    sized=_sized(unit, s.need), have=s.have),
+                tr("Played through on paper with your own numbers, it would find {gap} {often}.").format(
+                    gap=gap, often=_often(s.chance)),
+                tr("The same plan again would find it {often}.").format(often=_often(s.same)),
+                tr("It would take about {weeks}.").format(weeks=numbers.weeks(s.weeks))]
     if s.need is not None:
-        return ["To settle it, play the same plan again.", f"{played}it would find {gap} {_often(s.same)}."]
+        return [tr("To settle it, play the same plan again."),
+                tr("Played through on paper with your own numbers, it would find {gap} {often}.").format(
+                    gap=gap, often=_often(s.same))]
     if s.most > s.have:
-        return [f"To find {gap}, it would take more than {_sized(unit, s.most)}.",
-                f"{played}even that would find it only {_often(s.chance)}.",
-                "So ask for a bigger gap, or put another question."]
-    return ["To settle it, plan a longer trial.", f"{played}the same plan again would find {gap} {_often(s.same)}."]
+        return [tr("To find {gap}, it would take more than {sized}.").format(gap=gap, sized=_sized(unit, s.most)),
+                tr("Played through on paper with your own numbers, even that would find it only {often}.").format(
+                    often=_often(s.chance)),
+                tr("So ask for a bigger gap, or put another question.")]
+    return [tr("To settle it, plan a longer trial."),
+            tr("Played through on paper with your own numbers, the same plan again would find {gap} {often}.").format(
+                gap=gap, often=_often(s.same))]
 
 
 #: Where the forecast of a next trial is shown.
-_FORECAST = "The plan page says how often a plan would find the gap, played through with your own numbers."
+_FORECAST = tr("The plan page says how often a plan would find the gap, played through with your own numbers.")
 
 
 def _often(share: float) -> str:
-    return f"about {round(100 * share)} times in 100"
+    return tr("about {n} times in 100").format(n=round(100 * share))
 
 
 def _sized(unit: str, size: int) -> str:
-    return f"a trial of {size:,} days" if unit == "days" else f"a trial with {size:,} reeds"
+    return tr("a trial of {size:,} days").format(
+               size=size) if unit == "days" else tr("a trial with {size:,} reeds").format(size=size)
 
 
 def _other_plan(case: Case) -> str:
     if case.is_ratio:
-        return "No trial of lives that you can play will settle it; ask for ratings or wear instead."
-    return "This plan can't settle it; plan a new trial with more matched sets."
+        return tr("No trial of lives that you can play will settle it; ask for ratings or wear instead.")
+    return tr("This plan can't settle it; plan a new trial with more matched sets.")

@@ -8,35 +8,35 @@ from typing import Final
 
 from ...trial.outcomes import OUTCOMES, no_gap
 from ...trial.result import Finding
+from ...wording import language, tr
 from .. import numbers
 from ..case import Case, Gap
 
 __all__ = ["Range", "told_range"]
 
-_NO_END: Final = "no upper end can be given"
+_NO_END: Final = tr("no upper end can be given")
 # Both ends favour one habit; one end, or each end, favours its own; one end is no gap at all.
 _GAP: Final = {
-    "within": "{by}, the true gap{over} could be from {near} to {far} in favour of {name}.",
-    "beyond": "{by}, the true gap{over} could be {near} or more in favour of {name}; " + _NO_END + ".",
-    "both": "{by}, the true gap{over} could be up to {a_far} in favour of {a}, or up to {b_far} in favour of {b}.",
-    "one_open": "{by}, the true gap{over} could be up to {far} in favour of {name}; in favour of {other}, " + _NO_END
-                + ".",
-    "from_none": "{by}, the true gap{over} could be anything from none at all to {far} in favour of {name}.",
-    "from_none_open": "{by}, there could be no gap at all{over}, or one in favour of {name}; for that one, " + _NO_END
-                      + ".",
+    "within": tr("{by}, the true gap{over} could be from {near} to {far} in favour of {name}."),
+    "beyond": tr("{by}, the true gap{over} could be {near} or more in favour of {name}; {no_end}."),
+    "both": tr("{by}, the true gap{over} could be up to {a_far} in favour of {a}, or up to {b_far} in favour of {b}."),
+    "one_open": tr("{by}, the true gap{over} could be up to {far} in favour of {name}; in favour of {other}, "
+                   "{no_end}."),
+    "from_none": tr("{by}, the true gap{over} could be anything from none at all to {far} in favour of {name}."),
+    "from_none_open": tr("{by}, there could be no gap at all{over}, or one in favour of {name}; for that one, "
+                         "{no_end}."),
 }
 _LIVES: Final = {
-    "within": "{by}, reeds could {do} from {near} to {far} as long with {name}.",
-    "beyond": "{by}, reeds could {do} {near} as long or more with {name}; " + _NO_END + ".",
-    "both": "{by}, reeds could {do} up to {a_far} as long with {a}, or up to {b_far} as long with {b}.",
-    "one_open": "{by}, reeds could {do} up to {far} as long with {name}; if they {do} longer with {other}, " + _NO_END
-                + ".",
-    "from_none": "{by}, reeds could {do} anything from just as long to {far} as long with {name}.",
-    "from_none_open": "{by}, reeds could {do} just as long either way, or longer with {name}; for that, " + _NO_END
-                      + ".",
+    "within": tr("{by}, reeds could {do} from {near} to {far} as long with {name}."),
+    "beyond": tr("{by}, reeds could {do} {near} as long or more with {name}; {no_end}."),
+    "both": tr("{by}, reeds could {do} up to {a_far} as long with {a}, or up to {b_far} as long with {b}."),
+    "one_open": tr("{by}, reeds could {do} up to {far} as long with {name}; if they {do} longer with {other}, "
+                   "{no_end}."),
+    "from_none": tr("{by}, reeds could {do} anything from just as long to {far} as long with {name}."),
+    "from_none_open": tr("{by}, reeds could {do} just as long either way, or longer with {name}; for that, {no_end}."),
 }
-_OPEN: Final = "The range has no end on either side, so the size of the gap is open."
-_BY_LOG: Final = "Going by your log"
+_OPEN: Final = tr("The range has no end on either side, so the size of the gap is open.")
+_BY_LOG: Final = tr("Going by your log")
 
 
 @dataclass(frozen=True)
@@ -96,15 +96,17 @@ class Range:
     @property
     def out_of(self) -> str:
         """The level as a count: "95 in 100"."""
-        return " in ".join(numbers.out_of(self.level))
+        hits, of = numbers.out_of(self.level)
+        return tr("{hits} in {of}").format(hits=hits, of=of)
 
     def cover(self, *, shown: bool = False) -> str:
         """Return what the level means; `shown`: of the gap as the ratings show it, which is not the true one."""
         hits, of = numbers.out_of(self.level)
         if shown:
-            return (f"Ranges worked out like this one hold the gap, as your ratings show it, in about {hits} of {of} "
-                    "trials.")
-        return f"Ranges worked out like this one hold the true gap in about {hits} of {of} trials."
+            return tr("Ranges worked out like this one hold the gap, as your ratings show it, in about {hits} of {of} "
+                      "trials.").format(hits=hits, of=of)
+        return tr("Ranges worked out like this one hold the true gap in about {hits} of {of} trials.").format(
+                   hits=hits, of=of)
 
     def sentence(self, case: Case, by: str = _BY_LOG, *, level: bool = False) -> str:
         """Return what true gaps are left room for; with `level`, a short sentence on how surely follows."""
@@ -112,7 +114,7 @@ class Range:
         if not level or self.is_open or self.low == self.high:
             return said
         hits, of = numbers.out_of(self.level)
-        return f"{said} Such a range holds in about {hits} of {of} trials."
+        return tr("{said} Such a range holds in about {hits} of {of} trials.").format(said=said, hits=hits, of=of)
 
     def _sentence(self, case: Case, by: str) -> str:
         if self.is_open:
@@ -120,8 +122,10 @@ class Range:
         found, low, high, zero = self.found, self.low, self.high, self.zero
         names = {"a": case.name("A"), "b": case.name("B")}
         shown = {
-            "by": by, "over": f" over {numbers.hours(case.span)}" if OUTCOMES[found.outcome].per_hour else "",
-            "do": "stay good" if case.kind_of(found.outcome) == "good" else "last",
+            "by": by, "no_end": _NO_END,
+            "over": " " + tr("over {hours}").format(hours=numbers.hours(case.span))
+                    if OUTCOMES[found.outcome].per_hour else "",
+            "do": tr("stay good") if case.kind_of(found.outcome) == "good" else tr("last"),
         }
         said = _LIVES if found.scale == "ratio" else _GAP
         if low > zero or high < zero:
@@ -133,7 +137,7 @@ class Range:
             far = self._told(case, gap.high)
             return said["within"].format(near=_short(near, far), far=far, name=case.name(side), **shown)
         if low == zero and high == zero:
-            return f"{by}, there is no gap at all."
+            return tr("{by}, there is no gap at all.").format(by=by)
         if low == zero or high == zero:
             side, end, is_open = ("B", high, self.open_high) if low == zero else ("A", low, self.open_low)
             return said["from_none_open" if is_open else "from_none"].format(
@@ -155,7 +159,7 @@ def told_range(case: Case) -> Range:
 
 
 def _short(near: str, far: str) -> str:
-    """Return "0.3" before "2.1 points": the unit once, unless an end has its own way of being said."""
-    if far[0].isdigit() and not near.startswith(("half", "twice")):
+    """Return "0.3" before "2.1 points": in English the unit once, unless an end has its own way of being said."""
+    if language() == "en" and far[0].isdigit() and not near.startswith(("half", "twice")):
         return near.rsplit(" ", 1)[0]
     return near

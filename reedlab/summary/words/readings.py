@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from ...trial.result import Finding
+from ...wording import tr
 from ..case import Case
 from . import measure
 from .expected import expected_sentences
@@ -21,17 +22,17 @@ def other_readings(case: Case) -> list[str]:
         return []
     said = []
     for found, counted, intro in (
-        (result.as_done, "Counting what you really did", "Counted by what you really did"),
-        (result.damage_counts, "Counting breakage as an end", "If breakage counts as an end"),
+        (result.as_done, tr("Counting what you really did"), tr("Counted by what you really did")),
+        (result.damage_counts, tr("Counting breakage as an end"), tr("If breakage counts as an end")),
     ):
         if found is None:
             continue
         if _equal(main, found):
-            said.append(f"{counted} gives the same answer.")
+            said.append(tr("{counted} gives the same answer.").format(counted=counted))
         elif too_few_ends(found):
             said.append(f"{intro}: {measure.inside(measure.gap_sentence(case, found))}")
         elif math.isnan(found.estimate):
-            said.append(f"{intro}, there is too little to tell of.")
+            said.append(tr("{intro}, there is too little to tell of.").format(intro=intro))
         else:
             gap = measure.inside(measure.gap_sentence(case, found))
             read = _judged(case, found)
@@ -58,7 +59,7 @@ def also_seen_sentences(case: Case) -> list[str]:
         hint = [] if case.is_diary or too_few_ends(found) else [Range.of(found).sentence(case, level=True)]
         said.append(" ".join([measure.gap_sentence(case, found), *hint]))
     if said:
-        said.insert(0, "These stand beside the answer; the trial was not planned to judge them.")
+        said.insert(0, tr("These stand beside the answer; the trial was not planned to judge them."))
     return said
 
 
@@ -71,11 +72,12 @@ def _agrees(case: Case, read: Range) -> str:
     side = read.side
     if case.winner:
         if side == case.winner:
-            return "The answer stays the same."
-        return "Read this way, the trial can't tell, so take the answer with care."
+            return tr("The answer stays the same.")
+        return tr("Read this way, the trial can't tell, so take the answer with care.")
     if case.verdict == "no_real_difference":
-        return ("The answer stays the same." if read.inside(case.plan.matters)
-                else "Read this way, a gap that matters is not ruled out.")
+        return (tr("The answer stays the same.") if read.inside(case.plan.matters)
+                else tr("Read this way, a gap that matters is not ruled out."))
     if side:
-        return f"Read this way, {case.name(side)} leads, but the plan decides, and by the plan it can't tell."
-    return "Read this way, the trial can't tell either."
+        return tr("Read this way, {name} leads, but the plan decides, and by the plan it can't tell.").format(
+                   name=case.name(side))
+    return tr("Read this way, the trial can't tell either.")

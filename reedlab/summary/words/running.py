@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ...wording import tr, trn
 from .. import numbers
 from ..case import Case, long_date
 
@@ -12,36 +13,41 @@ def progress_sentences(case: Case) -> list[str]:
     """Return how far the trial is and how much is written down."""
     p = case.result.progress
     if p.day < 1:
-        return [f"It is planned for {numbers.count(p.days, 'day')} with {numbers.count(p.reeds, 'reed')}."]
+        return [tr("It is planned for {days} with {reeds}.").format(
+                    days=numbers.count(p.days, "day"), reeds=numbers.count(p.reeds, "reed"))]
     said = []
     if p.sittings_planned:
-        said.append(f"Of {numbers.count(p.sittings_planned, 'rating')} due so far, {p.sittings_rated} "
-                    f"{'is' if p.sittings_rated == 1 else 'are'} in.")
+        said.append(trn("Of {ratings} due so far, {n} is in.", "Of {ratings} due so far, {n} are in.",
+                        p.sittings_rated).format(ratings=numbers.count(p.sittings_planned, "rating"),
+                                                 n=p.sittings_rated))
     else:
-        said.append(f"So far {numbers.count(p.sittings_rated, 'rating')} are in.")
-    said.append(f"You have logged {numbers.hours(p.play_hours)} on {numbers.count(p.reeds, 'reed')}."
-                if p.play_hours > 0 else "No playing time is logged yet.")
+        said.append(tr("So far {ratings} are in.").format(ratings=numbers.count(p.sittings_rated, "rating")))
+    said.append(tr("You have logged {hours} on {reeds}.").format(
+                    hours=numbers.hours(p.play_hours), reeds=numbers.count(p.reeds, "reed"))
+                if p.play_hours > 0 else tr("No playing time is logged yet."))
     if p.reeds_retired:
-        said.append(f"{'One reed has' if p.reeds_retired == 1 else f'{p.reeds_retired} reeds have'} left service.")
+        said.append(trn("One reed has left service.", "{n} reeds have left service.",
+                        p.reeds_retired).format(n=p.reeds_retired))
     if p.as_planned_share is not None and p.as_planned_share == p.as_planned_share:
-        said.append(f"Where you wrote down which way you used, {_share(p.as_planned_share)} went as planned.")
+        said.append(tr("Where you wrote down which way you used, {share} went as planned.").format(
+                        share=_share(p.as_planned_share)))
     return said
 
 
 def _share(x: float) -> str:
-    return "every sitting" if x == 1 else f"{numbers.share(x)} sittings"
+    return tr("every sitting") if x == 1 else tr("{share} sittings").format(share=numbers.share(x))
 
 
 def why_sealed(case: Case) -> list[str]:
     """Return why nothing of the answer is shown yet."""
-    return ["If you peek, you may stop when it looks good, and fool yourself.",
-            "So nothing is split by habit until the end.",
-            "You can open it early on purpose; the log keeps that, and the final test gets a little stricter."]
+    return [tr("If you peek, you may stop when it looks good, and fool yourself."),
+            tr("So nothing is split by habit until the end."),
+            tr("You can open it early on purpose; the log keeps that, and the final test gets a little stricter.")]
 
 
 def running_next(case: Case) -> list[str]:
     """Return what to do while it runs."""
     if case.result.progress.day < 1:
-        return [f"Begin on {long_date(case.plan.start)} with the first line of your sheet."]
-    return ["Play as the sheet says, and rate each reed before you look back at older ratings.",
-            "If you forget a day, leave it empty and go on."]
+        return [tr("Begin on {date} with the first line of your sheet.").format(date=long_date(case.plan.start))]
+    return [tr("Play as the sheet says, and rate each reed before you look back at older ratings."),
+            tr("If you forget a day, leave it empty and go on.")]

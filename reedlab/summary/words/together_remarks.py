@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from ...trial.result import Remark, Together
+from ...wording import all_of, one_of, tr
 from .. import numbers
 from ..names import spoken
 
@@ -13,20 +14,20 @@ __all__ = ["named", "warnings"]
 
 _SHOWN: Final = 6  # codes named in one sentence; a class has more
 _SAID: Final = {
-    "worked_on": ("reeds", "reed", "Reeds were sanded, scraped or clipped in {where} ({many}). That may change how "
-                                   "a reed plays more than the habit does."),
-    "setup_changed": ("sittings", "sitting", "Another mouthpiece or ligature was used in {where} ({many}). It may "
-                                             "have changed the ratings."),
-    "plan_not_followed": ("sittings", "sitting", "In {where}, the other way than planned was often used ({many}). "
-                                                 "That can make a true gap look smaller."),
-    "missing_days": ("missing", "rating", "Three in ten or more of the ratings are missing in {where} ({many}). If "
-                                          "bad days were the ones left out, the answer may be off."),
+    "worked_on": ("reeds", "reed", tr("Reeds were sanded, scraped or clipped in {where} ({many}). That may change how "
+                                      "a reed plays more than the habit does.")),
+    "setup_changed": ("sittings", "sitting", tr("Another mouthpiece or ligature was used in {where} ({many}). It may "
+                                                "have changed the ratings.")),
+    "plan_not_followed": ("sittings", "sitting", tr("In {where}, the other way than planned was often used ({many}). "
+                                                    "That can make a true gap look smaller.")),
+    "missing_days": ("missing", "rating", tr("Three in ten or more of the ratings are missing in {where} ({many}). If "
+                                             "bad days were the ones left out, the answer may be off.")),
 }
 
 _UNEVEN: Final = {
-    "missing": "Missing: {many} ratings with {more}, and {few} with {less}.",
-    "memory": "Written later, from memory: {many} ratings with {more}, and {few} with {less}.",
-    "given_up": "Given up by choice: {many} reeds with {more}, and {few} with {less}.",
+    "missing": tr("Missing: {many} ratings with {more}, and {few} with {less}."),
+    "memory": tr("Written later, from memory: {many} ratings with {more}, and {few} with {less}."),
+    "given_up": tr("Given up by choice: {many} reeds with {more}, and {few} with {less}."),
 }
 
 
@@ -47,13 +48,15 @@ def _uneven(together: Together, said: Remark) -> str:
     names = {x: spoken(h.name) for x, h in zip("ab", together.protocol.habits, strict=True)}
     share = {x: float(f[f"count_{x}"]) / max(1.0, float(f[f"of_{x}"])) for x in "ab"}
     more, less = ("a", "b") if share["a"] > share["b"] else ("b", "a")
-    many, few = (f"{round(float(f[f'count_{x}']))} of {round(float(f[f'of_{x}']))}" for x in (more, less))
+    many, few = (tr("{n} of {of}").format(n=round(float(f[f"count_{x}"])), of=round(float(f[f"of_{x}"])))
+                 for x in (more, less))
     told = _UNEVEN[str(f["kind"])].format(many=many, more=names[more], few=few, less=names[less])
-    return f"{told} In all trials together, shuffling alone would do that {numbers.chance(float(f['p']))}."
+    return tr("{told} In all trials together, shuffling alone would do that {chance}.").format(
+               told=told, chance=numbers.chance(float(f["p"])))
 
 
 def named(names: Sequence[str], word: str = "and") -> str:
     """Return the trials' codes in a list, cut after the first few of a large class."""
     if len(names) > _SHOWN:
-        return f"{', '.join(names[:_SHOWN])} {word} {len(names) - _SHOWN} more"
-    return f" {word} ".join(", ".join(names).rsplit(", ", 1))
+        names = [*names[:_SHOWN], tr("{n} more").format(n=len(names) - _SHOWN)]
+    return one_of(names) if word == "or" else all_of(names)

@@ -6,10 +6,11 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
+from ....wording import all_of, tr, trn
 from ... import numbers
 from ...case import Case
 
-__all__ = ["SENTENCES", "Facts", "Sentence", "agree", "confirmed", "hours", "listed", "reeds", "sittings", "told",
+__all__ = ["SENTENCES", "Facts", "Sentence", "confirmed", "hours", "listed", "reeds", "sittings", "told",
            "writes"]
 
 Facts = Mapping[str, Any]
@@ -31,14 +32,14 @@ def listed(names: Any, most: int = 6) -> str:
     """Return joined names as they were given, cut after `most` of them."""
     every = [n.strip() for n in str(names).split(",") if n.strip()]
     if len(every) > most:
-        return ", ".join(every[:most]) + f" and {len(every) - most} more"
-    return " and ".join(", ".join(every).rsplit(", ", 1)) if every else "not named"
+        return tr("{names} and {n} more").format(names=", ".join(every[:most]), n=len(every) - most)
+    return all_of(every) if every else tr("not named")
 
 
 def told(value: Any, step: float = 0.1) -> str:
     """Return a rounded number; "no end" where it has none."""
     x = float(value)
-    return numbers.rounded(x, step) if math.isfinite(x) else "no end"
+    return numbers.rounded(x, step) if math.isfinite(x) else tr("no end")
 
 
 def reeds(n: Any) -> str:
@@ -51,21 +52,18 @@ def sittings(n: Any) -> str:
     return numbers.count(float(n), "sitting")
 
 
-def agree(n: Any, one: str, many: str) -> str:
-    """Return the form that goes with the count."""
-    return one if round(float(n)) == 1 else many
-
-
 def confirmed(f: Facts, of: str, c: Case) -> str:
     """Say how many odd things were confirmed when they were entered; while the trial runs, ask for the rest."""
     every, said = round(float(f[of])), round(float(f.get("confirmed", 0)))
     if said >= every:
-        return " You confirmed this." if every == 1 else " You confirmed each of them."
-    known = f" You confirmed {said} of them." if said else ""
+        return " " + trn("You confirmed this.", "You confirmed each of them.", every)
+    known = " " + tr("You confirmed {n} of them.").format(n=said) if said else ""
     if c.main is not None:
         return known
-    rest = "the others" if said else agree(every, "it", "them")
-    return f"{known} Please look at {rest}: a slip can still be put right."
+    look = tr("Please look at the others: a slip can still be put right.") if said else trn(
+        "Please look at it: a slip can still be put right.", "Please look at them: a slip can still be put right.",
+        every)
+    return f"{known} {look}"
 
 
 def hours(h: Any) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ....wording import tr
 from ... import numbers
 from ...case import Case
 from ..lives import too_few_ends
@@ -15,47 +16,47 @@ __all__: list[str] = []
 @writes("could_never_tell")
 def _(f: Facts, c: Case) -> str:
     if f["why"] == "no_worn_out":
-        return "No reed came to the end that counts, so nothing could be told."
+        return tr("No reed came to the end that counts, so nothing could be told.")
     if f["why"] == "early" or c.early:
-        return "Read this early, the trial could not have told, whatever the result."
+        return tr("Read this early, the trial could not have told, whatever the result.")
     if f["why"] == "too_few_worn_out":
-        return ("Too few reeds came to their end. With so few, even the clearest result would come up by shuffling "
-                f"alone {numbers.chance(float(f['least_p']))}.")
+        return tr("Too few reeds came to their end. With so few, even the clearest result would come up by shuffling "
+                  "alone {chance}.").format(chance=numbers.chance(float(f["least_p"])))
     if c.remark("too_few_blocks") is not None:
-        return "This trial could never have told, whatever the ratings."
+        return tr("This trial could never have told, whatever the ratings.")
     if c.lost_too_much and float(f["least_p"]) >= 1:
-        return "Too much was lost for this trial to tell: nothing is left to compare."
+        return tr("Too much was lost for this trial to tell: nothing is left to compare.")
     if c.lost_too_much:
-        return ("Too much was lost for this trial to tell. With what is left, even the clearest result would come up "
-                f"by shuffling alone {numbers.chance(float(f['least_p']))}.")
-    return ("This trial could never have told. Even the clearest result would come up by shuffling alone "
-            f"{numbers.chance(float(f['least_p']))}.")
+        return tr("Too much was lost for this trial to tell. With what is left, even the clearest result would come up "
+                  "by shuffling alone {chance}.").format(chance=numbers.chance(float(f["least_p"])))
+    return tr("This trial could never have told. Even the clearest result would come up by shuffling alone "
+              "{chance}.").format(chance=numbers.chance(float(f["least_p"])))
 
 
 @writes("wide_range")
 def _(f: Facts, c: Case) -> str:
     if c.main is not None and (too_few_ends(c.main) or math.isnan(c.main.estimate)):
-        return "Nothing is known of the gap here. Don't read this as no difference."
-    return "The range is wide: a gap that matters is possible both ways. Don't read this as no difference."
+        return tr("Nothing is known of the gap here. Don't read this as no difference.")
+    return tr("The range is wide: a gap that matters is possible both ways. Don't read this as no difference.")
 
 
 _HELD = {
-    "ceiling": "ratings sit at an end of the scale, where a gap can hide",
-    "all_alike": "the ratings are all alike",
-    "as_done": "the reading by what you really did does not agree",
-    "early": "the trial was read early",
+    "ceiling": tr("ratings sit at an end of the scale, where a gap can hide"),
+    "all_alike": tr("the ratings are all alike"),
+    "as_done": tr("the reading by what you really did does not agree"),
+    "early": tr("the trial was read early"),
 }
 
 
 @writes("same_held_back")
 def _(f: Facts, c: Case) -> str:
     if f["why"] == "leans":
-        return ("The range is narrow, but the two ways can't be called the same. Your ratings of a reed lean on the "
-                "rating before, more than luck explains. That can hide a gap.")
-    return ("The range is narrow, but the two ways can't be called the same, because "
-            f"{_HELD.get(str(f['why']), 'the ratings do not allow it')}.")
+        return tr("The range is narrow, but the two ways can't be called the same. Your ratings of a reed lean on the "
+                  "rating before, more than luck explains. That can hide a gap.")
+    return tr("The range is narrow, but the two ways can't be called the same, because {held}.").format(
+               held=_HELD.get(str(f["why"]), tr("the ratings do not allow it")))
 
 
 @writes("as_done_differs")
 def _(f: Facts, c: Case) -> str:
-    return ("Read by what you really did, the answer comes out another way. Take it with care.")
+    return tr("Read by what you really did, the answer comes out another way. Take it with care.")

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import textwrap
 
+from ....wording import tr, trn
 from ... import numbers
 from ...case import Case
 from .. import together
 from ..repeats import repeat_sentences
-from ._tools import Facts, agree, hours, reeds, writes
+from ._tools import Facts, hours, reeds, writes
 
 __all__: list[str] = []
 
@@ -19,17 +20,18 @@ _LONGEST = 160  # letters of the player's own reason; the whole of it stays in t
 def _(f: Facts, c: Case) -> str:
     looks = numbers.times_over(float(f["looks"]))
     if not float(f["can_claim"]):
-        return (f"The answer was opened early, {looks}. With so few ways to shuffle, an early look can't "
-                "name a winner.")
-    return (f"The answer was opened early, {looks}. A trial read early may name a winner only if shuffling "
-            f"alone would do it {numbers.chance(float(f['p_needed']))}.")
+        return tr("The answer was opened early, {looks}. With so few ways to shuffle, an early look can't name a "
+                  "winner.").format(looks=looks)
+    return tr("The answer was opened early, {looks}. A trial read early may name a winner only if shuffling alone "
+              "would do it {chance}.").format(looks=looks, chance=numbers.chance(float(f["p_needed"])))
 
 
 @writes("looks_paid")
 def _(f: Facts, c: Case) -> str:
     final = numbers.rounded(100 * float(f["p_final"]), 0.1)
-    return (f"You looked early {numbers.times_over(float(f['looks']))}, and that has its price. A winner now "
-            f"needs a gap that shuffling alone gives at most {final} times in 100.")
+    return tr("You looked early {times_over}, and that has its price. A winner now needs a gap that shuffling alone "
+              "gives at most {final} times in 100.").format(times_over=numbers.times_over(float(f["looks"])),
+                                                            final=final)
 
 
 @writes("repeated")
@@ -42,12 +44,13 @@ def _(f: Facts, c: Case) -> str:
 @writes("ended_early")
 def _(f: Facts, c: Case) -> str:
     why = textwrap.shorten(str(f["why"] or ""), _LONGEST, placeholder=" ...").rstrip(".")
-    reason = f" Your reason: {why}." if why else ""
-    return (f"The trial was ended on day {round(float(f['day']))} of {round(float(f['days']))}, so it is "
-            f"read as an early look.{reason}")
+    reason = " " + tr("Your reason: {why}.").format(why=why) if why else ""
+    return tr("The trial was ended on day {day} of {days}, so it is read as an early look.{reason}").format(
+               day=round(float(f["day"])), days=round(float(f["days"])), reason=reason)
 
 
 @writes("stopped_before_cap")
 def _(f: Facts, c: Case) -> str:
-    return (f"The trial stopped too soon: {reeds(f['reeds'])} {agree(f['reeds'], 'was', 'were')} not yet done "
-            f"and had not reached {hours(f['cap_hours'])}. So it can't tell.")
+    return trn("The trial stopped too soon: {reeds} was not yet done and had not reached {hours}. So it can't tell.",
+               "The trial stopped too soon: {reeds} were not yet done and had not reached {hours}. So it can't tell.",
+               round(float(f["reeds"]))).format(reeds=reeds(f["reeds"]), hours=hours(f["cap_hours"]))

@@ -2,36 +2,41 @@
 
 from __future__ import annotations
 
+from ....wording import tr, trn
 from ...case import Case
-from ._tools import Facts, agree, hours, listed, reeds, writes
+from ._tools import Facts, hours, listed, reeds, writes
 
 __all__: list[str] = []
 
 
 @writes("few_worn_out")
 def _(f: Facts, c: Case) -> str:
-    end = "stopped being good" if c.kind == "good" else "wore out"
+    end = tr("stopped being good") if c.kind == "good" else tr("wore out")
     worn = round(float(f["worn_out"]))
-    return (f"{f'Only {worn}' if worn else 'Not one'} of {reeds(f['reeds'])} {end}, in {hours(f['hours'])} in all. "
-            "With fewer than ten, lives can hardly be told apart.")
+    return tr("{worn} of {reeds} {end}, in {hours} in all. With fewer than ten, lives can hardly be told "
+              "apart.").format(worn=tr("Only {worn}").format(
+                                        worn=worn) if worn else tr("Not one"), reeds=reeds(f["reeds"]), end=end,
+                               hours=hours(f["hours"]))
 
 
 @writes("worn_out_by_choice")
 def _(f: Facts, c: Case) -> str:
-    return (f"You retired {reeds(f['reeds'])} as worn out before your own rule said so "
-            f"({listed(f['names'])}). Here {agree(f['reeds'], 'it counts', 'they count')} as still going at "
-            "that hour.")
+    return " ".join([tr("You retired {reeds} as worn out before your own rule said so ({names}).").format(
+                         reeds=reeds(f["reeds"]), names=listed(f["names"])),
+                     trn("Here it counts as still going at that hour.", "Here they count as still going at that hour.",
+                         round(float(f["reeds"])))])
 
 
 @writes("worn_out_unmarked")
 def _(f: Facts, c: Case) -> str:
-    return (f"By your own rule, {reeds(f['reeds'])} {agree(f['reeds'], 'was', 'were')} worn out and still in "
-            f"use ({listed(f['names'])}). Here {agree(f['reeds'], 'it counts', 'they count')} as worn out at "
-            "that hour.")
+    return trn("By your own rule, {reeds} was worn out and still in use ({names}). Here it counts as worn out at that "
+               "hour.",
+               "By your own rule, {reeds} were worn out and still in use ({names}). Here they count as worn out at "
+               "that hour.", round(float(f["reeds"]))).format(reeds=reeds(f["reeds"]), names=listed(f["names"]))
 
 
 @writes("damage_uneven")
 def _(f: Facts, c: Case) -> str:
-    return (f"Breakage was uneven: {reeds(f['damaged_a'])} broke with {c.name('A')}, and "
-            f"{reeds(f['damaged_b'])} with {c.name('B')}. If the habit breaks reeds, look at the reading that "
-            "counts breakage.")
+    return tr("Breakage was uneven: {reeds} broke with {name}, and {reeds2} with {name2}. If the habit breaks reeds, "
+              "look at the reading that counts breakage.").format(
+               reeds=reeds(f["damaged_a"]), name=c.name("A"), reeds2=reeds(f["damaged_b"]), name2=c.name("B"))

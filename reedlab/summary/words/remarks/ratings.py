@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ....wording import tr
 from ... import numbers
 from ...case import Case
 from ._tools import Facts, writes
@@ -11,13 +12,14 @@ __all__: list[str] = []
 
 @writes("ceiling")
 def _(f: Facts, c: Case) -> str:
-    where = "the part of the scale that you use" if f["own"] else "the scale"
-    return (f"About {numbers.share(float(f['share']))} ratings sit at the {f['end']} of {where}. A gap can "
-            "hide there, so no one can call the two ways the same.")
+    where = tr("the part of the scale that you use") if f["own"] else tr("the scale")
+    return tr("About {share} ratings sit at the {end} of {where}. A gap can hide there, so no one can call the two "
+              "ways the same.").format(share=numbers.share(float(f["share"])), where=where,
+                                       end=tr("top") if f["end"] == "top" else tr("bottom"))
 
 
 @writes("all_alike")
 def _(f: Facts, c: Case) -> str:
     used = numbers.count(f["values"], "value")
-    return (f"The {numbers.count(f['ratings'], 'rating')} are all alike, with {used} used. So small a choice "
-            "of points can hide a gap.")
+    return tr("The {ratings} are all alike, with {used} used. So small a choice of points can hide a gap.").format(
+               ratings=numbers.count(f["ratings"], "rating"), used=used)
