@@ -46,7 +46,7 @@ ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
     "plan": (WORDS | ANALYSIS | {"analysis.batch", "analysis.player", "questions", "worlds"}, NUMERIC, PLAIN_STDLIB),
     "schedule": (UNITS, NUMERIC, PLAIN_STDLIB),
     "reedcase": (UNITS | {"analysis.player", "schedule"}, NUMERIC, PLAIN_STDLIB),
-    "screens": (UNITS | {"reedcase", "schedule"}, NUMERIC, PLAIN_STDLIB),
+    "screens": (UNITS | {"plan", "questions", "reedcase", "schedule"}, NUMERIC, PLAIN_STDLIB),
     "summary": ({"errors", "trial", "questions"}, NUMERIC | HTML | {"matplotlib", "seaborn"},
                 PLAIN_STDLIB | {"pathlib", "io"}),
     "handout": (UNITS | {"look", "schedule"}, NUMERIC | HTML | {"icalendar"}, PLAIN_STDLIB | {"pathlib", "io"}),

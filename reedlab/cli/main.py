@@ -23,6 +23,7 @@ from .class_verbs import add_class_verbs
 from .diary_verb import add_diary_verb
 from .page_verb import add_page_verb
 from .paper_verbs import add_verbs
+from .plan_verb import add_plan_verb
 from .restore_verb import add_restore_verb
 from .today_verb import add_today_verb
 
@@ -178,6 +179,7 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("--today", metavar="DATE", help="as of this day")
     add_restore_verb(verb)
     add_today_verb(verb)
+    add_plan_verb(verb)
     add_page_verb(verb)
     add_diary_verb(verb)
     add_verbs(verb)

@@ -11,16 +11,14 @@ import pandas as pd
 from ..analysis.player.spreads import OwnNumbers
 from ..analysis.trial import analyse
 from ..analysis.units.first_plays import played_beyond_first
-from ..analysis.verdicts.standing import standing
 from ..plan.advice import advise
+from ..plan.at_hand import reeds_at_hand
 from ..plan.fair_trial import diary_frames, diary_question_of, old_diary
 from ..plan.imagined import box_of_new_reeds
 from ..plan.own_world import world_for
 from ..questions import Question
-from ..rows.tables import Frames, typed
+from ..rows.tables import Frames
 from ..summary.old_diary import DiaryAnswer, diary_answer
-from ..trial.boxes import as_opened
-from ..trial.protocol import Protocol
 
 if TYPE_CHECKING:
     from ..logbook import Logbook
@@ -90,17 +88,9 @@ def read_diary(
 
 
 def _at_hand(frames: Frames, instrument: str, question: Question, today: date) -> pd.DataFrame:
-    """Return the reeds that a trial could take: for the instrument, in service, not set aside, in no running trial."""
-    plans = [as_opened(Protocol.from_json(text), frames) for text in frames.trials["protocol"]]
-    busy = {reed for plan in plans for reed in plan.reeds
-            if standing(plan, frames, today=today, open_early=False).state == "running"}
-    boxes = set(frames.boxes.loc[frames.boxes["instrument"] == instrument, "box"])
-    r = frames.reeds
-    gone = busy | set(frames.retirements["reed"])
-    if question.from_new:
-        gone |= set(played_beyond_first(frames))
-    free = r["box"].isin(boxes) & ~r["set_aside"] & ~r["reed"].isin(gone)
-    return typed("reeds", r[free].sort_values("reed"))
+    """Return the reeds that a trial of a question could take."""
+    free = reeds_at_hand(frames, today, instrument)
+    return free[~free["reed"].isin(played_beyond_first(frames))] if question.from_new else free
 
 
 def _minutes(world: World) -> float:

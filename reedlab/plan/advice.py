@@ -17,6 +17,7 @@ from ..trial.protocol import Protocol
 from ..worlds import World
 from .candidates import Desk, Way, check_limits
 from .life_needs import life_needs
+from .look_ahead import LOOK_TRIALS
 from .wish import settle_question
 
 __all__ = ["advise"]
@@ -31,7 +32,7 @@ _NEARBY = ("wetting", "position")  # habits of the day, which any reeds at hand 
 def advise(
     question: str | Question, reeds: pd.DataFrame, *, minutes_a_day: float = 60, days_limit: int = 14,
     start: date, seed: int, instrument: str, design: str | None = None, outcome: str | None = None,
-    matters: float | None = None, world: World | None = None, trials: int = 200, life: bool = True,
+    matters: float | None = None, world: World | None = None, trials: int = LOOK_TRIALS, life: bool = True,
     asked: Outlook | None = None, step: Callable[[int], None] | None = None,
     level_of: Callable[[Protocol], float] | None = None, **more: Any,
 ) -> Advice:

@@ -10,14 +10,16 @@ import pandas as pd
 
 from ..trial.dealing import deal
 from ..trial.practice import value
+from ..trial.protocol import Protocol
 from .boxes import box_habits, box_units
 from .draft import Draft
 from .refuse import one_reed, too_short
 from .squares import day_slots, day_units
-from .tried import Laid, draft_of, tried
+from .stand_in import StandIn, stand_in
+from .tried import Laid, draft_of, plan_of, tried
 from .wish import Wish
 
-__all__ = ["lay_out_days"]
+__all__ = ["lay_out_days", "shown_days"]
 
 _REEDS = 4
 _FEWEST_BLOCKS = 6  # 2 / 2^6 = 0.031; five can only reach 0.0625
@@ -29,28 +31,17 @@ def lay_out_days(wish: Wish) -> Draft:
     The reeds are the best of the first play, four unless said otherwise: they are the ones that will be
     played anyway, and the choice does not know the habits.
     """
-    days = wish.days or wish.question.days[wish.outcome]
     if wish.question.key == "cut_or_strength":
-        return _two_boxes(wish, days)
-    table = wish.usable.table.sort_values("first_play", ascending=False, kind="stable", na_position="last")
-    if len(table) < 2:
-        raise one_reed()
-    order = tuple(table["reed"])
-    wanted = max(_REEDS, wish.a_day) if wish.reeds_in_trial is None else max(2, wish.reeds_in_trial)
-    reeds = order[:wanted]
-    a_day = min(wish.a_day, len(reeds))
-    each = max(1, a_day // 2)
-    fewest = _fewest_blocks(wish.level)
-    if each * (days // 2) < fewest:
-        raise too_short(days, 2 * math.ceil(fewest / each), "too few pairs of days for chance to be ruled out.",
-                        " Or rate more reeds a day." if each < len(reeds) // 2 else "")
-    mine = _laid(wish, order, len(reeds), days, a_day)
-    found = tried(wish, mine, wish.simulations)
+        return _two_boxes(wish)
+    mine, reeds, a_day = _plain(wish)
+    stand = stand_in(wish)
+    shown = _plain(stand.wish)[0]
+    found = tried(stand.wish, shown, wish.simulations)
     chance = float(found.right[0])
-    layouts = _compare(wish, order, len(reeds), days, a_day, chance)
+    layouts = _compare(stand, len(reeds), mine.days, a_day, chance)
     remarks = [f"Reeds of this trial: {', '.join(sorted(reeds))}."]
-    if days % 2:
-        remarks.append(f"Days are used two by two, so day {days} is free.")
+    if mine.days % 2:
+        remarks.append(f"Days are used two by two, so day {mine.days} is free.")
     if a_day > 1 and a_day % 2:
         remarks.append(f"Reeds are used two by two, so {a_day - 1} are rated a day.")
     more = layouts[(layouts["chance"] > chance + 0.1) & ~layouts["chosen"]]
@@ -60,7 +51,30 @@ def lay_out_days(wish: Wish) -> Draft:
                        f"{round(100 * top['chance'])} in 100.")
     if wish.usable.unrated:
         remarks.append("Some reeds have no first play rating. Rated reeds were taken first.")
-    return draft_of(wish, mine, found, layouts, tuple(remarks))
+    return draft_of(wish, mine, found, layouts, tuple(remarks), plan_of(stand.wish, shown))
+
+
+def shown_days(stand: StandIn) -> Protocol:
+    """Return the plan that a stand-in makes: what is played through for every plan of its shape."""
+    boxes = stand.wish.question.key == "cut_or_strength"
+    return plan_of(stand.wish, _boxes_laid(stand.wish)[0] if boxes else _plain(stand.wish)[0])
+
+
+def _plain(wish: Wish) -> tuple[Laid, tuple[str, ...], int]:
+    """Return the layout asked for, its reeds and how many are rated a day; refuses what is too little."""
+    days = wish.days or wish.question.days[wish.outcome]
+    order = wish.usable.best_first()
+    if len(order) < 2:
+        raise one_reed()
+    wanted = max(_REEDS, wish.a_day) if wish.reeds_in_trial is None else max(2, wish.reeds_in_trial)
+    reeds = order[:wanted]
+    a_day = min(wish.a_day, len(reeds))
+    each = max(1, a_day // 2)
+    fewest = _fewest_blocks(wish.level)
+    if each * (days // 2) < fewest:
+        raise too_short(days, 2 * math.ceil(fewest / each), "too few pairs of days for chance to be ruled out.",
+                        " Or rate more reeds a day." if each < len(reeds) // 2 else "")
+    return _laid(wish, order, len(reeds), days, a_day), reeds, a_day
 
 
 def _laid(wish: Wish, order: Sequence[str], n: int, days: int, a_day: int) -> Laid:
@@ -89,8 +103,9 @@ def _row(words: str, blocks: int, chance: float, chosen: bool) -> dict[str, obje
             "chosen": chosen}
 
 
-def _compare(wish: Wish, order: Sequence[str], reeds: int, days: int, a_day: int, chance: float) -> pd.DataFrame:
+def _compare(stand: StandIn, reeds: int, days: int, a_day: int, chance: float) -> pd.DataFrame:
     """Return the table of reeds a day that time and reeds allow; `chance` is that of the number asked for."""
+    wish, order = stand.wish, tuple(stand.wish.usable.table["reed"])
     most = min(len(order), int(wish.minutes_a_day // value("slot_min")), 6)
     half = max(100, wish.simulations // 2)
     rows = []
@@ -102,7 +117,9 @@ def _compare(wish: Wish, order: Sequence[str], reeds: int, days: int, a_day: int
     return pd.DataFrame(rows)
 
 
-def _two_boxes(wish: Wish, days: int) -> Draft:
+def _boxes_laid(wish: Wish) -> tuple[Laid, int]:
+    """Return the layout of two boxes, and how many reeds of each are rated a day."""
+    days = wish.days or wish.question.days[wish.outcome]
     by_box = wish.usable.by_box()
     habits = box_habits(by_box)
     most = min(len(r) for r in by_box.values())
@@ -112,13 +129,20 @@ def _two_boxes(wish: Wish, days: int) -> Draft:
     if blocks < fewest:
         raise too_short(days, math.ceil(fewest / pairs), "too few draws for chance to be ruled out.")
     units, is_b, slots = box_units(by_box, days, pairs, seed=wish.seed, rng=np.random.default_rng([wish.seed, 2]))
-    words = "one reed of each box a day" if pairs == 1 else f"{pairs} reeds of each box a day"
-    laid = Laid(
+    return Laid(
         habits=habits, units=units, is_b=is_b, slots=slots, days=days, least_p=_pairs_p(blocks),
         least_p_after_loss=_pairs_p(blocks - 1), least_p_after_reed=_pairs_p(blocks - 1),
-        hours=len(slots) * value("slot_min") / 60 / len(wish.usable.table))
-    found = tried(wish, laid, wish.simulations)
+        hours=len(slots) * value("slot_min") / 60 / len(wish.usable.table)), pairs
+
+
+def _two_boxes(wish: Wish) -> Draft:
+    laid, pairs = _boxes_laid(wish)
+    stand = stand_in(wish)
+    shown = _boxes_laid(stand.wish)[0]
+    found = tried(stand.wish, shown, wish.simulations)
+    words = "one reed of each box a day" if pairs == 1 else f"{pairs} reeds of each box a day"
+    blocks = len(laid.units) // 2
     return draft_of(wish, laid, found, pd.DataFrame([_row(words, blocks, float(found.right[0]), True)]), (
         "The answer is about these two boxes. It says nothing of other boxes of the same cut.",
         "Each day one reed is drawn by chance from each box. Draws may repeat from day to day.",
-        "Break in all the reeds of both boxes the same way first."))
+        "Break in all the reeds of both boxes the same way first."), plan_of(stand.wish, shown))

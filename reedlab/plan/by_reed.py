@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Hashable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -14,20 +15,22 @@ from ..errors import InputError, PlanRefused
 from ..trial.dealing import deal
 from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
-from ..trial.protocol import Habit, Slot, Unit
+from ..trial.protocol import Habit, Protocol, Slot, Unit
 from .boxes import cuts_of_boxes, one_from_each
 from .draft import Draft
 from .layouts import SetLayout, candidate_layouts
 from .own_hours import days_needed, limit_slots, plays_to_cap, side_by_side_slots, turn_widths
 from .refuse import low_cap, one_reed, too_few_reeds, too_short
 from .slots import days_of_a_round, even_slots
-from .tried import FIRST_LOOK, Laid, draft_of, tried
+from .stand_in import StandIn, stand_in
+from .tried import FIRST_LOOK, Laid, draft_of, plan_of, tried
 from .wish import Wish
 
-__all__ = ["lay_out_reeds"]
+__all__ = ["lay_out_reeds", "shown_reeds"]
 
 _LONGEST = 182  # days a life trial is planned for unless the player says otherwise
 _ROUNDS = 5  # ratings of each reed wanted; three are needed
+_TO_CHOOSE = 200  # simulated trials of each layout: they only pick one
 _ABOUT_AS_GOOD = 0.05  # a layout that survives losing a set may cost this much chance
 
 
@@ -45,12 +48,55 @@ def lay_out_reeds(wish: Wish) -> Draft:
 
     Layouts whose smallest p is at most 1 - level are compared by their forecast chance of a right answer. One that
     stays fair after losing any set is preferred unless that costs more than 5 in 100. The chosen one is forecast
-    afresh, so that its chance is not flattered by having been the best.
+    afresh, so that its chance is not flattered by having been the best. All of it is done on the plan's stand-in, so
+    that the choice hangs on no seed.
     """
     if len(wish.usable.table) < 2:
         raise one_reed()
     if wish.question.key == "cut_or_strength":
         return _many_boxes(wish)
+    fair, plans = _possible(wish)
+    shown = _chosen(stand_in(wish))
+    chosen = list(plans)[shown.index]
+    found = tried(shown.wish, shown.laid, wish.simulations)
+    chances = {**dict(zip(plans, shown.chances, strict=True)), chosen: float(found.right[0])}
+    return draft_of(wish, plans[chosen], found, _table(fair, chances, chosen),
+                    tuple(_remarks(wish, chosen, plans[chosen], found.worn_out if wish.lives else None)),
+                    plan_of(shown.wish, shown.laid))
+
+
+def shown_reeds(stand: StandIn) -> Protocol:
+    """Return the plan that a stand-in makes: what is played through for every plan of its shape."""
+    if stand.wish.question.key == "cut_or_strength":
+        return lay_out_reeds(stand.wish).protocol
+    shown = _chosen(stand)
+    return plan_of(shown.wish, shown.laid)
+
+
+@dataclass(frozen=True)
+class _Chosen:
+    """The layout that was chosen for a stand-in, by its place among those possible, and what each was found to do."""
+
+    wish: Wish
+    index: int
+    laid: Laid
+    chances: tuple[float, ...]
+
+
+@lru_cache(maxsize=512)
+def _chosen(stand: StandIn) -> _Chosen:
+    wish = stand.wish
+    _, plans = _possible(wish)
+    chances = {x: float(tried(wish, laid, _TO_CHOOSE, FIRST_LOOK).right[0]) for x, laid in plans.items()} if (
+        len(plans) > 1) else dict.fromkeys(plans, 0.0)
+    best = max(chances.values())
+    sturdy = [x for x in plans if x.least_p_after_set <= 1 - wish.level + 1e-12 and chances[x] >= best - _ABOUT_AS_GOOD]
+    chosen = max(sturdy or plans, key=chances.__getitem__)
+    return _Chosen(wish, list(plans).index(chosen), plans[chosen], tuple(chances.values()))
+
+
+def _possible(wish: Wish) -> tuple[list[SetLayout], dict[SetLayout, Laid]]:
+    """Return the layouts that can reach a p, and of these the plans that also have the days; refuses where none has."""
     by_box = wish.usable.by_box()
     layouts = candidate_layouts(by_box, smallest=4 if wish.lives else 2)
     alpha = 1 - wish.level + 1e-12
@@ -72,16 +118,7 @@ def lay_out_reeds(wish: Wish) -> Draft:
             refused.append(no)
     if not plans:
         raise refused[0]
-    half = max(100, wish.simulations // 2)
-    chances = {x: float(tried(wish, laid, half, FIRST_LOOK).right[0]) for x, laid in plans.items()} if (
-        len(plans) > 1) else dict.fromkeys(plans, 0.0)
-    best = max(chances.values())
-    sturdy = [x for x in plans if x.least_p_after_set <= alpha and chances[x] >= best - _ABOUT_AS_GOOD]
-    chosen = max(sturdy or plans, key=chances.__getitem__)
-    found = tried(wish, plans[chosen], wish.simulations)
-    chances[chosen] = float(found.right[0])
-    return draft_of(wish, plans[chosen], found, _table(fair, chances, chosen),
-                    tuple(_remarks(wish, chosen, plans[chosen], found.worn_out if wish.lives else None)))
+    return fair, plans
 
 
 def _laid(wish: Wish, x: SetLayout, time: _Time) -> Laid:
@@ -221,4 +258,4 @@ def _many_boxes(wish: Wish) -> Draft:
     found = tried(wish, laid, wish.simulations)
     return draft_of(wish, laid, found, _table([layout], {layout: float(found.right[0])}, layout), (
         "The cut was not dealt by chance: it came with the box. The answer can only be a hint.",
-        "One reed was drawn by chance from every box. It stands for its box."))
+        "One reed was drawn by chance from every box. It stands for its box."), plan_of(wish, laid))

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 
 import pandas as pd
 
@@ -23,14 +23,14 @@ from .imagined import with_more_reeds
 from .look_ahead import outlook
 from .refuse import too_short
 
-__all__ = ["FINE_SAMPLES", "Desk", "Way"]
+__all__ = ["Desk", "Way", "highest_cap"]
 
 _QUICK = 100  # simulations of the planner's own first guess, which only picks the layout
-_SAMPLES = 1_000  # arrangements drawn where there are too many to count: a coarser test, but as fair
-_PLAIN = 0.97  # above it, as in a repeat, so few do not tell a clear gap from a clearer one:
-FINE_SAMPLES = 20_000
 _LEAST_CAP = 0.5  # playing hours of a reed below which a cap makes no sense: our assumption
 _FEW = 8  # the fewest reeds with which reed by reed works: four for each way
+
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -84,15 +84,15 @@ class Desk:
             return None
         key = (way, days, more_reeds)
         if key not in self._played:
-            self._played[key] = self._play(draft.protocol)
+            self._played[key] = self._play(draft)
         p = draft.protocol
         return Option(kind=kind, outlook=self._played[key], days=p.days, reeds=len(p.reeds), more_reeds=more_reeds)
 
-    def _play(self, protocol: Protocol) -> Outlook:
-        level = protocol.level if self.level_of is None else self.level_of(protocol)
-        return outlook(dataclasses.replace(protocol, level=level), world=self.world, gaps=(), trials=self.trials,
-                       seed=self.seed, progress=self.step or False,
-                       samples=_SAMPLES if level <= _PLAIN else FINE_SAMPLES)
+    def _play(self, draft: Draft) -> Outlook:
+        plan = draft.protocol
+        level = plan.level if self.level_of is None else self.level_of(plan)
+        return outlook(dataclasses.replace(plan, level=level), shown=draft.shown, world=self.world, gaps=(),
+                       trials=self.trials, progress=self.step or False)
 
     def _draw(self, way: Way, days: int, more_reeds: int) -> Draft:
         table = with_more_reeds(self.reeds, more_reeds, self.world, self.seed) if more_reeds else self.reeds
@@ -103,33 +103,43 @@ class Desk:
             "matters": self.matters if self._asked_about(way) else None}
         if self.question.same_days:
             return draw_up(self.question, table, **given)
-        return self._with_cap(table, days, given)
+        return highest_cap(table[~table["set_aside"]], days, self.minutes_a_day,
+                           lambda reeds, cap: draw_up(self.question, reeds, **{**given, "cap_hours": cap}))
 
     def _asked_about(self, way: Way) -> bool:
         """True where `matters` is in the unit of this way's outcome."""
         first = self.question.outcome_for(self.question.design)
         return self.matters is not None and _unit(way.outcome) == _unit(self.more.get("outcome") or first)
 
-    def _with_cap(self, table: pd.DataFrame, days: int, given: dict[str, Any]) -> Draft:
-        """Where the habit sets the hours: the highest cap that all reeds can reach in the days there are.
 
-        Where that is too low for each reed to be rated often enough, only the best of the first play are taken.
-        """
-        few = table[~table["set_aside"]].sort_values("first_play", ascending=False, kind="stable")
-        last: PlanRefused | None = None
-        for reeds in (table, few.head(_FEW)):
-            cap = math.floor(2 * days * self.minutes_a_day / 60 / max(1, len(reeds))) / 2
-            while cap >= _LEAST_CAP:
-                try:
-                    return draw_up(self.question, reeds, **{**given, "cap_hours": cap})
-                except PlanRefused as no:
-                    last = no
-                    if no.code != "too_short":
-                        raise
-                cap -= 0.5
-        if last is None:
-            raise too_short(days, math.ceil(_FEW * 60 / self.minutes_a_day), "the reeds would hardly be played.")
-        raise last
+def highest_cap(table: pd.DataFrame, days: int, minutes_a_day: float,
+                draw: Callable[[pd.DataFrame, float], T]) -> T:
+    """Draw a plan whose habit sets the hours with the highest cap that all reeds can reach in the days there are.
+
+    Where that is too low for each reed to be rated often enough, only the best of the first play are taken.
+
+    Parameters
+    ----------
+    table : DataFrame
+        The reeds that may be dealt, with their `first_play`.
+    draw : callable
+        Given reeds and a cap, returns the plan or raises PlanRefused.
+    """
+    few = table.sort_values("first_play", ascending=False, kind="stable").head(_FEW)
+    last: PlanRefused | None = None
+    for reeds in (table, few):
+        cap = math.floor(2 * days * minutes_a_day / 60 / max(1, len(reeds))) / 2
+        while cap >= _LEAST_CAP:
+            try:
+                return draw(reeds, cap)
+            except PlanRefused as no:
+                last = no
+                if no.code != "too_short":
+                    raise
+            cap -= 0.5
+    if last is None:
+        raise too_short(days, math.ceil(_FEW * 60 / minutes_a_day), "the reeds would hardly be played.")
+    raise last
 
 
 def _unit(outcome: str) -> str:

@@ -20,6 +20,8 @@ class Draft:
     ----------
     protocol : Protocol
         Ready to be frozen.
+    shown : Protocol
+        The plan that is played through in its place: one for all plans of its shape (`stand_in`).
     least_p : float
         Smallest two-sided p that any result of this plan could give.
     least_p_after_loss : float
@@ -47,6 +49,7 @@ class Draft:
     """
 
     protocol: Protocol
+    shown: Protocol
     least_p: float
     least_p_after_loss: float
     least_p_after_reed: float

@@ -19,7 +19,7 @@ from .by_reed import lay_out_reeds
 from .draft import Draft
 from .marks import Marks
 from .usable import usable_reeds
-from .wish import Wish, adjustments, level_for, settle_design, settle_mask, settle_question, slots_a_day
+from .wish import Wish, settle_question, wish_for
 
 __all__ = ["draw_up"]
 
@@ -92,7 +92,7 @@ def draw_up(
     world : World, optional
         What is assumed of the player and the reeds in the simulation.
     simulations : int
-        Simulated trials of the chosen layout (at least 100); half as many for each other layout.
+        Simulated trials of the chosen layout (at least 100), for a first guess of its chance.
     confirmed : bool
         The player confirms that both ways keep reeds clean, dry and unshared (see `questions.check_habits`).
     marks : Marks, optional
@@ -110,31 +110,20 @@ def draw_up(
         An argument is out of range or of the wrong kind.
     """
     asked = settle_question(question, habits, confirmed=confirmed)
-    design, outcome = settle_design(asked, design, outcome)
-    settle_mask(asked, masked)
     _check_numbers(days, cap_hours, seed, simulations, instrument, rating, reeds_in_trial)
-    a_day = slots_a_day(reeds_a_day, minutes_a_day)
-    kind = "reed" if design == "reed_by_reed" else (
-        "sitting" if a_day == 1 or asked.key == "cut_or_strength" else "diagonal")
-    out = {*left_out, *(played if asked.from_new else ())}
-    usable = usable_reeds(reeds, seed=seed, left_out=out, boxes=boxes, instrument=instrument)
-    size = asked.matters[outcome] if matters is None else matters
-    least = OUTCOMES[outcome].none
-    if not size > least:
-        raise InputError(f"`matters` is {size!r}; the smallest difference that matters must be more than {least:g}.")
+    usable = usable_reeds(reeds, seed=seed, left_out={*left_out, *(played if asked.from_new else ())}, boxes=boxes,
+                          instrument=instrument)
     marks = Marks() if marks is None else marks
-    wish = Wish(
-        question=asked, usable=usable, design=design, outcome=outcome, matters=size,
-        level=level_for(asked.same_days, outcome), days=days, a_day=a_day, minutes_a_day=minutes_a_day,
-        cap_hours=cap_hours, adjust=adjustments(asked, design, outcome, kind, adjust), seed=seed,
-        simulations=simulations, world=World() if world is None else world, reeds_in_trial=reeds_in_trial,
-        boxes=boxes, fixed={
+    wish = wish_for(
+        asked, usable, design=design, outcome=outcome, matters=matters, days=days, reeds_a_day=reeds_a_day,
+        minutes_a_day=minutes_a_day, cap_hours=cap_hours, adjust=adjust, seed=seed, simulations=simulations,
+        world=world, reeds_in_trial=reeds_in_trial, boxes=boxes, masked=masked, fixed={
             "trial": trial or f"{asked.key} {start.isoformat()}", "instrument": instrument, "start": start,
             "rating": rating, "setup": setup, "expected": expected, "expected_gap": expected_gap, "masked": masked,
             "scale": marks.scale, "worn_out_rule": marks.worn_out_rule,
             "worn_out_below": float(marks.worn_out_below), "good_below": float(marks.good_below),
             "in_a_row": marks.in_a_row})
-    draft = lay_out_days(wish) if design == "day_by_day" else lay_out_reeds(wish)
+    draft = lay_out_days(wish) if wish.design == "day_by_day" else lay_out_reeds(wish)
     keys = [h.key for h in draft.protocol.habits]
     if expected not in (None, "same", *keys):
         raise InputError(f"`expected` is {expected!r}, wanted one of: {', '.join(keys)}, same, or nothing.")

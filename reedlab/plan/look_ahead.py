@@ -1,16 +1,38 @@
-"""The outlook of a plan: its forecast, with what makes up a useful answer among the true gaps."""
+"""What a plan can show, told from one set of simulated trials wherever it is told: on any page and on the command line.
+
+A plan is played through in the shape that stands in for it (`stand_in`), always as often and from the same seed, so
+that one plan has one chance. What was once played through is remembered.
+"""
 
 from __future__ import annotations
 
+import dataclasses
+import math
 from collections.abc import Sequence
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
 
 from ..trial.outlook import Odds, Outlook
 from ..trial.protocol import Protocol
 from ..worlds import World
-from ._bar import Progress
-from .forecast import Forecast, forecast
+from ._bar import Progress, bar
+from .forecast import Forecast, forecast, usual_gaps
+from .known import known_odds
 
-__all__ = ["alike_and_matters", "outlook", "outlook_of"]
+__all__ = ["LOOK_SEED", "LOOK_TRIALS", "alike_and_matters", "fingerprint", "outlook", "outlook_of", "samples_for"]
+
+LOOK_TRIALS: Final = 300  # simulated trials at each true gap: a chance of half is then told to 3 in 100
+LOOK_SEED: Final = 1
+_SAMPLES: Final = 1_000  # arrangements drawn where there are too many to count: a coarser test, but as fair
+_PLAIN: Final = 0.97  # above it, as in a repeat, so few do not tell a clear gap from a clearer one:
+_FINE_SAMPLES: Final = 20_000
+
+
+def samples_for(level: float) -> int:
+    """Return how many arrangements a forecast draws where there are too many to count."""
+    return _SAMPLES if level <= _PLAIN else _FINE_SAMPLES
 
 
 def alike_and_matters(protocol: Protocol) -> tuple[float, float]:
@@ -18,22 +40,60 @@ def alike_and_matters(protocol: Protocol) -> tuple[float, float]:
     return protocol.card.none, protocol.matters
 
 
-def outlook(protocol: Protocol, *, world: World | None = None, gaps: Sequence[float] | None = None,
-            trials: int | None = None, seed: int = 1, progress: Progress = False, samples: int = 4_000) -> Outlook:
-    """Return what a plan can show. Arguments are those of `forecast`; no gap and what matters are always tried."""
-    if gaps is not None:
-        gaps = sorted({float(g) for g in (*gaps, *alike_and_matters(protocol))})
-    return outlook_of(protocol, forecast(protocol, world=world, gaps=gaps, trials=trials, seed=seed,
-                                         progress=progress, samples=samples))
+def outlook(protocol: Protocol, *, shown: Protocol | None = None, world: World | None = None,
+            gaps: Sequence[float] | None = None, trials: int = LOOK_TRIALS, seed: int = LOOK_SEED,
+            progress: Progress = False) -> Outlook:
+    """Return what a plan can show.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        The plan, at the level that it will be judged at.
+    shown : Protocol, optional
+        What is played through in its place (`Draft.shown`); the plan itself if not given.
+    world : World, optional
+        The player and the reeds; our assumptions if not given.
+    gaps : sequence of float, optional
+        True gaps beside none and what matters, which are always tried; default `usual_gaps`.
+    trials, seed, progress
+        As for `forecast`.
+    """
+    played = dataclasses.replace(protocol if shown is None else shown, level=protocol.level)
+    more = usual_gaps(protocol) if gaps is None else tuple(float(g) for g in gaps)
+    every = sorted({*more, *alike_and_matters(protocol)})
+    world = World() if world is None else world
+    found = {}
+    with bar(progress, trials * len(every), "forecast") as tick:
+        for gap in every:
+            found[gap] = _at(played, world, gap, trials, seed)
+            tick(trials)
+    told = outlook_of(protocol, found[protocol.card.none])
+    return dataclasses.replace(told, odds=tuple(o for g in every for o in outlook_of(protocol, found[g]).odds))
 
 
 def outlook_of(protocol: Protocol, found: Forecast) -> Outlook:
-    """Return a forecast as plain data, by rising gap."""
-    rows = sorted(found.table().to_dict("records"), key=lambda r: float(r["gap"]))
+    """Return a forecast of several gaps as plain data, by rising gap."""
     return Outlook(
-        protocol=protocol,
-        odds=tuple(Odds(float(r["gap"]), a_better=float(r["a_better"]), b_better=float(r["b_better"]),
-                        no_real_difference=float(r["no_real_difference"]), cannot_tell=float(r["cannot_tell"]),
-                        trials=found.trials) for r in rows),
-        least_p=found.least_p, sittings=found.sittings_per_reed, hours=found.hours_per_reed,
-        worn_out=found.worn_out)
+        protocol=protocol, odds=tuple(Odds(g, trials=found.trials, **found.at(g)) for g in sorted(found.gaps)),
+        least_p=found.least_p, sittings=found.sittings_per_reed, hours=found.hours_per_reed, worn_out=found.worn_out)
+
+
+@lru_cache(maxsize=4096)
+def _at(protocol: Protocol, world: World, gap: float, trials: int, seed: int) -> Forecast:
+    known = None
+    if (trials, seed) == (LOOK_TRIALS, LOOK_SEED) and world.but(minutes_a_day=World().minutes_a_day) == World():
+        known = known_odds(fingerprint(protocol), world.minutes_a_day)
+    if known is None or gap not in alike_and_matters(protocol):
+        return forecast(protocol, world=world, gaps=(gap,), trials=trials, seed=seed,
+                        samples=samples_for(protocol.level))
+    counts = known.alike if gap == protocol.card.none else known.matters
+    return Forecast(
+        gaps=(gap,), matters=protocol.matters, scale=protocol.card.scale, unit=protocol.card.unit,
+        counts=np.array([counts]), trials=trials, sittings_per_reed=known.sittings, hours_per_reed=known.hours,
+        worn_out=known.worn_out, damaged=math.nan, reeds=len(protocol.reeds), least_p=known.least_p, exact=False,
+        seed=seed)
+
+
+def fingerprint(protocol: Protocol) -> str:
+    """Return how a plan that is played through is found among those known beforehand."""
+    return protocol.sha256[:16]

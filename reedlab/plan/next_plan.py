@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from collections import Counter
 from collections.abc import Callable
 from typing import Final
 
@@ -12,8 +13,9 @@ from ..questions import CATALOGUE
 from ..rows.tables import Frames, typed
 from ..trial.protocol import Protocol
 from ..trial.result import Settle
-from .candidates import FINE_SAMPLES, Desk, Way
-from .look_ahead import outlook
+from .candidates import Desk, Way
+from .draft import Draft
+from .look_ahead import LOOK_TRIALS, outlook
 from .own_world import world_for
 
 __all__ = ["GOOD_CHANCE", "next_plan"]
@@ -23,11 +25,10 @@ GOOD_CHANCE: Final = 0.8
 #: Sizes tried, in steps of this trial's: days day by day; reeds, and with them days, reed by reed.
 _TIMES: Final = (1.0, 1.5, 2.0, 3.0, 4.0)
 _LONGEST = 365
-_TRIALS = 300
 _SEED = 1
 
 
-def next_plan(protocol: Protocol, frames: Frames, *, trials: int = _TRIALS, times: tuple[float, ...] = _TIMES,
+def next_plan(protocol: Protocol, frames: Frames, *, trials: int = LOOK_TRIALS, times: tuple[float, ...] = _TIMES,
               step: Callable[[int], None] | None = None) -> Settle | None:
     """Play the same plan again, and larger ones, until one finds a gap of what matters 80 times in 100.
 
@@ -70,11 +71,11 @@ def next_plan(protocol: Protocol, frames: Frames, *, trials: int = _TRIALS, time
         more = 0 if by_day else round(have * (k - 1))
         if days > _LONGEST and i:
             break
-        plan = _drawn(protocol, desk, way, days, more, again=not i)
+        plan, shown = _drawn(protocol, desk.draft(way, days, more), again=not i)
         if plan is None:
             continue
-        chance = outlook(dataclasses.replace(plan, level=level), world=world, gaps=(), trials=trials, seed=_SEED,
-                         samples=FINE_SAMPLES, progress=step or False).right
+        chance = outlook(dataclasses.replace(plan, level=level), shown=shown, world=world, gaps=(), trials=trials,
+                         progress=step or False).right
         same = chance if not i else same
         found = (days if by_day else have + more, chance, plan.days / 7)
         if chance >= GOOD_CHANCE:
@@ -87,9 +88,19 @@ def next_plan(protocol: Protocol, frames: Frames, *, trials: int = _TRIALS, time
                   weeks=weeks, trials=trials)
 
 
-def _drawn(protocol: Protocol, desk: Desk, way: Way, days: int, more: int, *, again: bool) -> Protocol | None:
-    """Return the very plan for the first size, one drawn up anew for the others; None where it is refused."""
+def _drawn(protocol: Protocol, draft: Draft | None, *, again: bool) -> tuple[Protocol | None, Protocol | None]:
+    """Return the plan and what is played through in its place: (None, None) where it is refused.
+
+    For the first size the very plan, told as any plan of its shape is where the planner would lay it out the same way.
+    """
     if again:
-        return protocol
-    draft = desk.draft(way, days, more)
-    return None if draft is None else draft.protocol
+        same = draft is not None and _shape(draft.protocol) == _shape(protocol)
+        return protocol, draft.shown if same and draft is not None else None
+    return (None, None) if draft is None else (draft.protocol, draft.shown)
+
+
+def _shape(p: Protocol) -> tuple[object, ...]:
+    """Return what a plan shares with every plan of its shape, whatever the codes, days and deal."""
+    return (p.design, p.outcome, p.matters, p.days, p.rating, p.adjust, p.cap_hours, p.worn_out_rule, p.worn_out_below,
+            p.good_below, p.in_a_row, sorted(Counter(u.block for u in p.units).values()),
+            sorted(Counter(s.day for s in p.slots).values()), len(p.reeds))

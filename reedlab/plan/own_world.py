@@ -39,17 +39,23 @@ def world_for(frames: Frames, base: World | None = None, *, ear: EarResult | Non
     -----
     What humidity does to this player is estimated with its sign, but a world has only its spread between
     players: it becomes the root mean square of what is still possible.
+
+    Every number is told to two figures: no estimate is known better, and so a plan keeps its chance from day to day.
     """
     base = World() if base is None else base
     own = own_numbers(frames, base, ear=ear, prior=prior, rating=rating)
     fields = {f.name: f.metadata for f in dataclasses.fields(base)}
     changes = {
-        e.name: min(max(e.value, fields[e.name]["low"]), fields[e.name]["high"])
+        e.name: min(max(_told(e.value), fields[e.name]["low"]), fields[e.name]["high"])
         for e in own.estimates.values() if e.weight > 0 and e.name in fields
     }
     air = own["air_points"]
     if air.weight > 0:
-        changes["air_points_sd"] = math.sqrt(air.value**2 + base.air_points_sd**2 * (1 - air.weight))
+        changes["air_points_sd"] = _told(math.hypot(air.value, base.air_points_sd * math.sqrt(1 - air.weight)))
     if own.step > 0 and own.ratings >= _ENOUGH_FOR_STEP:
         changes["step"] = own.step
     return base.but(**changes), own
+
+
+def _told(x: float) -> float:
+    return float(f"{x:.2g}")

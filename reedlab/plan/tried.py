@@ -58,9 +58,10 @@ def tried(wish: Wish, laid: Laid, trials: int, seed: int = 1) -> Forecast:
     return forecast(plan, world=world, gaps=(plan.matters,), trials=trials, seed=seed, samples=_SAMPLES)
 
 
-def draft_of(wish: Wish, laid: Laid, found: Forecast, layouts: pd.DataFrame, remarks: tuple[str, ...]) -> Draft:
-    """Return the draft of the layout that was chosen."""
+def draft_of(wish: Wish, laid: Laid, found: Forecast, layouts: pd.DataFrame, remarks: tuple[str, ...],
+             shown: Protocol) -> Draft:
+    """Return the draft of the layout that was chosen; `shown` is the plan that is played through in its place."""
     return Draft(
-        protocol=plan_of(wish, laid), least_p=laid.least_p, least_p_after_loss=laid.least_p_after_loss,
+        protocol=plan_of(wish, laid), shown=shown, least_p=laid.least_p, least_p_after_loss=laid.least_p_after_loss,
         least_p_after_reed=laid.least_p_after_reed, forecast=found, layouts=layouts, spare=laid.spare,
         hours=laid.hours, worn_out=found.worn_out if wish.lives else None, remarks=remarks)

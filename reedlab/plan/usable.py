@@ -25,6 +25,10 @@ class Usable:
     unrated: tuple[str, ...]
     worked_on: tuple[str, ...]
 
+    def best_first(self) -> tuple[str, ...]:
+        """Return the reeds of all boxes, best first."""
+        return tuple(self.table.sort_values("first_play", ascending=False, kind="stable", na_position="last")["reed"])
+
     def by_box(self) -> dict[str, list[str]]:
         """Return the reeds of each box, best first."""
         return {str(box): part["reed"].tolist() for box, part in self.table.groupby("box", sort=True)}

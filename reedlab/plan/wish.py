@@ -18,7 +18,8 @@ from ..worlds import World
 from .refuse import cannot_mask, design_not_allowed, not_adjustable, outcome_not_allowed, same_habit, unknown_question
 from .usable import Usable
 
-__all__ = ["Wish", "adjustments", "level_for", "settle_design", "settle_mask", "settle_question", "slots_a_day"]
+__all__ = ["Wish", "adjustments", "level_for", "settle_design", "settle_mask", "settle_question", "slots_a_day",
+           "wish_for"]
 
 
 _REEDS_A_DAY = 4
@@ -53,6 +54,29 @@ class Wish:
     def lives(self) -> bool:
         """True where lives are compared."""
         return OUTCOMES[self.outcome].lives
+
+
+def wish_for(question: Question, usable: Usable, *, fixed: Mapping[str, Any], seed: int, design: str | None = None,
+             outcome: str | None = None, matters: float | None = None, days: int | None = None,
+             reeds_a_day: int | None = None, minutes_a_day: float = 60, cap_hours: float | None = None,
+             adjust: Sequence[str] | None = None, simulations: int = 400, world: World | None = None,
+             reeds_in_trial: int | None = None, boxes: pd.DataFrame | None = None, masked: str = "none") -> Wish:
+    """Return the wish with every gap filled; arguments are those of `draw_up`. Refuses what clashes."""
+    design, outcome = settle_design(question, design, outcome)
+    settle_mask(question, masked)
+    a_day = slots_a_day(reeds_a_day, minutes_a_day)
+    kind = "reed" if design == "reed_by_reed" else (
+        "sitting" if a_day == 1 or question.key == "cut_or_strength" else "diagonal")
+    size = question.matters[outcome] if matters is None else matters
+    least = OUTCOMES[outcome].none
+    if not size > least:
+        raise InputError(f"`matters` is {size!r}; the smallest difference that matters must be more than {least:g}.")
+    return Wish(
+        question=question, usable=usable, design=design, outcome=outcome, matters=size,
+        level=level_for(question.same_days, outcome), days=days, a_day=a_day, minutes_a_day=minutes_a_day,
+        cap_hours=cap_hours, adjust=adjustments(question, design, outcome, kind, adjust), seed=seed,
+        simulations=simulations, world=World() if world is None else world, reeds_in_trial=reeds_in_trial,
+        boxes=boxes, fixed=fixed)
 
 
 def settle_question(question: str | Question, habits: Sequence[Habit] | None, *, confirmed: bool) -> Question:

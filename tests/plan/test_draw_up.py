@@ -391,7 +391,7 @@ def test_the_default_plan_is_drawn_up_within_two_seconds(key: str) -> None:
 def test_a_draft_tells_the_chance_of_the_forecast(key: str, more: dict) -> None:
     """The same trials, so the same number to the last digit."""
     draft = plan(key, reeds(10, 10), simulations=150, **more)
-    p = draft.protocol
+    p = draft.shown
     found = forecast(p, gaps=(p.matters,), trials=150, samples=2000)
     assert draft.chance == found.right[0] == draft.layouts.loc[draft.layouts["chosen"], "chance"].item()
     assert draft.chance_error == found.errors[0, 0]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import pandas as pd
@@ -12,7 +13,7 @@ from ...trial.boxes import as_opened
 from ...trial.protocol import Protocol
 from .judge import repeat_p
 
-__all__ = ["earlier_names", "earlier_trials", "repeat_level"]
+__all__ = ["earlier_names", "earlier_trials", "level_of_next", "repeat_level"]
 
 
 def earlier_trials(protocol: Protocol, frames: Frames) -> int:
@@ -26,21 +27,18 @@ def earlier_names(protocol: Protocol, frames: Frames) -> tuple[str, ...]:
     The same question is the same two ways, whatever they were judged by. Trials that were not shuffled do not count,
     nor those of which nothing was written down, such as one that was set up wrongly and begun again.
     """
-    mine, names = protocol.start, []
-    place = {name: i for i, name in enumerate(frames.trials["trial"])}
-    for _, row in frames.trials.iterrows():
-        if row["trial"] == protocol.trial:
-            continue
-        try:
-            other = as_opened(Protocol.from_json(str(row["protocol"])), frames)
-        except ReedlabError:  # a plan at fault is told elsewhere
-            continue
-        # the later of two that begin on one day is the one entered later
-        began = other.start < mine or (
-            other.start == mine and place[row["trial"]] < place.get(protocol.trial, len(place)))
-        if began and _same_question(other, protocol) and _written(other, row["ended"], frames):
-            names.append(str(row["trial"]))
-    return tuple(names)
+    if protocol.how_dealt == "not":
+        return ()
+    names = list(frames.trials["trial"])
+    mine = names.index(protocol.trial) if protocol.trial in names else len(names)
+    # the later of two that begin on one day is the one entered later
+    return tuple(name for name, other in _trials_of(protocol.question, _ways(protocol), frames)
+                 if name != protocol.trial and (other.start, names.index(name)) < (protocol.start, mine))
+
+
+def level_of_next(question: str, ways: Sequence[str], level: float, frames: Frames) -> float:
+    """Return the level that a next trial of a question and its two ways (keys) will be judged at."""
+    return 1 - repeat_p(level, sum(1 for _ in _trials_of(question, list(ways), frames)))
 
 
 def repeat_level(protocol: Protocol, frames: Frames, *, more: int = 0) -> float:
@@ -48,9 +46,20 @@ def repeat_level(protocol: Protocol, frames: Frames, *, more: int = 0) -> float:
     return 1 - repeat_p(protocol.level, earlier_trials(protocol, frames) + more)
 
 
-def _same_question(one: Protocol, two: Protocol) -> bool:
-    ways = [[h.key for h in plan.habits] for plan in (one, two)]
-    return one.question == two.question and ways[0] == ways[1] and "not" not in (one.how_dealt, two.how_dealt)
+def _ways(plan: Protocol) -> list[str]:
+    return [h.key for h in plan.habits]
+
+
+def _trials_of(question: str, ways: list[str], frames: Frames) -> Iterator[tuple[str, Protocol]]:
+    """Yield the trials that were shuffled, ask this of these ways, and of which something was written down."""
+    for _, row in frames.trials.iterrows():
+        try:
+            plan = as_opened(Protocol.from_json(str(row["protocol"])), frames)
+        except ReedlabError:  # a plan at fault is told elsewhere
+            continue
+        if (plan.question == question and _ways(plan) == ways and plan.how_dealt != "not"
+                and _written(plan, row["ended"], frames)):
+            yield str(row["trial"]), plan
 
 
 def _written(plan: Protocol, ended: Any, frames: Frames) -> bool:

@@ -33,12 +33,10 @@ def own_world(frames: Frames) -> World:
 def play_through(draft: Draft, world: World, minutes_a_day: float, seed: int, step: Callable[[int], None],
                  level: float) -> Outlook:
     """Return the forecast of a draft judged at a level; `step` is told how many simulated trials were just played."""
-    from ...plan.candidates import FINE_SAMPLES
     from ...plan.look_ahead import outlook
 
-    own = draft.protocol.level
-    return outlook(dataclasses.replace(draft.protocol, level=level), world=world.but(minutes_a_day=minutes_a_day),
-                   trials=600, seed=seed, samples=1_000 if level <= own else FINE_SAMPLES, progress=step)
+    return outlook(dataclasses.replace(draft.protocol, level=level), shown=draft.shown,
+                   world=world.but(minutes_a_day=minutes_a_day), progress=step)
 
 
 def repeat_note(draft: Draft, frames: Frames) -> str:
@@ -60,7 +58,7 @@ def advise_player(question: Question, reeds: pd.DataFrame, wishes: dict[str, Any
     kept = {k: wishes[k] for k in ("design", "outcome", "matters", "minutes_a_day", "start", "reeds_a_day",
                                    "confirmed") if k in wishes}
     return advise(question, reeds, days_limit=days_limit, seed=seed, instrument=instrument, world=world,
-                  trials=150, asked=asked, step=step, **kept, **more)
+                  asked=asked, step=step, **kept, **more)
 
 
 def outlook_html(outlook: Outlook) -> str:

@@ -1,0 +1,113 @@
+"""The command that says what a player's reeds can settle. It only reads."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import textwrap
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ..errors import InputError
+from ..folder.clock import day_called
+
+if TYPE_CHECKING:
+    from ..plan.ranking import Ranked, Ranking
+
+__all__ = ["add_plan_verb"]
+
+AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
+_BAR = 10  # letters
+
+
+def add_plan_verb(verb: AddVerb) -> None:
+    """Add the command to the command line."""
+    plan = verb("plan", _plan, "say which questions your reeds, minutes and weeks can settle")
+    plan.add_argument("logbook", metavar="LOGBOOK")
+    plan.add_argument("--weeks", type=int, default=8, metavar="WEEKS", help="the most you would give (else 8)")
+    plan.add_argument("--minutes", type=float, metavar="MINUTES",
+                      help="playing a day (else those of your week, or 60)")
+    plan.add_argument("--question", metavar="QUESTION", help="all plans of one question, such as wetting")
+    plan.add_argument("--json", action="store_true", help="for programs")
+    plan.add_argument("--today", metavar="DATE", help="as of this day")
+
+
+def _plan(args: argparse.Namespace) -> None:
+    from ..errands.what_can_be_settled import past_answers, settle
+    from ..logbook import Logbook
+    from ..questions import CATALOGUE
+
+    if args.question is not None and (args.question not in CATALOGUE or args.question == "own"):
+        known = ", ".join(k for k in CATALOGUE if k != "own")
+        raise InputError(f"There is no question {args.question!r} to rank. Choose one of: {known}.")
+    path = Path(args.logbook)
+    on = day_called(args.today, path.parent)
+    with Logbook.open(path, read_only=True) as logbook:
+        found = settle(logbook.frames(), on, minutes_a_day=args.minutes, weeks=args.weeks,
+                       questions=None if args.question is None else [args.question],
+                       progress=sys.stderr.isatty())
+        past = {} if args.json or args.question else past_answers(logbook, on)
+    if args.json:
+        print(json.dumps([_plain(r) for r in found.rows], indent=2, allow_nan=False))
+    else:
+        print("\n".join(_of_one(found) if args.question else _of_all(found, past)))
+
+
+def _head(found: Ranking) -> list[str]:
+    from ..screens.questions import weeks_words
+
+    means = found.means
+    reeds = ("a new box of ten reeds (none of yours is free)" if means.imagined else
+             f"your {len(means.reeds)} free reeds")
+    return [*textwrap.wrap(f"What {reeds}, {means.minutes_a_day:g} minutes a day and up to {weeks_words(means.weeks)} "
+                           f"can settle. Each plan was played through {found.trials} times on paper.", 80), ""]
+
+
+def _of_all(found: Ranking, past: Any) -> list[str]:
+    from ..screens.questions import burden, question_lines
+
+    out = _head(found)
+    for x in question_lines(found, past):
+        if x.best is None:
+            continue
+        chance = " no plan  " if x.chance is None else f"{x.chance:3d} of 100"
+        out.append(f"{chance}  {_bar(x.chance or 0)}  {x.title}{f' ({x.key})' if x.key else ''}")
+        told = f"in {x.span}: {burden(x.best)}" if x.settles else x.why
+        out += textwrap.wrap(" ".join(t for t in (told + ("" if told.endswith(".") else "."), x.past) if t), 80,
+                             initial_indent=" " * 12, subsequent_indent=" " * 12)
+    return [*out, "", *textwrap.wrap(
+        "A useful answer: the better way named if they differ by what matters, \"no difference that matters\" if "
+        "they do not. For all plans of one question add --question and its short name.", 80)]
+
+
+def _of_one(found: Ranking) -> list[str]:
+    from ..screens.questions import burden, in_100, span
+    from ..trial.outcomes import OUTCOMES
+
+    out = _head(found)
+    for row in found.rows:
+        asked = f"{row.design.replace('_', ' ')}, {OUTCOMES[row.outcome].asked_of}" if row.outcome else row.design
+        if row.refused:
+            out += [f" no plan    in {span(row)}: {asked}",
+                    *textwrap.wrap(f"{row.refused} {row.instead}", 80, initial_indent=" " * 12,
+                                   subsequent_indent=" " * 12)]
+        else:
+            out += [f"{in_100(row.useful):3d} of 100  in {span(row)}: {asked}",
+                    f"            {burden(row)}",
+                    f"            finds the better way in {in_100(row.right)}, says \"no difference\" in "
+                    f"{in_100(row.same)} of 100"]
+    return out
+
+
+def _bar(chance: int) -> str:
+    full = round(_BAR * chance / 100)
+    return "#" * full + "." * (_BAR - full)
+
+
+def _plain(row: Ranked) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    out = asdict(row)
+    return {**{k: None if v != v else v for k, v in out.items()}, "useful": row.useful}

@@ -1,0 +1,141 @@
+"""Every question, design and length that a player could give a trial, ranked by what it can settle.
+
+Each is played through as any plan is (`look_ahead`), so a plan drawn up afterwards has the very chance that is told
+here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from ..errors import PlanRefused
+from ..questions import CATALOGUE, Question
+from ..trial.outlook import ENOUGH
+from ._bar import Progress, bar
+from .at_hand import break_in_days
+from .candidates import Way, check_limits
+from .look_ahead import LOOK_TRIALS
+from .means import Means
+from .usable import Usable, usable_reeds
+from .weigh import Asked, weighed
+
+__all__ = ["LENGTHS", "Ranked", "Ranking", "rank"]
+
+#: Weeks tried: what a player may give to one question.
+LENGTHS: Final = (2, 4, 8, 13, 26)
+_AS_GOOD: Final = 0.05  # a longer plan must be better by more than this to be told first: our assumption
+_SEED: Final = 0  # of the shuffle among reeds alike; it never shows
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ranked:
+    """One question asked in one way for so long, with what it can settle and what it costs.
+
+    `right` is the chance that the better way is named if the ways differ by what matters, `same` that of "no difference
+    that matters" if they are alike; nan where the plan is refused: `refused` says why and `instead` what can be done.
+    `offered` are the best of the reeds at hand that the plan was given to take its own from.
+    `changes_a_day` are the changes from one reed to the next on a day of play. `boxes` is for designs that go on from
+    box to box; for these `weeks` is when half of such trials would be settled.
+    """
+
+    question: str
+    title: str
+    design: str
+    outcome: str
+    weeks: float
+    days: int = 0
+    offered: int = 0
+    reeds: int = 0
+    changes_a_day: float = 0.0
+    break_in_days: int = 0
+    right: float = math.nan
+    same: float = math.nan
+    cap_hours: float | None = None
+    boxes: float | None = None
+    refused: str = ""
+    instead: str = ""
+
+    @property
+    def useful(self) -> float:
+        """Chance of a useful answer: the mean of `right` and `same` (`Outlook.useful`); 0 where it is refused."""
+        return 0.0 if self.refused else (self.right + self.same) / 2
+
+    @property
+    def can_settle(self) -> bool:
+        """True where a useful answer comes more often than not."""
+        return self.useful >= ENOUGH
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """All rows, the most useful first, and what they were weighed for."""
+
+    rows: tuple[Ranked, ...]
+    means: Means
+    trials: int
+
+    def of(self, question: str) -> tuple[Ranked, ...]:
+        """Return the rows of one question, the most useful first."""
+        return tuple(r for r in self.rows if r.question == question)
+
+    def best(self) -> tuple[Ranked, ...]:
+        """Return one row a question: its most useful one; where that can settle it, the shortest about as useful."""
+        found = []
+        for key in dict.fromkeys(r.question for r in self.rows):
+            rows = self.of(key)
+            as_good = [r for r in rows if r.can_settle and r.useful >= rows[0].useful - _AS_GOOD] or rows[:1]
+            found.append(min(as_good, key=lambda r: (r.weeks, -r.useful)))
+        return tuple(sorted(found, key=lambda r: (bool(r.refused), -r.useful)))
+
+
+#: Designs beside those of the catalogue that are judged at their end: each gives its rows for one player and question.
+FURTHER: Final[tuple[Callable[[Means, Question], Iterable[Ranked]], ...]] = ()
+
+
+def rank(means: Means, *, questions: Sequence[str] | None = None, trials: int = LOOK_TRIALS,
+         progress: Progress = False) -> Ranking:
+    """Rank every question, design and length for one player.
+
+    Parameters
+    ----------
+    means : Means
+    questions : sequence of str, optional
+        Keys of the catalogue; all but a question of the player's own if not given.
+    trials : int
+        Simulated trials of each plan at each true gap.
+    progress : bool or callable
+        True shows a bar; a callable is told how many more plans are weighed.
+    """
+    check_limits(means.minutes_a_day, 7 * means.weeks, trials)
+    asked = [CATALOGUE[k] for k in (questions or CATALOGUE) if k != "own"]
+    lengths = sorted({*(w for w in LENGTHS if w < means.weeks), means.weeks})
+    work = [(q, Way(d, o), 7 * w) for q in asked for d in q.designs for o in q.outcomes_for(d) for w in lengths]
+    usable = {new: _usable(means, new) for new in {q.from_new for q in asked}}
+    rows = []
+    with bar(progress, len(work), "plans") as tick:
+        for q, way, days in work:
+            rows.append(_row(means, usable[q.from_new], q, way, days, trials))
+            tick(1)
+    rows += [row for q in asked for more in FURTHER for row in more(means, q)]
+    return Ranking(tuple(sorted(rows, key=lambda r: (bool(r.refused), -r.useful, r.weeks))), means, trials)
+
+
+def _usable(means: Means, new: bool) -> Usable:
+    return usable_reeds(means.reeds, seed=_SEED, left_out=means.played if new else (), boxes=means.boxes,
+                        instrument=means.instrument)
+
+
+def _row(means: Means, usable: Usable, q: Question, way: Way, days: int, trials: int) -> Ranked:
+    head: dict[str, Any] = {"question": q.key, "title": q.title, "design": way.design, "outcome": way.outcome,
+                            "weeks": days / 7}
+    cell = weighed(Asked(means, usable, q, way, days, trials))
+    if isinstance(cell, PlanRefused):
+        return Ranked(**head, days=days, refused=cell.reason, instead=cell.instead)
+    best = usable.best_first()[:cell.reeds]
+    return Ranked(
+        **head, days=cell.days, offered=cell.offered, reeds=cell.reeds, changes_a_day=cell.changes_a_day,
+        break_in_days=0 if q.from_new else break_in_days(best, means.ramps, means.minutes_a_day),
+        right=cell.right, same=cell.same, cap_hours=cell.cap_hours)
