@@ -15,6 +15,7 @@ from ..plan.advice import advise
 from ..plan.at_hand import reeds_at_hand
 from ..plan.fair_trial import diary_frames, diary_question_of, old_diary
 from ..plan.imagined import box_of_new_reeds
+from ..plan.look_ahead import LOOK_TRIALS
 from ..plan.own_world import world_for
 from ..questions import Question
 from ..rows.tables import Frames
@@ -34,7 +35,7 @@ _SPREADS: Final = ("box_sd", "reed_sd", "wear_sd", "mood_sd", "taste_sd", "noise
 
 def read_diary(
     logbook: Logbook, question: str | None = None, *, today: date, life: bool = False, lasts: bool = True,
-    trials: int = 150, step: Callable[[int], None] | None = None,
+    trials: int = LOOK_TRIALS, step: Callable[[int], None] | None = None,
 ) -> DiaryAnswer:
     """Read the entries of a logbook that belong to no trial as an old diary.
 
