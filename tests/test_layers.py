@@ -54,8 +54,9 @@ ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
     "folder": ({"errors", "rows"}, set(), DISK),
     "logbook": (WORDS | {"classes", "folder"}, NUMERIC | {"openpyxl", "defusedxml"}, DISK),
     "errands": (WORDS | ANALYSIS | {
-        "analysis.batch", "analysis.player", "analysis.together", "analysis.trial", "classes", "folder", "handout",
-        "logbook", "plan", "questions", "schedule", "screens", "summary", "worlds"}, NUMERIC | {"matplotlib"}, DISK),
+        "analysis.batch", "analysis.beside", "analysis.player", "analysis.together", "analysis.trial", "classes",
+        "folder", "handout", "logbook", "plan", "questions", "schedule", "screens", "summary", "worlds"},
+        NUMERIC | {"matplotlib"}, DISK),
     "phone": (WORDS | {"errands", "folder", "look", "screens"},
               HTML | {"tornado", "segno", "jupyter_server", "pandas"}, DISK),
     "desk": ({"errors", "folder", "phone"}, {"tornado", "jupyter_server", "jupyter_core"}, DISK),
