@@ -35,7 +35,7 @@ def what_now(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> lis
     if not running:
         usual = usual_from(frames)
         turns = [] if usual.off(on) else turn(states(frames, running, on), usual.minutes_on(on))
-        off = " Today is a day off." if usual.off(on) else ""
+        off = " Not playing today." if usual.off(on) else ""
         out += ["", "No trial is running." + off + (" Your reeds in turn:" if turns else "")]
         out += [f"  {t.reed}, {t.minutes:g} minutes ({t.why})" for t in turns]
         if not len(frames.reeds):
@@ -48,9 +48,9 @@ def _trial(name: str, plan: Protocol, day: PlayDay) -> list[str]:
     if day.state == "waiting":
         head = f"{name} begins on {plan.start:%A} {plan.start.day} {plan.start:%B}."
     elif day.state == "paused":
-        head = f"{name} is paused today."
+        head = f"{name}: not playing today, the rest moves along."
     elif day.state == "day_off":
-        head = f"{name}, day {day.number} of {plan.days}: a day off."
+        head = f"{name}, day {day.number} of {plan.days}: not playing today."
     else:
         head = f"{name}, day {day.number} of {plan.days}."
         if not day.owed:

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Book", "away", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",
-    "class_plan", "class_together", "day", "ear", "end", "first_play", "here", "old_diary", "outing", "paper", "plan",
-    "result", "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
+    "class_plan", "class_together", "day", "ear", "end", "first_play", "here", "not_playing", "old_diary", "outing",
+    "paper", "plan", "result", "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
 ]
 
 here = Book.here
@@ -89,8 +89,13 @@ def case(book: Book | None = None) -> Form:
     return _open("case_page.form", "CaseForm", book)
 
 
+def not_playing(book: Book | None = None) -> Form:
+    """Return the form for not playing, today or until a date."""
+    return _open("today_page.not_playing_form", "NotPlayingForm", book)
+
+
 def day(book: Book | None = None) -> Form:
-    """Return the form for the day itself: air, day off, pause."""
+    """Return the form for the day itself: the room's air, a remark."""
     return _open("today_page.day_form", "DayForm", book)
 
 

@@ -237,9 +237,9 @@ class Planner(Beside):
         lost = sorted(r for u in self.protocol.units for r, d in u.cells if d == number and self._here(r, on))
         if not lost or on < self.today:
             return []
-        return [Unmet("day_off_cell", tr("{spoken} is a day off: the plan's ratings of {listed} on it are lost. Pause "
-                                         "the trial on that day instead, and the rest moves along.").format(
-                                          spoken=spoken(on), listed=listed(lost)), on, tuple(lost))]
+        said = tr("You do not play on {spoken}: the plan's ratings of {listed} on it are lost. Say so as \"Not playing "
+                  "today\" instead, and the rest moves along.")
+        return [Unmet("day_off_cell", said.format(spoken=spoken(on), listed=listed(lost)), on, tuple(lost))]
 
     def both_go_on(self, on: date) -> bool:
         """Say whether both habits still have reeds to play."""

@@ -108,10 +108,15 @@ def due_now(days: Iterable[TrialDay]) -> list[Due]:
 
 
 def reeds_in_use(frames: Frames, on: date) -> list[str]:
-    """Return the codes of all reeds that had not left service before a date."""
+    """Return the codes of all reeds that can have been played on a date.
+
+    A reed that left service on the date itself comes last, and only while nothing of it is written down for that day.
+    """
     left = frames.retirements
     gone = set(left.loc[left["date"].dt.date < on, "reed"])
-    return [r for r in sorted(frames.reeds["reed"]) if r not in gone]
+    played = set(frames.sittings.loc[frames.sittings["date"].dt.date == on, "reed"])
+    today = set(left.loc[left["date"].dt.date == on, "reed"])
+    return sorted((r for r in frames.reeds["reed"] if r not in gone | (today & played)), key=lambda r: (r in today, r))
 
 
 def needs_rating(entry: Mapping[str, Any], days: Iterable[TrialDay]) -> bool:

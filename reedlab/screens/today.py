@@ -169,10 +169,10 @@ def standing(day: TrialDay) -> str:
     if day.state == "waiting":
         return f"{name} begins on {spoken_date(day.first)}"
     if day.state == "paused":
-        return f"{name} is paused today"
+        return f"{name}: not playing today, the rest moves along"
     where = f"{name}: day {day.day} of {day.protocol.days}"
     if day.play.state == "day_off":
-        return where + ", a day off"
+        return where + ", not playing today"
     if not day.due:
         return where + ", no reed of it is due today"
     return where + (", all done for today" if all(d.done for d in day.due) else "")

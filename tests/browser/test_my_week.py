@@ -84,7 +84,7 @@ def test_the_week_is_saved_at_the_desk_and_today_and_the_case_take_it(two_trials
     assert player.cut_off() == []
     assert player.faint() == []
     seen(player, "week_1280")
-    week.get_by_role("button", name="Pause the trial on my days off").click()
+    week.get_by_role("button", name="Let the trial skip my days off").click()
     week.get_by_text("Nothing is lost.").wait_for()
     assert today.get_by_text("60 minutes a day").count() == 0
     seen(player, "week_1280_paused")

@@ -56,8 +56,8 @@ def test_no_rating_stands_in_what_is_said() -> None:
 
 
 def test_day_off_pause_and_waiting_are_said() -> None:
-    assert "a day off" in told(PLAN, START, days=[{"date": START, "day_off": True}])
-    assert "is paused today" in told(PLAN, START, days=[{"date": START, "pause": True}])
+    assert "not playing today" in told(PLAN, START, days=[{"date": START, "day_off": True}])
+    assert "not playing today, the rest moves along" in told(PLAN, START, days=[{"date": START, "pause": True}])
     assert "begins on Monday 2 March" in told(PLAN, START - timedelta(days=3))
 
 
@@ -84,10 +84,10 @@ def test_the_week_of_the_logbook_counts_and_its_lack_is_said_once() -> None:
     assert told(PLAN, START).count("60 minutes a day") == 1
     week = [{"weekday": START.strftime("%A").casefold(), "play_min": 0}, {"weekday": "tuesday", "play_min": 30}]
     said = told(PLAN, START, week=week)
-    assert "a day off" in said
+    assert "not playing today" in said
     assert "60 minutes a day" not in said
     off = "\n".join(what_now({}, frames(week=week), START))
-    assert "No trial is running. Today is a day off." in off
+    assert "No trial is running. Not playing today." in off
     assert "break-in" not in off
 
 

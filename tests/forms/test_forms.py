@@ -305,69 +305,56 @@ def test_rehearsal_needs_no_rating_and_is_no_breach(in_trial: Book) -> None:
     assert "Saved" in said(form)
 
 
-def test_day_off_is_one_tap_and_keeps_the_air_already_entered(book: Book, clock: Any) -> None:
+def test_the_air_of_a_day_is_kept_when_it_turns_out_not_to_be_played(book: Book, clock: Any) -> None:
     form = forms.day(book)
+    form.save.click()
+    assert "Nothing to save yet" in said(form)
     form.humidity.value = "45"
     form.temp.value = "20,5"
     form.save.click()
-    form.day_off.click()
+    forms.not_playing(book).save.click()
     row = book.frames().days.iloc[0]
     assert (row["humidity_pct"], row["temp_c"], bool(row["day_off"])) == (45, 20.5, True)
 
 
-def test_a_day_off_to_come_is_ticked_ahead_and_taken_back(book: Book, clock: Any) -> None:
-    form = forms.day(book)
-    form.date.value = clock.on + timedelta(days=3)
-    form.off.value = True
+def test_not_playing_today_moves_the_trial_along_and_says_so(in_trial: Book, clock: Any) -> None:
+    form = forms.not_playing(in_trial)
+    assert "moves along by 1 day" in form.means.value
     form.save.click()
-    assert "Day off" in said(form)
-    row = book.frames().days.iloc[0]
-    assert (row["date"].date(), bool(row["day_off"])) == (clock.on + timedelta(days=3), True)
-    form.date.value = clock.on
-    assert form.off.value is False
-    form.date.value = clock.on + timedelta(days=3)
-    assert form.off.value is True
-    form.off.value = False
-    form.save.click()
-    assert not book.frames().days["day_off"].any()
-    form.save.click()
-    assert "change a tick" in said(form)
+    assert "Saved: not playing on" in said(form)
+    assert "moves along by 1 day" in said(form)
+    assert in_trial.frames().days["pause"].tolist() == [True]
+    assert "not playing today" in forms.today(in_trial).head.value
+    form.save.click()  # twice is once
+    assert len(in_trial.frames().days) == 1
 
 
-def test_a_pause_to_come_can_be_lifted_but_not_one_that_has_passed(in_trial: Book, clock: Any) -> None:
-    form = forms.day(in_trial)
-    form.first.value, form.last.value = clock.on, clock.on + timedelta(days=1)
-    form.pause.click()
-    assert form.paused.value is True
-    clock.next()
-    form.date.value = clock.on
-    form.paused.value = False
-    form.save.click()
-    assert in_trial.frames().days["pause"].tolist() == [True, False]
-    form.date.value = clock.on - timedelta(days=1)
-    form.paused.value = False
-    form.save.click()
-    assert "today and later only" in said(form)
-    assert in_trial.frames().days["pause"].tolist() == [True, False]
-
-
-def test_pause_shifts_the_trial(in_trial: Book, clock: Any) -> None:
-    form = forms.day(in_trial)
-    form.first.value = form.last.value = clock.on
-    form.pause.click()
-    assert "Paused" in said(form)
-    assert "is paused today" in forms.today(in_trial).head.value
-
-
-def test_pause_over_a_day_with_entries_is_asked_about(in_trial: Book, clock: Any) -> None:
+def test_a_day_with_an_entry_keeps_its_number_and_what_is_missed_is_told(in_trial: Book, clock: Any) -> None:
     page = forms.today(in_trial)
     page.lines[0].overall.put(6)
     page.lines[0].save.click()
-    form = forms.day(in_trial)
-    form.first.value = clock.on
-    form.pause.click()
-    assert "Is this right?" in said(form)
-    assert not in_trial.frames().days["pause"].any()
+    form = forms.not_playing(in_trial)
+    assert "made up on the days after" in form.means.value or "cannot be made up" in form.means.value
+    form.save.click()
+    row = in_trial.frames().days.iloc[0]
+    assert (bool(row["day_off"]), bool(row["pause"])) == (True, False)
+
+
+def test_days_away_to_come_can_be_taken_back_but_not_those_gone_by(in_trial: Book, clock: Any) -> None:
+    form = forms.not_playing(in_trial)
+    form.how.put("until")
+    form.save.click()
+    assert "first and the last day" in said(form)
+    form.first.value, form.last.value = clock.on, clock.on + timedelta(days=2)
+    form.save.click()
+    clock.next()
+    form.refresh()
+    form.back.click()
+    assert "Choose the days" in said(form)
+    form.spells.put((clock.on, clock.on + timedelta(days=1)))
+    form.back.click()
+    assert "after all" in said(form)
+    assert in_trial.frames().days["pause"].tolist() == [True, False]  # of the last, to come, nothing is left to say
 
 
 def test_reed_leaves_service_with_a_reason_and_can_come_back(in_trial: Book) -> None:

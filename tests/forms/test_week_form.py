@@ -146,7 +146,7 @@ def test_a_day_off_in_a_day_by_day_trial_can_be_paused_and_nothing_is_lost(book:
     assert "would lose its ratings on 2 days off" in form.lost.value
     assert form.pause.layout.display == ""
     form.pause.click()
-    assert "Paused on 2 days" in said(form)
+    assert "Skipped: 2 days" in said(form)
     paused = book.frames().days.loc[book.frames().days["pause"], "date"].dt.date.tolist()
     assert paused == [start + timedelta(days=3), start + timedelta(days=10)]
     assert form.lost.value == ""
@@ -168,7 +168,7 @@ def test_today_says_what_it_reckons_with_until_a_week_is_saved(book: Book, clock
     assert "3 days off would cost" in today.foot.value
     clock.next()
     today.refresh()
-    assert "a day off" in today.head.value
+    assert "not playing today" in today.head.value
     assert "are lost" in today.foot.value
 
 

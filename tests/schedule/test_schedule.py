@@ -83,7 +83,7 @@ def test_day_by_day_a_known_day_off_costs_its_ratings_and_says_so() -> None:
     s = made(p, days_off=[on(4)])
     (u,) = s.unmet
     assert (u.code, u.day, sorted(u.reeds)) == ("day_off_cell", on(4), sorted(slots(p)[4]))
-    assert "Pause the trial" in u.text
+    assert "Not playing today" in u.text
     assert {n: r for n, r in owed(s).items() if n != 4} == {n: r for n, r in slots(p).items() if n != 4}
 
 

@@ -8,10 +8,12 @@ from ...errands.book import Book
 from ...rows.records import Retirement
 from ...rows.values import read_row
 from ...screens.due import reeds_in_use
+from ...screens.stands_in import stands_in
 from ...screens.words import REASONS, faults_in_words, spoken_row
 from ...trial.practice import CAUTIONS
 from ..shared.fields import Choice, Pick, Words, day_picker, note
 from ..shared.form import Form, button, rows_table
+from ..shared.render import render
 
 __all__ = ["RetireForm"]
 
@@ -63,7 +65,9 @@ class RetireForm(Form):
         self.remark.put(None)
         frame = self.book.frames_now(values["date"]).retirements
         row = spoken_row("retirements", frame[frame["entry_id"] == number].iloc[0].to_dict())
-        self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))
+        told = stands_in(self.book.frames_now(values["date"]), self.book.plans_now(), values["reed"], self.book.today())
+        self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())])
+                  + str(render("not_playing", moved=told, lost=())))
 
     def _take_back(self) -> None:
         number = self.back_pick.typed

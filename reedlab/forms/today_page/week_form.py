@@ -30,7 +30,7 @@ class WeekForm(Form):
         super().__init__()
         self.book = book
         self.state, self.lost = html(""), html("")
-        self.pause = button("Pause the trial on my days off")
+        self.pause = button("Let the trial skip my days off")
         self.fold = w.ToggleButton(value=False, description="Change my week, or add a concert")
         self.every, self.fill = Number("Same every day", hint="for example 60"), button("Put it in all seven")
         self.fill.layout.align_self = "flex-end"  # beside its field, not as tall as field and label
@@ -181,8 +181,8 @@ class WeekForm(Form):
         with self.book.writing() as logbook:
             for row in rows:
                 logbook.put(row)
-        self.done(f"Paused on {len(rows)} day{'s' if len(rows) > 1 else ''}. Nothing is lost.",
-                  rows_table(["Paused on"], [[spoken_date(d)] for d in dates]))
+        self.done(f"Skipped: {len(rows)} day{'s' if len(rows) > 1 else ''}. Nothing is lost.",
+                  rows_table(["Skipped"], [[spoken_date(d)] for d in dates]))
 
 
 def _plain(row: Mapping[Any, Any]) -> dict[str, Any]:

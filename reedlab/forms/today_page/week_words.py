@@ -51,7 +51,7 @@ def pause_words(cost: Mapping[str, Sequence[date]]) -> str:
         some = ", ".join(f"{d.day} {d:%B}" for d in days[:4]) + (" …" if len(days) > 4 else "")
         out.append(f"The trial \"{trial}\" would lose its ratings on {len(days)} day{'s' if len(days) > 1 else ''} off "
                    f"({some}): a rating cannot move to another day.")
-    return " ".join([*out, "Pause it on them, and the rest moves along: nothing is lost, and it ends that much later."])
+    return " ".join([*out, "Let it skip them, and the rest moves along: nothing is lost, and it ends that much later."])
 
 
 def day_notes(protocols: Sequence[Protocol], frames: Frames, today: date) -> list[str]:
@@ -63,5 +63,5 @@ def day_notes(protocols: Sequence[Protocol], frames: Frames, today: date) -> lis
     cost = days_off_cost(protocols, frames, today)
     for trial, days in cost.items():
         out.append(f"{len(days)} day{'s' if len(days) > 1 else ''} off would cost \"{trial}\" ratings. My week, "
-                   "under Something else, can pause it on them.")
+                   "under Something else, can let it skip them.")
     return out

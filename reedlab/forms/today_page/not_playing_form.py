@@ -1,0 +1,93 @@
+"""Not playing, today or until a date: one Save; what it means is said before and after."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from ...errands.book import Book
+from ...errors import InputError
+from ...screens.not_playing import Away, away, away_now, back_again
+from ...screens.words import spoken_date
+from ..shared.fields import Choice, Pick, day_picker, note
+from ..shared.form import Form, button, html
+from ..shared.render import render
+
+__all__ = ["NotPlayingForm"]
+
+
+class NotPlayingForm(Form):
+    """A holiday, an illness and a day off are one thing."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self.book = book
+        self.how = Choice("Not playing", [("Today only", "today"), ("Until a date", "until")], "today")
+        self.first, self.last = day_picker("First day", book.today()), day_picker("Last day", None)
+        self.means = html("")
+        self.save = button("Save: not playing", main=True)
+        self.spells = Pick("Playing after all?", [], empty="choose the days")
+        self.back = button("I do play then")
+        self.show(self.how, self.first, self.last, self.means, self.save, self.spells, self.back,
+                  note("A day without playing is never a fault. Stop when it hurts."))
+        for control in (self.how, self.first, self.last):
+            control.observe(self.guarded(self._preview), "value")
+        self.save.on_click(self.guarded(self._save))
+        self.back.on_click(self.guarded(self._back))
+        self.follow(book, self.refresh)()
+
+    def refresh(self) -> None:
+        """Read the logbook again."""
+        spells = away_now(self.book.frames_now(), self.book.today())
+        self.spells.offer([(_span(a, b), (a, b)) for a, b in spells])
+        for control in (self.spells, self.back):
+            control.layout.display = "" if spells else "none"
+        self._preview()
+
+    def _span(self) -> tuple[date, date]:
+        if self.how.typed != "until":
+            return self.book.today(), self.book.today()
+        if self.first.value is None or self.last.value is None:
+            raise InputError("Choose the first and the last day without playing.")
+        return self.first.value, self.last.value
+
+    def _meaning(self, first: date, last: date) -> Away:
+        frames = self.book.frames_now(first)
+        return away(frames, self.book.plans_now(), first, last, self.book.today())
+
+    def _preview(self) -> None:
+        until = self.how.typed == "until"
+        for control in (self.first, self.last):
+            control.layout.display = "" if until else "none"
+        self.means.value = ""
+        if not until or (self.first.value and self.last.value and self.first.value <= self.last.value):
+            meant = self._meaning(*self._span())
+            if meant.moved or meant.lost:
+                self.means.value = render("not_playing", moved=meant.moved, lost=meant.lost)
+
+    def _save(self) -> None:
+        first, last = self._span()
+        meant = self._meaning(first, last)
+        with self.book.writing() as logbook:
+            for row in meant.rows:
+                logbook.put(row)
+        self.how.put("today")
+        self.last.value = None
+        means = render("not_playing", moved=meant.moved, lost=meant.lost)
+        self.done(f"Saved: not playing {_span(first, last)}.", means)
+
+    def _back(self) -> None:
+        if self.spells.typed is None:
+            self.problem(["Choose the days from the list first."], head="Nothing chosen.")
+            return
+        first, last = self.spells.typed
+        meant = back_again(self.book.frames_now(first), self.book.plans_now(), first, last, self.book.today())
+        with self.book.writing() as logbook:
+            for number in meant.emptied:
+                logbook.withdraw("days", number)
+            for row in meant.rows:
+                logbook.put(row)
+        self.done(f"Saved: you play {_span(first, last)} after all.", render("not_playing", moved=meant.moved, lost=()))
+
+
+def _span(first: date, last: date) -> str:
+    return f"on {spoken_date(first)}" if first == last else f"from {spoken_date(first)} to {spoken_date(last)}"

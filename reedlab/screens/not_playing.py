@@ -1,0 +1,168 @@
+"""Not playing today, or until a date: what moves along, what cannot be made up, and the rows to write.
+
+A holiday, an illness and a day off are one thing to a player. A day on which nothing of a trial was played yet is
+skipped by all trials: it takes no number, and the rest moves along (`pause` in the table of days). A day gone by, and
+one with an entry of a trial, keeps its number, for its entries count from it; then a rating that belongs to that day
+is lost, and any other is made up later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+
+import pandas as pd
+
+from ..errors import InputError
+from ..rows.records import Day
+from ..rows.tables import TABLES, Frames, typed
+from ..rows.values import read_row
+from ..schedule import coming_concerts
+from ..schedule.days import listed
+from ..trial.calendar import TrialCalendar, calendar_of
+from ..trial.protocol import Protocol
+from .words import spoken_date
+
+__all__ = ["LONGEST", "Away", "away", "away_now", "back_again"]
+
+#: Days away that may be written down at once.
+LONGEST = 400
+
+
+@dataclass(frozen=True)
+class Away:
+    """`rows` to put into the logbook; `moved` says how far each trial moves, `lost` what cannot be made up.
+
+    `emptied` are the entries of days to come of which nothing is left to say: they are to be withdrawn.
+    """
+
+    rows: tuple[Day, ...]
+    moved: tuple[str, ...]
+    lost: tuple[str, ...]
+    emptied: tuple[int, ...] = ()
+
+
+def away(frames: Frames, plans: Mapping[str, Protocol], first: date, last: date, today: date) -> Away:
+    """Return what not playing from one date to another means.
+
+    Parameters
+    ----------
+    frames : Frames
+        All rows that matter since the earlier of `first` and `today`.
+    plans : mapping
+        The plans in `frames`, by name; those that are over do not count.
+    first, last, today : date
+
+    Raises
+    ------
+    InputError
+        The dates are the wrong way round, or too far apart.
+    """
+    if last < first or (last - first).days >= LONGEST:
+        raise InputError("The last day away must come after the first, within a year or so.")
+    going = {n: p for n, p in plans.items() if p.how_dealt != "not" and not calendar_of(p, frames).over(first)}
+    days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
+    busy = _days_played(frames, going)
+    skipped = [d for d in days if d >= today and d not in busy
+               and any(calendar_of(p, frames).number(d) is not None for p in going.values())]
+    rows = [_row(frames, d, day_off=True, pause=d in skipped or _is_paused(frames, d)) for d in days]
+    after = _with(frames, rows)
+    moved = [_moved(name, calendar_of(p, frames), calendar_of(p, after)) for name, p in going.items()]
+    lost = [text for name, p in going.items() for text in _lost(name, p, after, [d for d in days if d not in skipped])]
+    concerts = [c.on for c in coming_concerts(frames, first) if c.on <= last]
+    stays = [f"The concert on {spoken_date(on)} stays in the plan." for on in concerts]
+    return Away(tuple(rows), tuple(x for x in moved if x), (*lost, *stays))
+
+
+def away_now(frames: Frames, today: date) -> list[tuple[date, date]]:
+    """Return the spells of not playing from today on, (first, last) each."""
+    rows = frames.days
+    on = sorted({d for d in rows.loc[rows["day_off"] | rows["pause"], "date"].dt.date if d >= today})
+    out: list[tuple[date, date]] = []
+    for d in on:
+        if out and out[-1][1] == d - timedelta(days=1):
+            out[-1] = (out[-1][0], d)
+        else:
+            out.append((d, d))
+    return out
+
+
+def back_again(frames: Frames, plans: Mapping[str, Protocol], first: date, last: date, today: date) -> Away:
+    """Return what playing after all on days to come means; days gone by stay as they are."""
+    when = frames.days["date"].dt.date
+    mine = frames.days[(when >= max(first, today)) & (when <= last)]
+    rows = [_row(frames, d, day_off=False, pause=False) for d in mine["date"].dt.date]
+    after = _with(frames, rows)
+    moved = [_moved(name, calendar_of(p, frames), calendar_of(p, after)) for name, p in plans.items()]
+    bare = {row.date for row in rows if row.date > today and not any(v for k, v in vars(row).items() if k != "date")}
+    emptied = [] if not bare else [int(n) for n in mine.loc[mine["date"].dt.date.isin(bare), "entry_id"]]
+    return Away(tuple(r for r in rows if r.date not in bare), tuple(x for x in moved if x), (), tuple(emptied))
+
+
+def _row(frames: Frames, on: date, **said: bool) -> Day:
+    """Return the row of a day with what is known of it and what is said now."""
+    known = frames.days[frames.days["date"].dt.date == on]
+    old: dict[str, Any] = {}
+    if len(known):
+        old = {c: None if pd.isna(known[c].iloc[0]) else known[c].iloc[0] for c in TABLES["days"].columns}
+    return Day(**read_row("days", {**old, "date": on, **said})[0])
+
+
+def _is_paused(frames: Frames, on: date) -> bool:
+    return bool((frames.days["pause"] & (frames.days["date"].dt.date == on)).any())
+
+
+def _with(frames: Frames, rows: Sequence[Day]) -> Frames:
+    """Return the frames as they will be."""
+    new = {row.date for row in rows}
+    kept = frames.days[~frames.days["date"].dt.date.isin(new)]
+    made = typed("days", [vars(row) for row in rows])
+    return replace(frames, days=pd.concat([kept[made.columns], made], ignore_index=True) if len(kept) else made)
+
+
+def _days_played(frames: Frames, plans: Mapping[str, Protocol]) -> set[date]:
+    """Return the days on which a reed of a trial was played in its time."""
+    rows = frames.sittings
+    return {d for p in plans.values()
+            for d in rows.loc[rows["reed"].isin(p.reeds) & (rows["date"].dt.date >= p.start), "date"].dt.date}
+
+
+def _moved(name: str, before: TrialCalendar, after: TrialCalendar) -> str:
+    if before.open_end:
+        more = len(after.paused) - len(before.paused)
+        return f"{name} goes on where it stands, {_days(more)} later." if more > 0 else ""
+    if before.last == after.last:
+        return ""
+    later = (after.last - before.last).days
+    return (f"{name} moves along by {_days(later)}: its last day is then {spoken_date(after.last)}." if later > 0 else
+            f"{name} moves back by {_days(-later)}: its last day is then {spoken_date(after.last)}.")
+
+
+def _days(n: int) -> str:
+    return f"{n} day{'' if n == 1 else 's'}"
+
+
+def _lost(name: str, plan: Protocol, after: Frames, days: Sequence[date]) -> list[str]:
+    """Say which ratings fall on days that keep their number: lost where they belong to their day."""
+    calendar = calendar_of(plan, after)
+    rows = after.sittings
+    rated = set(zip(rows.loc[rows[plan.rating].notna(), "reed"], rows.loc[rows[plan.rating].notna(), "date"].dt.date,
+                    strict=True))
+    gone = dict(zip(after.retirements["reed"], after.retirements["date"].dt.date, strict=True))
+    out = []
+    for d in days:
+        number = calendar.number(d)
+        if number is None or calendar.over(d):
+            continue
+        own = sorted({r for u in plan.units for r, day in u.cells if day == number and (r, d) not in rated
+                      and gone.get(r, date.max) > d})
+        if own:
+            ratings, they = ("ratings", "they belong") if len(own) > 1 else ("rating", "it belongs")
+            out.append(f"{name}: the {ratings} of {listed(own)} on {spoken_date(d)} cannot be made up, for {they} to "
+                       "that day.")
+        elif not any(u.cells for u in plan.units) and any(s.day == number and (s.reed, d) not in rated
+                                                          for s in plan.slots):
+            out.append(f"{name}: what is missed on {spoken_date(d)} is made up on the days after.")
+    return out
