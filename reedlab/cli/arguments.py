@@ -16,7 +16,7 @@ from ..folder.resources import find_logbook
 __all__ = ["check_arguments", "logbooks_of_folders"]
 
 #: Options that name files: these may hold any bytes that the system allows in a name.
-_FILES: Final = {"folder", "logbook", "into", "output", "out", "files", "plan", "page", "copy"}
+_FILES: Final = {"folder", "logbook", "into", "output", "out", "files", "plan", "page", "copy", "matching", "guess"}
 _LONGEST: Final = 1000
 _LONGEST_PART: Final = 255  # bytes of one name in a path, on any usual disk
 _CONTROL: Final = re.compile(r"[\x00-\x1f\x7f]")

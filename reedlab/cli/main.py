@@ -57,9 +57,32 @@ def _open(args: argparse.Namespace) -> None:
 def _import(args: argparse.Namespace) -> None:
     from ..logbook.exchange import import_into
 
+    if args.guess or args.matching:
+        return _import_diary(args)
     if args.folder.lower().endswith((".json", ".txt")):
         return _import_away(args)
     print(import_into(Path(args.folder), Path(args.into), decimal_comma=args.decimal_comma))
+
+
+def _import_diary(args: argparse.Namespace) -> None:
+    """Take in a diary as it is, with what its settings file says of it; or write a guess at that file."""
+    from ..diaries.matching import Matching
+    from ..errands.take_diary import look_at, matching_for, read, still_open, take_diary
+    from ..folder.filing import write_file
+
+    path, book = Path(args.folder), Path(args.into)
+    today = today_in(book.parent)
+    grid = read(path.read_bytes(), path.name)
+    if args.guess:
+        matching = matching_for(grid, today, book, path.name)
+        write_file(args.guess, matching.to_json(), new=True)
+        found = look_at(grid, path.name, matching, book, today=today).understood
+        print("\n".join([f"Written to {args.guess}: a guess. Look it over and say what is still open:", *(
+            f"  - {line}" for line in still_open(found))]))
+        return
+    matching = Matching.from_json(Path(args.matching).read_text(encoding="utf-8-sig"), Path(args.matching).name)
+    diary = look_at(grid, path.name, matching, book, today=today)
+    print("\n".join([*diary.understood.told, str(take_diary(diary, book))]))
 
 
 def _import_away(args: argparse.Namespace) -> None:
@@ -159,6 +182,8 @@ def _parser() -> argparse.ArgumentParser:
                        help="a folder of CSV files, one of them, an .xlsx file, or what a page of one file handed back")
     taken.add_argument("--decimal-comma", action="store_true",
                        help="CSV files with semicolons, decimal commas and dates as 05.03.2026")
+    taken.add_argument("--matching", metavar="FILE", help="a diary as it is: what the page, or --guess, wrote of it")
+    taken.add_argument("--guess", metavar="FILE", help="a diary as it is: write a first guess at what stands where")
     taken.add_argument("--yes", action="store_true", help="odd entries of such a page are right")
     taken.add_argument("--into", required=True, metavar="LOGBOOK", help="the logbook (made if it is new)")
     given = verb("export", _export, "write a logbook out as a folder of CSV files, or as a spreadsheet")

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Book", "away", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",
-    "class_plan", "class_together", "day", "ear", "end", "first_play", "here", "not_playing", "old_diary", "outing",
-    "paper", "plan", "result", "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
+    "class_plan", "class_together", "day", "diary", "ear", "end", "first_play", "here", "not_playing", "old_diary",
+    "outing", "paper", "plan", "result", "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
 ]
 
 here = Book.here
@@ -127,6 +127,11 @@ def sheet(book: Book | None = None) -> Form:
 def away(book: Book | None = None) -> Form:
     """Return the button that makes a page of one file to take along, and the reading of what it hands back."""
     return _open("paper_page.away_form", "AwayForm", book)
+
+
+def diary(book: Book | None = None) -> Form:
+    """Return the form that takes in a diary as it is: any table, matched column by column and word by word."""
+    return _open("diary_page.form", "DiaryForm", book)
 
 
 def why() -> Form:

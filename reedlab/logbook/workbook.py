@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 import warnings
 import zipfile
@@ -9,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import closing
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
-from typing import Any, Final
+from typing import IO, Any, Final
 
 from ..errors import Fault
 from ..rows.tables import TABLES, Field
@@ -17,7 +18,8 @@ from ..rows.values import shown, wanted
 from ..wording import tr
 from .layout import HISTORY, as_text
 
-__all__ = ["APART", "PLANS_SHEET", "Cells", "cell_name", "read_workbook", "sheet_name"]
+__all__ = ["APART", "PLANS_SHEET", "Cells", "TooMuch", "be_of_sensible_size", "cell_name", "read_workbook",
+           "sheet_name"]
 
 #: Lines of cells, each with its number as the spreadsheet shows it.
 Cells = list[tuple[int, list[str]]]
@@ -59,7 +61,8 @@ def read_workbook(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
     import openpyxl
 
     try:
-        _be_of_sensible_size(path)
+        with path.open("rb") as file:
+            be_of_sensible_size(file)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # openpyxl warns of styles and validations it does not keep
             # opened here, so that the file is closed again whatever it makes the reader raise
@@ -67,7 +70,7 @@ def read_workbook(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
                   closing(openpyxl.load_workbook(one, read_only=True, data_only=True)) as book,
                   closing(openpyxl.load_workbook(two, read_only=True, data_only=False)) as raw):
                 return _read_sheets(book, raw)
-    except _TooMuch as err:
+    except TooMuch as err:
         return {}, [Fault(path.name, None, None, *err.args)]
     except Exception as err:  # whatever a damaged file makes the reader raise
         want = tr("a spreadsheet saved as .xlsx, or a folder of CSV files")
@@ -75,25 +78,28 @@ def read_workbook(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
         return {}, [Fault(path.name, None, None, tr("a file that cannot be read ({kind})").format(kind=kind), want)]
 
 
-class _TooMuch(Exception):
+class TooMuch(Exception):
     """Raised inside with what was found and what is wanted."""
 
 
-def _be_of_sensible_size(path: Path) -> None:
-    """Refuse a file that would unpack to far more than it seems: on the sizes it states, which no reader exceeds."""
-    packed = path.stat().st_size
+def be_of_sensible_size(file: IO[bytes]) -> None:
+    """Refuse a file that would unpack to far more than it seems: on the sizes it states, which no reader exceeds.
+
+    Raises TooMuch with what was found and what is wanted.
+    """
+    packed = file.seek(0, io.SEEK_END)
     if packed > _PACKED:
-        raise _TooMuch(tr("a file of {packed} MB").format(packed=packed // 1000000),
+        raise TooMuch(tr("a file of {packed} MB").format(packed=packed // 1000000),
                        tr("at most {packed} MB").format(packed=_PACKED // 1000000))
-    with zipfile.ZipFile(path) as archive:
+    with zipfile.ZipFile(file) as archive:
         parts = archive.infolist()
         whole = sum(p.file_size for p in parts)
     if len(parts) > _PARTS:
-        raise _TooMuch(tr("a file of {n} parts").format(
+        raise TooMuch(tr("a file of {n} parts").format(
                            n=len(parts)), tr("a plain spreadsheet (at most {parts} parts)").format(
                                               parts=_PARTS))
     if whole > min(_UNPACKED, _SMALL + _RATIO * packed):
-        raise _TooMuch(tr("a file that unpacks to {whole:.0f} MB").format(whole=whole / 1000000.0),
+        raise TooMuch(tr("a file that unpacks to {whole:.0f} MB").format(whole=whole / 1000000.0),
                        tr("a plain spreadsheet; copy the cells into a new one and save that"))
 
 
@@ -136,7 +142,7 @@ def _read_sheet(file: str, sheet: Any, raw: Any) -> tuple[Cells, list[Fault]]:
                                 tr("nothing there; empty this cell"), cell=far.coordinate))
         filled = any(texts)
         if seen > _CELLS or n > _LAST_LINE or (filled and n > _LINES):
-            raise _TooMuch(tr("the sheet {sheet_name} with cells down to line {n}").format(
+            raise TooMuch(tr("the sheet {sheet_name} with cells down to line {n}").format(
                                sheet_name=sheet_name(file), n=n),
                            tr("at most {lines} lines; delete what stands far below the table").format(lines=_LINES))
         if filled:

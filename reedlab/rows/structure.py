@@ -15,7 +15,8 @@ from typing import Any, Final, NamedTuple, NoReturn, Protocol
 
 from ..wording import tr
 
-__all__ = ["Flag", "Many", "Maybe", "Misfit", "Number", "Row", "Shape", "Text", "Thing", "read_json", "unlike"]
+__all__ = ["Either", "Flag", "Many", "Maybe", "Misfit", "Named", "Number", "Row", "Shape", "Text", "Thing", "read_json",
+           "unlike"]
 
 _BAD_LETTERS: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
 _TOLD: Final = 20  # faults named of one file; a file with more is another kind of file
@@ -163,6 +164,37 @@ class Thing:
                 yield from shape.faults(value[name], f"{before}{name}")
             elif name not in self.may_lack:
                 yield Misfit(f"{before}{name}", tr("nothing"), tr("this field"))
+
+
+@dataclass(frozen=True)
+class Named:
+    """Values of one shape under any names, at most `most` of them."""
+
+    of: Shape
+    most: int = 5_000
+
+    def faults(self, value: Any, place: str) -> Iterator[Misfit]:
+        """Yield what is wrong."""
+        if not isinstance(value, dict):
+            yield Misfit(place, _kind(value), tr("named values"))
+        elif len(value) > self.most:
+            yield Misfit(place, tr("{n} values").format(n=len(value)), tr("at most {n}").format(n=self.most))
+        else:
+            for name, one in value.items():
+                yield from self.of.faults(one, f"{place}.{_short(name)[1:-1]}")
+
+
+@dataclass(frozen=True)
+class Either:
+    """A value of one of two shapes; what is wrong is told as for the first."""
+
+    one: Shape
+    other: Shape
+
+    def faults(self, value: Any, place: str) -> Iterator[Misfit]:
+        """Yield what is wrong."""
+        if any(True for _ in self.other.faults(value, place)):
+            yield from self.one.faults(value, place)
 
 
 def unlike(shape: Shape, value: Any) -> list[Misfit]:

@@ -1,0 +1,1 @@
+"""A diary as it is, matched and taken in."""

@@ -1,0 +1,140 @@
+"""A diary's file as grids of cells, whatever program wrote it; and its rows taken into a logbook, all or nothing."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import PurePath
+from typing import IO, Any, Final
+
+from ..diaries.grid import Grid, grid_of, grid_of_csv
+from ..errors import ExchangeError, Fault
+from ..rows.tables import TABLES
+from ..rows.values import read_row
+from ..wording import tr
+from .exchange import Report
+from .incoming import Entry, Folder
+from .merging import Merge, merge
+from .ods import read_ods
+from .store import Logbook
+from .workbook import TooMuch, be_of_sensible_size
+
+__all__ = ["ENDINGS", "Rows", "faults_in", "read_diary_file", "take_rows"]
+
+#: What a diary's file may end in.
+ENDINGS: Final = (".csv", ".txt", ".tsv", ".xlsx", ".xlsm", ".ods")
+_LARGEST: Final = 50_000_000  # bytes
+_LINES: Final = 200_000
+
+#: Rows by table, each with the line of the file that it comes from.
+Rows = Mapping[str, Sequence[tuple[int, Mapping[str, Any]]]]
+
+
+def read_diary_file(content: bytes, name: str) -> list[Grid]:
+    """Read every sheet of a file that has something in it, merged cells filled; a CSV file is one sheet.
+
+    Raises ExchangeError if the file cannot be read.
+    """
+    ending = PurePath(name).suffix.lower()
+    try:
+        if len(content) > _LARGEST:
+            raise TooMuch(tr("a file of {n} MB").format(n=len(content) // 1_000_000),
+                          tr("at most {n} MB").format(n=_LARGEST // 1_000_000))
+        if ending in (".xlsx", ".xlsm"):
+            grids = _of_xlsx(io.BytesIO(content))
+        elif ending == ".ods":
+            grids = _of_ods(io.BytesIO(content))
+        elif ending in ENDINGS:
+            grids = [grid_of_csv(_decoded(content), PurePath(name).stem)]
+        else:
+            raise TooMuch(tr("a file of another kind"), tr("a file ending in {endings}").format(
+                endings=", ".join(ENDINGS)))
+    except TooMuch as err:
+        raise ExchangeError([Fault(name, None, None, *err.args)]) from None
+    except Exception as err:  # whatever a damaged file makes the reader raise
+        raise ExchangeError([Fault(name, None, None, tr("a file that cannot be read ({kind})").format(
+            kind=type(err).__name__), tr("a spreadsheet or CSV file that your program opens"))]) from err
+    found = [g for g in grids if g.lines]
+    if not found:
+        raise ExchangeError([Fault(name, None, None, tr("nothing in it"), tr("a table of what you played"))])
+    return found
+
+
+def _decoded(content: bytes) -> str:
+    """Return the text: UTF-16 by its mark, else UTF-8, else what Windows programs of western Europe write."""
+    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return content.decode("utf-16")
+    if b"\x00" in content:
+        raise TooMuch(tr("no text"), tr("a CSV file or a spreadsheet"))
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return content.decode("cp1252", "replace")
+
+
+def _of_xlsx(file: IO[bytes]) -> list[Grid]:
+    import openpyxl
+
+    be_of_sensible_size(file)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # openpyxl warns of styles and validations it does not keep
+        book = openpyxl.load_workbook(file, data_only=True)
+    grids = []
+    for sheet in book.worksheets:
+        if sheet.max_row > _LINES:
+            raise TooMuch(tr("a sheet of {n} lines").format(n=sheet.max_row), tr("at most {n}").format(n=_LINES))
+        lines = [(n, [c.value for c in row]) for n, row in enumerate(sheet.iter_rows(), start=1)]
+        spans = [(m.min_row, m.min_col, m.max_row - m.min_row + 1, m.max_col - m.min_col + 1)
+                 for m in sheet.merged_cells.ranges]
+        grids.append(_filled(sheet.title, lines, spans))
+    return grids
+
+
+def _of_ods(file: IO[bytes]) -> list[Grid]:
+    be_of_sensible_size(file)
+    return [_filled(*sheet) for sheet in read_ods(file, _LINES)]
+
+
+def _filled(title: str, lines: Sequence[tuple[int, list[Any]]], spans: Iterable[tuple[int, int, int, int]]) -> Grid:
+    """Give every cell of a merged one its value, downwards; across, where a title spans columns, only the first."""
+    cells = {n: list(row) for n, row in lines}
+    filled = 0
+    for line, column, down, _ in spans:
+        value = cells.get(line, [])[column - 1] if len(cells.get(line, [])) >= column else None
+        for n in range(line + 1, line + down):
+            row = cells.setdefault(n, [])
+            row += [None] * (column - len(row))
+            if value is not None and row[column - 1] is None:
+                row[column - 1] = value
+                filled += 1
+    return grid_of(title, sorted(cells.items()), filled)
+
+
+def faults_in(rows: Rows, logbook: Logbook, file: str) -> list[Fault]:
+    """Return what keeps rows from being taken into a logbook, by line. Nothing is written."""
+    with logbook.entries() as entries:
+        current = {t: list(now) for t, (now, _) in entries.items()}
+        every = {t: [*current[t], *past] for t, (_, past) in entries.items()}
+    return _merged(rows, current, every, logbook, file).faults
+
+
+def take_rows(rows: Rows, logbook: Logbook, file: str) -> Report:
+    """Take rows into a logbook, all or nothing; what it has already is counted. ExchangeError with every fault."""
+    with logbook.merging() as (current, every, write):
+        found = _merged(rows, current, every, logbook, file)
+        if found.faults:
+            raise ExchangeError(found.faults)
+        for table, entries in found.entries.items():
+            write(table, entries)
+    return Report({t: len(es) for t, es in found.entries.items()}, found.skipped)
+
+
+def _merged(rows: Rows, current: Any, every: Any, logbook: Logbook, file: str) -> Merge:
+    folder = Folder({t: [] for t in TABLES}, {f"{t}.csv" for t in rows}, [])
+    for table, given in rows.items():
+        for line, row in given:
+            values, bad = read_row(table, row)
+            folder.faults += [Fault(file, line, *f) for f in bad]
+            folder.entries[table].append(Entry(file, line, values, given=frozenset(row), sound=not bad))
+    return merge(folder, current, every, logbook.today)

@@ -1,0 +1,61 @@
+"""A diary in German habits of dates and commas, taken in on the page by clicks alone."""
+
+from __future__ import annotations
+
+import os
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reedlab.logbook import Logbook
+
+from ..errands._diaries import csv
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+
+DIARY = csv("Datum;Blatt;Minuten;Note;Wässern;Bemerkung", "03.02.2026;1-01;25;2,5;Wasser;hell",
+            "04.02.2026;1-02;30;1;Mund;", "05.02.2026;1-01;20;3;wasser;müde", "06.02.2026;1-02;;2;Mund;vergessen")
+
+
+def shot(player: Any, name: str) -> None:
+    """Keep a picture where a folder for pictures is named."""
+    if folder := os.environ.get("REEDLAB_PICTURES"):
+        form = player.form("Any table of what you played")
+        form.screenshot(path=str(Path(folder) / name))
+
+
+def test_it_is_taken_in_by_clicks_alone(player: Any, tmp_path: Path) -> None:
+    player.day(date(2026, 3, 9))
+    file = tmp_path / "Tagebuch.csv"
+    file.write_bytes(DIARY)
+    player.open("plan")
+    form = player.form("Any table of what you played")
+    form.locator("input[type=file]").set_input_files(file)
+    form.get_by_text("What only you can say").wait_for()
+    shot(player, "diary-asked.png")
+    form.get_by_label("In which order").select_option("day, month, year: 03.02.2026 is 2026-02-03")
+    form.get_by_label("What is it about?").select_option("Water or mouth")
+    form.get_by_label("“wasser”").select_option("wetting in water")
+    form.get_by_label("“mund”").select_option("wetting in the mouth")
+    form.get_by_label("For which instrument").select_option("clarinet")
+    form.get_by_role("button", name="Look at it so").click()
+    form.get_by_text("Skip row 5: no minutes").wait_for()
+    assert form.get_by_text("Ratings are stretched to 0 to 10: 6 → 0, 5 → 2").count() == 1
+    assert player.too_small() == []
+    assert player.cut_off() == []
+    assert player.faint() == []
+    shot(player, "diary-odd.png")
+    form.get_by_label("Skip row 5: no minutes").check()
+    form.get_by_role("button", name="Look at it so").click()
+    form.get_by_role("button", name="Take it into my logbook").click()
+    form.get_by_text("Taken in: 3 entries. 2 reeds are new.").wait_for()
+    with Logbook.open(player.folder / "reeds.logbook", read_only=True) as logbook:
+        assert list(logbook.frame("sittings")["overall"]) == [7, 10, 6]
+    assert player.troubles == []
+    player.tab.set_viewport_size({"width": 390, "height": 844})
+    form.locator("input[type=file]").set_input_files(file)
+    form.get_by_role("button", name="Take it into my logbook").wait_for()
+    shot(player, "diary-phone.png")
+    assert player.too_wide() == []

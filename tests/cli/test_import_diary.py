@@ -1,0 +1,35 @@
+"""A diary as it is from the command line: a guess written to a small file, mended, and taken in with it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from reedlab.cli import main
+
+from ..errands._diaries import csv
+
+DIARY = csv("Datum;Blatt;Minuten;Note;Wässern", "03.02.2026;1-01;25;2,5;Wasser", "04.02.2026;1-02;30;1;Mund")
+
+
+def test_a_guess_is_written_mended_and_taken_in_with(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    diary, guess, book = tmp_path / "Heft.csv", tmp_path / "heft.json", tmp_path / "reeds.logbook"
+    diary.write_bytes(DIARY)
+    assert main(["import", str(diary), "--into", str(book), "--guess", str(guess)]) == 0
+    said = capsys.readouterr().out
+    assert "In which order do the dates stand?" in said
+    assert "(wasser, mund)" in said
+    assert main(["import", str(diary), "--into", str(book), "--matching", str(guess)]) == 2
+    assert "Nothing was taken in yet." in capsys.readouterr().err
+    assert not book.exists()
+    mended = json.loads(guess.read_text(encoding="utf8")) | {
+        "dates": "dmy", "scale": {"worst": 6, "best": 1, "words": {}}, "instrument": "clarinet",
+        "ways": {"Wasser": "water", "Mund": "mouth"}}
+    guess.write_text(json.dumps(mended), encoding="utf8")
+    for told in ("Taken in: 2 entries. 2 reeds are new.", "Nothing new to take in. 2 were in the logbook already."):
+        assert main(["import", str(diary), "--into", str(book), "--matching", str(guess)]) == 0
+        assert told in capsys.readouterr().out
+    guess.write_text('{"format": "reedlab diary matching"}', encoding="utf8")
+    assert main(["import", str(diary), "--into", str(book), "--matching", str(guess)]) == 2

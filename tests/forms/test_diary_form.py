@@ -1,0 +1,105 @@
+"""A diary as it is, through the page: asked about, odd rows ticked, taken in; the next copy needs no questions."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, date, datetime
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reedlab.forms import Book
+from reedlab.forms.diary_page.form import DiaryForm
+from reedlab.forms.shared.fields import Number, Pick
+
+from ..errands._diaries import TODAY, csv
+
+DIARY = ("Datum;Blatt;Minuten;Note;Wässern", "03.02.2026;1;25;2,5;Wasser", "04.02.2026;2;30;1;Mund",
+         "05.02.2026;1;20;3;wasser", "06.02.2026;2;;2;Mund")
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Book:
+    return Book(tmp_path / "reeds.logbook", lambda: TODAY)
+
+
+def text(value: str) -> str:
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", value)).split())
+
+
+def controls(view: Any) -> list[Any]:
+    return [view, *(c for child in getattr(view, "children", ()) for c in controls(child))]
+
+
+def control(form: DiaryForm, label: str) -> Any:
+    return next(c for c in controls(form.asked) if label in str(getattr(c, "description", "")))
+
+
+def choose(form: DiaryForm, *lines: str) -> None:
+    form.files.value = ({"name": "Tagebuch.csv", "content": csv(*lines), "type": "", "size": 1,
+                         "last_modified": datetime(2026, 6, 30, tzinfo=UTC)},)
+
+
+def test_it_is_taken_in_by_answers_and_ticks_alone_and_the_next_copy_needs_none(book: Book) -> None:
+    form = DiaryForm(book)
+    assert form.inside.layout.display == "none"
+    choose(form, *DIARY)
+    assert "The first rows" in form.first.value
+    assert [p.typed for p in form.columns.values()] == [
+        "Datum", "Blatt", None, "Note", "Minuten", "Wässern", None]
+    control(form, "In which order").put("dmy")
+    assert (control(form, "The worst mark").typed, control(form, "The best mark").typed) == ("6", "1")
+    control(form, "What is it about?").put(next(n for words, n in control(form, "What is it about?").options
+                                                if words == "Water or mouth"))
+    for word, key in (("wasser", "water"), ("mund", "mouth")):
+        control(form, f"“{word}”").put(key)
+    assert isinstance(control(form, "bare numbers"), object)
+    form.again.click()
+    assert form.message.value == ""
+    control(form, "For which instrument").put("clarinet")
+    form.again.click()
+    assert "3 entries, 3 rated, from 2026-02-03 to 2026-02-05." in text(form.heard.value)
+    assert form.take.layout.display == "none"
+    (skip,) = form.ticks.values()
+    assert skip.description == "Skip row 5: no minutes"
+    skip.value = True
+    form.again.click()
+    assert form.take.layout.display == ""
+    form.take.click()
+    assert "Taken in: 3 entries. 2 reeds are new." in text(form.message.value), form.message.value
+    assert len(book.frames().sittings) == 3
+
+    choose(form, *DIARY, "07.02.2026;1;15;2;Mund")
+    assert not form.answers
+    assert form.take.layout.display == ""
+    form.take.click()
+    assert "Taken in: 1 entry. 3 were in the logbook already." in text(form.message.value)
+    assert set(book.frames().sittings["date"].dt.date) >= {date(2026, 2, 7)}
+
+
+def test_what_is_not_said_is_not_assumed(book: Book) -> None:
+    form = DiaryForm(book)
+    choose(form, *DIARY)
+    control(form, "The best mark").value = "six"
+    form.again.click()
+    assert "The best mark: wanted a number." in text(form.message.value)
+    assert isinstance(control(form, "The best mark"), Number)
+    control(form, "The best mark").value = "1"
+    form.again.click()
+    assert form.take.layout.display == "none"
+    order = control(form, "In which order")
+    assert isinstance(order, Pick)
+    assert order.typed is None
+    assert not book.exists
+    form.columns["remark"].put("Note")
+    form.again.click()
+    assert "One column stands for two things." in text(form.message.value)
+
+
+def test_a_file_that_cannot_be_read_says_why_and_leaves_nothing(book: Book) -> None:
+    form = DiaryForm(book)
+    choose(form, "1;2;3")
+    assert "no line with titles" in text(form.message.value)
+    assert form.inside.layout.display == "none"
