@@ -15,6 +15,7 @@ from ..folder.filing import write_file
 from ..folder.resources import demo_data_dir, find_logbook
 from ..logbook import Logbook
 from ..logbook.exchange import import_folder
+from ..wording import tr
 
 __all__ = ["set_up_demo"]
 
@@ -34,8 +35,8 @@ def set_up_demo(folder: Path) -> Path:
     if path.exists():
         if is_invented(folder):
             return path
-        raise InputError(f"{path} is a player's own logbook. Give the demo another folder, for example "
-                         "reedlab-demo.")
+        raise InputError(tr("{path} is a player's own logbook. Give the demo another folder, for example "
+                            "reedlab-demo.").format(path=path))
     prepare_folder(folder)
     source = demo_data_dir()
     today = date.fromisoformat((source / TODAY_FILE).read_text(encoding="utf8").strip())

@@ -17,6 +17,7 @@ from ..folder.filing import write_file
 from ..logbook import Logbook
 from ..logbook.exchange import export_folder
 from ..trial.outcomes import OUTCOMES
+from ..wording import tr
 from .story import SEED, Story, Told, tell
 
 __all__ = ["write_demo", "write_logbook"]
@@ -68,7 +69,8 @@ def write_demo(folder: Path) -> dict[str, Any]:
     """Make the demo data in `folder` (made if new; the files of an older demo are replaced); return the truths."""
     folder.mkdir(parents=True, exist_ok=True)
     if (folder / "logbook").exists() and not is_invented(folder):
-        raise InputError(f"{folder} holds something that is not the demo; nothing was written.")
+        raise InputError(tr("{folder} holds something that is not the demo; nothing was written.").format(
+                             folder=folder))
     story = tell()
     with TemporaryDirectory() as scratch:
         path = Path(scratch) / "demo.logbook"

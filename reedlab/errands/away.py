@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from ..errors import EntryRefused, InputError
 from ..handout.away import away_page
-from ..handout.handed_back import LARGEST, SITTING, HandedBack, read_handed_back
+from ..handout.handed_back import LARGEST, SITTING, THE_TEXT, HandedBack, read_handed_back
 from ..handout.typed_back import in_their_places
 from ..logbook import Logbook
 from ..rows.records import Day, Record, Retirement, Sitting
@@ -99,7 +99,7 @@ class Unsure(InputError):
         self.lines, self.token = question.lines, question.token
 
 
-def read_away(logbook: Logbook, text: str, name: str = "the text", *, sure: str | None = None) -> TakenIn:
+def read_away(logbook: Logbook, text: str, name: str = THE_TEXT, *, sure: str | None = None) -> TakenIn:
     """Read what a page handed back into a logbook: all of it or nothing, and each thing once.
 
     A row that the logbook has or had under the page's own name is not read in again; one that was changed on the page
@@ -136,7 +136,7 @@ def _trial_of(logbook: Logbook, handed: HandedBack, name: str) -> str:
     return str(mine.iloc[0])
 
 
-def read_for_pupil(books: Mapping[str, Path], text: str, name: str = "the text", *, sure: str | None = None,
+def read_for_pupil(books: Mapping[str, Path], text: str, name: str = THE_TEXT, *, sure: str | None = None,
                    now: Callable[[], datetime] | None = None) -> tuple[str, TakenIn]:
     """Read what a pupil's page handed back into the logbook that is kept for the pupil.
 

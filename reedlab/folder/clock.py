@@ -13,6 +13,7 @@ from pathlib import Path
 
 from ..errors import InputError
 from ..rows.values import YEARS
+from ..wording import tr
 
 __all__ = ["TODAY_FILE", "day_called", "is_invented", "today_in"]
 
@@ -33,7 +34,8 @@ def today_in(folder: Path | str | None = None) -> date:
     try:
         return _day(text)
     except ValueError:
-        raise InputError(f"`{place}` holds {text.strip()[:40]!r}; wanted a date like 2026-03-01.") from None
+        raise InputError(tr("`{place}` holds {text!r}; wanted a date like 2026-03-01.").format(
+                             place=place, text=text.strip()[:40])) from None
 
 
 def is_invented(folder: Path | str) -> bool:
@@ -51,7 +53,8 @@ def day_called(text: str | None, folder: Path | str | None = None, *, option: st
     try:
         return _day(text)
     except ValueError:
-        raise InputError(f"`{option}` is {text[:40]!r}; wanted a date like 2026-03-01{more}.") from None
+        raise InputError(tr("`{option}` is {text!r}; wanted a date like 2026-03-01{more}.").format(
+                             option=option, text=text[:40], more=more)) from None
 
 
 def _day(text: str) -> date:
@@ -69,4 +72,4 @@ def _first_line(path: Path) -> str:
         with path.open(encoding="utf-8", errors="replace") as file:
             return file.readline(100)
     except OSError as err:
-        raise InputError(f"{path} can't be read: {err.strerror}.") from err
+        raise InputError(tr("{path} can't be read: {strerror}.").format(path=path, strerror=err.strerror)) from err

@@ -19,8 +19,10 @@ from ..rows.values import read_row
 from ..wording import tr
 from .away import FORMAT, VERSION
 
-__all__ = ["LARGEST", "SITTING", "HandedBack", "is_handed_back", "read_handed_back"]
+__all__ = ["LARGEST", "SITTING", "THE_TEXT", "HandedBack", "is_handed_back", "read_handed_back"]
 
+#: How a text is called that came without a file.
+THE_TEXT: Final = tr("the text")
 #: Bytes of a file that may be one; a year of four reeds a day takes a few hundred thousand.
 LARGEST: Final = 5_000_000
 #: The columns of a sitting that the page fills; its place in the day is the logbook's to give.
@@ -65,7 +67,7 @@ def is_handed_back(text: str) -> bool:
     return f'"{FORMAT}"' in text
 
 
-def read_handed_back(text: str, name: str = "the text") -> HandedBack:
+def read_handed_back(text: str, name: str = THE_TEXT) -> HandedBack:
     """Read what a page handed back: its file, or its text with a message around it and lines broken on the way.
 
     Raises

@@ -13,13 +13,15 @@ from typing import Final
 from ..reedcase import Against, CaseView, ConcertPick, ReedState, Span, deaths
 from ..reedcase.ready import ON_THE_GO
 from ..reedcase.states import RAMP
+from ..wording import all_of, tr, trn
 from .words import REASONS, spoken_date
 
 __all__ = ["CasePage", "Fact", "Hours", "Ready", "ReedRow", "case_page", "ready_for"]
 
-_TREND: Final = {"down": "going down", "up": "going up", "steady": "steady"}
-_WHY: Final = {"slot": "for {}", "play": "for {}", "break_in": "break-in", "concert": "for the concert",
-               "free": "if you like"}
+_NEEDS: Final = tr("needs {n} more days of break-in first").partition("{n}")[0]
+_TREND: Final = {"down": tr("going down"), "up": tr("going up"), "steady": tr("steady")}
+_WHY: Final = {"slot": tr("for {}"), "play": tr("for {}"), "break_in": tr("break-in"), "concert": tr("for the concert"),
+               "free": tr("if you like")}
 _LIFE_FROM: Final = 3  # worn-out reeds from which the width is called the player's own: our assumption
 _BOXES: Final = 2  # more boxes told in the fact; all stand in the fold
 _SATURDAY: Final = 5
@@ -137,7 +139,7 @@ def _today(case: CaseView) -> dict[str, _Asked]:
     for name, play in case.plans.items():
         for x in play.lines:
             if x.kind == "rest":
-                told = _Asked("rest", 0.0, "let it rest")
+                told = _Asked("rest", 0.0, tr("let it rest"))
             else:
                 kind = "done" if x.done else "free" if x.kind == "free" else "play"
                 told = _Asked(kind, x.minutes, _WHY[x.kind].format(name))
@@ -151,16 +153,16 @@ def _today(case: CaseView) -> dict[str, _Asked]:
 def _to_play(case: CaseView, asked: Mapping[str, _Asked]) -> Fact:
     owed = {r: x for r, x in asked.items() if x.kind in ("play", "done")}
     waits = [r for r, x in owed.items() if x.kind == "play"]
-    title = f"Today, {case.on:%A} {case.on.day} {case.on:%B}"
+    title = tr("Today, {on:%A} {day} {on:%B}").format(on=case.on, day=case.on.day)
     if not owed:
-        return Fact(title, "None" if case.reeds else "No reeds yet",
-                    ("Nothing asks to be played today.",) if case.reeds else ())
+        return Fact(title, tr("None") if case.reeds else tr("No reeds yet"),
+                    (tr("Nothing asks to be played today."),) if case.reeds else ())
     if not waits:
-        return Fact(title, "✓ all done", (", ".join(owed),))
+        return Fact(title, tr("✓ all done"), (", ".join(owed),))
     minutes = sum(owed[r].minutes for r in waits)
     done = [r for r in owed if r not in waits]
-    more = f"; done: {', '.join(done)}" if done else ""
-    return Fact(title, ", ".join(waits), (f"{minutes:g} minutes in all{more}",))
+    said = tr("{minutes:g} minutes in all; done: {done}") if done else tr("{minutes:g} minutes in all")
+    return Fact(title, ", ".join(waits), (said.format(minutes=minutes, done=", ".join(done)),))
 
 
 # --- a concert ----------------------------------------------------------------------------------
@@ -174,23 +176,28 @@ def ready_for(case: CaseView, on: date) -> Ready:
     best = tuple(named or fit[:2])
     day = spoken_date(on)
     if named:
-        head = f"Your plan keeps {' and '.join(best)} for {day}."
+        head = tr("Your plan keeps {best} for {day}.").format(best=all_of(best), day=day)
     elif best:
-        head = f"Ready for {day}: {', '.join(best)}" + ("." if len(best) > 1 else ", and no spare. Break in another.")
+        head = (tr("Ready for {day}: {reeds}.") if len(best) > 1 else
+                tr("Ready for {day}: {reeds}, and no spare. Break in another.")).format(day=day, reeds=", ".join(best))
     else:
-        head = f"No reed is ready for {day} yet. Break in another soon."
+        head = tr("No reed is ready for {day} yet. Break in another soon.").format(day=day)
     rows = tuple((p.reed, p.ready, p.why, "" if p.mean is None else f"{p.mean:.1f}") for p in picks)
     return Ready(on, head, best, rows)
 
 
 def _concert(ready: Ready, known: date | None) -> Fact:
-    title = f"{ready.on:%A} {ready.on.day} {ready.on:%B}" + (", concert" if known is not None else "")
+    title = f"{ready.on:%A} {ready.on.day} {ready.on:%B}"
+    if known is not None:
+        title = tr("{day}, concert").format(day=title)
     if not ready.reeds:
-        return Fact(title, "None is ready yet", ("Break in another reed soon.",))
-    spare = f"spare: {', '.join(ready.reeds[1:])}" if len(ready.reeds) > 1 else "no spare yet"
+        return Fact(title, tr("None is ready yet"), (tr("Break in another reed soon."),))
+    spare = tr("no spare yet")
+    if len(ready.reeds) > 1:
+        spare = tr("spare: {reeds}").format(reeds=", ".join(ready.reeds[1:]))
     lacks = next((why for reed, fit, why, _ in ready.rows if reed == ready.reeds[0] and not fit), "")
-    rest = "for a concert, if any" if known is None else "rest it the day before"
-    return Fact(title, ready.reeds[0], (spare, f"{ready.reeds[0]} {lacks}" if lacks.startswith("needs") else rest))
+    rest = tr("for a concert, if any") if known is None else tr("rest it the day before")
+    return Fact(title, ready.reeds[0], (spare, f"{ready.reeds[0]} {lacks}" if lacks.startswith(_NEEDS) else rest))
 
 
 # --- boxes --------------------------------------------------------------------------------------
@@ -199,37 +206,49 @@ def _concert(ready: Ready, known: date | None) -> Fact:
 def _costs(case: CaseView) -> tuple[str, ...]:
     out = []
     for c in case.costs:
-        each = f" at {c.per_hour:.2f} each" if c.per_hour is not None else ", no price" if c.price is None else ""
-        out.append(f"Box {c.box}: {c.good_h:.0f} h{each}" + ("" if c.done or c.good_h < 0.5 else ", so far"))
-    return (*out, *(f"Box {b}: sealed, in a trial" for b in case.sealed_boxes))
+        if c.per_hour is not None:
+            said = tr("Box {box}: {hours:.0f} h at {each:.2f} each")
+        else:
+            said = tr("Box {box}: {hours:.0f} h, no price") if c.price is None else tr("Box {box}: {hours:.0f} h")
+        told = said.format(box=c.box, hours=c.good_h, each=c.per_hour)
+        out.append(told if c.done or c.good_h < 0.5 else tr("{told}, so far").format(told=told))
+    return (*out, *(tr("Box {b}: sealed, in a trial").format(b=b) for b in case.sealed_boxes))
 
 
 def _good(case: CaseView, costs: Sequence[str]) -> Fact:
     told = [c for c in case.costs if c.per_hour is not None] or [c for c in case.costs if c.good_h >= 0.5]
     if not told:
-        why = "sealed while a trial runs" if case.sealed_boxes else "none yet" if case.reeds else "no reeds yet"
-        return Fact("Good hours, and their price", "–", (why,))
+        why = tr("none yet") if case.reeds else tr("no reeds yet")
+        why = tr("sealed while a trial runs") if case.sealed_boxes else why
+        return Fact(tr("Good hours, and their price"), "–", (why,))
     last = told[-1]
-    value = f"{last.good_h:.0f} h" + (f" at {last.per_hour:.2f} each" if last.per_hour is not None else "")
-    rest = [c for c in costs if not c.startswith(f"Box {last.box}:")][-_BOXES:]
-    return Fact(f"Good hours of box {last.box}{'' if last.done else ', so far'}", value, tuple(rest))
+    value = f"{last.good_h:.0f} h"
+    if last.per_hour is not None:
+        value = tr("{hours:.0f} h at {each:.2f} each").format(hours=last.good_h, each=last.per_hour)
+    mine = tr("Box {box}:").format(box=last.box)
+    rest = [c for c in costs if not c.startswith(mine)][-_BOXES:]
+    title = tr("Good hours of box {box}") if last.done else tr("Good hours of box {box}, so far")
+    return Fact(title.format(box=last.box), value, tuple(rest))
 
 
 def _next_box(case: CaseView) -> Fact:
-    title = "Open the next box"
+    title = tr("Open the next box")
     if not case.reeds:
-        return Fact(title, "now")
+        return Fact(title, tr("now"))
     if case.box_days is None:
-        return Fact(title, "now", (f"{_reeds(case.counted)} on the go; at least {ON_THE_GO} are wanted",))
+        return Fact(title, tr("now"), (tr("{reeds} on the go; at least {on_the_go} are wanted").format(
+                                       reeds=_reeds(case.counted), on_the_go=ON_THE_GO),))
     weeks = [max(0, round(d / 7)) for d in (case.box_days.low, case.box_days.high)]
     by = case.open_by
-    value = "now" if by <= case.on else f"by {by.day} {by:%B}" + (f" {by.year}" if by.year != case.on.year else "")
-    return Fact(title, value, (f"{_reeds(case.counted)} in use; in {weeks[0]} to {weeks[1]} weeks fewer than "
-                               f"{ON_THE_GO} may be left",))
+    day = f"{by.day} {by:%B}" + (f" {by.year}" if by.year != case.on.year else "")
+    value = tr("now") if by <= case.on else tr("by {day}").format(day=day)
+    return Fact(title, value, (tr("{reeds} in use; in {weeks} to {weeks2} weeks fewer than {on_the_go} may "
+                                  "be left").format(reeds=_reeds(case.counted), weeks=weeks[0], weeks2=weeks[1],
+                                                    on_the_go=ON_THE_GO),))
 
 
 def _reeds(n: int) -> str:
-    return f"{n} reed{'' if n == 1 else 's'}"
+    return trn("{n} reed", "{n} reeds", n).format(n=n)
 
 
 # --- one row a reed -----------------------------------------------------------------------------
@@ -243,23 +262,25 @@ def _new(reeds: Sequence[ReedState]) -> list[str]:
     boxes: dict[str, list[str]] = {}
     for r in reeds:
         boxes.setdefault(r.box, []).append(r.reed)
-    return [f"Box {box}, not played in yet: {', '.join(codes)}" for box, codes in boxes.items()]
+    return [tr("Box {box}, not played in yet: {codes}").format(
+                box=box, codes=", ".join(codes)) for box, codes in boxes.items()]
 
 
 def _row(r: ReedState, case: CaseView, asked: Mapping[str, _Asked]) -> ReedRow:
     mine = asked.get(r.reed)
     if mine is not None:
-        minutes = f"{mine.minutes:g} min" if mine.minutes else "spare" if mine.kind == "play" else ""
+        minutes = tr("{minutes:g} min").format(
+                      minutes=mine.minutes) if mine.minutes else tr("spare") if mine.kind == "play" else ""
         kind, today = mine.kind, ", ".join(x for x in (minutes, mine.why) if x)
     elif r.set_aside:
-        kind, today = "aside", "set aside"
+        kind, today = "aside", tr("set aside")
     elif r.today_min:
-        kind, today = "played", f"played {r.today_min:g} min"
+        kind, today = "played", tr("played {today_min:g} min").format(today_min=r.today_min)
     else:
         kind, today = "free", "–"
-    stage = [] if r.broken_in or r.set_aside else [f"break-in, day {r.step} of {len(RAMP)}"]
-    stage += ["worked on"] if r.worked_on else []
-    stage += [f"in {r.trial}"] if r.trial is not None and mine is None else []
+    stage = [] if r.broken_in or r.set_aside else [tr("break-in, day {step} of {n}").format(step=r.step, n=len(RAMP))]
+    stage += [tr("worked on")] if r.worked_on else []
+    stage += [tr("in {trial}").format(trial=r.trial)] if r.trial is not None and mine is None else []
     return ReedRow(r.reed, kind, today, r.recent, _course_words(r, case), case.against.get(r.reed),
                    _hours(r, case.lives.get(r.reed)),
                    _rested(r.last_played, case.on), ", ".join(stage))
@@ -267,18 +288,21 @@ def _row(r: ReedState, case: CaseView, asked: Mapping[str, _Asked]) -> ReedRow:
 
 def _course_words(r: ReedState, case: CaseView) -> str:
     if not r.sealed:
-        return _TREND[r.trend] if r.trend else "too few ratings yet" if r.recent else "not rated yet"
+        return _TREND[r.trend] if r.trend else tr("too few ratings yet") if r.recent else tr("not rated yet")
     if r.reed in case.against:
         return _against(case.against[r.reed])
     opens = case.opens.get(r.trial or "")
-    return "sealed" + (f" until {opens.day} {opens:%B}" if opens is not None else " while its trial runs")
+    if opens is None:
+        return tr("sealed while its trial runs")
+    return tr("sealed until {day} {month}").format(day=opens.day, month=f"{opens:%B}")
 
 
 def _against(x: Against) -> str:
     if x.above == 0:
-        return "about average"
-    size = {0.5: "½ point", 1.0: "1 point"}.get(abs(x.above), f"{abs(x.above):g}".replace(".5", "½") + " points")
-    return f"{size} {'above' if x.above > 0 else 'below'} average"
+        return tr("about average")
+    n = abs(x.above)
+    size = tr("½ point") if n == 0.5 else trn("{n} point", "{n} points", n).format(n=f"{n:g}".replace(".5", "½"))
+    return (tr("{size} above average") if x.above > 0 else tr("{size} below average")).format(size=size)
 
 
 def _hours(r: ReedState, left: Span | None) -> Hours:
@@ -286,27 +310,42 @@ def _hours(r: ReedState, left: Span | None) -> Hours:
     if left is None:
         return Hours(r.hours, r.at_least, None, None, f"{played} h")
     low, high = r.hours + left.low, r.hours + left.high
-    return Hours(r.hours, r.at_least, low, high, f"{played} of {low:.0f}–{high:.0f} h")
+    return Hours(r.hours, r.at_least, low, high, tr("{played} of {low:.0f}–{high:.0f} h").format(
+                                                     played=played, low=low, high=high))
 
 
 def _rested(last: date | None, on: date) -> str:
     if last is None:
-        return "never played"
+        return tr("never played")
     days = (on - last).days
-    return ("played today", "played yesterday")[days] if days < 2 else f"rested {days - 1} day{'s' if days > 2 else ''}"
+    if days < 2:
+        return (tr("played today"), tr("played yesterday"))[days]
+    return trn("rested {n} day", "rested {n} days", days - 1).format(n=days - 1)
 
 
 def _notes(case: CaseView, rows: Sequence[ReedRow]) -> list[str]:
     n = case.life.worn_out
-    rests = (f"It rests on {n} worn-out reed{'s' if n != 1 else ''} of yours" if n else
-             "It rests on a common guess, for none of your reeds has worn out yet")
-    out = ["Ratings are drawn from 0 to 10, the last on the right; the line is your rehearsal mark, 6. The bar is the "
-           "hours played, the pale part how long such a reed should last, four times in five. "
-           f"{rests}{'' if n >= _LIFE_FROM else ' and will tighten as more wear out'}; chips and losses do not count."]
+    if not n:
+        rests = tr("It rests on a common guess, for none of your reeds has worn out yet and will tighten as more wear "
+                   "out; "
+                   "chips and losses do not count.")
+    elif n < _LIFE_FROM:
+        rests = trn("It rests on {n} worn-out reed of yours and will tighten as more wear out; chips and losses do not "
+                    "count.",
+                    "It rests on {n} worn-out reeds of yours and will tighten as more wear out; chips and losses do "
+                    "not "
+                    "count.", n)
+    else:
+        rests = trn("It rests on {n} worn-out reed of yours; chips and losses do not count.",
+                    "It rests on {n} worn-out reeds of yours; chips and losses do not count.", n)
+    drawn = tr("Ratings are drawn from 0 to 10, the last on the right; the line is your rehearsal mark, 6. The bar is "
+               "the "
+               "hours played, the pale part how long such a reed should last, four times in five.")
+    out = [f"{drawn} {rests.format(n=n)}"]
     if any(r.hours.at_least for r in rows):
-        out.append("A + marks a reed that was broken in before its first entry; the usual minutes were added.")
+        out.append(tr("A + marks a reed that was broken in before its first entry; the usual minutes were added."))
     if case.against:
-        out.append("The reeds of a running trial are compared with each other only, by days on which each was rated "
-                   "both ways: the dot against the line in the middle, with its give and take. Which way is better "
-                   "cannot be seen in it.")
+        out.append(tr("The reeds of a running trial are compared with each other only, by days on which each was rated "
+                      "both ways: the dot against the line in the middle, with its give and take. Which way is better "
+                      "cannot be seen in it."))
     return out

@@ -20,6 +20,7 @@ from ..rows.records import Record, Sitting
 from ..rows.tables import TABLES, Frames
 from ..rows.values import read_row
 from ..trial.protocol import Protocol as Plan
+from ..wording import tr
 from .due import TrialDay, needs_rating, odd_things, running
 from .words import faults_in_words, lines_of, spoken_row
 
@@ -27,8 +28,8 @@ __all__ = ["AS_PLANNED", "Asked", "Entry", "Looked", "Refused", "Written", "aske
            "take_back"]
 
 #: In the place of a way: the one the plan says for this reed and day, if it says one.
-AS_PLANNED: Final = "as planned"
-_GONE: Final = "This entry was changed or taken back since. Look at it again."
+AS_PLANNED: Final = tr("as planned")
+_GONE: Final = tr("This entry was changed or taken back since. Look at it again.")
 
 
 class Store(Protocol):
@@ -135,7 +136,7 @@ def look_over(rows: Sequence[Mapping[str, Any]], frames: Frames, protocols: Mapp
         if as_planned:
             values["habit"] = _planned_way(values, days)
         if changed is None and values["overall"] is None and needs_rating(values, days):
-            said.append("Overall: it is empty. How did the reed play, from 0 to 10?")
+            said.append(tr("Overall: it is empty. How did the reed play, from 0 to 10?"))
         lines += [f"{row.get('reed')}: {line}" for line in said] if len(rows) > 1 else said
         if not said:
             found = odd_things(values, frames, days)

@@ -13,6 +13,7 @@ from ..analysis.units.first_plays import first_plays
 from ..rows.records import Record, Reed
 from ..rows.tables import TABLES, Frames
 from ..trial.protocol import Protocol as Plan
+from ..wording import tr
 
 __all__ = ["Slip", "slips", "undo"]
 
@@ -58,14 +59,16 @@ def slips(frames: Frames, plans: dict[str, Plan]) -> list[Slip]:
         if reed in bound:
             continue
         if pd.notna(row["first_play"]):
-            out.append(Slip("first_play", reed, f"the first play of {reed}, {row['first_play']:g} points"))
+            out.append(Slip("first_play", reed, tr("the first play of {reed}, {first_play:g} points").format(
+                                                    reed=reed, first_play=row["first_play"])))
         elif reed not in tried:
-            out.append(Slip("reed", reed, f"the reed {reed}"))
+            out.append(Slip("reed", reed, tr("the reed {reed}").format(reed=reed)))
     firm = bound | tried | set(frames.reeds.loc[frames.reeds["first_play"].notna(), "reed"])
     for box in frames.boxes.sort_values("entry_id", ascending=False)["box"]:
         mine = set(frames.reeds.loc[frames.reeds["box"] == box, "reed"])
         if not mine & firm:
-            out.append(Slip("box", str(box), f"box {box} with its {len(mine)} reeds" if mine else f"box {box}"))
+            out.append(Slip("box", str(box), tr("box {box} with its {n} reeds").format(box=box, n=len(mine)) if mine
+                            else tr("box {box}").format(box=box)))
     return out
 
 

@@ -12,6 +12,7 @@ from markupsafe import Markup
 
 from ..trial.outlook import Advice, Option
 from ..trial.result import Diary, TrialResult
+from ..wording import tr
 from .answer import Answer, answer
 from .page import environment, fragment
 from .words.forecast import advice_sentences
@@ -19,8 +20,8 @@ from .words.old_diary import holds_sentences, left_out_sentences, next_sentences
 
 __all__ = ["DiaryAnswer", "diary_answer"]
 
-_FAIR = "The fair trial that would settle it"
-_READ = "What was read?"
+_FAIR = tr("The fair trial that would settle it")
+_READ = tr("What was read?")
 _NAN = math.nan
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from ..trial.practice import CAUTIONS
+from ..wording import speak_in
 from . import ledger
 from .case import Case
 from .said import Said
@@ -37,7 +38,9 @@ def environment() -> Environment:
     """Return the template environment; everything put into a page is escaped."""
     from jinja2 import Environment, FileSystemLoader  # only where a page is made: the command line needs none
 
-    return Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
+    made = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
+    speak_in(made)
+    return made
 
 
 def style() -> Markup:

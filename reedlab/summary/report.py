@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Final
 
+from ..wording import tr
 from .case import Case
 from .page import context_of, environment
 from .said import Said
@@ -20,31 +21,31 @@ from .words import report_plan as planned
 __all__ = ["Item", "report_items", "report_page"]
 
 _ITEMS: Final[tuple[tuple[str, str, Callable[[Case], str]], ...]] = (
-    ("In short", "What this is", planned.title),
-    ("Why", "Question, and why one player", planned.question),
-    ("How", "Design, and changes after the start", planned.design),
-    ("How", "Player, reeds and place", planned.who),
-    ("How", "The two ways", planned.ways),
-    ("How", "What was measured", planned.measured),
-    ("How", "How many, and when to stop", planned.how_many),
-    ("How", "How the ways were dealt", planned.dealt),
-    ("How", "Whether the deal could be steered", planned.hidden),
-    ("How", "Who dealt, and who carried it out", planned.dealt_by_whom),
-    ("How", "Who knew which way was which", planned.masked),
-    ("How", "How it was worked out", planned.analysed),
-    ("What came out", "What became of the reeds", found.became_of),
-    ("What came out", "Dates, and why it ended", found.dates),
-    ("What came out", "The reeds at the start", found.at_the_start),
-    ("What came out", "What was counted", found.counted),
-    ("What came out", "The answer, its size and its range", found.result),
-    ("What came out", "Other readings", found.side_readings),
-    ("What came out", "Harm", found.harm),
-    ("What it means", "What limits it", found.limited),
-    ("What it means", "For whom it holds", found.for_whom),
-    ("What it means", "How sure, and what next", found.means),
-    ("Behind it", "Register", planned.registered),
-    ("Behind it", "The whole plan", planned.frozen),
-    ("Behind it", "Money and reeds", planned.money),
+    (tr("In short"), tr("What this is"), planned.title),
+    (tr("Why"), tr("Question, and why one player"), planned.question),
+    (tr("How"), tr("Design, and changes after the start"), planned.design),
+    (tr("How"), tr("Player, reeds and place"), planned.who),
+    (tr("How"), tr("The two ways"), planned.ways),
+    (tr("How"), tr("What was measured"), planned.measured),
+    (tr("How"), tr("How many, and when to stop"), planned.how_many),
+    (tr("How"), tr("How the ways were dealt"), planned.dealt),
+    (tr("How"), tr("Whether the deal could be steered"), planned.hidden),
+    (tr("How"), tr("Who dealt, and who carried it out"), planned.dealt_by_whom),
+    (tr("How"), tr("Who knew which way was which"), planned.masked),
+    (tr("How"), tr("How it was worked out"), planned.analysed),
+    (tr("What came out"), tr("What became of the reeds"), found.became_of),
+    (tr("What came out"), tr("Dates, and why it ended"), found.dates),
+    (tr("What came out"), tr("The reeds at the start"), found.at_the_start),
+    (tr("What came out"), tr("What was counted"), found.counted),
+    (tr("What came out"), tr("The answer, its size and its range"), found.result),
+    (tr("What came out"), tr("Other readings"), found.side_readings),
+    (tr("What came out"), tr("Harm"), found.harm),
+    (tr("What it means"), tr("What limits it"), found.limited),
+    (tr("What it means"), tr("For whom it holds"), found.for_whom),
+    (tr("What it means"), tr("How sure, and what next"), found.means),
+    (tr("Behind it"), tr("Register"), planned.registered),
+    (tr("Behind it"), tr("The whole plan"), planned.frozen),
+    (tr("Behind it"), tr("Money and reeds"), planned.money),
 )
 
 

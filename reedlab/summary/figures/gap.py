@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from ...trial.result import Finding, TrialResult
+from ...wording import tr
 from .. import numbers
 from ..case import Case
 from ..dots import dots
@@ -54,7 +55,7 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
         False where the sentence already stands right above the figure.
     """
     case, found = opened(result)
-    names = {s: wrap(f"better with {case.name(s)}", width / 2 - 0.25, weight="bold") for s in "AB"}
+    names = {s: wrap(tr("better with {name}").format(name=case.name(s)), width / 2 - 0.25, weight="bold") for s in "AB"}
     name_lines = max(n.count("\n") + 1 for n in names.values())
     gaps, each = dots(case)
     fig, axes = new_figure(picture(case) if titled else "", width, (2.2 if len(gaps) else 1.75) + 0.19 * name_lines)
@@ -80,8 +81,8 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     else:
         _dots(ax, gaps, reach)
         _range(ax, case, found, (best, low, high), reach)
-    ax.text(0, floor + 0.06, wrap("too small to matter", width * m / reach * 0.9) if m / reach * width < 1.6
-            else "too small to matter", ha="center", va="bottom", color=INK, fontsize=9.5,
+    ax.text(0, floor + 0.06, wrap(tr("too small to matter"), width * m / reach * 0.9) if m / reach * width < 1.6
+            else tr("too small to matter"), ha="center", va="bottom", color=INK, fontsize=9.5,
             bbox={"facecolor": BAND, "edgecolor": "none", "pad": 1})
     for side, x, ha in (("A", 0.0, "left"), ("B", 1.0, "right")):
         ax.text(x, 1.03, names[side], transform=ax.transAxes, ha=ha, va="bottom", color=TEXT_COLOUR[side],
@@ -131,7 +132,9 @@ def _range(ax: Axes, case: Case, found: Finding, drawn: tuple[float, float, floa
         ax.plot([best], [0], marker=MARKER[side] if side else "D", ms=12, color=colour, mec="white", mew=1.5,
                 zorder=5)
         gap = case.gap(found, "B")
-        label = f"about {case.size(found, gap.best)}" if case.leaning(found) or side else "almost no gap"
+        label = tr("almost no gap")
+        if case.leaning(found) or side:
+            label = tr("about {size}").format(size=case.size(found, gap.best))
         # Kept off the edges: near one, the label leans inwards.
         ha = "center" if abs(best) < 0.65 * reach else "right" if best > 0 else "left"
         ax.text(best, 0.34, label, ha=ha, va="bottom", fontweight="bold", color=INK, zorder=5)
@@ -139,9 +142,10 @@ def _range(ax: Axes, case: Case, found: Finding, drawn: tuple[float, float, floa
 
 def _ticks(ax: Axes, case: Case, reach: float, width: float, each: str) -> None:
     label = {
-        "wear": f"points more kept in {numbers.hours(case.span)}", "life": "times as many playing hours",
-        "good": "times as many good hours", "stiffness": "steps closer to just right",
-    }.get(case.kind, "points higher")
+        "wear": tr("points more kept in {hours}").format(hours=numbers.hours(case.span)),
+        "life": tr("times as many playing hours"),
+        "good": tr("times as many good hours"), "stiffness": tr("steps closer to just right"),
+    }.get(case.kind, tr("points higher"))
     if case.is_ratio:
         top = 2.0**reach
         ticks = [t for t in _RATIO_TICKS if t <= top]
@@ -167,9 +171,11 @@ def _key(case: Case, each: str) -> list[str]:
     if case.main is not None and not case.is_diary and not too_few_ends(case.main):
         usual, same = Range.of(case.main), Range.of_sameness(case.main)
         if case.verdict == "no_real_difference":
-            said.append(f"thick line: range of {same.out_of}; thin line: {usual.out_of}")
+            said.append(tr("thick line: range of {out_of}; thin line: {out_of2}").format(
+                            out_of=same.out_of, out_of2=usual.out_of))
         elif not usual.is_open:
-            said.append(f"line: range of {usual.out_of}")
+            said.append(tr("line: range of {out_of}").format(out_of=usual.out_of))
     if each:
-        said.append(f"dots: each {each} as rated" if case.plan.adjust else f"dots: one for each {each}")
+        said.append(tr("dots: each {each} as rated").format(each=each) if case.plan.adjust
+                    else tr("dots: one for each {each}").format(each=each))
     return ["; ".join(said)] if said else []

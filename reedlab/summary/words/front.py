@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ...wording import tr, trn
 from .. import numbers
 from ..case import Case
 from ..dots import leans
@@ -13,37 +14,37 @@ from .ranges import told_range
 
 __all__ = ["folds", "lines", "picture"]
 
-_MATTERS = {"surely": "Surely.", "perhaps": "Perhaps.", "not": "Hardly."}
+_MATTERS = {"surely": tr("Surely."), "perhaps": tr("Perhaps."), "not": tr("Hardly.")}
 
 
 def lines(case: Case) -> tuple[tuple[str, str], ...]:
     """Return the lines below the headline, each with its question."""
     if case.main is None:
-        parts = [("How far along?", running.progress_sentences(case)), ("Why is it sealed?", running.why_sealed(case)),
-                 ("What next?", running.running_next(case))]
+        parts = [(tr("How far along?"), running.progress_sentences(case)),
+                 (tr("Why is it sealed?"), running.why_sealed(case)), (tr("What next?"), running.running_next(case))]
     elif case.is_diary:
-        parts = [("What does your diary hold?", size.size_sentences(case)),
-                 ("Why is it only a hint?", surety.surety_sentences(case)),
-                 ("What next?", next_steps.next_sentences(case))]
+        parts = [(tr("What does your diary hold?"), size.size_sentences(case)),
+                 (tr("Why is it only a hint?"), surety.surety_sentences(case)),
+                 (tr("What next?"), next_steps.next_sentences(case))]
     else:
-        parts = [("Does it matter?", [_matters(case), *size.size_sentences(case)]),
-                 ("How sure is it?", _sure(case)), ("What next?", next_steps.next_sentences(case))]
+        parts = [(tr("Does it matter?"), [_matters(case), *size.size_sentences(case)]),
+                 (tr("How sure is it?"), _sure(case)), (tr("What next?"), next_steps.next_sentences(case))]
     return tuple((title, " ".join(said)) for title, said in parts)
 
 
 def folds(case: Case) -> tuple[tuple[str, str], ...]:
     """Return what is read only by those who ask: title and paragraphs with an empty line between."""
-    parts = [("What limits this answer?", [" ".join(limits.limit_sentences(case))])]
+    parts = [(tr("What limits this answer?"), [" ".join(limits.limit_sentences(case))])]
     if not case.is_diary:
-        parts = [("What could still be true?", [" ".join([size.usual_hours(case),
-                                                           *surety.still_true_sentences(case)]).strip()]), *parts]
+        true = " ".join([size.usual_hours(case), *surety.still_true_sentences(case)]).strip()
+        parts = [(tr("What could still be true?"), [true]), *parts]
     return tuple((title, "\n\n".join(x for x in said if x)) for title, said in parts if any(said))
 
 
 def _matters(case: Case) -> str:
     if case.verdict == "no_real_difference":
-        return "No."
-    return _MATTERS.get(case.enough, "Not known.")
+        return tr("No.")
+    return _MATTERS.get(case.enough, tr("Not known."))
 
 
 def _sure(case: Case) -> list[str]:
@@ -62,18 +63,27 @@ def _leaning(case: Case) -> list[str]:
     found = case.main
     assert found is not None
     if case.is_ratio and found.events is not None:
-        a, b = (f"{n or 'none'} of {of} with {case.name(x)}"
+        a, b = (tr("{n} of {of} with {name}").format(n=n or tr("none"), of=of, name=case.name(x))
                 for x, n, of in zip("AB", found.events, found.units, strict=True))
-        return [f"Of the reeds, {a} and {b} {'stopped being good' if case.kind == 'good' else 'came to their end'}."]
+        said = (tr("Of the reeds, {a} and {b} stopped being good.") if case.kind == "good" else
+                tr("Of the reeds, {a} and {b} came to their end."))
+        return [said.format(a=a, b=b)]
     side = case.lead
     counted = leans(case, side) if side else []
     if not counted:
         return []
-    to = "this way" if case.winner else f"to {case.name(side or 'A')}"
-    told = [f"{x.count or 'not one'} of {numbers.count(x.of, 'reed') if x.reeds else case.sets(x.of)}" for x in counted]
-    first = told[0][:1].upper() + told[0][1:]
-    lean = "leans" if counted[0].count < 2 else "lean"
-    return [f"{first} {lean} {to}{f', and {told[1]}' if len(told) > 1 else ''}."]
+    told = [tr("{n} of {units}").format(
+        n=x.count or tr("not one"), units=numbers.count(x.of, "reed") if x.reeds else case.sets(x.of)) for x in counted]
+    n, name = max(1, counted[0].count), case.name(side or "A")
+    if case.winner and len(told) > 1:
+        said = trn("{first} leans this way, and {more}.", "{first} lean this way, and {more}.", n)
+    elif case.winner:
+        said = trn("{first} leans this way.", "{first} lean this way.", n)
+    elif len(told) > 1:
+        said = trn("{first} leans to {name}, and {more}.", "{first} lean to {name}, and {more}.", n)
+    else:
+        said = trn("{first} leans to {name}.", "{first} lean to {name}.", n)
+    return [said.format(first=told[0][:1].upper() + told[0][1:], name=name, more=told[-1])]
 
 
 def picture(case: Case) -> str:
@@ -83,21 +93,23 @@ def picture(case: Case) -> str:
     if too_few_ends(found):
         return few_ends_sentence(case, found)
     if math.isnan(found.estimate):
-        return "There is no gap to show."
+        return tr("There is no gap to show.")
     if case.is_diary:
-        return "The plain gap alone: where nothing was shuffled, there is no range."
+        return tr("The plain gap alone: where nothing was shuffled, there is no range.")
     told = told_range(case)
     if told.is_open:
-        return "The range has no end on either side."
+        return tr("The range has no end on either side.")
     if case.verdict == "no_real_difference":
-        return "The whole range lies within the grey band."
+        return tr("The whole range lies within the grey band.")
     side = told.side
     if side is None:
-        return "The range reaches to both sides, so no winner can be named."
-    where = {"surely": "beyond the grey band", "not": "within the grey band"}.get(case.enough)
+        return tr("The range reaches to both sides, so no winner can be named.")
+    where = {"surely": tr("The whole range lies on the side of {name} and beyond the grey band."),
+             "not": tr("The whole range lies on the side of {name} and within the grey band.")}.get(case.enough)
     name = case.name(side)
     if not case.winner:
-        return f"The range lies on the side of {name}, but that is not enough here to name a winner."
+        return tr("The range lies on the side of {name}, but that is not enough here to name a winner.").format(
+                   name=name)
     if where:
-        return f"The whole range lies on the side of {name} and {where}."
-    return f"The range lies on the side of {name}, part of it within the grey band."
+        return where.format(name=name)
+    return tr("The range lies on the side of {name}, part of it within the grey band.").format(name=name)

@@ -6,6 +6,7 @@ import math
 from typing import Final
 
 from ...trial.result import Finding
+from ...wording import tr
 from .. import numbers
 from ..case import Case
 from .lives import few_ends_sentence, too_few_ends
@@ -14,52 +15,54 @@ from .ranges import Range
 __all__ = ["better", "gap_sentence", "inside", "more", "same", "whether"]
 
 _MORE: Final = {
-    "rating": "With {win}, your reeds rated {size} higher than with {lose}.",
-    "response": "With {win}, you rated response {size} higher than with {lose}.",
-    "tone": "With {win}, you rated tone {size} higher than with {lose}.",
-    "stiffness": "With {win}, your reeds felt {size} closer to just right than with {lose}.",
-    "wear": "With {win}, your reeds kept {size} more in {span} than with {lose}.",
-    "life": "With {win}, your reeds lasted {size} as many playing hours as with {lose}.",
-    "good": "With {win}, your reeds stayed good for {size} as many playing hours as with {lose}.",
+    "rating": tr("With {win}, your reeds rated {size} higher than with {lose}."),
+    "response": tr("With {win}, you rated response {size} higher than with {lose}."),
+    "tone": tr("With {win}, you rated tone {size} higher than with {lose}."),
+    "stiffness": tr("With {win}, your reeds felt {size} closer to just right than with {lose}."),
+    "wear": tr("With {win}, your reeds kept {size} more in {span} than with {lose}."),
+    "life": tr("With {win}, your reeds lasted {size} as many playing hours as with {lose}."),
+    "good": tr("With {win}, your reeds stayed good for {size} as many playing hours as with {lose}."),
 }
 _SAME: Final = {
-    "rating": "Your reeds rated about the same with {a} as with {b}",
-    "response": "You rated response about the same with {a} as with {b}",
-    "tone": "You rated tone about the same with {a} as with {b}",
-    "stiffness": "Your reeds felt about as close to just right with {a} as with {b}",
-    "wear": "Your reeds faded at about the same pace with {a} as with {b}",
-    "life": "Your reeds lasted about as long with {a} as with {b}",
-    "good": "Your reeds stayed good for about as long with {a} as with {b}",
+    "rating": tr("Your reeds rated about the same with {a} as with {b}"),
+    "response": tr("You rated response about the same with {a} as with {b}"),
+    "tone": tr("You rated tone about the same with {a} as with {b}"),
+    "stiffness": tr("Your reeds felt about as close to just right with {a} as with {b}"),
+    "wear": tr("Your reeds faded at about the same pace with {a} as with {b}"),
+    "life": tr("Your reeds lasted about as long with {a} as with {b}"),
+    "good": tr("Your reeds stayed good for about as long with {a} as with {b}"),
 }
 _WHETHER: Final = {
-    "rating": "whether your reeds rate higher with {a} or with {b}",
-    "response": "whether response is better with {a} or with {b}",
-    "tone": "whether tone is better with {a} or with {b}",
-    "stiffness": "whether your reeds feel closer to just right with {a} or with {b}",
-    "wear": "whether your reeds fade more slowly with {a} or with {b}",
-    "life": "whether your reeds last longer with {a} or with {b}",
-    "good": "whether your reeds stay good for longer with {a} or with {b}",
+    "rating": tr("whether your reeds rate higher with {a} or with {b}"),
+    "response": tr("whether response is better with {a} or with {b}"),
+    "tone": tr("whether tone is better with {a} or with {b}"),
+    "stiffness": tr("whether your reeds feel closer to just right with {a} or with {b}"),
+    "wear": tr("whether your reeds fade more slowly with {a} or with {b}"),
+    "life": tr("whether your reeds last longer with {a} or with {b}"),
+    "good": tr("whether your reeds stay good for longer with {a} or with {b}"),
 }
 # Nothing of the other way came to its end: which is longer is known, and no best guess of how much.
 _LONGER: Final = {
-    "life": "With {win}, your reeds lasted longer than with {lose}",
-    "good": "With {win}, your reeds stayed good for longer than with {lose}",
+    "life": tr("With {win}, your reeds lasted longer than with {lose}"),
+    "good": tr("With {win}, your reeds stayed good for longer than with {lose}"),
 }
-_HOW_MUCH: Final = ", but by how much is open"
-_ENOUGH: Final = {"surely": "and surely by enough to matter", "perhaps": "but perhaps too little to matter",
-                  "not": "but by too little to matter"}
+_OPEN: Final = tr("{said}, but by how much is open.")
+_ENOUGH: Final = {"surely": tr("{said}: better, and surely by enough to matter."),
+                  "perhaps": tr("{said}: better, but perhaps too little to matter."),
+                  "not": tr("{said}: better, but by too little to matter.")}
 
 # Two boxes: no way was dealt to a reed, so the reeds of the boxes themselves are compared.
 _BOXES: Final = {
-    "rating": ("You rated {win} {size} higher than {lose}.", "You rated {a} about the same as {b}",
-               "whether {a} or {b} rate higher"),
-    "response": ("You rated response {size} higher for {win} than for {lose}.",
-                 "You rated response about the same for {a} as for {b}", "whether response is better for {a} or {b}"),
-    "tone": ("You rated tone {size} higher for {win} than for {lose}.",
-             "You rated tone about the same for {a} as for {b}", "whether tone is better for {a} or {b}"),
-    "stiffness": ("To you, {win} felt {size} closer to just right than {lose}.",
-                  "To you, {a} felt about as close to just right as {b}",
-                  "whether {a} or {b} feel closer to just right"),
+    "rating": (tr("You rated {win} {size} higher than {lose}."), tr("You rated {a} about the same as {b}"),
+               tr("whether {a} or {b} rate higher")),
+    "response": (tr("You rated response {size} higher for {win} than for {lose}."),
+                 tr("You rated response about the same for {a} as for {b}"),
+                 tr("whether response is better for {a} or {b}")),
+    "tone": (tr("You rated tone {size} higher for {win} than for {lose}."),
+             tr("You rated tone about the same for {a} as for {b}"), tr("whether tone is better for {a} or {b}")),
+    "stiffness": (tr("To you, {win} felt {size} closer to just right than {lose}."),
+                  tr("To you, {a} felt about as close to just right as {b}"),
+                  tr("whether {a} or {b} feel closer to just right")),
 }
 
 
@@ -69,17 +72,21 @@ def more(case: Case, found: Finding, side: str) -> str:
     kind = case.kind_of(found.outcome, found.rating)
     names = {"win": case.name(side), "lose": case.name("A" if side == "B" else "B")}
     if not math.isfinite(best):
-        return f"{_LONGER[kind].format(**names)}{_HOW_MUCH}."
+        return _OPEN.format(said=_LONGER[kind].format(**names))
     said = _BOXES[kind][0] if case.two_boxes else _MORE[kind]
-    return said.format(size=f"about {case.size(found, best)}", span=numbers.hours(case.span), **names)
+    about = tr("about {size}").format(size=case.size(found, best))
+    return said.format(size=about, span=numbers.hours(case.span), **names)
 
 
 def better(case: Case, found: Finding, side: str) -> str:
     """Return the sentence of a winner, and whether its gap is surely, or only perhaps, as big as what matters."""
-    said = more(case, found, side)[:-1].removesuffix(_HOW_MUCH)
-    if math.isfinite(case.gap(found, side).best) or case.enough == "surely":
-        return f"{said}: better, {_ENOUGH[case.enough]}."
-    return f"{said}{_HOW_MUCH}."
+    if not math.isfinite(case.gap(found, side).best) and case.enough != "surely":
+        return more(case, found, side)
+    said = more(case, found, side)
+    if not math.isfinite(case.gap(found, side).best):
+        said = _LONGER[case.kind_of(found.outcome, found.rating)].format(
+            win=case.name(side), lose=case.name("A" if side == "B" else "B")) + "."
+    return _ENOUGH[case.enough].format(said=said[:-1])
 
 
 def gap_sentence(case: Case, found: Finding) -> str:
@@ -87,7 +94,7 @@ def gap_sentence(case: Case, found: Finding) -> str:
     if too_few_ends(found):
         return few_ends_sentence(case, found)
     if not case.is_diary and Range.of(found).is_open:
-        return f"It is open {whether(case, found)}."
+        return tr("It is open {whether}.").format(whether=whether(case, found))
     side = case.leaning(found)
     return f"{same(case, found)}." if side is None else more(case, found, side)
 

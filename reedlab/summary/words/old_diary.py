@@ -22,7 +22,7 @@ _LEFT: Final[dict[str, tuple[str, Callable[[int], str]]]] = {
     "unrated": ("entry", lambda n: trn("{n} has no rating made in practice.", "{n} have no rating made in practice.",
                                        n)),
     "both_ways": ("reed and day", lambda n: trn("Once a reed had both ways on the same day.",
-                                                "{n} had both ways on the same day.", n)),
+                                                    "{n} had both ways on the same day.", n)),
     "one_way": ("reed", lambda n: trn("{n} served one way only, so it can't be compared with itself.",
                                       "{n} served one way only, so they can't be compared with themselves.", n)),
     "switched": ("reed", lambda n: tr("{n} served both ways, while the others kept to one.")),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from ...trial.result import Finding
+from ...wording import tr
 from .. import numbers
 from ..case import Case
 from . import diary
@@ -35,39 +36,43 @@ def size_sentences(case: Case) -> list[str]:
 
 def _nothing(case: Case) -> str:
     if case.is_ratio:
-        return "No reed came to its end, so there is no gap to tell of."
-    return "There are too few ratings to tell of a gap."
+        return tr("No reed came to its end, so there is no gap to tell of.")
+    return tr("There are too few ratings to tell of a gap.")
 
 
 def _against_matters(case: Case, told: str) -> list[str]:
     if case.enough == "perhaps":
-        return [f"You said that {case.matters_text} would matter.", told]
-    at_least = "at least" if case.enough == "surely" else "less than"
-    return [told, f"All of that is {at_least} {case.matters_text}, the gap that you said would matter."]
+        return [tr("You said that {matters_text} would matter.").format(matters_text=case.matters_text), told]
+    said = (tr("All of that is at least {matters_text}, the gap that you said would matter.") if case.enough == "surely"
+            else tr("All of that is less than {matters_text}, the gap that you said would matter."))
+    return [told, said.format(matters_text=case.matters_text)]
 
 
 def _still_possible(case: Case, found: Finding) -> str:
     if found.low == found.high:
-        return "Still, this trial is not fit to call the two ways alike."
+        return tr("Still, this trial is not fit to call the two ways alike.")
     b, a = case.gap(found, "B").high, case.gap(found, "A").high
     if b >= case.matters and a >= case.matters:
-        return f"You said that {case.matters_text} would matter. That much is possible both ways."
+        return tr("You said that {matters_text} would matter. That much is possible both ways.").format(
+                   matters_text=case.matters_text)
     for high, side in ((b, "B"), (a, "A")):
         if high >= case.matters:
-            return (f"You said that {case.matters_text} would matter. That much is possible only in favour of "
-                    f"{case.name(side)}.")
-    return (f"All of that is less than {case.matters_text}, the gap that you said would matter. Still, this trial is "
-            "not fit to call the two ways alike.")
+            return tr("You said that {matters_text} would matter. That much is possible only in favour of "
+                      "{name}.").format(matters_text=case.matters_text, name=case.name(side))
+    return tr("All of that is less than {matters_text}, the gap that you said would matter. Still, this trial is not "
+              "fit to call the two ways alike.").format(matters_text=case.matters_text)
 
 
 def _too_small(case: Case, found: Finding) -> list[str]:
     said = [
         told_range(case).sentence(case),
-        f"All of that is less than {case.matters_text}, the gap that you said would matter.",
+        tr("All of that is less than {matters_text}, the gap that you said would matter.").format(
+            matters_text=case.matters_text),
     ]
     side = Range.of(found).side
     if side:
-        said.append(f"There is most likely a small gap in favour of {case.name(side)}, too small to matter to you.")
+        said.append(tr("There is most likely a small gap in favour of {name}, too small to matter to you.").format(
+                        name=case.name(side)))
     return said
 
 
@@ -79,7 +84,9 @@ def usual_hours(case: Case) -> str:
     parts = []
     for side, h in zip("AB", found.means, strict=True):
         if math.isnan(h):
-            parts.append(f"With {case.name(side)}, more than half of the reeds were still going at the end.")
+            parts.append(tr("With {name}, more than half of the reeds were still going at the end.").format(
+                             name=case.name(side)))
         else:
-            parts.append(f"With {case.name(side)}, half of the reeds were done by about {numbers.hours(h)}.")
-    return " ".join([*parts, "This allows for reeds still going."])
+            parts.append(tr("With {name}, half of the reeds were done by about {hours}.").format(
+                             name=case.name(side), hours=numbers.hours(h)))
+    return " ".join([*parts, tr("This allows for reeds still going.")])
