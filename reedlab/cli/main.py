@@ -114,13 +114,14 @@ def _export(args: argparse.Namespace) -> None:
 
 
 def _result(args: argparse.Namespace) -> None:
+    from ..errands.hand_on import opened_trial
     from ..errands.read_trial import read_trial
     from ..logbook import Logbook
 
-    path = Path(args.logbook)
-    early = args.open_early
-    with Logbook.open(path, read_only=early is None) as logbook:
-        found = read_trial(logbook, args.trial, today=day_called(args.today, path.parent), open_early_why=early,
+    path, early = Path(args.logbook), args.open_early
+    with opened_trial(path) if early is None else Logbook.open(path) as logbook:
+        today = logbook.read_on if args.today is None and logbook.read_on else day_called(args.today, path.parent)
+        found = read_trial(logbook, args.trial, today=today, open_early_why=early,
                            forecast=args.next, opinions=args.json)  # in words they are not told
     if args.json:
         print(json.dumps(found.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))

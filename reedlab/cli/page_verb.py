@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from ..errors import InputError
 from ..folder.clock import day_called
 from ..folder.filing import write_file
+from ..folder.printing import write_pdf
 
 if TYPE_CHECKING:
     from ..summary import Answer
@@ -21,11 +22,14 @@ AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.Ar
 
 def add_page_verb(verb: AddVerb) -> None:
     """Add the command to the command line."""
-    page = verb("page", _page, "write a trial's answer as a page to print or send")
-    page.add_argument("logbook", metavar="LOGBOOK")
+    page = verb("page", _page, "write a trial's answer as a page or PDF to print, or the whole trial to hand on")
+    page.add_argument("logbook", metavar="LOGBOOK", help="the logbook, its folder, or a copy of a trial (.json)")
     page.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
     page.add_argument("--report", action="store_true", help="the full report instead of the one page")
-    page.add_argument("-o", "--out", required=True, metavar="FILE.html", help="the file to write")
+    page.add_argument("--player", metavar="CODE", default="", help="the player's code, to stand in the small print")
+    page.add_argument("-o", "--out", metavar="FILE", help="the file to write: .html, or .json for the whole trial in "
+                      "one file, from which `reedlab result FILE.json` reads the same answer elsewhere")
+    page.add_argument("--pdf", metavar="FILE.pdf", help="print it to a PDF with the browser of this computer")
     page.add_argument("--today", metavar="DATE", help="read it as of this day")
 
 
@@ -47,18 +51,30 @@ def write_page(answer: Answer, path: Path, *, report: bool = False) -> Path:
     """
     path = Path(path).expanduser()
     if path.suffix.lower() not in (".html", ".htm"):
-        raise InputError(f"`-o` is {str(path)!r}; wanted a file whose name ends in .html.")
-    text = answer.report_html() if report else answer.to_html()
-    write_file(path, text)
+        raise InputError(f"`-o` is {str(path)!r}; wanted a file whose name ends in .html or .json.")
+    write_file(path, answer.report_html() if report else answer.to_html())
     return path
 
 
 def _page(args: argparse.Namespace) -> None:
+    from ..errands.hand_on import opened_trial, write_copy
     from ..errands.read_trial import read_trial
-    from ..logbook import Logbook
 
-    path = Path(args.logbook)
-    with Logbook.open(path, read_only=True) as logbook:
-        found = read_trial(logbook, args.trial, today=day_called(args.today, path.parent))
-    print(f"Written to {write_page(found, Path(args.out), report=args.report)}. "
-          "Open it in a browser to print it or to save it as PDF.")
+    out = Path(args.out).expanduser() if args.out else None
+    if out is None and args.pdf is None:
+        raise InputError("Say which file to write: -o FILE.html, -o FILE.json or --pdf FILE.pdf.")
+    with opened_trial(Path(args.logbook)) as logbook:
+        today = logbook.read_on if args.today is None and logbook.read_on else day_called(
+            args.today, Path(args.logbook).parent)
+        if out is not None and out.suffix.lower() == ".json":
+            write_copy(logbook, args.trial, out, today=today, player=args.player)
+            print(f"Written to {out}. On another computer: reedlab result {out.name}")
+            if args.pdf is None:
+                return
+        found = read_trial(logbook, args.trial, today=today, player=args.player)
+    if out is not None and out.suffix.lower() != ".json":
+        print(f"Written to {write_page(found, out, report=args.report)}. "
+              "Open it in a browser to print it or to save it as PDF.")
+    if args.pdf is not None:
+        html = found.report_html() if args.report else found.to_html()
+        print(f"Written to {write_pdf(html, Path(args.pdf).expanduser())}.")

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from ..analysis.remarks.catalogue import REMARKS
 from ..analysis.trial import analyse
 from ..errors import InputError
-from ..folder.clock import is_invented
 from ..summary import answer
 from ..summary.case import Case
 from ..summary.said import About
@@ -22,11 +21,12 @@ from ..trial.result import Together, TrialResult
 if TYPE_CHECKING:
     from ..logbook import Logbook
     from ..summary import Answer
+    from .hand_on import Handed
 
 __all__ = ["pick_trial", "read_trial", "trial_quality", "wants_forecast"]
 
 
-def pick_trial(logbook: Logbook, trial: str | None = None) -> str:
+def pick_trial(logbook: Logbook | Handed, trial: str | None = None) -> str:
     """Return the name of the trial meant: the one named, or the one started last.
 
     Raises InputError, naming the trials there are, if there is none of that name or none at all.
@@ -42,15 +42,15 @@ def pick_trial(logbook: Logbook, trial: str | None = None) -> str:
 
 
 def read_trial(
-    logbook: Logbook, trial: str | None = None, *, today: date, open_early_why: str | None = None,
+    logbook: Logbook | Handed, trial: str | None = None, *, today: date, open_early_why: str | None = None,
     forecast: bool = False, opinions: bool = True, player: str = "", step: Callable[[int], None] | None = None,
 ) -> Answer:
     """Analyse one trial of a logbook and put the answer in words.
 
     Parameters
     ----------
-    logbook : Logbook
-        An open logbook; written to only when `open_early_why` is given.
+    logbook : Logbook or Handed
+        An open logbook, written to only when `open_early_why` is given; or a copy of a trial.
     trial : str, optional
         Its name; by default the trial started last.
     today : date
@@ -74,7 +74,7 @@ def read_trial(
     """
     name = pick_trial(logbook, trial)
     protocol = logbook.protocol(name)
-    about = About(today, player, is_invented(logbook.path.parent), version("reedlab"))
+    about = About(today, player or logbook.player, logbook.invented, version("reedlab"))
     if open_early_why is None:
         result = analyse(protocol, logbook.frames_of(name), today=today, opinions=opinions)
         result = replace(result, together=_with_earlier(logbook, result, today=today))
@@ -90,7 +90,7 @@ def read_trial(
     return answer(analyse(protocol, logbook.frames_of(name), today=today, open_early=True, opinions=opinions), about)
 
 
-def _with_earlier(logbook: Logbook, result: TrialResult, *, today: date) -> Together | None:
+def _with_earlier(logbook: Logbook | Handed, result: TrialResult, *, today: date) -> Together | None:
     """Return a repeat put together with all earlier trials of its question; None where they do not fit together."""
     if result.state not in ("finished", "ended_early") or not any(r.code == "repeated" for r in result.remarks):
         return None

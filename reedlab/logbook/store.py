@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from ..errors import EntryRefused, Fault, InputError, LogbookError, ProtocolError
+from ..folder.clock import is_invented
 from ..rows.recent import REEDS_GONE, SITTINGS
 from ..rows.records import Look, Record
 from ..rows.tables import TABLES, Frames, typed
@@ -174,6 +175,15 @@ class Logbook(LogbookFile):
         with self._reading():
             raw = {name: _rows.raw(self._connection, name) for name in TABLES}
         return self._frames({name: _rows.said(name, rows) for name, rows in raw.items()})
+
+    #: a logbook is read as of today and names nobody; a copy of a trial has its own day and code
+    read_on: date | None = None
+    player: str = ""
+
+    @property
+    def invented(self) -> bool:
+        """Whether this is the demo's logbook."""
+        return is_invented(self.path.parent)
 
     @soundly
     def frames_since(self, day: date) -> Frames:

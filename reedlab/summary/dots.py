@@ -10,7 +10,7 @@ import pandas as pd
 
 from .case import Case
 
-__all__ = ["Lean", "dots", "leans", "reed_gaps", "set_gaps"]
+__all__ = ["Lean", "dots", "leans", "reed_gaps", "scatter", "set_gaps"]
 
 FloatArray = npt.NDArray[np.float64]
 _ALIKE = 1e-9
@@ -75,3 +75,13 @@ def leans(case: Case, side: str) -> list[Lean]:
     sign = 1.0 if side == "B" else -1.0
     found = ((True, reed_gaps(case)), (False, set_gaps(case)))
     return [Lean(reeds, int((sign * gaps > _ALIKE).sum()), len(gaps)) for reeds, gaps in found if len(gaps) > 1]
+
+
+def scatter(case: Case) -> float:
+    """Return the pooled spread (standard deviation) of one reed's ratings with one way; nan where none has two."""
+    points = case.result.points
+    if points is None or not len(points):
+        return float("nan")
+    same = points.groupby(["reed", "arm"])["rating"]
+    free = float((same.size() - 1).sum())
+    return float(np.sqrt((same.var() * (same.size() - 1)).sum() / free)) if free else float("nan")

@@ -1,7 +1,7 @@
 """The full report: the 25 items of the reporting list for trials with one person, and all the numbers.
 
 The list is CENT 2015 (Vohra et al., BMJ 2015;350:h1738), which keeps the 25 numbers of CONSORT 2010. The names
-of the items are our own words; the order of the later ones is from memory.
+of the items are our own words.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from typing import Final
 from ..wording import tr
 from .case import Case
 from .page import context_of, environment
+from .report_tables import accounted, sequence
 from .said import Said
 from .words import report_found as found
 from .words import report_plan as planned
@@ -67,8 +68,10 @@ def report_items(answer: Said) -> tuple[Item, ...]:
 
 def report_page(answer: Said) -> str:
     """Return the full report as a page that stands alone in one file."""
+    case = Case(answer.result)
     return environment().get_template("report.html.j2").render(
-        **context_of(answer), parts=_parts(report_items(answer)))
+        **context_of(answer), parts=_parts(report_items(answer)), accounted=accounted(case), sequence=sequence(case),
+        other_tests=planned.other_tests(case))
 
 
 def _parts(items: tuple[Item, ...]) -> list[tuple[str, list[Item]]]:

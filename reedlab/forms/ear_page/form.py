@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import secrets
-from html import escape
 
 import ipywidgets as w
 
@@ -12,6 +11,7 @@ from ...screens.due import running
 from ...trial.practice import ANCHORS, CAUTIONS
 from ..shared.fields import Number, Pick, Rating, note, tick
 from ..shared.form import Form, button, html
+from ..shared.render import render
 from .words import EAR_STEPS, FEWEST, MOST, EarTurn, ear_html, ear_result, ear_sittings, ear_turns, free_reeds
 
 __all__ = ["EarForm"]
@@ -33,9 +33,7 @@ class EarForm(Form):
         self.begin = button("Begin", main=True)
         self.empty = html("<p>No reeds to rate yet. They need their first play, and must serve in no trial.</p>")
         self.choose = w.VBox([
-            html("<ol>" + "".join(f"<li>{escape(s)}</li>" for s in EAR_STEPS) + "</ol>"),
-            html(f"<h3>Reeds</h3><p>Tick {FEWEST} to {MOST}; {_USUAL} or more tell it best. It takes about four "
-                 "minutes a reed, and is kept only at the end: stay on this page.</p>"),
+            html(render("ear_steps", steps=EAR_STEPS, fewest=FEWEST, most=MOST, usual=_USUAL)),
             self.offered, self.begin, note(CAUTIONS["pain"].text)])
         self.turn = html("")
         self.rating = Rating("Overall", ANCHORS)
@@ -94,8 +92,7 @@ class EarForm(Form):
     def _show_turn(self) -> None:
         turn = self._now()
         self.rating.put(None)
-        self.turn.value = (f"<h2>Now take the reed from slot {turn.slot}</h2>"
-                           f"<p>Rating {turn.step} of {len(self.turns)}.</p>")
+        self.turn.value = render("ear_turn", slot=turn.slot, step=turn.step, of=len(self.turns))
 
     def _next(self) -> None:
         rated = self.rating.typed

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from html import escape
 
 import pandas as pd
 
@@ -13,6 +12,7 @@ from ...analysis.player.ear import EarResult, ear_order, know_your_ear
 from ...rows.records import Sitting
 from ...rows.tables import Frames
 from ...summary.words.ear import ear_sentences
+from ..shared.render import render
 
 __all__ = ["EAR_STEPS", "FEWEST", "MOST", "EarTurn", "ear_html", "ear_result", "ear_sittings", "ear_turns",
            "free_reeds"]
@@ -57,16 +57,13 @@ def ear_result(turns: Sequence[EarTurn], ratings: Mapping[int, float]) -> EarRes
 
 def ear_html(ear: EarResult) -> str:
     """Return the result in sentences, its numbers folded below."""
-    lines = "".join(f"<li>{escape(s)}</li>" for s in ear_sentences(ear))
-    rows = "".join(f"<tr><th scope=\"row\">{k}</th><td>{v}</td></tr>" for k, v in (
+    rows = [] if ear.sem != ear.sem else [
         ("Reeds, rounds", f"{ear.reeds}, {ear.rounds}"),
         ("Repeatability, ICC(2,1)", f"{ear.icc:.2f} ({ear.icc_range[0]:.2f} to {ear.icc_range[1]:.2f})"),
         ("Noise of one rating, SEM", f"{ear.sem:.2f} ({ear.sem_range[0]:.2f} to {ear.sem_range[1]:.2f})"),
         ("1.96 × √2 × SEM", f"{ear.smallest_change:.2f}"),
-        ("Second round less first", f"{ear.shift:+.2f} ({ear.shift_range[0]:+.2f} to {ear.shift_range[1]:+.2f})")))
-    numbers = (f'<details><summary>The numbers</summary><table class="reedlab-table"><tbody>{rows}</tbody></table>'
-               "</details>" if ear.sem == ear.sem else "")
-    return f"<h2>Your ear today</h2><ul>{lines}</ul>{numbers}"
+        ("Second round less first", f"{ear.shift:+.2f} ({ear.shift_range[0]:+.2f} to {ear.shift_range[1]:+.2f})")]
+    return render("ear", said=ear_sentences(ear), rows=rows)
 
 
 def ear_sittings(turns: Sequence[EarTurn], ratings: Mapping[int, float], slots: Mapping[int, str], on: date,

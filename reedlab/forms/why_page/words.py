@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from html import escape
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from ..shared.render import render
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -40,16 +41,10 @@ def why_html(found: Why) -> str:
         words.apart_title(found.gap),
         words.apart_sentences((casual.second, casual.first), (fair.second, fair.first, fair.same), found.players),
         lambda width: apart_figure(shares, found.gap, width=width, titled=False)))
-    small = (f"{found.players} imagined players for each bar; draw number {found.seed}. Thin lines show how far chance "
-             "may have shifted a bar. The players, their reeds and their moods are our assumptions.")
-    return "".join(parts) + f'<p class="reedlab-quiet">{escape(small)}</p>'
+    return render("why", parts=parts, players=found.players, seed=found.seed)
 
 
-def _part(title: str, said: Sequence[str], draw: Callable[[float], Figure]) -> str:
+def _part(title: str, said: Sequence[str], draw: Callable[[float], Figure]) -> dict[str, str]:
     from ...summary.figures import NARROW, WIDE, svg_uri
 
-    wide, narrow = (svg_uri(draw(width)) for width in (WIDE, NARROW))
-    return (f"<h2>{escape(title)}</h2>"
-            f'<picture><source media="(max-width: 600px)" srcset="{narrow}">'
-            f'<img src="{wide}" alt="{escape(" ".join(said))}" style="max-width: 100%; height: auto"></picture>'
-            f"<p>{escape(' '.join(said))}</p>")
+    return {"title": title, "said": " ".join(said), "wide": svg_uri(draw(WIDE)), "narrow": svg_uri(draw(NARROW))}

@@ -7,14 +7,14 @@ from typing import Final
 from ...wording import all_of, tr, trn
 from .. import numbers
 from ..case import Case, long_date
-from . import limits, next_steps, readings, size, surety
+from . import front, limits, next_steps, readings, size, surety
 from .headline import headline
 
-__all__ = ["at_the_start", "became_of", "counted", "dates", "for_whom", "harm", "limited", "means", "result",
+__all__ = ["ENDED", "at_the_start", "became_of", "counted", "dates", "for_whom", "harm", "limited", "means", "result",
            "side_readings"]
 
 _SEALED: Final = tr("Not yet: the answer is still sealed.")
-_ENDED: Final = {
+ENDED: Final = {
     "worn_out": tr("worn out"), "damaged": tr("broken"), "mouldy": tr("mouldy"), "lost": tr("lost"),
     "given_away": tr("given away"),
     "still_going": tr("still going"), "cap": tr("played to the most hours in the plan"),
@@ -41,10 +41,12 @@ def became_of(case: Case) -> str:
         units=case.counted_units(planned), n=used))
     if found.blocks_dropped:
         said.append(tr("Left out, as one way was lost: {sets}.").format(sets=case.sets(len(found.blocks_dropped))))
+    if not case.is_diary:
+        said.append(tr("The table of what was planned and what came adds it up."))
     units = case.result.units
     if case.is_ratio and units is not None and "ended" in units:
         ends = units["ended"].astype(str).value_counts()
-        told = [tr("{what} {n}").format(what=_ENDED.get(str(end), tr("left service")), n=n) for end, n in ends.items()]
+        told = [tr("{what} {n}").format(what=ENDED.get(str(end), tr("left service")), n=n) for end, n in ends.items()]
         said.append(tr("How the reeds ended: {told}.").format(told=", ".join(told)))
     return " ".join(said)
 
@@ -91,7 +93,8 @@ def result(case: Case) -> str:
     """Item 17: the answer with its size and range."""
     if case.main is None:
         return _SEALED
-    return " ".join(s for s in (headline(case), *size.size_sentences(case), size.usual_hours(case)) if s)
+    first = front.lines(case)[0][1]
+    return " ".join(s for s in (headline(case), first, size.usual_hours(case)) if s)
 
 
 def side_readings(case: Case) -> str:

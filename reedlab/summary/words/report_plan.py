@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from ...wording import all_of, tr
+from itertools import pairwise
+
+from ...wording import all_of, tr, trn
 from .. import numbers
 from ..case import Case, long_date
+from ..dots import scatter
 from .guesses import guess_sentences
 from .ranges import Range
 from .remarks.on_the_way import EVENED
 
 __all__ = ["analysed", "dealt", "dealt_by_whom", "design", "frozen", "hidden", "how_many", "masked", "measured",
-           "money", "question", "registered", "title", "ways", "who"]
+           "money", "other_tests", "question", "registered", "title", "ways", "who"]
 
 _MEASURED = {
     "rating": tr("The overall rating of a reed, from 0 to 10"),
@@ -48,7 +51,31 @@ def question(case: Case) -> str:
                         name_of=case.name_of(plan.expected)))
     else:
         said.append(tr("You did not say before the start what you expected."))
-    return " ".join(said)
+    return " ".join([*said, _before(case)])
+
+
+def _before(case: Case) -> str:
+    """Return what was known before: from this logbook alone."""
+    again = case.remark("repeated")
+    if again is not None:
+        return tr("This is trial number {n} of this question in your logbook; what the earlier ones showed stands among "
+                  "the remarks. Findings of others are not counted here.").format(n=round(float(again.fact("number"))))
+    return tr("Known before: no earlier trial of this question stands in your logbook. reedlab brings no findings of "
+              "others; if you know of any, add them here by hand.")
+
+
+def _wash_out(case: Case) -> str:
+    """Return how long a reed rests from one way before the other, and what is done against carry-over."""
+    served: dict[str, list[tuple[int, str]]] = {}
+    for unit, arm in zip(case.plan.units, case.plan.arms, strict=True):
+        for reed, day in unit.cells:
+            served.setdefault(reed, []).append((day, arm))
+    gaps = [b[0] - a[0] for days in served.values() for a, b in pairwise(sorted(days)) if a[1] != b[1]]
+    least = min(gaps, default=1)
+    return trn("Wash-out: from a reed's sitting with one way to its next with the other, at least {n} day. Nothing else "
+               "is done, and what still works by then is not taken out.",
+               "Wash-out: from a reed's sitting with one way to its next with the other, at least {n} days. Nothing else "
+               "is done, and what still works by then is not taken out.", least).format(n=least)
 
 
 def design(case: Case) -> str:
@@ -60,11 +87,11 @@ def design(case: Case) -> str:
     n = plan.arms.count("A"), plan.arms.count("B")
     if plan.design == "day_by_day":
         said = [tr("Day by day: each reed serves both ways, on different days."),
-                tr("The effect of a way is taken to be gone by the next day.")]
+                tr("The effect of a way is taken to be gone by the next day."), _wash_out(case)]
         if case.two_boxes:
             said = [tr("Day by day: chance draws a reed from each of two boxes, and which of the two is played first.")]
     else:
-        said = [tr("Reed by reed: each reed keeps to one way from start to end.")]
+        said = [tr("Reed by reed: each reed keeps to one way from start to end, so no wash-out is needed.")]
     said.append(tr("There are {sets}, with {counted_units} for {name} and {counted_units2} for {name2}.").format(
                     sets=sets, counted_units=case.counted_units(n[0]), name=case.name("A"),
                     counted_units2=case.counted_units(n[1]), name2=case.name("B")))
@@ -121,7 +148,18 @@ def measured(case: Case) -> str:
     if not case.is_diary:
         said.append(tr("Before the start you said that {matters_text} would matter.").format(
                         matters_text=case.matters_text))
-    return " ".join(said)
+    return " ".join([*said, *_repeats(case)])
+
+
+def _repeats(case: Case) -> list[str]:
+    """Return what is known of how well the ratings repeat."""
+    if case.plan.card.lives:
+        return []
+    spread = scatter(case) if case.main is not None else float("nan")
+    own = [] if spread != spread else [
+        tr("Ratings of one reed with one way were spread by {size} here, changes from day to day among them.").format(
+            size=numbers.size(spread, case.noun))]
+    return [*own, tr("How well a rating repeats by itself no trial can tell; the page Know your ear can.")]
 
 
 def how_many(case: Case) -> str:
@@ -155,7 +193,8 @@ def dealt(case: Case) -> str:
             tr("Dealt by computer from the seed {seed}: within each matched set, the same number for each way, every "
                "deal "
                "as likely as any other."))
-    return said.format(seed=plan.seed)
+    where = [] if case.main is None else [tr("What each got stands in the table of the order of the ways.")]
+    return " ".join([said.format(seed=plan.seed), *where])
 
 
 def hidden(case: Case) -> str:
@@ -206,7 +245,26 @@ def analysed(case: Case) -> str:
     said.append(tr("Read beside it: by what you really did, with breakage counted as an end, and by other tests. These "
                    "decide nothing.") if case.is_ratio else
                 tr("Read beside it: by what you really did, and by other tests. These decide nothing."))
-    return " ".join(said)
+    return " ".join([*said, other_tests(case)])
+
+
+_OTHER_TESTS = {
+    "boxes": tr("Another test may come out a little different: such tests do not know that only the order of each day "
+                "was shuffled."),
+    "lives": tr("Another test may come out a little different: such tests lean on many reeds coming to their end, and "
+                "do not know how the ways were dealt."),
+    "diagonal": tr("Another test may come out a little different: such tests do not know that the days were shuffled in "
+                   "swaps of two reeds over two days."),
+    "sitting": tr("Another test may come out a little different: such tests do not know that the days were shuffled in "
+                  "pairs."),
+    "reed": tr("Another test may come out a little different: such tests do not know that reeds were dealt within "
+               "matched sets."),
+}
+
+
+def other_tests(case: Case) -> str:
+    """Return why a familiar test of the same trial may come out another way."""
+    return _OTHER_TESTS["boxes" if case.two_boxes else "lives" if case.is_ratio else case.plan.unit_kind]
 
 
 def registered(case: Case) -> str:
@@ -217,8 +275,8 @@ def registered(case: Case) -> str:
 
 def frozen(case: Case) -> str:
     """Item 24: where the plan can be read."""
-    return tr("The whole plan stands in your logbook; exporting the logbook writes it out. Its fingerprint: "
-              "{protocol_sha256}.").format(protocol_sha256=case.result.protocol_sha256)
+    return tr("The whole plan stands in your logbook; exporting the logbook writes it out. Its fingerprint "
+              "stands at the end.")
 
 
 def money(case: Case) -> str:
