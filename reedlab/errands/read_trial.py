@@ -21,7 +21,7 @@ from ..trial.result import Together, TrialResult
 if TYPE_CHECKING:
     from ..logbook import Logbook
     from ..summary import Answer
-    from .hand_on import Handed
+    from .handed import Handed
 
 __all__ = ["pick_trial", "read_trial", "trial_quality", "wants_forecast"]
 

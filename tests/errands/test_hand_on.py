@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from reedlab.errands.hand_on import read_copy, write_copy
+from reedlab.errands.hand_on import write_copy
+from reedlab.errands.handed import read_copy
 from reedlab.errands.read_trial import read_trial
 from reedlab.errors import InputError
 

@@ -58,8 +58,9 @@ def _before(case: Case) -> str:
     """Return what was known before: from this logbook alone."""
     again = case.remark("repeated")
     if again is not None:
-        return tr("This is trial number {n} of this question in your logbook; what the earlier ones showed stands among "
-                  "the remarks. Findings of others are not counted here.").format(n=round(float(again.fact("number"))))
+        return tr("This is trial number {n} of this question in your logbook; what the earlier ones showed stands "
+                  "among the remarks. Findings of others are not counted here.").format(
+                      n=round(float(again.fact("number"))))
     return tr("Known before: no earlier trial of this question stands in your logbook. reedlab brings no findings of "
               "others; if you know of any, add them here by hand.")
 
@@ -72,10 +73,10 @@ def _wash_out(case: Case) -> str:
             served.setdefault(reed, []).append((day, arm))
     gaps = [b[0] - a[0] for days in served.values() for a, b in pairwise(sorted(days)) if a[1] != b[1]]
     least = min(gaps, default=1)
-    return trn("Wash-out: from a reed's sitting with one way to its next with the other, at least {n} day. Nothing else "
-               "is done, and what still works by then is not taken out.",
-               "Wash-out: from a reed's sitting with one way to its next with the other, at least {n} days. Nothing else "
-               "is done, and what still works by then is not taken out.", least).format(n=least)
+    return trn("Wash-out: from a reed's sitting with one way to its next with the other, at least {n} day. Nothing "
+               "else is done, and what still works by then is not taken out.",
+               "Wash-out: from a reed's sitting with one way to its next with the other, at least {n} days. Nothing "
+               "else is done, and what still works by then is not taken out.", least).format(n=least)
 
 
 def design(case: Case) -> str:
@@ -253,8 +254,8 @@ _OTHER_TESTS = {
                 "was shuffled."),
     "lives": tr("Another test may come out a little different: such tests lean on many reeds coming to their end, and "
                 "do not know how the ways were dealt."),
-    "diagonal": tr("Another test may come out a little different: such tests do not know that the days were shuffled in "
-                   "swaps of two reeds over two days."),
+    "diagonal": tr("Another test may come out a little different: such tests do not know that the days were shuffled "
+                   "in swaps of two reeds over two days."),
     "sitting": tr("Another test may come out a little different: such tests do not know that the days were shuffled in "
                   "pairs."),
     "reed": tr("Another test may come out a little different: such tests do not know that reeds were dealt within "
