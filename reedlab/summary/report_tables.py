@@ -73,7 +73,8 @@ def _reeds(case: Case) -> Table:
     head = (tr("Reed"), tr("Way"), case.set_noun.capitalize(), tr("Hours"), tr("Ended") if ends else tr("Value"))
     rows = []
     for row in units.sort_values(["block", "arm"], kind="stable").to_dict("records"):
-        last = ENDED.get(str(row["ended"]), str(row["ended"])) if ends else _value(row["value"] if row["used"] else None)
+        value = _value(row["value"] if row["used"] else None)
+        last = ENDED.get(str(row["ended"]), str(row["ended"])) if ends else value
         rows.append((str(row["unit"]), case.plain_name(row["arm"]), str(row["block"]), _value(row.get("hours")), last))
     return head, rows
 
