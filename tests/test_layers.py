@@ -47,7 +47,7 @@ ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
     "schedule": (UNITS, NUMERIC, PLAIN_STDLIB),
     "reedcase": (UNITS | {"analysis.player", "schedule"}, NUMERIC, PLAIN_STDLIB),
     "screens": (UNITS | {"plan", "questions", "reedcase", "schedule"}, NUMERIC, PLAIN_STDLIB),
-    "summary": ({"errors", "trial", "questions"}, NUMERIC | HTML | {"matplotlib", "seaborn"},
+    "summary": ({"errors", "look", "trial", "questions"}, NUMERIC | HTML | {"matplotlib", "seaborn"},
                 PLAIN_STDLIB | {"pathlib", "io"}),
     "handout": (UNITS | {"look", "schedule"}, NUMERIC | HTML | {"icalendar"}, PLAIN_STDLIB | {"pathlib", "io"}),
     "classes": (UNITS | {"analysis.together", "analysis.verdicts", "plan", "questions"}, NUMERIC, PLAIN_STDLIB),
@@ -60,7 +60,7 @@ ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
         NUMERIC | {"matplotlib"}, DISK),
     "phone": (WORDS | {"errands", "folder", "look", "screens"},
               HTML | {"tornado", "segno", "jupyter_server", "pandas"}, DISK),
-    "desk": ({"errors", "folder", "phone"}, {"tornado", "jupyter_server", "jupyter_core"}, DISK),
+    "desk": ({"errors", "folder", "look", "phone"}, {"jinja2", "tornado", "jupyter_server", "jupyter_core"}, DISK),
 }
 #: Rooms that touch the user: they may use everything above.
 FACES = {"cli", "demo", "forms"}

@@ -211,7 +211,7 @@ def read_shared(content: Any, name: str = "file") -> Shared:
         return ExchangeError([Fault(name, None, None, found, wanted)])
 
     if not isinstance(content, dict) or content.get("format") != SHARE_FORMAT:
-        raise refuse("no shared trial", "a file made with `reedlab share`")
+        raise refuse("no shared trial", "a file made with `reedlab class share`")
     if content.get("version") != _VERSION:
         raise refuse(f"a shared trial of version {shown(content.get('version'))}", f"version {_VERSION}")
     body = {k: v for k, v in content.items() if k != "sha256"}
@@ -232,7 +232,7 @@ def read_shared(content: Any, name: str = "file") -> Shared:
         raise
     except (KeyError, ValueError, ProtocolError) as err:
         raise refuse(f"a shared trial that does not hold together ({err})",
-                     "a file made with `reedlab share`") from err
+                     "a file made with `reedlab class share`") from err
     today = plan.start + timedelta(days=content["read_on"])
     return Shared(content["code"], plan, frames, today, content["plan_sha256"])
 

@@ -24,7 +24,7 @@ Verb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.Argum
 
 def add_class_verbs(verb: Verb) -> None:
     """Add the verbs to the parser."""
-    made = verb("class-plan", make_plan, "make one plan for a whole class to hand out")
+    made = verb("plan", make_plan, "make one plan for a whole class to hand out")
     made.add_argument("question", metavar="QUESTION", help="one of the catalogue, such as wetting")
     made.add_argument("-o", "--output", required=True, metavar="FILE")
     made.add_argument("--outcome", metavar="OUTCOME")

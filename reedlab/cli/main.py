@@ -13,7 +13,7 @@ import warnings
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TextIO
+from typing import Any, TextIO
 
 from .. import __version__
 from ..errors import InputError, ReedlabError, ReedlabWarning
@@ -22,12 +22,14 @@ from .arguments import check_arguments, logbooks_of_folders
 from .class_verbs import add_class_verbs
 from .diary_verb import add_diary_verb
 from .page_verb import add_page_verb
-from .paper_verbs import add_verbs
+from .paper_verbs import add_paper_verbs
 from .plan_verb import add_plan_verb
 from .restore_verb import add_restore_verb
 from .today_verb import add_today_verb
 
 __all__ = ["main"]
+
+Verbs = Any  # argparse has no public name for it
 
 
 def _demo(args: argparse.Namespace) -> None:
@@ -164,10 +166,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"reedlab {__version__}")
     verbs = parser.add_subparsers(dest="verb", required=True, metavar="COMMAND")
 
-    def verb(name: str, job: Callable[[argparse.Namespace], None], told: str) -> argparse.ArgumentParser:
-        sub = verbs.add_parser(name, help=told, description=told)
-        sub.set_defaults(job=job)
-        return sub
+    verb = _adder(verbs)
 
     demo = verb("demo", _demo, "set up an invented player's logbook and pages, and print its answers")
     demo.add_argument("folder", nargs="?", default="reedlab-demo", metavar="FOLDER")
@@ -208,9 +207,25 @@ def _parser() -> argparse.ArgumentParser:
     add_plan_verb(verb)
     add_page_verb(verb)
     add_diary_verb(verb)
-    add_verbs(verb)
-    add_class_verbs(verb)
+    add_paper_verbs(_family(verbs, "paper", "write what goes to paper or into a calendar"))
+    add_class_verbs(_family(verbs, "class", "one question for a class, or several trials of one question"))
     return parser
+
+
+def _adder(verbs: Verbs) -> Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]:
+    """Return what adds one command, with its job and what it is for."""
+    def verb(name: str, job: Callable[[argparse.Namespace], None], told: str) -> argparse.ArgumentParser:
+        sub = verbs.add_parser(name, help=told, description=told)
+        sub.set_defaults(job=job)
+        return sub
+
+    return verb
+
+
+def _family(verbs: Verbs, name: str, told: str) -> Callable[..., argparse.ArgumentParser]:
+    """Return what adds a command under a word that they share."""
+    sub = verbs.add_parser(name, help=told, description=told)
+    return _adder(sub.add_subparsers(dest="what", required=True, metavar="WHAT"))
 
 
 @contextmanager

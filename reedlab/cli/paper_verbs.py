@@ -15,13 +15,13 @@ from ..folder.clock import day_called
 if TYPE_CHECKING:
     from ..handout.week import Wishes
 
-__all__ = ["add_verbs"]
+__all__ = ["add_paper_verbs"]
 
 _WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
 
 
-def add_verbs(verb: AddVerb) -> None:
+def add_paper_verbs(verb: AddVerb) -> None:
     """Add the commands to the command line."""
     sheet = _verb(verb, "sheet", _sheet, "write a week of the plan as a page for the music stand", plan=True)
     sheet.add_argument("--week", type=int, metavar="N", help="week of the trial (else this week)")

@@ -20,13 +20,10 @@ from ..folder.filing import write_file
 from ..folder.resources import notebooks_dir
 from ..phone import PHONE_AT, home_address, keys, page_address, told_for_phone
 from .launchers import write_launcher
+from .pages import PAGES
 
-__all__ = ["PAGES", "Prepared", "cells_print", "lab_command", "lab_environment",
+__all__ = ["Prepared", "cells_print", "lab_command", "lab_environment",
            "open_folder", "prepare_folder"]
-
-#: The pages, in the order a player meets them.
-PAGES = ("start.ipynb", "plan.ipynb", "today.ipynb", "case.ipynb", "paper.ipynb", "result.ipynb", "ear.ipynb",
-         "why.ipynb", "class.ipynb")
 
 _RECORD = ".reedlab-pages.json"
 _IDLE_S = 1800  # a page that was closed, or a phone that fell asleep, keeps nothing running
@@ -151,6 +148,8 @@ def lab_command(folder: Path, *, port: int, browser: bool = True, more: Sequence
         "--ServerApp.port_retries=20",
         "--LabApp.default_url=/lab/tree/start.ipynb",
         "--ServerApp.jpserver_extensions=reedlab.desk.server=True",
+        "--ServerApp.kernel_manager_class=reedlab.desk.warm.PageKernels",
+        "--ServerApp.session_manager_class=reedlab.desk.warm.PageSessions",
         "--ServerApp.terminals_enabled=False",
         f"--MappingKernelManager.cull_idle_timeout={_IDLE_S}",
         "--MappingKernelManager.cull_interval=120",

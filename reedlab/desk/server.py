@@ -1,25 +1,31 @@
-"""A Jupyter server extension for the computer itself: which pages may run by themselves, and what a page may fetch.
+"""A Jupyter server extension for the computer itself: which pages run by themselves, what they may fetch, their look.
 
-It also opens the phone's door, if that was asked for.
+It also has kernels kept warm for our pages, and opens the phone's door, if that was asked for.
 """
 
 from __future__ import annotations
 
 import json
 from functools import cache
+from pathlib import Path
 from typing import Final
 
-from jupyter_server.base.handlers import APIHandler
+from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PrefixLoader
+from jupyter_server.base.handlers import APIHandler, JupyterHandler
 from jupyter_server.serverapp import ServerApp
 from jupyter_server.utils import url_path_join
 from tornado.web import authenticated
 
-from ..folder.resources import notebooks_dir
+from ..folder.resources import find_logbook, notebooks_dir
+from ..look import tokens
 from ..phone.door import open_door
-from .home import PAGES, cells_print
+from .home import cells_print
+from .pages import LINE, PAGES
+from .warm import PageKernels
 
 __all__ = ["POLICY", "page_prints"]
 
+_CONFIG: Final = Path(__file__).resolve().parents[1] / "labconfig"
 #: JupyterLab needs inline script and `eval`; but nothing is fetched from, sent to or framed by anywhere else.
 POLICY: Final = "; ".join((
     "default-src 'self'", "script-src 'self' 'unsafe-inline' 'unsafe-eval' blob:", "style-src 'self' 'unsafe-inline'",
@@ -39,8 +45,45 @@ class OurPages(APIHandler):
 
     @authenticated
     def get(self) -> None:
-        """Answer with the fingerprints by name."""
-        self.finish(json.dumps(page_prints()))
+        """Answer with the fingerprints by name, and with what the line at the top leads to."""
+        self.finish(json.dumps({"prints": page_prints(), "line": LINE}))
+
+
+class Changed(APIHandler):
+    """Tells a page in sight whether anything was written to the logbook, whoever wrote it."""
+
+    @authenticated
+    def get(self) -> None:
+        """Answer with what differs after each entry; the file is not opened."""
+        try:
+            stat = find_logbook(self.settings["server_root_dir"]).stat()
+            self.finish(json.dumps([str(stat.st_ino), str(stat.st_mtime_ns), stat.st_size]))
+        except OSError:
+            self.finish("[]")
+
+
+class Look(JupyterHandler):
+    """The look of the pages around the forms."""
+
+    @authenticated
+    def get(self) -> None:
+        """Answer with the style sheet."""
+        self.set_header("Content-Type", "text/css; charset=UTF-8")
+        self.finish(tokens() + (_CONFIG / "pages.css").read_text(encoding="utf-8"))
+
+
+def wear_our_look(environment: Environment) -> None:
+    """Have JupyterLab's page come with our look; where it is made in another way than we know, it stays as it is."""
+    before = environment.loader
+    if before is None:
+        return
+    environment.globals["reedlab_pages"] = PAGES
+    environment.loader = ChoiceLoader([FileSystemLoader(_CONFIG / "templates"), PrefixLoader({"jupyterlab": before}),
+                                       before])
+    if "favicon" not in environment.get_template("jupyterlab/index.html").blocks:
+        environment.loader = before
+    if environment.cache is not None:
+        environment.cache.clear()
 
 
 def _jupyter_server_extension_points() -> list[dict[str, str]]:
@@ -51,8 +94,14 @@ def _load_jupyter_server_extension(server_app: ServerApp) -> None:
     settings = server_app.web_app.settings
     settings["headers"] = {**settings.get("headers", {}), "Content-Security-Policy": POLICY,
                            "Referrer-Policy": "same-origin"}
-    server_app.web_app.add_handlers(".*$", [(url_path_join(settings["base_url"], "/reedlab/pages"), OurPages)])
+    server_app.web_app.add_handlers(".*$", [(url_path_join(settings["base_url"], "/reedlab", path), handler) for
+                                            path, handler in (("pages", OurPages), ("changed", Changed),
+                                                              ("look.css", Look))])
 
 
 async def _start_jupyter_server_extension(server_app: ServerApp) -> None:
+    if isinstance(server_app.kernel_manager, PageKernels):
+        server_app.kernel_manager.soon(server_app.kernel_manager.fill())
+    if "lab_jinja2_env" in server_app.web_app.settings:
+        wear_our_look(server_app.web_app.settings["lab_jinja2_env"])
     open_door(server_app.root_dir, server_app.port, server_app.log.error)

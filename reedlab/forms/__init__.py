@@ -15,9 +15,10 @@ if TYPE_CHECKING:
     from .shared.form import Form
 
 __all__ = [
-    "Book", "away", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",
-    "class_plan", "class_together", "day", "diary", "ear", "end", "first_play", "here", "not_playing", "old_diary",
-    "outing", "paper", "plan", "result", "retire", "setup", "sheet", "start", "today", "week", "why", "worked_on",
+    "Book", "away", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in",
+    "class_paper", "class_plan", "class_together", "day", "diary", "ear", "end", "first_play", "get_ready", "here",
+    "not_playing", "old_diary", "outing", "paper", "plan", "result", "retire", "setup", "sheet", "start", "today",
+    "week", "why", "worked_on",
 ]
 
 here = Book.here
@@ -27,6 +28,15 @@ def _open(module: str, name: str, book: Book | None) -> Form:
     from .shared.opened import opened
 
     return opened(module, name, book)
+
+
+def get_ready() -> None:
+    """Load all that the pages need, so that the first form shows at once."""
+    from importlib import import_module
+    from pkgutil import walk_packages
+
+    for module in walk_packages(__path__, f"{__name__}."):
+        import_module(module.name)
 
 
 def start(book: Book | None = None) -> Form:

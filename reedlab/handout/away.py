@@ -15,7 +15,7 @@ from typing import Any, Final
 
 from markupsafe import Markup
 
-from ..look import PARTS, in_page
+from ..look import in_page, page_style
 from ..schedule import Line, PlayDay
 from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
@@ -104,7 +104,7 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
     return environment().get_template("away.html.j2").render(
         f=blank, data=data, words=words, trial=protocol.trial, code=code, reeds=reeds, places=_PLACES,
         reasons=_REASONS, script=script, allowed=Markup(f"'sha256-{digest}'"),
-        style=in_page(PARTS / "page.css", _TEMPLATES / "away.css"),
+        style=page_style(_TEMPLATES / "away.css"),
         cautions=[CAUTIONS[key].text for key in ("pain", "sharing")])
 
 

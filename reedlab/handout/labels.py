@@ -4,19 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from pathlib import Path
 from typing import Final
-
-from markupsafe import Markup
 
 from ..errors import InputError
 from ..rows.tables import Frames
 from ..wording import tr
-from .sheet import environment, paper_called
+from .sheet import environment, paper_called, style
 
 __all__ = ["codes_in_use", "labels"]
 
-_TEMPLATES: Final = Path(__file__).parent / "templates"
 _MARGIN: Final = 11.0
 _WIDE, _HIGH = 30.0, 12.0  # mm; our assumption of what a slot of a reed case takes
 
@@ -42,5 +38,5 @@ def labels(codes: Sequence[str], *, paper: str = "a4") -> str:
         raise InputError(tr("{n} labels do not fit on one page; it takes {across}.").format(
                              n=len(codes), across=across * down))
     return environment().get_template("labels.html.j2").render(
-        css=Markup((_TEMPLATES / "sheet.css").read_text(encoding="utf8")), paper=size, margin=_MARGIN,
+        css=style(), paper=size, margin=_MARGIN,
         codes=list(codes), across=across, wide=_WIDE, high=_HIGH)

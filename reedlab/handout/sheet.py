@@ -12,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader
 from markupsafe import Markup
 
 from ..errors import InputError
-from ..look import PARTS
+from ..look import PARTS, PRINT_FONT
 from ..schedule import Line, PlayDay
 from ..trial.practice import CAUTIONS, value
 from ..trial.protocol import Protocol
@@ -75,7 +75,7 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
     code_mm = max([19.0, *(_width(x.reed) for d in week.days for x in to_play(d))])
     left = size.width - 2 * _MARGIN - _FIXED - 15.0 * len(names) - code_mm
     context: dict[str, Any] = {
-        "css": Markup((_TEMPLATES / "sheet.css").read_text(encoding="utf8")),
+        "css": style(),
         "paper": size, "margin": _MARGIN, "trial": protocol.trial, "ask": protocol.ask,
         "week": week.number, "weeks": week.weeks, "days": protocol.days,
         "first": spoken(week.days[0]), "last": spoken(week.days[-1]) + f" {week.days[-1].on.year}",
@@ -118,6 +118,12 @@ def environment() -> Environment:
                        lstrip_blocks=True)
     speak_in(made)
     return made
+
+
+def style() -> Markup:
+    """Return the style of what is printed: black on white, in a type that can be measured beforehand."""
+    css = (_TEMPLATES / "sheet.css").read_text(encoding="utf8")
+    return Markup(f":root {{ --font: {PRINT_FONT}; }}\n{css}")
 
 
 @dataclass(frozen=True)

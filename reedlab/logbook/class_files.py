@@ -40,7 +40,7 @@ def read_share_file(path: str | Path) -> Shared:
     try:
         content = read_json(_text(Path(path)))
     except ValueError as err:
-        fault = Fault(name, None, None, tr("no shared trial"), tr("a file made with `reedlab share`"))
+        fault = Fault(name, None, None, tr("no shared trial"), tr("a file made with `reedlab class share`"))
         raise ExchangeError([fault]) from err
     return read_shared(content, name)
 

@@ -1,4 +1,4 @@
-"""The look of the pages that stand by themselves: the phone's Today page and the page of one file.
+"""The look: type, spacing and colours for all, and the pages that stand by themselves (the phone's, and of one file).
 
 Pure but for its own two files: `page.css`, and `parts.html.j2` with the controls of a sitting.
 """
@@ -11,7 +11,9 @@ from typing import Final
 
 from markupsafe import Markup
 
-__all__ = ["PARTS", "in_page"]
+from .tokens import BAND, DARK, FONT, LIGHT, PRINT_FONT, tokens
+
+__all__ = ["BAND", "DARK", "FONT", "LIGHT", "PARTS", "PRINT_FONT", "in_page", "page_style", "tokens"]
 
 #: Where templates find `parts.html.j2`.
 PARTS: Final = Path(__file__).parent
@@ -20,3 +22,8 @@ PARTS: Final = Path(__file__).parent
 def in_page(*files: Path) -> Markup:
     """Return style sheets or scripts of ours as they go into a page, without their indents."""
     return Markup("\n".join(re.sub(r"\n\s*", "\n", f.read_text(encoding="utf-8")) for f in files))
+
+
+def page_style(*more: Path) -> Markup:
+    """Return the style of a page that stands by itself, and what one page adds to it."""
+    return Markup(tokens()) + in_page(PARTS / "page.css", *more)

@@ -241,8 +241,8 @@ def _import(bench: Bench, source: Path, **more: Any) -> None:
         shutil.rmtree(bench.folder / "backups", ignore_errors=True)
 
 
-VERBS = ("today", "check", "result", "export", "labels", "sheet", "calendar", "spreadsheet", "page", "diary", "share",
-         "class-plan", "deal", "together", "import", "nonsense")
+VERBS = ("today", "check", "result", "export", "paper labels", "paper sheet", "paper calendar", "paper spreadsheet",
+         "page", "diary", "class share", "class plan", "class deal", "class together", "import", "nonsense")
 OPTIONS = ("--today", "--trial", "--week", "--weeks", "--minutes", "--day-off", "--concert", "--reeds-at-most", "-o",
            "--json", "--paper", "--at", "--zone", "--days", "--matters", "--code", "--into", "--question", "--report")
 
@@ -251,7 +251,7 @@ def case_line(bench: Bench, chance: random.Random) -> None:
     """Run a command line put together at random."""
     here = bench.folder / "lines"
     here.mkdir(exist_ok=True)
-    words: list[str] = [chance.choice(VERBS), chance.choice((str(bench.few), "wetting", str(here / "none")))]
+    words: list[str] = [*chance.choice(VERBS).split(), chance.choice((str(bench.few), "wetting", str(here / "none")))]
     for _ in range(chance.choice((0, 0, 1, 2, 3))):
         words += [chance.choice(OPTIONS)] if chance.random() < 0.8 else []
         words.append(chance.choice((str(odd(chance)), "2026-03-01", "3", str(here / "out.html"), str(bench.few))))

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import socket
 import subprocess
 import time
 import urllib.request
@@ -96,7 +97,7 @@ class Player:
     def open(self, page: str) -> None:
         """Open a page afresh and wait until its forms are ready, without pressing anything."""
         self.tab.goto(f"{self.address}/lab/tree/{page}.ipynb?token={TOKEN}")
-        self.tab.wait_for_selector(".reedlab-page .reedlab >> visible=true", timeout=PATIENCE)
+        self.tab.wait_for_selector(".reedlab-page.reedlab-ready .reedlab >> visible=true", timeout=PATIENCE)
         self.tab.wait_for_function(BUSY_GONE, timeout=PATIENCE)
 
     def open_on_phone(self) -> None:
@@ -159,13 +160,23 @@ def chromium() -> Iterator[Any]:
         browser.close()
 
 
+def free_port() -> int:
+    """A port that is free at both addresses, so that several runs never meet."""
+    with socket.socket() as here:
+        here.bind(("127.0.0.1", 0))
+        port: int = here.getsockname()[1]
+        with socket.socket() as there:
+            there.bind((PHONE_AT, port))
+    return port
+
+
 @pytest.fixture(scope="session")
 def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     """The one server of this run."""
     base = tmp_path_factory.mktemp("browser")
     folder = base / "my reeds"
     home.prepare_folder(folder)
-    port = home._free_port(9411)
+    port = free_port()
     env = home.lab_environment({**os.environ, "JUPYTER_DATA_DIR": str(base / "data"),
                                 "IPYTHONDIR": str(base / "ipython")}, token=TOKEN, phone_at=PHONE_AT)
     with (base / "lab.log").open("w", encoding="utf8") as log:

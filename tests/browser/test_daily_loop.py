@@ -158,7 +158,7 @@ def test_an_ordinary_day_works_by_keyboard_alone(with_reeds: Any) -> None:
     player.open("today")
     keys = player.tab.keyboard
     due = player.tab.locator(".reedlab-line:visible").count()
-    player.tab.locator(".jp-RenderedMarkdown a:visible").last.focus()
+    player.tab.locator(".reedlab-line-of-pages:visible a").last.focus()
     for n in range(due):
         reed = line(player, n).locator("b").inner_text()
         press_until(player, "Tab", "0")
@@ -172,7 +172,7 @@ def test_an_ordinary_day_works_by_keyboard_alone(with_reeds: Any) -> None:
     page = player.tab.locator(".jp-Notebook:visible").filter(has=player.tab.locator(".reedlab-day"))
     page.locator(".jp-Cell").first.wait_for()  # the page draws itself anew after a Save
     cells = page.locator(".jp-Cell").count()
-    for where in (".reedlab button:visible", ".jp-RenderedMarkdown a:visible"):
+    for where in (".reedlab button:visible", ".reedlab-line-of-pages a:visible"):
         player.tab.locator(where).first.focus()
         for key in ("x", "a", "d", "d", "b"):
             keys.press(key)

@@ -48,7 +48,8 @@ def test_sheet_opens_in_a_new_tab_and_what_was_pencilled_in_is_typed_back(player
     assert player.cut_off() == []
     assert player.faint() == []
 
-    typed = player.form("Type in a sheet")
+    typed = player.form("Type in a filled sheet")
+    typed.get_by_role("button", name="Type in a filled sheet").click()
     typed.get_by_text("2 a duck · 6 all right · 10 a dream").wait_for()
     typed.get_by_label("Minutes").first.fill("12")
     typed.get_by_label("Overall", exact=True).first.fill("7,5")

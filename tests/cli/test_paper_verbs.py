@@ -54,27 +54,27 @@ def starts(path: Path) -> dict[str, object]:
 def test_sheet_and_labels_are_written_and_written_anew(
         book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "new" / "sheet.html"
-    assert main(["sheet", str(book), "-o", str(out)]) == 0
+    assert main(["paper", "sheet", str(book), "-o", str(out)]) == 0
     assert "print it" in capsys.readouterr().out
     first = out.read_text(encoding="utf8")
     assert "week 1 of 2" in first
     assert "size: A4" in first
-    assert main(["sheet", str(book), "-o", str(out), "--week", "2", "--paper", "letter"]) == 0
+    assert main(["paper", "sheet", str(book), "-o", str(out), "--week", "2", "--paper", "letter"]) == 0
     second = out.read_text(encoding="utf8")
     assert "week 2 of 2" in second
     assert "size: letter" in second
-    assert main(["labels", str(book), "-o", str(tmp_path / "labels.html")]) == 0
+    assert main(["paper", "labels", str(book), "-o", str(tmp_path / "labels.html")]) == 0
     assert all(f">{r}<" in (tmp_path / "labels.html").read_text(encoding="utf8") for r in REEDS)
 
 
 def test_what_cannot_be_had_is_said(book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["calendar", str(book), "-o", str(tmp_path / "s.ics"), "--reeds-at-most", "1"]) == 0
+    assert main(["paper", "calendar", str(book), "-o", str(tmp_path / "s.ics"), "--reeds-at-most", "1"]) == 0
     assert "cannot be made up" in " ".join(capsys.readouterr().out.split())
 
 
 def test_calendar_written_again_after_a_pause_moves_its_entries(book: Path, tmp_path: Path) -> None:
     out = tmp_path / "plan.ics"
-    ask = ["calendar", str(book), "-o", str(out), "--at", "18:00", "--zone", "Europe/Vienna"]
+    ask = ["paper", "calendar", str(book), "-o", str(out), "--at", "18:00", "--zone", "Europe/Vienna"]
     assert main(ask) == 0
     before = starts(out)
     assert len(before) == 12
@@ -89,7 +89,7 @@ def test_calendar_written_again_after_a_pause_moves_its_entries(book: Path, tmp_
 def test_spreadsheet_filled_in_comes_back_and_can_be_filled_in_further(
         book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "fill.xlsx"
-    assert main(["spreadsheet", str(book), "-o", str(out)]) == 0
+    assert main(["paper", "spreadsheet", str(book), "-o", str(out)]) == 0
     said = " ".join(capsys.readouterr().out.split())
     offered = int(said.split(" planned rows")[0].split()[-1])
     assert offered == 27  # two weeks of two a day, one entered already; a missed one stands once
@@ -130,19 +130,19 @@ def test_decimal_commas_are_read_when_asked(
 
 
 @pytest.mark.parametrize(("words", "says"), [
-    (["sheet", "{book}", "-o", "{taken}"], "something else"),
-    (["labels", "{book}", "-o", "{taken}"], "something else"),
-    (["calendar", "{book}", "-o", "{taken}"], "another calendar"),
-    (["spreadsheet", "{book}", "-o", "{taken}"], "may hold entries"),
+    (["paper", "sheet", "{book}", "-o", "{taken}"], "something else"),
+    (["paper", "labels", "{book}", "-o", "{taken}"], "something else"),
+    (["paper", "calendar", "{book}", "-o", "{taken}"], "another calendar"),
+    (["paper", "spreadsheet", "{book}", "-o", "{taken}"], "may hold entries"),
     (["export", "{book}", "{xlsx}"], "there already"),
-    (["sheet", "{book}", "-o", "{new}", "--week", "9"], "weeks 1 to 2"),
-    (["sheet", "{book}", "-o", "{new}", "--trial", "none"], "There is: Open or not"),
-    (["sheet", "{book}", "-o", "{new}", "--day-off", "someday"], "weekday"),
-    (["sheet", "{book}", "-o", "{new}", "--minutes", "9999"], "0 to 720"),
-    (["calendar", "{book}", "-o", "{new}", "--at", "noon"], "18:00"),
-    (["calendar", "{book}", "-o", "{new}", "--zone", "Europe/Vienna"], "time of day"),
-    (["spreadsheet", "{book}", "-o", "{new}", "--weeks", "0"], "1 to 104"),
-    (["sheet", "{book}", "-o", "{folder}"], "something else"),
+    (["paper", "sheet", "{book}", "-o", "{new}", "--week", "9"], "weeks 1 to 2"),
+    (["paper", "sheet", "{book}", "-o", "{new}", "--trial", "none"], "There is: Open or not"),
+    (["paper", "sheet", "{book}", "-o", "{new}", "--day-off", "someday"], "weekday"),
+    (["paper", "sheet", "{book}", "-o", "{new}", "--minutes", "9999"], "0 to 720"),
+    (["paper", "calendar", "{book}", "-o", "{new}", "--at", "noon"], "18:00"),
+    (["paper", "calendar", "{book}", "-o", "{new}", "--zone", "Europe/Vienna"], "time of day"),
+    (["paper", "spreadsheet", "{book}", "-o", "{new}", "--weeks", "0"], "1 to 104"),
+    (["paper", "sheet", "{book}", "-o", "{folder}"], "something else"),
 ])
 def test_bad_input_ends_with_2_and_harms_nothing(words: list[str], says: str, book: Path, tmp_path: Path,
                                                  capsys: pytest.CaptureFixture[str]) -> None:
@@ -164,21 +164,21 @@ def test_bad_input_ends_with_2_and_harms_nothing(words: list[str], says: str, bo
 def test_sheet_calendar_and_spreadsheet_take_the_week_and_concerts_of_the_logbook(
         book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "plan.ics"
-    assert main(["calendar", str(book), "-o", str(out)]) == 0
+    assert main(["paper", "calendar", str(book), "-o", str(out)]) == 0
     assert "60 minutes a day" in " ".join(capsys.readouterr().out.split())
     days = set(starts(out).values())
     assert {date(2026, 3, 6), date(2026, 3, 8)} <= days
     with Logbook.open(book) as logbook:
         logbook.add_many([Weekday(weekday=d, play_min=0 if d in ("friday", "sunday") else 40) for d in WEEKDAYS])
         logbook.add(Concert(date=date(2026, 3, 7), play_min=45))
-    assert main(["calendar", str(book), "-o", str(tmp_path / "new.ics")]) == 0
+    assert main(["paper", "calendar", str(book), "-o", str(tmp_path / "new.ics")]) == 0
     assert "60 minutes a day" not in " ".join(capsys.readouterr().out.split())
     now = set(starts(tmp_path / "new.ics").values())
     assert not {date(2026, 3, 6), date(2026, 3, 8), date(2026, 3, 13)} & now
-    assert main(["sheet", str(book), "-o", str(tmp_path / "s.html")]) == 0
+    assert main(["paper", "sheet", str(book), "-o", str(tmp_path / "s.html")]) == 0
     page = (tmp_path / "s.html").read_text(encoding="utf8")
     assert "concert" in page
-    assert main(["spreadsheet", str(book), "-o", str(tmp_path / "s.xlsx"), "--weeks", "2"]) == 0
+    assert main(["paper", "spreadsheet", str(book), "-o", str(tmp_path / "s.xlsx"), "--weeks", "2"]) == 0
     rows = openpyxl.load_workbook(tmp_path / "s.xlsx")["sittings"].iter_rows(min_row=2, values_only=True)
     planned = {r[0].date() for r in rows if r[0] is not None}
     assert date(2026, 3, 5) in planned
@@ -189,8 +189,8 @@ def test_minutes_on_the_command_line_override_the_week_but_not_its_days_off(book
     with Logbook.open(book) as logbook:
         logbook.add_many([Weekday(weekday=d, play_min=0 if d == "friday" else 10) for d in WEEKDAYS])
     few, more = tmp_path / "few.ics", tmp_path / "more.ics"
-    assert main(["calendar", str(book), "-o", str(few)]) == 0
-    assert main(["calendar", str(book), "-o", str(more), "--minutes", "60"]) == 0
+    assert main(["paper", "calendar", str(book), "-o", str(few)]) == 0
+    assert main(["paper", "calendar", str(book), "-o", str(more), "--minutes", "60"]) == 0
     assert date(2026, 3, 6) not in set(starts(more).values())
     assert more.read_text(encoding="utf8").count("1-0") > few.read_text(encoding="utf8").count("1-0")
 

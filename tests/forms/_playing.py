@@ -83,3 +83,10 @@ def start_trial(book: Book, question: str = "wetting") -> Any:
     form.start.click()
     assert "Started" in said(form), said(form)
     return form
+
+
+def typing_in(book: Book) -> Any:
+    """Return the form for a filled sheet, opened."""
+    form: Any = forms.sheet(book)
+    form.open.value = True
+    return form

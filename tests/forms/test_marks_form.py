@@ -23,6 +23,8 @@ from reedlab.rows.records import Box, Reed
 from reedlab.trial.practice import ANCHORS
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
+from ._playing import typing_in
+
 START = date(2026, 3, 2)
 OWN = ((2, "a duck"), (6, "all right"), (10, "a dream"))
 
@@ -194,7 +196,7 @@ def test_a_trial_started_while_the_page_is_open_brings_its_words(tmp_path: Path)
 
 
 def test_sheet_and_typing_it_back_show_the_words_too(book: Book) -> None:
-    form = forms.sheet(book)
+    form = typing_in(book)
     form.trial.put("One")
     assert scale_words(OWN) in form.scale.value
     form.trial.put("Two")

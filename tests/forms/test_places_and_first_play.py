@@ -16,7 +16,7 @@ from reedlab.logbook import Logbook
 from reedlab.rows.records import Box, Reed, Sitting
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
-from ._playing import entry_sheet
+from ._playing import entry_sheet, typing_in
 
 START = date(2026, 3, 2)
 REEDS = ("1-01", "1-02", "1-03", "1-04")
@@ -189,7 +189,7 @@ def test_a_rehearsal_has_its_place_too(in_trial: Book) -> None:
 def test_a_typed_sheet_keeps_the_plans_places_where_they_are_free(in_trial: Book) -> None:
     with in_trial.writing() as logbook:
         logbook.add(Sitting(date=START, reed="1-01", play_min=10, order=1))
-    form = forms.sheet(in_trial)
+    form = typing_in(in_trial)
     own = form.lines[-1]
     own.date.value = START
     own.reed.put("1-02")

@@ -11,9 +11,10 @@ from typing import Any
 import pytest
 
 from reedlab.forms import Book
-from reedlab.forms.paper_page.sheet_form import SheetForm
 from reedlab.rows.records import Box, Reed, Sitting
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
+
+from ._playing import typing_in
 
 START = date(2026, 3, 2)
 REEDS = ("1-01", "1-02", "1-03", "1-04")
@@ -43,7 +44,7 @@ def said(form: Any) -> str:
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", form.message.value)).split())
 
 
-def row(form: SheetForm, on: date, reed: str) -> Any:
+def row(form: Any, on: date, reed: str) -> Any:
     return next(x for x in form.lines if x.planned and (x.planned["date"], x.planned["reed"]) == (on, reed))
 
 
@@ -54,14 +55,14 @@ def entries(book: Book) -> list[tuple[Any, ...]]:
 
 
 def test_rows_of_the_week_up_to_today_are_offered(book: Book) -> None:
-    form = SheetForm(book)
+    form = typing_in(book)
     days = {x.planned["date"] for x in form.lines if x.planned}
     assert days == {START, START + timedelta(days=1), START + timedelta(days=2)}
     assert sum(x.planned is None for x in form.lines) == 3
 
 
 def test_filled_rows_are_saved_and_read_back_and_leave_the_form(book: Book) -> None:
-    form = SheetForm(book)
+    form = typing_in(book)
     first = row(form, START, "1-03")
     first.play_min.put(12)
     first.overall.value = "7,5"
@@ -73,7 +74,7 @@ def test_filled_rows_are_saved_and_read_back_and_leave_the_form(book: Book) -> N
 
 
 def test_other_way_used_and_a_row_of_ones_own_are_kept(book: Book) -> None:
-    form = SheetForm(book)
+    form = typing_in(book)
     first = row(form, START, "1-03")
     first.play_min.put(12)
     first.overall.put(7)
@@ -90,7 +91,7 @@ def test_other_way_used_and_a_row_of_ones_own_are_kept(book: Book) -> None:
 
 
 def test_all_faults_are_told_by_row_and_nothing_is_saved_or_lost(book: Book) -> None:
-    form = SheetForm(book)
+    form = typing_in(book)
     one, two = row(form, START, "1-03"), row(form, START, "1-04")
     one.overall.put(7)
     two.play_min.value, two.overall.value = "ten", "11"
@@ -103,7 +104,7 @@ def test_all_faults_are_told_by_row_and_nothing_is_saved_or_lost(book: Book) -> 
 
 
 def test_what_the_logbook_refuses_is_told_by_row_too(book: Book) -> None:
-    form = SheetForm(book)
+    form = typing_in(book)
     own = form.lines[-1]
     own.date.value = START + timedelta(days=30)
     own.reed.put("1-01")
@@ -114,22 +115,22 @@ def test_what_the_logbook_refuses_is_told_by_row_too(book: Book) -> None:
 
 
 def test_an_empty_sheet_saves_nothing(book: Book) -> None:
-    form = SheetForm(book)
+    form = typing_in(book)
     form.save.click()
     assert "Nothing to save yet" in said(form)
     assert entries(book) == []
 
 
 def test_without_a_trial_there_is_nothing_to_type_in(tmp_path: Path) -> None:
-    form = SheetForm(Book(tmp_path / "none.logbook", lambda: START))
+    form = typing_in(Book(tmp_path / "none.logbook", lambda: START))
     assert form.lines == []
     assert form.save.layout.display == "none"
 
 
 def test_nothing_to_fill_in_or_tick_is_shown_where_no_trial_has_a_week(tmp_path: Path, book: Book) -> None:
-    form = SheetForm(Book(tmp_path / "empty.logbook", lambda: START))
+    form = typing_in(Book(tmp_path / "empty.logbook", lambda: START))
     assert "no week of a trial" in form.rows.children[0].value
     parts = ("which", "how", "scale", "fresh", "save")
     assert [getattr(form, p).layout.display for p in parts] == ["none"] * 5
-    form = SheetForm(book)
+    form = typing_in(book)
     assert not any(getattr(form, p).layout.display for p in parts)

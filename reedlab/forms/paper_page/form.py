@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime, time
-from html import escape
 from pathlib import Path
-from urllib.parse import quote
 
 import ipywidgets as w
 
@@ -18,6 +16,7 @@ from ...handout.week import week_of
 from ...screens.due import running
 from ..shared.fields import Choice, Number, Pick, Words, note
 from ..shared.form import NO_REEDS, Form, button, html
+from ..shared.render import render
 
 __all__ = ["PaperForm"]
 
@@ -46,18 +45,18 @@ class PaperForm(Form):
         answers = [html("") for _ in jobs]  # what was made is said below its own button
         self.of_trial = w.VBox([
             w.HBox([self.trial, self.week]),
-            html("<h3>For the music stand</h3>"),
+            html("<h2>For the music stand</h2>"),
             note("One page for the week: what to play, and boxes to pencil in your ratings."), self.sheet, answers[0]])
         self.dates = w.VBox([
-            html("<h3>For your calendar</h3>"),
+            html("<h2>For your calendar</h2>"),
             note("An entry for each day. After a change of plan make it again and open it once more."),
             self.at, self.calendar, answers[2]])
-        self.back = w.VBox([html("<h4>Back from a spreadsheet</h4>"), self.filled, self.read_in, answers[4]])
+        self.back = w.VBox([html("<h2>Back from a spreadsheet</h2>"), self.filled, self.read_in, answers[4]])
         self.none = html("")
         self.of_reeds = w.VBox([
-            self.paper, self.of_trial, html("<h3>For the reed case</h3>"),
+            self.paper, self.of_trial, html("<h2>For the reed case</h2>"),
             note("A label for each slot, to cut out. It tells nothing of the ways."), self.labels, answers[1],
-            self.dates, html("<h3>To fill in anywhere</h3>"),
+            self.dates, html("<h2>To fill in anywhere</h2>"),
             note("A spreadsheet for minutes and ratings, to read in again. The rows of a running trial stand in it."),
             self.weeks, self.spreadsheet, answers[3]])
         self.show(self.none, self.of_reeds, self.back)
@@ -176,12 +175,8 @@ class PaperForm(Form):
         if not self.book.exists:
             raise InputError("There are no reeds in your logbook yet. Save a box first.")
         made = write(self.folder / name, self.book.today())
-        said = "".join(f"<li>{escape(s)}</li>" for s in made.told[page:])  # the link says the first for a page
-        link = (f'<p><a href="/files/{quote(name)}" target="_blank" rel="noopener">Open it in a new tab to print '
-                "it</a></p>" if page else
-                f'<p><a href="/files/{quote(name)}?download=1" download>Save a copy elsewhere</a></p>')
-        where = f"<p>It is in your folder: <code>{escape(str(made.path))}</code></p>"
-        self.done(f"Made: {name}", link + (f"<ul>{said}</ul>" if said else "") + where)
+        self.done(f"Made: {name}", render("made", name=name, page=page, path=str(made.path),
+                                          told=made.told[page:]))  # the link says the first for a page
 
     # --- reading in --------------------------------------------------------------------------------------
 
@@ -196,5 +191,4 @@ class PaperForm(Form):
         except ExchangeError as err:
             self.problem([str(f) for f in err.faults], head="Nothing was read in. Please put this right in the file:")
             return
-        said = "".join(f"<li>{escape(line)}</li>" for line in str(report).splitlines())
-        self.done("Read in.", f"<ul>{said}</ul>")
+        self.done("Read in.", render("made", name="", page=False, path="", told=str(report).splitlines()))

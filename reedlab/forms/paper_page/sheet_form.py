@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 from typing import Any
 
 import ipywidgets as w
@@ -16,31 +15,17 @@ from ...screens.due import running
 from ...screens.words import spoken_date, spoken_row, title
 from ...trial.protocol import Protocol
 from ..plan_page.words import scale_words
-from ..shared.fields import Number, Pick, Words, day_picker, note, tick
+from ..shared.fields import Number, Pick, Words, day_picker, folds, note, tick
 from ..shared.form import Form, button, html, rows_table
+from ..shared.render import render
 
 __all__ = ["SheetForm"]
 
 _OWN_ROWS = 3  # blank rows for what was played besides
-#: On a wide screen a line of the paper is one row here too.
-_STYLE = """<style>
-@media (min-width: 601px) {
-  .reedlab .reedlab-sheet-row { flex-wrap: nowrap; column-gap: 8px; align-items: flex-end; }
-  .reedlab .reedlab-sheet-row .widget-inline-hbox { margin: 2px 0; }
-  .reedlab .reedlab-sheet-row .widget-inline-hbox.reedlab-head { flex: 0 0 9.5rem; padding-bottom: 6px; }
-  .reedlab .reedlab-sheet-row input[type=text] { min-width: 4.6rem; }
-  .reedlab .reedlab-sheet-row input[type=date] { min-width: 9.4rem; padding: 6px 4px; }
-  .reedlab .reedlab-sheet-row select { min-width: 6rem; }
-  .reedlab .reedlab-sheet-row .reedlab-few { flex: 0 0 4.8rem; }
-  .reedlab .reedlab-sheet-row .reedlab-way { flex: 0 1 13rem; min-width: 0; }
-  .reedlab .reedlab-sheet-row .reedlab-remark { flex: 1 1 6rem; min-width: 0; }
-}
-.reedlab .reedlab-sheet-row { border-top: 1px solid #b5b5b5; padding-top: 4px; }
-</style>"""
 
 
 class SheetForm(Form):
-    """Shows the rows of one week; a Save writes all that were filled in, or none and says why."""
+    """Shows the rows of one week, once it is opened; a Save writes all that were filled in, or none and says why."""
 
     def __init__(self, book: Book) -> None:
         super().__init__()
@@ -50,14 +35,16 @@ class SheetForm(Form):
         self.week = Pick("Week", [])
         self.rows, self.scale = w.VBox(), note("")
         self.lines: list[_Row] = []
+        self._protocols: dict[str, Protocol] = {}
         self.save = button("Save the sheet", main=True)
         self.fresh = tick("I wrote these down on the day, not later from memory", True)
-        look = html(_STYLE)
-        look.layout.display = "none"
+        self.open = w.ToggleButton(value=False, description="Type in a filled sheet")
         self.which = w.HBox([self.trial, self.week])
         self.how = note("Fill in what stands on your paper. Leave a row empty that you did not play.")
-        self.show(look, html("<h2>Type in a sheet</h2>"), self.which, self.how, self.scale, self.rows, self.fresh,
-                  self.save)
+        inside = w.VBox([self.which, self.how, self.scale, self.rows, self.fresh, self.save])
+        folds(self.open, inside)
+        self.show(self.open, inside)
+        self.open.observe(self.guarded(self.refresh), "value")
         self.trial.observe(self.guarded(self._trial_chosen), "value")
         self.week.observe(self.guarded(self._fill), "value")
         self.save.on_click(self.guarded(self._save))
@@ -66,9 +53,9 @@ class SheetForm(Form):
 
     def refresh(self) -> None:
         """Offer the trials and weeks again; rows that are being filled in stay as they are."""
-        self._protocols = self.book.protocols()
-        if any(line.touched for line in self.lines):
+        if not self.open.value or any(line.touched for line in self.lines):
             return
+        self._protocols = self.book.protocols()
         self.trial.offer([(name, name) for name in self._protocols])
         if self.trial.typed is None and self._protocols:
             going = running(self._protocols, self.book.frames(), self.book.today())
@@ -167,8 +154,7 @@ class _Row:
             head: list[w.Widget] = [self.date, self.reed]
         else:
             self.name = f"{spoken_date(planned['date'])}, {planned['reed']}"
-            head = [html(f"{planned['date']:%a} {planned['date'].day} {planned['date']:%B}<br>"
-                         f"<b>{escape(planned['reed'])}</b>, plan {planned['plan_min']:g} min")]
+            head = [html(render("sheet_row", on=planned["date"], reed=planned["reed"], minutes=planned["plan_min"]))]
             head[0].add_class("reedlab-head")
         fields = [self.play_min, self.overall, *([self.asked] if self.asked else []), self.stiffness,
                   *([] if hidden else [self.habit]), self.remark]

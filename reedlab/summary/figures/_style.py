@@ -22,6 +22,7 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.ticker import MaxNLocator
 
 from ...errors import InputError, SealedError
+from ...look import BAND, LIGHT
 from ...trial.result import Finding, TrialResult
 from ..case import Case
 
@@ -30,15 +31,14 @@ __all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "PAGE",
            "title", "units_of", "whole_steps", "wrap"]
 
 # Okabe & Ito 2008; contrast on white 5.19:1 and 3.87:1, at least the 3:1 that WCAG 2.2 asks of figures.
-COLOUR: Final = {"A": "#0072B2", "B": "#D55E00"}
+COLOUR: Final = {"A": LIGHT["a"], "B": LIGHT["b"]}
 #: Their names in words, darker: text wants a contrast of 4.5:1 on white (WCAG 2.2), vermillion has 3.87:1.
 TEXT_COLOUR: Final = {"A": "#005A8C", "B": "#A84A00"}
 MARKER: Final = {"A": "o", "B": "s"}
 LINE: Final = {"A": "-", "B": "--"}
 HATCH: Final = {"A": "", "B": "////"}
-BAND: Final = "#D9D9D9"
-INK: Final = "#222222"
-SOFT: Final = "#6B6B6B"
+INK: Final = LIGHT["ink"]
+SOFT: Final = LIGHT["quiet"]
 
 WIDE: Final = 7.6  # inches; the column of a notebook or page
 PAGE: Final = 4.2  # inches; one drawing that reads well on a page and, shrunk to 90 %, on a phone

@@ -1,4 +1,4 @@
-/* Runs reedlab's own pages when they are opened, so that a player finds the forms ready.
+/* Opens reedlab's own pages as pages: run when opened, with a line that leads to the others, without JupyterLab's frame.
  *
  * Only a notebook that has the name and, cell for cell, the text of a page as shipped is run: the server, which
  * asks the installed package, tells their fingerprints. A notebook from anywhere else waits for the player, whatever
@@ -8,24 +8,32 @@
 (function () {
   'use strict';
 
+  const KEPT = 3; // pages that stay open behind the one in sight
+  const root = document.documentElement;
   const seen = new WeakSet();
   const minded = new WeakSet();
   const pages = new WeakSet();
-  let prints = null;
-  let tidied = false;
+  const typed = new WeakSet();
+  let recent = [];
+  let known = null;
+  let codeSeen = false;
 
-  function sources(model) {
-    return model.sharedModel.cells.map(cell => cell.getSource()).join('\u0000');
+  const wait = on => root.classList.toggle('reedlab-go', on) || root.classList.remove('reedlab-wait');
+  const sources = model => model.sharedModel.cells.map(cell => cell.getSource()).join('\u0000');
+
+  function asked(app, what) {
+    const server = app.serviceManager.serverSettings;
+    return fetch(server.baseUrl + 'reedlab/' + what, {
+      cache: 'no-store',
+      headers: server.token ? { Authorization: 'token ' + server.token } : {}
+    }).then(answer => (answer.ok ? answer.json() : Promise.reject(new Error('no answer to ' + what))));
   }
 
-  /* The fingerprints of our pages by name, fetched once. */
-  function fingerprints(app) {
-    const server = app.serviceManager.serverSettings;
-    prints = prints || fetch(server.baseUrl + 'reedlab/pages', {
-      headers: server.token ? { Authorization: 'token ' + server.token } : {}
-    }).then(answer => (answer.ok ? answer.json() : Promise.reject(new Error('no fingerprints'))));
-    prints.catch(() => { prints = null; });
-    return prints;
+  /* The fingerprints of our pages by name, and what the line at the top leads to; fetched once. */
+  function ourPages(app) {
+    known = known || asked(app, 'pages');
+    known.catch(() => { known = null; });
+    return known;
   }
 
   /* Is this one of our pages, unchanged? */
@@ -36,8 +44,8 @@
     }
     const bytes = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(sources(model)));
     const print = [...new Uint8Array(bytes)].map(b => b.toString(16).padStart(2, '0')).join('');
-    const known = await fingerprints(app);
-    const same = Object.hasOwn(known, widget.context.path) && known[widget.context.path] === print;
+    const { prints } = await ourPages(app);
+    const same = Object.hasOwn(prints, widget.context.path) && prints[widget.context.path] === print;
     same ? pages.add(widget) : pages.delete(widget);
     return same;
   }
@@ -70,6 +78,22 @@
         store_history: false
       });
     }
+  }
+
+  /* The page in sight stays current while a phone or another tab writes. */
+  function keepCurrent(app) {
+    let last = '';
+    setInterval(async () => {
+      const widget = app.shell.currentWidget;
+      if (document.hidden || !pages.has(widget)) {
+        return;
+      }
+      const now = await asked(app, 'changed').then(JSON.stringify, () => last);
+      if (last && now !== last) {
+        lookAgain(widget);
+      }
+      last = now;
+    }, 2000);
   }
 
   /* The kernel died and was started again: the forms in sight are dead too. Show fresh ones, and say so. */
@@ -112,11 +136,109 @@
     widget.node.appendChild(note);
   }
 
+  /* --- the frame ------------------------------------------------------------------------------------- */
+
+  const hidden = new Set();
+
+  /* JupyterLab's menus and side bars stand around a notebook, not around a page of ours, unless its code is shown. */
+  function frame(app, shown) {
+    if (shown) {
+      hidden.forEach(part => part.show());
+      hidden.clear();
+      return;
+    }
+    app.shell.collapseLeft();
+    app.shell.collapseRight();
+    for (const part of app.shell.layout.widgets || []) {
+      const inner = part.id === 'jp-main-content-panel' ? [...part.widgets].filter(w => w.hasClass('jp-SideBar')) : [part];
+      for (const each of inner.filter(w => w.isVisible)) {
+        each.hide();
+        hidden.add(each);
+      }
+    }
+  }
+
+  function link(app, page, name, here) {
+    const a = document.createElement('a');
+    a.href = page;
+    a.textContent = name;
+    if (page === here) {
+      a.setAttribute('aria-current', 'page');
+    }
+    return a;
+  }
+
+  async function lineOfPages(app, widget) {
+    const { line } = await ourPages(app);
+    const nav = document.createElement('nav');
+    nav.className = 'reedlab-line-of-pages';
+    nav.setAttribute('aria-label', 'Pages');
+    nav.append(...line.map(([page, name]) => link(app, page, name, widget.context.path)));
+    const code = document.createElement('button');
+    code.type = 'button';
+    code.textContent = 'Code';
+    code.title = 'Show the code behind this page, with JupyterLab’s menus';
+    code.setAttribute('aria-pressed', 'false');
+    code.addEventListener('click', () => {
+      codeSeen = !codeSeen;
+      showCode(app, widget);
+    });
+    nav.append(code);
+    const scroller = widget.content.node.querySelector('.jp-WindowedPanel-outer') || widget.content.node;
+    scroller.prepend(nav);
+  }
+
+  function showCode(app, widget) {
+    widget.toggleClass('reedlab-code', codeSeen);
+    widget.node.querySelectorAll('.reedlab-line-of-pages button').forEach(
+      code => code.setAttribute('aria-pressed', String(codeSeen)));
+    frame(app, codeSeen);
+    app.commands.execute(codeSeen ? 'notebook:show-all-cell-code' : 'notebook:hide-all-cell-code');
+  }
+
+  /* For a screen reader a page is a page: no feed of cells, no cell that says it is one. */
+  function plain(widget) {
+    for (const part of widget.node.querySelectorAll('[role=feed], .jp-Cell[aria-label], .jp-Cell[role]')) {
+      part.removeAttribute('role');
+      part.removeAttribute('aria-label');
+    }
+  }
+
+  /* --- opening, leaving, coming back ------------------------------------------------------------------ */
+
+  function formShows(widget) {
+    return [...widget.node.querySelectorAll('.reedlab, .jp-RenderedText[data-mime-type*=error]')].some(e => e.offsetParent);
+  }
+
+  function whenShown(widget, until) {
+    if (formShows(widget) || performance.now() > until || widget.isDisposed) {
+      widget.addClass('reedlab-ready');
+      plain(widget);
+    } else {
+      setTimeout(() => whenShown(widget, until), 30);
+    }
+  }
+
+  function shown(app, widget) {
+    frame(app, codeSeen);
+    if (widget.hasClass('reedlab-code') !== codeSeen) {
+      showCode(app, widget);
+    }
+    recent = [widget, ...recent.filter(w => w !== widget && !w.isDisposed)];
+    for (const left of recent.slice(KEPT + 1).filter(w => !typed.has(w))) {
+      left.close(); // and with it its kernel; it opens again as fast as any other
+    }
+  }
+
   async function ready(app, widget) {
     if (!widget || !widget.context) {
+      frame(app, true);
+      wait(false);
       return;
     }
     if (seen.has(widget)) {
+      wait(false);
+      pages.has(widget) ? shown(app, widget) : frame(app, true);
       lookAgain(widget);
       return;
     }
@@ -124,28 +246,73 @@
     await widget.context.ready;
     await widget.revealed;
     if (!(await ours(app, widget))) {
+      frame(app, true);
+      wait(false);
       return;
     }
     widget.addClass('reedlab-page');
-    if (!tidied) {
-      tidied = true;
-      app.shell.collapseLeft();
-      app.shell.collapseRight();
-    }
+    shown(app, widget);
+    await lineOfPages(app, widget);
     keepClean(widget.content.model);
     if (!minded.has(widget)) {
       minded.add(widget);
       mind(app, widget);
+      for (const what of ['input', 'click']) {
+        widget.node.addEventListener(what, event => {
+          if (what === 'input' || event.target.closest('.widget-toggle-buttons')) {
+            typed.add(widget);
+          }
+        });
+      }
     }
+    wait(false); // the line of pages is there, and the page itself says that more is to come
     await widget.context.sessionContext.ready;
     if (widget.isDisposed || app.shell.currentWidget !== widget) {
       seen.delete(widget);
+      widget.node.querySelectorAll('.reedlab-line-of-pages').forEach(old => old.remove());
       return;
     }
-    await app.commands.execute('notebook:run-all-cells');
+    const ran = app.commands.execute('notebook:run-all-cells');
+    whenShown(widget, performance.now() + 60000);
+    await ran;
+    plain(widget);
     widget.content.activeCellIndex = 0;
     widget.content.mode = 'command';
     widget.content.node.scrollTop = 0;
+  }
+
+  async function open(app, page) {
+    const { prints } = await ourPages(app);
+    if (Object.hasOwn(prints, page)) {
+      const there = recent.find(w => !w.isDisposed && w.context.path === page);
+      wait(!there);
+      await app.commands.execute('docmanager:open', { path: page });
+    }
+  }
+
+  /* The browser's Back and Forward: JupyterLab writes each page into the history, and reads it only when loaded. */
+  function backAndForward(app) {
+    window.addEventListener('popstate', () => {
+      const page = /\/tree\/([^/]+\.ipynb)$/.exec(decodeURIComponent(location.pathname));
+      if (page) {
+        open(app, page[1]).catch(error => console.error(error));
+      }
+    });
+  }
+
+  /* The tab bears the page's name. */
+  function nameTheTab(app) {
+    const title = document.querySelector('title');
+    const put = () => {
+      const widget = app.shell.currentWidget;
+      const heading = pages.has(widget) && widget.node.querySelector('h1');
+      const name = heading ? heading.textContent.replace(/[\s¶]+/g, ' ').trim() : '';
+      if (name && !document.title.startsWith(name)) {
+        document.title = name;
+      }
+    };
+    new MutationObserver(put).observe(title, { childList: true });
+    return put;
   }
 
   /* A key pressed on a page is for its forms: x must not cut a cell, nor a add one. With Ctrl, Alt or
@@ -157,167 +324,42 @@
       return;
     }
     const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
-    const inForm = at.closest('.reedlab') !== null;
+    const inForm = at.closest('.reedlab, .reedlab-line-of-pages') !== null;
     const shield = plain && !at.closest('.cm-editor') && (inForm || !event.shiftKey);
     at.toggleAttribute('data-lm-suppress-shortcuts', shield); // shortcuts look at the focused control first
     page.toggleAttribute('data-lm-suppress-shortcuts', shield);
   }
 
-  /* What a screen reader needs and the controls do not say themselves: which buttons belong together and which is
-   * pressed, what a fold is, and where the page answers. */
-  function tell(root) {
-    for (const group of root.querySelectorAll('.reedlab .widget-toggle-buttons')) {
-      const label = group.querySelector(':scope > .widget-label');
-      set(group, 'role', 'group');
-      set(group, 'aria-label', label ? label.textContent : '');
-    }
-    for (const button of root.querySelectorAll('.reedlab .widget-toggle-buttons button, .reedlab .widget-toggle-button')) {
-      const fold = button.classList.contains('reedlab-fold');
-      set(button, fold ? 'aria-expanded' : 'aria-pressed', String(button.classList.contains('mod-active')));
-    }
-    for (const button of root.querySelectorAll('.reedlab .jupyter-button[title]')) {
-      if (/^[½×]$/.test(button.textContent.trim()) || /^(Save|change|take back)$/.test(button.textContent.trim())) {
-        set(button, 'aria-label', button.title);
-      } else {
-        button.removeAttribute('aria-label');
-      }
-    }
-    for (const said of root.querySelectorAll('.reedlab-said')) {
-      set(said, 'role', 'status');
-      set(said, 'aria-live', 'polite');
-      answer(said);
-    }
-    refocus();
-  }
-
-  function set(node, name, value) {
-    if (node.getAttribute(name) !== value) {
-      node.setAttribute(name, value);
-    }
-  }
-
-  function keepTelling() {
-    let asked = false;
-    new MutationObserver(() => {
-      if (!asked) {
-        asked = true;
-        requestAnimationFrame(() => { asked = false; tell(document); });
-      }
-    }).observe(document.body, { subtree: true, childList: true, attributes: true, attributeFilter: ['class', 'disabled'] });
-  }
-
-  /* A double click is one click: its second half must not press what the first has just brought in its place. Nor
-   * does a key that is held down press again and again. */
-  let pressed = { at: 0, button: null, shut: false };
-
-  function once(event) {
-    const button = event.target.closest && event.target.closest('.reedlab button');
-    if (!button) {
-      return;
-    }
-    if (event.type === 'keydown' ? event.repeat && (event.key === 'Enter' || event.key === ' ') : event.detail > 1) {
-      event.stopPropagation();
-      event.preventDefault();
-    } else if (event.type === 'click') {
-      pressed = { at: Date.now(), button, shut: false };
-    }
-  }
-
-  /* The answer to a press comes into view, with the question that it may ask; and the focus, which a button loses
-   * while it is shut, comes back to it. */
-  const told = new WeakMap();
-
-  function answer(said) {
-    const text = said.textContent.trim();
-    if (told.get(said) === text) {
-      return;
-    }
-    const before = told.has(said);
-    told.set(said, text);
-    if (text && before && Date.now() - pressed.at < 60000) {
-      const asks = said.nextElementSibling;
-      (asks && asks.offsetParent ? asks : said).scrollIntoView({ block: 'nearest' });
-      said.scrollIntoView({ block: 'nearest' });
-    }
-  }
-
-  function refocus() {
-    const { button, shut } = pressed;
-    pressed.shut = button !== null && button.disabled;
-    if (shut && !pressed.shut && document.activeElement === document.body && button.offsetParent) {
-      button.focus({ preventScroll: true });
-    }
-  }
-
-  /* In a row of rating buttons the arrow keys go along, as in any set of choices; Tab leaves it. */
-  function arrows(event) {
-    const at = event.target.closest && event.target.closest('.reedlab-rating .widget-toggle-buttons button');
-    const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
-    if (at && step && !event.ctrlKey && !event.metaKey && !event.altKey) {
-      const all = [...at.parentElement.querySelectorAll('button')];
-      all[(all.indexOf(at) + step + all.length) % all.length].focus();
-      event.preventDefault();
-    }
-  }
-
-  const style = `
-    .reedlab-page:has(.reedlab-day) .jp-Notebook { --jp-notebook-max-width: 70rem; }
-    .reedlab-page:has(.reedlab-day) .jp-Notebook .jp-Cell { max-width: 70rem; }
-    .reedlab-page:has(.reedlab-day) .jp-Notebook { padding-top: 4px; }
-    .reedlab-page:has(.reedlab-day) .jp-RenderedMarkdown h1 { font-size: 1.5rem; margin: 0.2rem 0; }
-    .reedlab-page .jp-Notebook { --jp-cell-prompt-width: 0px; --jp-notebook-max-width: 60rem; }
-    .reedlab-page .jp-NotebookPanel-toolbar, .reedlab-page .jp-cell-toolbar,
-    .reedlab-page .jp-InputPrompt, .reedlab-page .jp-OutputPrompt, .reedlab-page .jp-OutputArea-promptOverlay,
-    .reedlab-page .jp-Collapser { display: none; }
-    .reedlab-page .jp-Notebook .jp-Cell { max-width: 60rem; margin: 0 auto; background: none; }
-    .reedlab-page .jp-Notebook .jp-Cell, .reedlab-page .jp-Notebook .jp-Cell .jp-InputArea { border: 0; }
-    .reedlab-page .jp-MarkdownOutput, .reedlab-page .jp-MarkdownCell .jp-RenderedMarkdown {
-      border: 0 !important; background: none !important; box-shadow: none !important; }
-    .reedlab-page .jp-RenderedMarkdown { font-size: 1rem; line-height: 1.5; padding-left: 0; }
-    .reedlab-page .jp-RenderedMarkdown a { text-decoration: underline; }
-    .reedlab-page .jp-RenderedMarkdown h2 a { display: inline-block; min-width: 16rem; padding: 0.6rem 1.2rem;
-      border: 2px solid #005a94; border-radius: 6px; color: #005a94; text-decoration: none; font-weight: 600; }
-    .reedlab-page .jp-RenderedMarkdown h2 a:hover { background: #eef4f9; }
-    .reedlab-page .jp-RenderedMarkdown .jp-InternalAnchorLink { display: none; }
-    .reedlab-page .jp-CodeCell .jp-InputPlaceholder { display: none; } /* View, Expand All Code shows it */
-    .reedlab-page .jp-CodeCell .jp-Cell-inputWrapper { min-height: 0; margin: 0; }
-    .reedlab-page .jp-OutputArea-child { display: block; }
-    .reedlab-again { position: absolute; left: 0; right: 0; bottom: 0; z-index: 10; padding: 10px 16px; font-size: 16px;
-      line-height: 1.45; color: #1a1a1a; background: #fdf6e6; border-left: 6px solid #8a5a00; }
-    .reedlab-again button { min-height: 44px; padding: 8px 18px; font-size: 16px; color: #ffffff; background: #005a94;
-      border: 1px solid #005a94; border-radius: 4px; }
-    .reedlab-page .jp-OutputArea-output { overflow: visible; padding: 0; }
-  `;
-
   const plugin = {
     id: 'reedlab-pages:run-on-open',
     autoStart: true,
     activate: app => {
-      const sheet = document.createElement('style');
-      sheet.textContent = style;
-      document.head.appendChild(sheet);
-      keepTelling();
-      document.addEventListener('keydown', arrows);
-      document.addEventListener('click', once, true);
-      document.addEventListener('keydown', once, true);
+      ourPages(app);
       window.addEventListener('keydown', shieldKeys, true); // before the shortcuts' own listener
-      app.shell.currentChanged.connect((_, change) => {
-        ready(app, change.newValue).catch(error => console.error(error));
+      backAndForward(app);
+      keepCurrent(app);
+      const name = nameTheTab(app);
+      const show = widget => ready(app, widget).then(name).catch(error => {
+        wait(false);
+        console.error(error);
       });
-      /* A link in a form to another page opens it here, like one in the page's text. */
+      app.shell.currentChanged.connect((_, change) => show(change.newValue));
+      /* A link to another page opens it here, whether it stands in a form, in the text or in the line at the top. */
       document.addEventListener('click', event => {
-        const link = event.target.closest && event.target.closest('.reedlab a[href$=".ipynb"]');
-        if (link) {
+        const to = event.target.closest && event.target.closest(
+          ':is(.reedlab, .reedlab-line-of-pages, .reedlab-page .jp-RenderedMarkdown) a[href$=".ipynb"]');
+        if (to && !event.ctrlKey && !event.metaKey && !event.shiftKey) {
           event.preventDefault();
-          app.commands.execute('docmanager:open', { path: link.getAttribute('href') });
+          event.stopPropagation();
+          open(app, to.pathname.split('/').pop()).catch(error => console.error(error));
         }
-      });
+      }, true);
       document.addEventListener('visibilitychange', () => {
         if (!document.hidden && seen.has(app.shell.currentWidget)) {
           lookAgain(app.shell.currentWidget);
         }
       });
-      app.restored.then(() => ready(app, app.shell.currentWidget)).catch(error => console.error(error));
+      app.restored.then(() => show(app.shell.currentWidget));
     }
   };
 

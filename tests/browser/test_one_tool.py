@@ -1,0 +1,123 @@
+"""The pages feel like one tool: a line that leads to the others, Back, no frame of a notebook, two tabs that agree."""
+
+from __future__ import annotations
+
+import json
+import re
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from reedlab.logbook import Logbook
+from reedlab.rows.records import Box, Reed
+
+from .conftest import TOKEN, asked
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+
+START = date(2026, 3, 9)
+FRAME = "#jp-menu-panel, #jp-top-panel, .jp-SideBar, .jp-NotebookPanel-toolbar, .jp-InputPrompt, .jp-Notebook-footer"
+
+
+@pytest.fixture
+def in_trial(player: Any) -> Any:
+    """A trial on its first day, with four reeds a day."""
+    from reedlab.plan import draw_up
+
+    player.day(START)
+    with Logbook.create(player.folder / "reeds.logbook") as logbook:
+        logbook.add(Box(box="1", instrument="clarinet", strength="3"))
+        logbook.add_many(Reed(reed=f"1-{n:02d}", box="1", first_play=4 + n / 2, first_stiffness=0.0,
+                              first_played=START - timedelta(days=5)) for n in range(1, 11))
+        draft = draw_up("wetting", logbook.frame("reeds"), start=START, seed=1, instrument="clarinet",
+                        expected="same", simulations=100, reeds_a_day=4)
+        logbook.start_trial(draft.protocol)
+    return player
+
+
+def go(tab: Any, name: str, heading: str) -> None:
+    tab.locator(".reedlab-line-of-pages:visible").get_by_role("link", name=name, exact=True).click()
+    shown(tab, heading)
+
+
+def shown(tab: Any, heading: str) -> None:
+    page = tab.locator(".reedlab-page.reedlab-ready:visible")
+    page.get_by_role("heading", name=heading, level=1).wait_for()
+
+
+def test_pages_lead_to_each_other_without_the_frame_of_a_notebook(in_trial: Any) -> None:
+    tab = in_trial.tab
+    tab.goto(f"{in_trial.address}/lab/tree/start.ipynb?token={TOKEN}", wait_until="commit")
+    tab.wait_for_selector("body")
+    assert "Getting your reeds ready" in tab.evaluate("getComputedStyle(document.body, '::before').content")
+    shown(tab, "My reeds")
+    line = tab.locator(".reedlab-line-of-pages:visible")
+    assert line.get_by_role("link").all_inner_texts() == [
+        "Start", "New reeds and plan", "Today", "Reed case", "Paper", "Answer", "Class"]
+    assert line.locator("[aria-current=page]").inner_text() == "Start"
+    assert tab.locator(FRAME).locator("visible=true").count() == 0
+    assert tab.title() == "My reeds"
+
+    go(tab, "Today", "Today")
+    assert tab.title() == "Today"
+    go(tab, "Paper", "On paper")
+    assert tab.locator(FRAME).locator("visible=true").count() == 0
+    assert ".ipynb" not in tab.locator("body").inner_text()
+    tab.go_back()
+    shown(tab, "Today")
+    tab.go_back()
+    shown(tab, "My reeds")
+    tab.go_forward()
+    shown(tab, "Today")
+
+    code = tab.locator(".reedlab-page:visible").get_by_role("button", name="Code")
+    assert code.get_attribute("aria-pressed") == "false"
+    code.click()
+    tab.locator(".reedlab-page:visible").get_by_text("forms.today()").wait_for()
+    assert tab.locator("#jp-menu-panel").is_visible()
+    code.click()
+    tab.locator(".reedlab-page:visible .cm-editor").first.wait_for(state="hidden")
+    assert tab.locator(FRAME).locator("visible=true").count() == 0
+    assert in_trial.troubles == []
+
+
+def test_two_tabs_and_the_phone_agree(in_trial: Any) -> None:
+    first, second = in_trial.tab, in_trial.tab.context.new_page()
+    in_trial.open("today")
+    second.goto(f"{in_trial.address}/lab/tree/today.ipynb?token={TOKEN}")
+    shown(second, "Today")
+    kernels = [s["kernel"]["id"] for s in asked(in_trial.port, "/api/sessions") if s["path"] == "today.ipynb"]
+    assert len(set(kernels)) == 2  # a form is never shared
+    for n, (tab, other) in enumerate(((first, second), (second, first))):
+        tab.bring_to_front()
+        mine = tab.locator(".reedlab-line:visible").nth(n)
+        mine.get_by_role("button", name=str(7 - n), exact=True).click()
+        mine.get_by_role("button", name=re.compile("^Save")).click()
+        mine.get_by_text(f"✓ {7 - n}").wait_for()
+        other.locator(".reedlab-line:visible").nth(n).get_by_text(f"✓ {7 - n}").wait_for()
+    with Logbook.open(in_trial.folder / "reeds.logbook", read_only=True) as logbook:
+        assert logbook.frame("sittings")["overall"].tolist() == [7.0, 6.0]
+    assert in_trial.troubles == []
+
+
+OWN = "import sys\nprint('forms here:', 'reedlab.forms' in sys.modules)"
+
+
+def test_a_notebook_of_the_player_keeps_its_frame_and_gets_an_ordinary_kernel(in_trial: Any) -> None:
+    page = {"cells": [{"cell_type": "code", "id": "one", "execution_count": None, "metadata": {}, "outputs": [],
+                       "source": OWN}],
+            "metadata": {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}},
+            "nbformat": 4, "nbformat_minor": 5}
+    (in_trial.folder / "mine.ipynb").write_text(json.dumps(page), encoding="utf8")
+    tab = in_trial.tab
+    tab.goto(f"{in_trial.address}/lab/tree/mine.ipynb?token={TOKEN}")
+    tab.wait_for_function("document.querySelector('.jp-Notebook-ExecutionIndicator[data-status=idle]') !== null")
+    assert tab.locator("#jp-menu-panel").is_visible()
+    for _ in range(40):
+        tab.locator(".jp-CodeCell .cm-content").first.click()
+        tab.keyboard.press("Shift+Enter")
+        tab.wait_for_timeout(500)
+        if tab.get_by_text("forms here: False").count():
+            break
+    assert tab.get_by_text("forms here: False").count() == 1
