@@ -32,7 +32,7 @@ TOKEN = "only-for-this-test"
 PHONE_AT = "127.0.0.2"
 PHONE = {"width": 390, "height": 844}
 BUSY_GONE = "() => ![...document.querySelectorAll('.jp-InputPrompt')].some(p => p.textContent.includes('*'))"
-PATIENCE = 60_000  # ms: a busy machine starts a kernel slowly
+PATIENCE = int(os.environ.get("REEDLAB_PATIENCE_MS", 60_000))  # a busy machine starts a kernel slowly
 
 TOO_SMALL = """() => [...document.querySelectorAll(
     '.reedlab :is(button, input, select), #page :is(button, input, select, summary)')]
