@@ -12,7 +12,7 @@ import pytest
 from reedlab.logbook import Logbook
 from reedlab.rows.records import Box, Reed
 
-from .conftest import TOKEN, asked
+from .conftest import PATIENCE, TOKEN, asked
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -49,7 +49,7 @@ def shown(tab: Any, heading: str) -> None:
 def test_pages_lead_to_each_other_without_the_frame_of_a_notebook(in_trial: Any) -> None:
     tab = in_trial.tab
     tab.goto(f"{in_trial.address}/lab/tree/start.ipynb?token={TOKEN}", wait_until="commit")
-    tab.wait_for_selector("body")
+    tab.wait_for_selector("body", state="attached")
     assert "Getting your reeds ready" in tab.evaluate("getComputedStyle(document.body, '::before').content")
     shown(tab, "My reeds")
     line = tab.locator(".reedlab-line-of-pages:visible")
@@ -75,7 +75,7 @@ def test_pages_lead_to_each_other_without_the_frame_of_a_notebook(in_trial: Any)
     assert code.get_attribute("aria-pressed") == "false"
     code.click()
     tab.locator(".reedlab-page:visible").get_by_text("forms.today()").wait_for()
-    assert tab.locator("#jp-menu-panel").is_visible()
+    tab.locator("#jp-menu-panel").wait_for()
     code.click()
     tab.locator(".reedlab-page:visible .cm-editor").first.wait_for(state="hidden")
     assert tab.locator(FRAME).locator("visible=true").count() == 0
@@ -85,6 +85,7 @@ def test_pages_lead_to_each_other_without_the_frame_of_a_notebook(in_trial: Any)
 def test_two_tabs_and_the_phone_agree(in_trial: Any) -> None:
     first, second = in_trial.tab, in_trial.tab.context.new_page()
     in_trial.open("today")
+    second.set_default_timeout(PATIENCE)
     second.goto(f"{in_trial.address}/lab/tree/today.ipynb?token={TOKEN}")
     shown(second, "Today")
     kernels = [s["kernel"]["id"] for s in asked(in_trial.port, "/api/sessions") if s["path"] == "today.ipynb"]
@@ -113,7 +114,7 @@ def test_a_notebook_of_the_player_keeps_its_frame_and_gets_an_ordinary_kernel(in
     tab = in_trial.tab
     tab.goto(f"{in_trial.address}/lab/tree/mine.ipynb?token={TOKEN}")
     tab.wait_for_function("document.querySelector('.jp-Notebook-ExecutionIndicator[data-status=idle]') !== null")
-    assert tab.locator("#jp-menu-panel").is_visible()
+    tab.locator("#jp-menu-panel").wait_for()
     for _ in range(40):
         tab.locator(".jp-CodeCell .cm-content").first.click()
         tab.keyboard.press("Shift+Enter")

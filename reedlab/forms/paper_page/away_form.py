@@ -34,7 +34,7 @@ class HandedBackForm(Form):
         self.files = w.FileUpload(accept=".json,.txt", multiple=False, description="Choose the file")
         self.text = w.Textarea(description="Or paste the text", rows=3)
         self.read_in = button("Read it in", main=True)
-        self.show(html("<h4>Back from the page</h4>"), w.HBox([self.files]), self.text, self.read_in)
+        self.show(html("<h2>Back from the page</h2>"), w.HBox([self.files]), self.text, self.read_in)
         self.read_in.on_click(self.guarded(self._read_in))
 
     def _read_in(self) -> None:

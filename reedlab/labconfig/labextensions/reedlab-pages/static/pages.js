@@ -10,13 +10,15 @@
 
   const KEPT = 3; // pages that stay open behind the one in sight
   const root = document.documentElement;
+  const { frame, lineOfPages, showCode, plain, nameTheTab, shieldKeys } = new Proxy({}, {
+    get: (_, name) => (...given) => window.reedlabFrame[name](...given) // it may come after this file
+  });
   const seen = new WeakSet();
   const minded = new WeakSet();
   const pages = new WeakSet();
   const typed = new WeakSet();
   let recent = [];
   let known = null;
-  let codeSeen = false;
 
   const wait = on => root.classList.toggle('reedlab-go', on) || root.classList.remove('reedlab-wait');
   const sources = model => model.sharedModel.cells.map(cell => cell.getSource()).join('\u0000');
@@ -136,74 +138,6 @@
     widget.node.appendChild(note);
   }
 
-  /* --- the frame ------------------------------------------------------------------------------------- */
-
-  const hidden = new Set();
-
-  /* JupyterLab's menus and side bars stand around a notebook, not around a page of ours, unless its code is shown. */
-  function frame(app, shown) {
-    if (shown) {
-      hidden.forEach(part => part.show());
-      hidden.clear();
-      return;
-    }
-    app.shell.collapseLeft();
-    app.shell.collapseRight();
-    for (const part of app.shell.layout.widgets || []) {
-      const inner = part.id === 'jp-main-content-panel' ? [...part.widgets].filter(w => w.hasClass('jp-SideBar')) : [part];
-      for (const each of inner.filter(w => w.isVisible)) {
-        each.hide();
-        hidden.add(each);
-      }
-    }
-  }
-
-  function link(app, page, name, here) {
-    const a = document.createElement('a');
-    a.href = page;
-    a.textContent = name;
-    if (page === here) {
-      a.setAttribute('aria-current', 'page');
-    }
-    return a;
-  }
-
-  async function lineOfPages(app, widget) {
-    const { line } = await ourPages(app);
-    const nav = document.createElement('nav');
-    nav.className = 'reedlab-line-of-pages';
-    nav.setAttribute('aria-label', 'Pages');
-    nav.append(...line.map(([page, name]) => link(app, page, name, widget.context.path)));
-    const code = document.createElement('button');
-    code.type = 'button';
-    code.textContent = 'Code';
-    code.title = 'Show the code behind this page, with JupyterLab’s menus';
-    code.setAttribute('aria-pressed', 'false');
-    code.addEventListener('click', () => {
-      codeSeen = !codeSeen;
-      showCode(app, widget);
-    });
-    nav.append(code);
-    const scroller = widget.content.node.querySelector('.jp-WindowedPanel-outer') || widget.content.node;
-    scroller.prepend(nav);
-  }
-
-  function showCode(app, widget) {
-    widget.toggleClass('reedlab-code', codeSeen);
-    widget.node.querySelectorAll('.reedlab-line-of-pages button').forEach(
-      code => code.setAttribute('aria-pressed', String(codeSeen)));
-    frame(app, codeSeen);
-    app.commands.execute(codeSeen ? 'notebook:show-all-cell-code' : 'notebook:hide-all-cell-code');
-  }
-
-  /* For a screen reader a page is a page: no feed of cells, no cell that says it is one. */
-  function plain(widget) {
-    for (const part of widget.node.querySelectorAll('[role=feed], .jp-Cell[aria-label], .jp-Cell[role]')) {
-      part.removeAttribute('role');
-      part.removeAttribute('aria-label');
-    }
-  }
-
   /* --- opening, leaving, coming back ------------------------------------------------------------------ */
 
   function formShows(widget) {
@@ -220,10 +154,7 @@
   }
 
   function shown(app, widget) {
-    frame(app, codeSeen);
-    if (widget.hasClass('reedlab-code') !== codeSeen) {
-      showCode(app, widget);
-    }
+    showCode(app, widget);
     recent = [widget, ...recent.filter(w => w !== widget && !w.isDisposed)];
     for (const left of recent.slice(KEPT + 1).filter(w => !typed.has(w))) {
       left.close(); // and with it its kernel; it opens again as fast as any other
@@ -252,7 +183,7 @@
     }
     widget.addClass('reedlab-page');
     shown(app, widget);
-    await lineOfPages(app, widget);
+    lineOfPages(app, widget, (await ourPages(app)).line);
     keepClean(widget.content.model);
     if (!minded.has(widget)) {
       minded.add(widget);
@@ -300,36 +231,6 @@
     });
   }
 
-  /* The tab bears the page's name. */
-  function nameTheTab(app) {
-    const title = document.querySelector('title');
-    const put = () => {
-      const widget = app.shell.currentWidget;
-      const heading = pages.has(widget) && widget.node.querySelector('h1');
-      const name = heading ? heading.textContent.replace(/[\s¶]+/g, ' ').trim() : '';
-      if (name && !document.title.startsWith(name)) {
-        document.title = name;
-      }
-    };
-    new MutationObserver(put).observe(title, { childList: true });
-    return put;
-  }
-
-  /* A key pressed on a page is for its forms: x must not cut a cell, nor a add one. With Ctrl, Alt or
-   * Command, and in the code for those who open it, keys mean what they always mean. */
-  function shieldKeys(event) {
-    const at = event.target && event.target.closest ? event.target : null;
-    const page = at && at.closest('.reedlab-page');
-    if (!page) {
-      return;
-    }
-    const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
-    const inForm = at.closest('.reedlab, .reedlab-line-of-pages') !== null;
-    const shield = plain && !at.closest('.cm-editor') && (inForm || !event.shiftKey);
-    at.toggleAttribute('data-lm-suppress-shortcuts', shield); // shortcuts look at the focused control first
-    page.toggleAttribute('data-lm-suppress-shortcuts', shield);
-  }
-
   const plugin = {
     id: 'reedlab-pages:run-on-open',
     autoStart: true,
@@ -338,7 +239,7 @@
       window.addEventListener('keydown', shieldKeys, true); // before the shortcuts' own listener
       backAndForward(app);
       keepCurrent(app);
-      const name = nameTheTab(app);
+      const name = nameTheTab(app, widget => pages.has(widget));
       const show = widget => ready(app, widget).then(name).catch(error => {
         wait(false);
         console.error(error);
