@@ -14,7 +14,7 @@ from ..rows.tables import Frames
 from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
-from ..trial.result import Finding, Fragile, Remark, TrialResult, Uneven
+from ..trial.result import Finding, Fragile, Remark, TrialResult
 from .beside.also_seen import also_seen
 from .beside.expected_lives import expected_lives
 from .beside.expected_reading import read_expected
@@ -26,7 +26,7 @@ from .remarks.catalogue import REMARKS, remark
 from .remarks.fairness import answer_remarks, look_remarks, uneven_remarks
 from .remarks.leaning import LEANS_P, leaning_p
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
-from .remarks.uneven import bars_of, compared, counted, depth, gap_moved, holds_back, stands, unrated_low
+from .remarks.uneven import bars_of, compared, counted, depth, held_back, unrated_low
 from .shuffling.verdict import SAMENESS_P
 from .units.adjust import allowed_for
 from .units.blind import BlindTrial, blind
@@ -36,12 +36,15 @@ from .units.progress import progress_of
 from .units.shares import Followed, followed, planned_share, share_by_cell, share_by_unit
 from .units.unit_values import UnitValues, rating_values
 from .verdicts.findings import Reading, read_difference, read_lives
-from .verdicts.judge import judge, needed_p, sameness_p
+from .verdicts.judge import judge_one, needed_p, sameness_p, still_stand
 from .verdicts.repeats import earlier_trials
 from .verdicts.scale_use import ScaleUse, ratings_used
 from .verdicts.standing import Standing, standing
 
 __all__ = ["analyse"]
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
 
 _NOT_YET = frozenset({"block_lost", "reeds_left_out", "half_squares", "window_short"})
 
@@ -109,24 +112,27 @@ def analyse(
     read_at = partial(_read, level=level, same_p=sameness_p(level if earlier else protocol.level))
     read = read_at(protocol, trial, done, medians=not only_remarks)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
-    uneven: tuple[Uneven, ...] = () if stand.state == "diary" else tuple(
-        compared(c, np.array(protocol.arms) == "B", blocks, seed=protocol.seed)
-        for c in counted(protocol, frames, trial, read.lives, today=today))
+    told = () if stand.state == "diary" else counted(protocol, frames, trial, read.lives, today=today)
+    is_b = np.array(protocol.arms) == "B"
+    uneven = tuple(compared(c, is_b, blocks, seed=protocol.seed) for c in told)
     leans = None
     if read.values is not None and protocol.design == "day_by_day":
         leans = float(leaning_p(read.values.cells.rating, read.values.cells.reed, read.values.cells.day))
-    judged = partial(judge, matters=protocol.matters, alpha=alpha, early=stand.early, hint=stand.state == "diary",
+    judged = partial(judge_one, matters=protocol.matters, alpha=alpha, early=stand.early, hint=stand.state == "diary",
                      finished=not stand.unfinished, scale_use=scale_use, leans=leans is not None and leans <= LEANS_P)
-    bars = bars_of(protocol)
+    main, held = judged(read.main, read.as_done)
 
-    def falls(found: Finding, missing: Uneven) -> bool:
-        if protocol.card.of_points:
-            return not stands(found, gap_moved(missing, float(depth(trial.cells().rating))), protocol.matters)
+    def falls(apart: FloatArray, which: npt.NDArray[np.intp]) -> BoolArray:
+        if protocol.card.of_points and read.main.test is not None:
+            return ~still_stand(read.main.test, np.array([main.verdict]), apart * depth(trial.cells().rating), which,
+                                alpha=alpha, matters=protocol.matters, same_p=(1 - main.same_level) / 2)
         low = read_at(protocol, unrated_low(trial), done)
-        return judged(low.main, low.as_done)[0].verdict != found.verdict
+        return np.array([judged(low.main, low.as_done)[0].verdict != main.verdict])
 
-    main, held = judged(read.main, read.as_done, uneven=uneven,
-                        holds=lambda found, u: holds_back(found, u, bars, falls))
+    back = str(held_back(np.array([main.verdict]), told, is_b[None], blocks, bars_of(protocol), falls,
+                         seed=protocol.seed)[0])
+    if back:
+        main, held = replace(main, verdict="cannot_tell", exceeds=None), back
     uneven = tuple(replace(u, held=u.kind == held) for u in uneven)
 
     remarks += _outcome_remarks(protocol, trial, read, scale_use)
@@ -182,21 +188,20 @@ def _readings(protocol: Protocol, frames: Frames, read: _Read, main: Finding, le
 
 def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float, medians: bool = True,
           same_p: float = SAMENESS_P) -> _Read:
-    matters, outcome = protocol.matters, protocol.outcome
+    outcome = protocol.outcome
     if protocol.card.lives:
         lives = life_values(trial, outcome)
-        planned = read_lives(protocol, lives, reading="as_planned", level=level, matters=matters, medians=medians,
-                             same_p=same_p)
-        as_done = read_lives(protocol, lives, reading="as_done", level=level, matters=matters, medians=medians,
+        planned = read_lives(protocol, lives, reading="as_planned", level=level, medians=medians, same_p=same_p)
+        as_done = read_lives(protocol, lives, reading="as_done", level=level, medians=medians,
                              share=share_by_unit(protocol, done), same_p=same_p)
         damage = read_lives(protocol, lives, reading="damage_counts", level=level, damage_counts=True,
                             medians=medians)
         return _Read(planned, as_done, damage, None, lives)
     values = rating_values(trial, outcome, _adjust(protocol)[0])
     planned = read_difference(protocol, values, planned_share(protocol, values), reading="as_planned", level=level,
-                              matters=matters, same_p=same_p)
+                              same_p=same_p)
     as_done = read_difference(protocol, values, share_by_cell(protocol, done, values), reading="as_done",
-                              level=level, matters=matters, same_p=same_p)
+                              level=level, same_p=same_p)
     return _Read(planned, as_done, None, values, None)
 
 

@@ -31,10 +31,11 @@ import numpy as np  # noqa: E402
 import numpy.typing as npt  # noqa: E402
 
 from reedlab.analysis.batch import BatchTrials, judge_batch  # noqa: E402
-from reedlab.analysis.batch.life_values import BatchLives, batch_lives  # noqa: E402
+from reedlab.analysis.batch.life_values import batch_lives  # noqa: E402
 from reedlab.analysis.beside.expected_lives import MOST, Courses, expected_hours  # noqa: E402
 from reedlab.analysis.shuffling.deals import Deals, used_units  # noqa: E402
 from reedlab.analysis.units.blind import playing_hours  # noqa: E402
+from reedlab.analysis.units.life_values import Ends  # noqa: E402
 from reedlab.analysis.units.rating_values import LEAST_HOURS  # noqa: E402
 from reedlab.trial.protocol import Protocol  # noqa: E402
 from reedlab.worlds import (  # noqa: E402
@@ -74,7 +75,7 @@ def plan(days: int) -> Protocol:
     return drawn("drying", "life_hours", 2, 10, days=days, **({"reeds_a_day": 5} if days < 18 else {}))
 
 
-def batch_courses(trials: BatchTrials, lives: BatchLives) -> Courses:
+def batch_courses(trials: BatchTrials, lives: Ends) -> Courses:
     """Return the lines of `expected_lives.courses_of` for many trials, (k, units)."""
     p = trials.protocol
     place = {r: i for i, r in enumerate(p.reeds)}

@@ -2,32 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from ...trial.calendar import runs_until_done
+from ...trial.protocol import Protocol
 from ..remarks.leaning import LEANS_P, leaning_p
-from ..remarks.uneven import depth
+from ..remarks.uneven import Counted, bars_of, depth, held_back
 from ..shuffling.deals import Deals, used_units
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.linear import Linear
 from ..shuffling.shuffles import EXACT_LIMIT
 from ..shuffling.sums import FloatArray
-from ..shuffling.verdict import decide, inside
-from ..verdicts.judge import EARLY_P, final_p, sameness_p
-from ..verdicts.scale_use import ratings_used
+from ..verdicts.judge import EARLY_P, Claims, Test, final_p, judge, sameness_p, still_stand
+from ..verdicts.scale_use import ScaleUse, ratings_used
 from .life_values import batch_lives
 from .rating_values import batch_values
 from .trials import BatchTrials
-from .uneven import held_back, unrated_low
+from .uneven import given_up_by_unit, missing_by_unit, unrated_low
 
 __all__ = ["BatchVerdicts", "judge_batch"]
 
 BoolArray = npt.NDArray[np.bool_]
 IntArray = npt.NDArray[np.int_]
-_SLACK = 1e-12
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,33 @@ class BatchVerdicts:
     least_p: FloatArray
     uneven: BoolArray
     leans: BoolArray
+
+
+@dataclass(frozen=True)
+class _Read:
+    """k trials read: the tests of those `rows` (r,) in which anything can be compared, and what judging them needs.
+
+    `alpha`, `early`, `finished` (r,) as in `judge`; `worn_out` (k, n) of lives; `falls` says, given all k verdicts,
+    which of some claims fall if what is missing was low.
+    """
+
+    rows: IntArray
+    used: BoolArray
+    main: Linear | LifeRatios
+    as_done: Callable[[IntArray], Test]
+    alpha: FloatArray
+    early: BoolArray
+    finished: BoolArray
+    falls: Callable[[npt.NDArray[np.str_], FloatArray, IntArray], BoolArray]
+    scale_use: Callable[[IntArray], ScaleUse] | None = None
+    leans: Callable[[IntArray], BoolArray] | None = None
+    worn_out: BoolArray | None = None
+
+    def claims(self, p: Protocol, *, hold: bool = True, full: bool = False) -> Claims:
+        """Judge the rows."""
+        return judge(self.main, self.as_done, matters=p.matters, alpha=self.alpha, same_p=sameness_p(p.level),
+                     early=self.early, finished=self.finished, scale_use=self.scale_use,
+                     leans=self.leans if hold else None, full=full)
 
 
 def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day: int | None = None,
@@ -80,106 +109,95 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
     """
     if day is not None:
         trials = trials.until(day)
-    lives = trials.protocol.card.lives
-    how = _judge_lives if lives else _judge_ratings
-    return how(trials, looks=looks, early=early, full=full, at=at, day=day, hold=hold,
-               sampling={"limit": limit, "samples": samples, "seed": seed})
+    p, k = trials.protocol, len(trials)
+    how = {"limit": limit, "samples": samples, "seed": seed}
+    read = (_lives if p.card.lives else _ratings)(trials, looks, early, how)
+    rows, claims = read.rows, read.claims(p, hold=hold, full=full)
+
+    def spread(values: npt.ArrayLike, fill: Any) -> npt.NDArray[Any]:
+        out = np.full(k, fill, dtype=np.asarray(values).dtype)
+        out[rows] = values
+        return out
+
+    verdict = spread(claims.verdict, "cannot_tell")
+    back = np.zeros(k, dtype=bool)
+    if hold:
+        told = [Counted("missing", *missing_by_unit(trials, day))]
+        if p.design == "reed_by_reed":
+            gone = given_up_by_unit(trials, read.worn_out)
+            told.append(Counted("given_up", gone, np.ones(gone.shape)))
+        back = held_back(verdict, told, trials.dealt_b, [u.block for u in p.units], bars_of(p),
+                         partial(read.falls, verdict), **how) != ""
+        verdict[back] = "cannot_tell"
+    p_at = np.ones((k, len(at)))
+    for j, gap in enumerate(at):
+        p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*read.main.tails(gap)))
+    quick = full or not p.card.lives
+    return BatchVerdicts(
+        verdict, spread(read.main.estimates() if quick else np.full(len(rows), np.nan), np.nan),
+        spread(claims.p_value, 1.0), spread(claims.p_above, 1.0), spread(claims.p_below, 1.0), p_at, read.used,
+        spread(read.main.least_p(), 1.0), back, spread(claims.held == "leans", False))
 
 
-def _alphas(level: float, looks: int, early: BoolArray) -> FloatArray:
-    return np.where(early, min(EARLY_P, 1 - level), final_p(level, looks))
-
-
-def _same(test: Linear | LifeRatios, margin: float | FloatArray, same_p: float, full: bool = False,
-          where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
-    """Return the one-sided p at both margins; the second only where the first allows sameness, unless `full`."""
-    i = np.arange(len(test.rows)) if where is None else where
-    each = np.broadcast_to(np.asarray(margin, dtype=float), i.shape)
-    above = test.tails(test.other_way(each), i)[0]
-    below = np.full(len(above), np.nan)
-    need = np.flatnonzero((above <= same_p + _SLACK) | full)
-    below[need] = test.tails(each[need], i[need])[1]
-    return above, below
-
-
-def _stands(test: Linear, verdict: npt.NDArray[np.str_], moved: FloatArray, at: IntArray, alpha: FloatArray,
-            matters: float, same_p: float) -> BoolArray:
-    """Say whether claims still stand once so much is taken from their gaps; `at` are their places in the test."""
-    upper, lower = test.tails(moved, at)
-    out: BoolArray = np.where(verdict == "b_better", 2 * upper <= alpha[at] + _SLACK, 2 * lower <= alpha[at] + _SLACK)
-    same = np.flatnonzero(verdict == "no_real_difference")
-    low, high = test.tails(moved[same] - matters, at[same])[0], test.tails(moved[same] + matters, at[same])[1]
-    out[same] = inside(low, high, same_p)
-    return out
-
-
-def _judge_ratings(trials: BatchTrials, *, looks: int, early: bool, full: bool, at: Sequence[float],
-                   day: int | None, hold: bool, sampling: dict[str, int | None]) -> BatchVerdicts:
+def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any]) -> _Read:
     p = trials.protocol
-    k = len(trials)
     block = [u.block for u in p.units]
     values = batch_values(trials)
     used = used_units(values.present, trials.dealt_b, block)
-    deals = Deals(trials.dealt_b, used, block, **sampling)  # type: ignore[arg-type]
+    deals = Deals(trials.dealt_b, used, block, **how)
     rows = np.flatnonzero(used.any(axis=1))
     u = values.values
-    same_p = sameness_p(p.level)
-    test = Linear(u[rows], values.effect(_of_cells(trials, trials.dealt_b))[rows], deals, rows)
+    main = Linear(u[rows], values.effect(_of_cells(trials, trials.dealt_b))[rows], deals, rows)
+    alpha = _alpha(p.level, looks, np.full(len(rows), early))
+    row_of = np.zeros(len(trials), dtype=int)
+    row_of[rows] = np.arange(len(rows))
 
-    out = {name: np.full(k, fill) for name, fill in
-           (("estimate", np.nan), ("p_value", 1.0), ("p_above", 1.0), ("p_below", 1.0))}
-    out["estimate"][rows] = test.estimates()
-    above, below = _same(test, p.matters, same_p, full)
-    out["p_above"][rows], out["p_below"][rows] = above, below
-    within = inside(above, below, same_p)
-    held = np.full(len(rows), early)
-    ask = np.flatnonzero(within & ~held)
-    if len(ask):
-        scale = ratings_used(values.rated[rows[ask]], p.rating)
-        held[ask] = scale.at_an_end | scale.alike
-        margin = (p.matters * (1 - scale.squeezed))[~held[ask]]
-        ask = ask[~held[ask]]
-        narrow = margin < p.matters
-        held[ask[narrow]] = ~inside(*_same(test, margin[narrow], same_p, where=ask[narrow]), same_p)
-        margin, ask = margin[~held[ask]], ask[~held[ask]]
-    if len(ask):
-        of = rows[ask]
-        done = Linear(u[of], values.effect(_done(trials))[of], deals, of)
-        held[ask] = ~inside(*_same(done, margin, same_p), same_p)
-        ask = ask[~held[ask]]
-    leans = np.zeros(k, dtype=bool)
-    if hold and len(ask) and p.design == "day_by_day":
-        held[ask] = leans[rows[ask]] = leaning_p(values.rated[rows[ask]], trials.reed, trials.day) <= LEANS_P
-    alpha = _alphas(p.level, looks, np.full(len(rows), early))
-    higher, lower = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
-    need = np.flatnonzero(~(within & ~held) | full)
-    upper_p, lower_p = test.tails(0.0, need)
-    p_value = np.minimum(1.0, 2 * np.minimum(upper_p, lower_p))
-    out["p_value"][rows] = np.nan
-    out["p_value"][rows[need]] = p_value
-    wins = need[p_value <= alpha[need] + _SLACK]
-    higher[wins], lower[wins] = test.sides(wins, alpha[wins])
-    verdict = np.full(k, "cannot_tell", dtype="U18")
-    found = np.nan_to_num(out["p_value"][rows], nan=1.0)
-    verdict[rows] = decide(found, higher, lower, within, held, alpha=alpha)
-    back = np.zeros(k, dtype=bool)
-    if hold:
-        of_row = np.zeros(k, dtype=int)
-        of_row[rows] = np.arange(len(rows))
+    def as_done(ask: IntArray) -> Linear:
+        return Linear(u[rows[ask]], values.effect(_done(trials))[rows[ask]], deals, rows[ask])
 
-        def falls(apart: FloatArray, which: IntArray) -> BoolArray:
-            if not p.card.of_points:
-                return np.zeros(len(which), dtype=bool)
-            moved = apart * depth(trials.scores[which])
-            return ~_stands(test, verdict[which], moved, of_row[which], alpha, p.matters, same_p)
+    def falls(verdict: npt.NDArray[np.str_], apart: FloatArray, which: IntArray) -> BoolArray:
+        if not p.card.of_points:
+            return np.zeros(len(which), dtype=bool)
+        return ~still_stand(main, verdict[which], apart * depth(trials.scores[which]), row_of[which], alpha=alpha,
+                            matters=p.matters, same_p=sameness_p(p.level))
 
-        back = held_back(trials, verdict, falls, day=day, sampling=sampling)
-        verdict[back] = "cannot_tell"
-    p_at = np.ones((k, len(at)))
-    for j, d in enumerate(at):
-        p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*test.tails(d)))
-    return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used,
-                         np.minimum(1.0, 2 / deals.size), back, leans)
+    def leans(ask: IntArray) -> BoolArray:
+        out: BoolArray = leaning_p(values.rated[rows[ask]], trials.reed, trials.day) <= LEANS_P
+        return out
+
+    return _Read(rows, used, main, as_done, alpha, np.full(len(rows), early), np.ones(len(rows), dtype=bool), falls,
+                 scale_use=lambda ask: ratings_used(values.rated[rows[ask]], p.rating),
+                 leans=leans if p.design == "day_by_day" else None)
+
+
+def _lives(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any]) -> _Read:
+    p = trials.protocol
+    block = [u.block for u in p.units]
+    lives = batch_lives(trials)
+    used = used_units(lives.hours > 0, trials.dealt_b, block)
+    deals = Deals(trials.dealt_b, used, block, **how)
+    rows = np.flatnonzero(used.any(axis=1))
+    all_done = np.all(lives.done[rows], axis=1)
+
+    def ratios(of: IntArray, share: FloatArray | None = None) -> LifeRatios:
+        return LifeRatios(lives.hours[of], lives.worn_out[of], deals, of, share=share,
+                          watched=None if lives.watched is None else lives.watched[of])
+
+    def falls(verdict: npt.NDArray[np.str_], apart: FloatArray, which: IntArray) -> BoolArray:
+        low = _lives(unrated_low(trials.take(which)), looks, early, how)
+        again = np.full(len(which), "cannot_tell", dtype=verdict.dtype)
+        again[low.rows] = low.claims(p).verdict
+        out: BoolArray = again != verdict[which]
+        return out
+
+    is_early = early & ~all_done  # with every reed done it is finished, whatever the day
+    return _Read(rows, used, ratios(rows), lambda ask: ratios(rows[ask], _share_of_units(trials)[rows[ask]]),
+                 _alpha(p.level, looks, is_early), is_early, all_done | (not runs_until_done(p)), falls,
+                 worn_out=lives.worn_out)
+
+
+def _alpha(level: float, looks: int, early: BoolArray) -> FloatArray:
+    return np.where(early, min(EARLY_P, 1 - level), final_p(level, looks))
 
 
 def _of_cells(trials: BatchTrials, by_unit: BoolArray | FloatArray) -> FloatArray:
@@ -201,64 +219,3 @@ def _done(trials: BatchTrials) -> FloatArray:
     if trials.protocol.design == "reed_by_reed":
         return _of_cells(trials, _share_of_units(trials))
     return trials.used_b.astype(float)
-
-
-def _judge_lives(trials: BatchTrials, *, looks: int, early: bool, full: bool, at: Sequence[float],
-                 day: int | None, hold: bool, sampling: dict[str, int | None]) -> BatchVerdicts:
-    p = trials.protocol
-    k = len(trials)
-    block = [u.block for u in p.units]
-    lives = batch_lives(trials)
-    used = used_units(lives.hours > 0, trials.dealt_b, block)
-    deals = Deals(trials.dealt_b, used, block, **sampling)  # type: ignore[arg-type]
-    rows = np.flatnonzero(used.any(axis=1))
-
-    def ratios(of: IntArray, share: FloatArray | None = None) -> LifeRatios:
-        return LifeRatios(lives.hours[of], lives.worn_out[of], deals, of, share=share,
-                          watched=None if lives.watched is None else lives.watched[of])
-
-    test = ratios(rows)
-    is_early = (early & ~lives.all_done)[rows]  # every reed done: finished, whatever the day
-
-    out = {name: np.full(k, fill) for name, fill in
-           (("estimate", np.nan), ("p_value", 1.0), ("p_above", 1.0), ("p_below", 1.0))}
-    if full:
-        out["estimate"][rows] = test.estimates()
-    same_p = sameness_p(p.level)
-    above, below = _same(test, p.matters, same_p, full)
-    out["p_above"][rows], out["p_below"][rows] = above, below
-    within = inside(above, below, same_p)
-    held = is_early.copy()
-    ask = np.flatnonzero(within & ~held)
-    if len(ask):
-        done = ratios(rows[ask], _share_of_units(trials)[rows[ask]])
-        held[ask] = ~inside(*_same(done, p.matters, same_p), same_p)
-    alpha = _alphas(p.level, looks, is_early)
-    higher, lower = np.zeros(len(rows), dtype=bool), np.zeros(len(rows), dtype=bool)
-    need = np.flatnonzero(~(within & ~held) | full)
-    longer, shorter = test.tails(1.0, need)
-    p_value = np.minimum(1.0, 2 * np.minimum(longer, shorter))
-    out["p_value"][rows] = np.nan
-    out["p_value"][rows[need]] = p_value
-    wins = need[(p_value <= alpha[need] + _SLACK) & ~lives.unfinished[rows[need]]]
-    higher[wins], lower[wins] = test.sides(wins, alpha[wins])
-    verdict = np.full(k, "cannot_tell", dtype="U18")
-    verdict[rows] = decide(np.nan_to_num(out["p_value"][rows], nan=1.0), higher, lower, within, held, alpha=alpha,
-                           finished=~lives.unfinished[rows])
-    back = np.zeros(k, dtype=bool)
-    if hold:
-        def falls(_: FloatArray, which: IntArray) -> BoolArray:
-            low = unrated_low(trials.take(which))
-            again = _judge_lives(low, looks=looks, early=early, full=False, at=(), day=day, hold=False,
-                                 sampling=sampling)
-            return again.verdict != verdict[which]
-
-        back = held_back(trials, verdict, falls, day=day, worn_out=lives.worn_out, sampling=sampling)
-        verdict[back] = "cannot_tell"
-    least = np.ones(k)
-    least[rows] = test.least_p()
-    p_at = np.ones((k, len(at)))
-    for j, ratio in enumerate(at):
-        p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*test.tails(ratio)))
-    return BatchVerdicts(verdict, out["estimate"], out["p_value"], out["p_above"], out["p_below"], p_at, used,
-                         least, back, np.zeros(k, dtype=bool))

@@ -12,10 +12,10 @@ Lives that end by ratings: had every unrated sitting been below the mark.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
@@ -23,19 +23,22 @@ import numpy.typing as npt
 from ...rows.tables import Frames
 from ...trial.dealing import Labels
 from ...trial.protocol import Protocol
-from ...trial.result import Finding, Uneven
-from ..shuffling.linear import linear_test
+from ...trial.result import Uneven
+from ..shuffling.deals import Deals
+from ..shuffling.linear import Linear
 from ..units.blind import BlindTrial
 from ..units.life_values import Lives
 from ..units.progress import due_cells
 from ..units.unit_values import planned_units
 
-__all__ = ["CHOICE_BAR", "GIVEN_UP", "Bars", "Counted", "bars_of", "compared", "counted", "depth",
-           "gap_moved", "holds_back", "stands", "unrated_low", "worth_telling"]
+__all__ = ["CHOICE_BAR", "GIVEN_UP", "Bars", "Counted", "Falls", "bars_of", "compared", "counted", "depth", "held_back",
+           "p_made", "p_more", "unrated_low", "worth_telling"]
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
+#: (how far the gap is to move in shares missing, which trials) -> whether their claims fall.
+Falls = Callable[[FloatArray, npt.NDArray[np.intp]], BoolArray]
 
 #: Reasons for retiring a reed that are the player's own choice.
 GIVEN_UP = ("by_choice", "given_away")
@@ -45,6 +48,7 @@ CHOICE_BAR = 1 / 16  # p for reeds given up by choice
 _LOW = 0.05  # the lowest twentieth of all ratings given
 _TELL, _TELL_APART = 0.01, 0.15  # told though nothing is held back: two-sided p, and shares so far apart
 _SLACK = 1e-12
+_CLAIMS: Final = ("a_better", "b_better", "no_real_difference")
 
 
 @dataclass(frozen=True)
@@ -77,11 +81,14 @@ _BARS: Final = {"mean": Bars(1 / 10, 1 / 32, -1.0), "life": Bars(1 / 8, 1 / 32, 
 
 @dataclass(frozen=True)
 class Counted:
-    """How many of how many in each of n units, (n,) each, before the habits are looked at; `kind` as in `Uneven`."""
+    """How many of how many in each of n units before the habits are looked at; `kind` as in `Uneven`.
+
+    (n,) each, or (k, n) for k trials.
+    """
 
     kind: str
-    count: IntArray
-    of: IntArray
+    count: IntArray | FloatArray
+    of: IntArray | FloatArray
 
 
 def bars_of(protocol: Protocol) -> Bars:
@@ -113,13 +120,20 @@ def compared(told: Counted, is_b: BoolArray, block: Labels, *, seed: int | None 
     `is_b`, `block` (n,) are the deal.
     """
     n, total = told.count.astype(float), told.of.astype(float)
-    share = n / np.maximum(total, 1)
     counts = (int(n[~is_b].sum()), int(n[is_b].sum()))
     out_of = (int(total[~is_b].sum()), int(total[is_b].sum()))
     if not n.any():
         return Uneven(told.kind, counts, out_of, 1.0, (1.0, 1.0))
-    t = linear_test(share, is_b.astype(float), is_b, block, seed=seed)
-    return Uneven(told.kind, counts, out_of, t.p_value, (t.p_lower, t.p_upper))
+    more_a, more_b = (float(p[0]) for p in p_more((n / np.maximum(total, 1))[None], is_b[None], block, seed=seed))
+    return Uneven(told.kind, counts, out_of, min(1.0, 2 * min(more_a, more_b)), (more_a, more_b))
+
+
+def p_more(share: FloatArray, is_b: BoolArray, block: Labels, **how: Any) -> tuple[FloatArray, FloatArray]:
+    """Return the one-sided p that A has more, and that B has, of shares (k, n) dealt (k, n); `how` as in `Deals`."""
+    if not len(share):
+        return np.zeros(0), np.zeros(0)
+    upper, lower = Linear(share, np.zeros(share.shape), Deals.whole(is_b, block, **how)).tails(0.0)
+    return lower, upper
 
 
 def counted(protocol: Protocol, frames: Frames, trial: BlindTrial, lives: Lives | None, *,
@@ -168,45 +182,53 @@ def _from_memory(frames: Frames, trial: BlindTrial) -> tuple[IntArray, IntArray]
     return count, of
 
 
-def gap_moved(found: Uneven, below: float) -> float:
-    """Return by how much the gap B − A would shrink had the ratings missing beyond the other way's been low ones."""
-    a, b = found.shares
-    return below * (b - a)
-
-
-def stands(found: Finding, moved: float, matters: float) -> bool:
-    """Say whether a verdict still stands once `moved` is taken from the gap."""
-    if found.verdict == "b_better":
-        return found.low - moved > 0
-    if found.verdict == "a_better":
-        return found.high - moved < 0
-    return -matters < found.low90 - moved and found.high90 - moved < matters
-
-
 def unrated_low(trial: BlindTrial) -> BlindTrial:
     """Return the trial with every unrated sitting rated below any mark."""
     return replace(trial, sittings=trial.sittings.assign(overall=trial.sittings["overall"].fillna(-1.0)))
 
 
-def holds_back(found: Finding, uneven: Uneven, bars: Bars, falls: Callable[[Finding, Uneven], bool]) -> bool:
-    """Say whether a claim must be held back.
+def held_back(verdict: npt.NDArray[np.str_], told: Sequence[Counted], is_b: BoolArray, block: Labels, bars: Bars,
+              falls: Falls, **how: Any) -> npt.NDArray[np.str_]:
+    """Return for which kind each of k claims must be held back, (k,); "" where none.
 
     Parameters
     ----------
-    found : Finding
-        With its verdict.
+    verdict : (k,) str
+    told : sequence of Counted
+        With (k, n) counts, or (n,) for one trial.
+    is_b : (k, n) bool
+    block : (n,) labels
     bars : Bars
         For ratings missing.
     falls : callable
-        Whether the claim falls if what is missing was low; asked only where it decides.
+        (B's share missing less A's, which trials) -> whether their claims fall if what is missing was low; asked
+        only where it decides.
+    **how
+        As in `Deals`.
     """
-    if uneven.kind == "memory" or found.verdict in (None, "cannot_tell", "hint_only"):
-        return False
-    more_a, more_b = uneven.p_more
-    p = {"a_better": more_a, "b_better": more_b}.get(str(found.verdict), uneven.p_value)
-    if uneven.kind == "given_up":
-        return p <= CHOICE_BAR + _SLACK
-    return bool(bars.may(p)) and bool(bars.holds(p, sum(uneven.count) / max(1, sum(uneven.of)), falls(found, uneven)))
+    out = np.full(len(verdict), "", dtype="U8")
+    for c in told:
+        if c.kind == "memory":
+            continue
+        count, of = np.atleast_2d(c.count).astype(float), np.atleast_2d(c.of).astype(float)
+        at = np.flatnonzero(np.isin(verdict, _CLAIMS) & (out == "") & count.any(axis=1))
+        p = p_made(verdict[at], *p_more((count / np.maximum(of, 1))[at], is_b[at], block, **how))
+        if c.kind == "given_up":
+            out[at[p <= CHOICE_BAR + _SLACK]] = c.kind
+            continue
+        at, p = at[bars.may(p)], p[bars.may(p)]
+        if len(at):
+            a, b = ((count * who).sum(axis=1) / np.maximum((of * who).sum(axis=1), 1) for who in (~is_b, is_b))
+            missing = count[at].sum(axis=1) / np.maximum(of[at].sum(axis=1), 1)
+            out[at[bars.holds(p, missing, falls((b - a)[at], at))]] = c.kind
+    return out
+
+
+def p_made(verdict: npt.NDArray[np.str_], more_a: FloatArray, more_b: FloatArray) -> FloatArray:
+    """Return the p of what could have made a claim: the winner's way has more; of sameness either way, two-sided."""
+    either = np.minimum(1.0, 2 * np.minimum(more_a, more_b))
+    out: FloatArray = np.where(verdict == "b_better", more_b, np.where(verdict == "a_better", more_a, either))
+    return out
 
 
 def worth_telling(uneven: Uneven) -> bool:

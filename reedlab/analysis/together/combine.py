@@ -20,23 +20,23 @@ import numpy.typing as npt
 from ...errors import InputError
 from ...trial.dealing import IntArray
 from ...trial.outcomes import OUTCOMES
-from ...trial.result import Contribution, Finding, Spread, Together, Uneven
+from ...trial.result import Contribution, Finding, Spread, Together
 from ...wording import tr
 from ..remarks.fairness import told_uneven
 from ..remarks.leaning import LEANS_P
-from ..remarks.uneven import bars_of, gap_moved, holds_back, stands
+from ..remarks.uneven import bars_of, compared, held_back
 from ..shuffling.deals import Deals
 from ..shuffling.in_full import InFull
 from ..shuffling.life_ratios import LifeRatios
-from ..shuffling.linear import linear_test
+from ..shuffling.linear import Linear
 from ..shuffling.shuffles import EXACT_LIMIT
 from ..shuffling.verdict import SAMENESS_P
 from ..verdicts.findings import Reading
-from ..verdicts.judge import final_p, judge, repeat_p, sameness_p
+from ..verdicts.judge import final_p, judge_one, repeat_p, sameness_p, still_stand
 from ..verdicts.scale_use import ScaleUse, ratings_used
 from .parts import Part, clashes
 from .players_differ import between, gap_error, ratio_error
-from .written import leans_together, mean_depth, uneven_together
+from .written import leans_together, mean_depth, told_together
 
 __all__ = ["Stacked", "combine", "stack"]
 
@@ -130,29 +130,33 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     whole = stack(parts)
     if not len(whole.is_b):
         raise InputError(tr("None of these trials has a matched set with both ways in it."))
-    main = _told(parts, read(whole, level=at, matters=margin, seed=seed), "together", plan.outcome)
-    done = _told(parts, read(whole, level=at, matters=margin, seed=seed, done=True), "as_done", plan.outcome)
+    main = _told(parts, read(whole, level=at, seed=seed), "together", plan.outcome)
+    done = _told(parts, read(whole, level=at, seed=seed, done=True), "as_done", plan.outcome)
     contributions = tuple(_contributions(parts, whole, main.finding, ratio=ratio, level=level, seed=seed))
     spread = _spread(parts, ratio=ratio, level=level, seed=seed)
     use = None if ratio else _scale_use(parts, plan.rating)
     differ = spread is not None and spread.q_p <= _DIFFER
     # alike on the whole but not for each: without a reading as done no sameness is claimed
-    judged = partial(judge, matters=margin, alpha=alpha, early=bool(ended), scale_use=use)
+    judged = partial(judge_one, matters=margin, alpha=alpha, early=bool(ended), scale_use=use)
+    found, held = judged(main, None if differ else done, leans=leans_together(parts) <= LEANS_P)
 
-    def falls(claim: Finding, missing: Uneven) -> bool:
-        if plan.card.of_points:
-            return not stands(claim, gap_moved(missing, mean_depth(parts)), margin)
+    def falls(apart: FloatArray, which: npt.NDArray[np.intp]) -> BoolArray:
+        if plan.card.of_points and main.test is not None:
+            return ~still_stand(main.test, np.array([found.verdict]), apart * mean_depth(parts), which, alpha=alpha,
+                                matters=margin, same_p=(1 - found.same_level) / 2)
         if not ratio:
-            return False
+            return np.zeros(1, dtype=bool)
         low = stack([p.low or p for p in parts])
         again = [replace(r, finding=replace(r.finding, scale="ratio")) for r in (
-            read(low, level=at, matters=margin, seed=seed), read(low, level=at, matters=margin, seed=seed, done=True))]
-        return judged(*again)[0].verdict != claim.verdict
+            read(low, level=at, seed=seed), read(low, level=at, seed=seed, done=True))]
+        return np.array([judged(*again)[0].verdict != found.verdict])
 
-    uneven = uneven_together(parts, seed=seed)
-    found, held = judged(main, None if differ else done, leans=leans_together(parts) <= LEANS_P, uneven=uneven,
-                         holds=lambda claim, u: holds_back(claim, u, bars_of(plan), falls))
-    uneven = tuple(replace(u, held=u.kind == held) for u in uneven)
+    told, dealt = told_together(parts), np.concatenate([p.planned_b for p in parts])
+    blocks = [f"{i}: {b}" for i, p in enumerate(parts) for b in p.planned_block]
+    back = str(held_back(np.array([found.verdict]), told, dealt[None], blocks, bars_of(plan), falls, seed=seed)[0])
+    if back:
+        found, held = replace(found, verdict="cannot_tell", exceeds=None), back
+    uneven = tuple(replace(u, held=u.kind == held) for u in (compared(c, dealt, blocks, seed=seed) for c in told))
     if differ and held == "as_done":
         held = "players_differ"
     if any(p.protocol.masked == "none" for p in parts):  # one who knew is enough for the caution to stand
@@ -194,23 +198,22 @@ def _samples(n: int) -> int:
     return int(np.clip(_DRAWN // max(1, n), _FEWEST, _MOST))
 
 
-def _test(s: Stacked, effect: FloatArray, *, level: float, matters: float | None, seed: int | None,
-          quick: bool = False, same_p: float = SAMENESS_P) -> InFull:
-    return linear_test(s.values, effect, s.is_b, s.block, level=level, margin=matters, seed=seed, same_p=same_p,
-                       limit=2**16 if quick else EXACT_LIMIT, samples=_FEWEST if quick else _samples(len(s.is_b)))
+def _gaps(s: Stacked, *, seed: int | None, done: bool = False, quick: bool = False) -> Linear:
+    deals = Deals.whole(s.is_b, s.block, seed=seed, limit=2**16 if quick else EXACT_LIMIT,
+                        samples=_FEWEST if quick else _samples(len(s.is_b)))
+    return Linear(s.values[None], (s.done if done else s.effect)[None], deals)
 
 
-def _read_points(s: Stacked, *, level: float, matters: float | None, seed: int | None,
-                 done: bool = False, same_p: float = SAMENESS_P) -> Reading:
-    t = _test(s, s.done if done else s.effect, level=level, matters=matters, seed=seed, same_p=same_p)
-    return _reading(s, t, level, same_p)
+def _read_points(s: Stacked, *, level: float, seed: int | None, done: bool = False,
+                 same_p: float = SAMENESS_P) -> Reading:
+    return _reading(_gaps(s, seed=seed, done=done), level, same_p)
 
 
 _FOUND = ("estimate", "low", "high", "low90", "high90", "p_value", "least_p", "exact", "arrangements")
 
 
-def _reading(s: Stacked, t: InFull, level: float, same_p: float) -> Reading:
-    return Reading(_finding(t, level, same_p), t.p_above, t.p_below, np.ones(len(s.is_b), dtype=bool))
+def _reading(test: Linear | LifeRatios, level: float, same_p: float) -> Reading:
+    return Reading(_finding(test.in_full(0, level=level, same_p=same_p), level, same_p), test, test.deals.used[0])
 
 
 def _finding(t: InFull, level: float, same_p: float = SAMENESS_P) -> Finding:
@@ -225,10 +228,9 @@ def _ratios(s: Stacked, *, seed: int | None, done: bool = False) -> LifeRatios:
                       watched=None if s.watched is None else s.watched[None])
 
 
-def _read_lives(s: Stacked, *, level: float, matters: float | None, seed: int | None,
-                done: bool = False, same_p: float = SAMENESS_P) -> Reading:
-    return _reading(s, _ratios(s, seed=seed, done=done).in_full(0, level=level, margin=matters, same_p=same_p), level,
-                    same_p)
+def _read_lives(s: Stacked, *, level: float, seed: int | None, done: bool = False,
+                same_p: float = SAMENESS_P) -> Reading:
+    return _reading(_ratios(s, seed=seed, done=done), level, same_p)
 
 
 def _slope(s: Stacked, mine: BoolArray) -> float:
@@ -249,12 +251,9 @@ def _contributions(parts: Sequence[Part], whole: Stacked, main: Finding, *, rati
         rest = stack([q for q in parts if q is not p])
         without, p_without = _NAN, _NAN
         if len(rest.is_b):
-            if ratio:
-                lives = _ratios(rest, seed=seed)
-                without, p_without = lives.scan(0).crossing(), min(1.0, 2 * min(float(x[0]) for x in lives.tails(1.0)))
-            else:
-                t = _test(rest, rest.effect, level=level, matters=None, seed=seed, quick=True)
-                without, p_without = t.estimate, t.p_value
+            test = _ratios(rest, seed=seed) if ratio else _gaps(rest, seed=seed, quick=True)
+            without = float(test.estimates()[0]) + 0.0  # no -0.0
+            p_without = min(1.0, 2 * min(float(x[0]) for x in test.tails(test.none)))
         weight = _NAN if ratio or not sum(slopes) else slopes[i] / sum(slopes)
         out.append(Contribution(
             label=p.label, player=p.player, estimate=own.estimate, low=own.low, high=own.high, error=error,
@@ -267,9 +266,9 @@ def _own(s: Stacked, *, ratio: bool, level: float, seed: int | None) -> tuple[Fi
     if not len(s.is_b):
         return _finding(InFull.nothing(1.0 if ratio else 0.0), level), _NAN
     if not ratio:
-        found = _read_points(s, level=level, matters=None, seed=seed).finding
+        found = _read_points(s, level=level, seed=seed).finding
         return found, gap_error(s.values, s.effect, s.is_b, s.block, found.estimate)
-    found = _read_lives(s, level=level, matters=None, seed=seed).finding
+    found = _read_lives(s, level=level, seed=seed).finding
     return found, ratio_error(_ratios(s, seed=seed).scan(0), found.estimate)
 
 

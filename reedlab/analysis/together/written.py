@@ -6,27 +6,22 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from ...trial.result import Uneven
 from ..remarks.leaning import p_of_sums
-from ..remarks.uneven import Counted, compared, depth
+from ..remarks.uneven import Counted, depth
 from .parts import Part
 
-__all__ = ["leans_together", "mean_depth", "uneven_together"]
+__all__ = ["leans_together", "mean_depth", "told_together"]
 
 
-def uneven_together(parts: Sequence[Part], *, seed: int | None = None) -> tuple[Uneven, ...]:
-    """Compare every kind that all trials have, the habits reshuffled within each trial's own sets."""
+def told_together(parts: Sequence[Part]) -> tuple[Counted, ...]:
+    """Put every kind that all trials have under one another, unit by planned unit."""
     kinds = [c.kind for c in parts[0].counted if all(any(c.kind == d.kind for d in p.counted) for p in parts)]
-    if not kinds:
-        return ()
-    is_b = np.concatenate([p.planned_b for p in parts])
-    block = [f"{i}: {b}" for i, p in enumerate(parts) for b in p.planned_block]
 
     def joined(kind: str) -> Counted:
         found = [next(c for c in p.counted if c.kind == kind) for p in parts]
         return Counted(kind, np.concatenate([c.count for c in found]), np.concatenate([c.of for c in found]))
 
-    return tuple(compared(joined(kind), is_b, block, seed=seed) for kind in kinds)
+    return tuple(joined(kind) for kind in kinds)
 
 
 def mean_depth(parts: Sequence[Part]) -> float:

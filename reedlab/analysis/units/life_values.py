@@ -17,7 +17,7 @@ from ...trial.outcomes import OUTCOMES
 from ...wording import tr
 from .blind import BlindTrial
 
-__all__ = ["Lives", "life_values", "rule_index", "watched_hours"]
+__all__ = ["Ends", "Lives", "Rule", "ends_of", "life_values", "rule_index", "watched_hours"]
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -97,7 +97,7 @@ def watched_hours(hours: FloatArray, going: BoolArray, blocks: Sequence[str], *,
 
     Returns
     -------
-    (k, n) float, (n,) for k = 1; None where neither shared days nor a cap set an end that both habits share.
+    (k, n) float; None where neither shared days nor a cap set an end that both habits share.
     """
     if not same_days and cap_hours is None:
         return None
@@ -119,7 +119,87 @@ def watched_hours(hours: FloatArray, going: BoolArray, blocks: Sequence[str], *,
     out: FloatArray = np.where(going, hours, np.maximum(most, hours))
     if same_days:
         out = np.where(alike, out, np.inf)
-    return out[0] if len(out) == 1 else out
+    return out
+
+
+@dataclass(frozen=True)
+class Ends:
+    """How the lives of n units ended in k trials, (k, n) each; what is not told here is as in `Lives`.
+
+    `reason` is in the words of the logbook; `told` is the reason before the rule was looked at, but "still_going" where
+    a reed was played past the cap.
+    """
+
+    hours: FloatArray
+    worn_out: BoolArray
+    reason: npt.NDArray[np.str_]
+    told: npt.NDArray[np.str_]
+    done: BoolArray
+    watched: FloatArray | None
+
+
+def ends_of(reed: npt.NDArray[np.int_], after: FloatArray, overall: FloatArray | None, left: npt.NDArray[np.str_],
+            blocks: Sequence[str], rule: Rule) -> Ends:
+    """Return how the lives of k trials ended, by the rule fixed before the start.
+
+    Parameters
+    ----------
+    reed : (s,) int
+        The unit of each sitting, in playing order.
+    after : (k, s) float
+        Playing hours of its reed after it.
+    overall : (k, s) float or None
+        Ratings that the rule reads, nan where there is none; None: no ratings end a life.
+    left : (k, n) str
+        Why the reed left service, "still_going" where it did not.
+    blocks : (n,) labels
+    rule : Rule
+    """
+    k, n = left.shape
+    hours, met = np.zeros((k, n)), np.zeros((k, n), dtype=bool)
+    sittings = [np.flatnonzero(reed == i) for i in range(n)]
+    for i, mine in enumerate(sittings):
+        if len(mine):
+            hours[:, i] = after[:, mine[-1]]
+    if overall is not None and any(len(mine) for mine in sittings):
+        index = rule_index(_by_reed(overall, sittings), rule.below, rule.in_a_row)
+        met = index >= 0
+        for i, mine in enumerate(sittings):
+            at = np.flatnonzero(met[:, i])
+            if len(at):
+                hours[at, i] = after[at, mine[index[at, i]]]
+    if rule.by_player:
+        met |= left == "worn_out"
+    capped = np.zeros((k, n), dtype=bool)
+    if rule.cap_hours is not None:
+        past = hours > rule.cap_hours  # played past the cap: both habits are read up to the same hour
+        met, left = met & ~past, np.where(past, "still_going", left)
+        hours = np.where(past, rule.cap_hours, hours)
+        capped = hours >= rule.cap_hours - 1e-9
+    reason = np.where(met, "worn_out", np.where(left == "worn_out", "by_choice", left))
+    watched = watched_hours(hours, reason == "still_going", blocks, same_days=rule.same_days, cap_hours=rule.cap_hours)
+    return Ends(hours, met, reason, left, met | (reason != "still_going") | capped, watched)
+
+
+@dataclass(frozen=True)
+class Rule:
+    """When a life ends: `in_a_row` ratings running below `below`, or by the player's word; and how long it is read."""
+
+    below: float
+    in_a_row: int
+    by_player: bool
+    cap_hours: float | None
+    same_days: bool
+
+
+def _by_reed(ratings: FloatArray, sittings: list[npt.NDArray[np.intp]]) -> FloatArray:
+    """Return ratings (k, s) as (k, reeds, sittings of a reed), nan beyond a reed's last."""
+    longest = max(len(s) for s in sittings)
+    # sittings first in memory: the rule walks along them
+    out = np.full((longest, len(ratings), len(sittings)), np.nan)
+    for i, mine in enumerate(sittings):
+        out[:len(mine), :, i] = ratings[:, mine].T
+    return np.moveaxis(out, 0, -1)
 
 
 def life_values(trial: BlindTrial, outcome: str) -> Lives:
@@ -132,42 +212,21 @@ def life_values(trial: BlindTrial, outcome: str) -> Lives:
     if not card.mark:
         raise InputError(tr("`outcome` is {outcome!r}, which is no life: it has no mark that ends it.").format(
                              outcome=outcome))
-    below, by_ratings = float(getattr(trial, card.mark)), trial.worn_out_rule == "ratings" or not card.by_word
-    place = {r: i for i, r in enumerate(trial.reeds)}
-    where = trial.sittings["place"].to_numpy()
-    after = trial.sittings["hours_after"].to_numpy()
-    overall = trial.sittings["overall"].to_numpy(dtype=float)
-    n = len(trial.units)
-    hours, worn, damaged, done = np.zeros(n), np.zeros(n, bool), np.zeros(n, bool), np.zeros(n, bool)
-    ended: list[str] = []
-    by_choice, unmarked = [], []
-    for i, unit in enumerate(trial.units):
-        reed = unit.reeds[0]
-        mine = where == place[reed]
-        played = after[mine]
-        total = float(played[-1]) if len(played) else 0.0
-        reason = trial.retired.get(reed, (None, "still_going"))[1]
-        index = int(rule_index(overall[mine], below, trial.in_a_row)) if by_ratings and len(played) else -1
-        met, at = index >= 0, float(played[index]) if index >= 0 else total
-        if not met and trial.worn_out_rule == "player":
-            met = reason == "worn_out"
-        if trial.cap_hours is not None and at > trial.cap_hours:
-            # played past the cap: both habits are read up to the same hour
-            met, at, reason = False, trial.cap_hours, "still_going"
-        if met:
-            if reason == "still_going" and card.by_word:
-                unmarked.append(reed)
-            reason = "worn_out"
-        elif reason == "worn_out":
-            if card.by_word:
-                by_choice.append(reed)
-            reason = "by_choice"
-        hours[i], worn[i], damaged[i] = at, met, reason == "damaged"
-        capped = trial.cap_hours is not None and at >= trial.cap_hours - 1e-9
-        done[i] = met or reason != "still_going" or capped
-        ended.append(reason)
-    going = np.array([reason == "still_going" for reason in ended], dtype=bool)
-    return Lives(outcome, tuple(u.unit for u in trial.units), trial.blocks, hours, worn, damaged, tuple(ended),
-                 done, tuple(by_choice), tuple(unmarked),
-                 watched_hours(hours[None, :], going[None, :], trial.blocks, same_days=trial.same_days,
-                               cap_hours=trial.cap_hours))
+    names = [u.reeds[0] for u in trial.units]
+    unit_of = np.array([names.index(r) if r in names else -1 for r in trial.reeds], dtype=np.intp)
+    rows = trial.sittings
+    left = np.array([[trial.retired.get(r, (None, "still_going"))[1] for r in names]], dtype="U16")
+    rule = Rule(float(getattr(trial, card.mark)), trial.in_a_row, trial.worn_out_rule == "player", trial.cap_hours,
+                trial.same_days)
+    by_ratings = trial.worn_out_rule == "ratings" or not card.by_word
+    ends = ends_of(unit_of[rows["place"].to_numpy()], rows["hours_after"].to_numpy()[None],
+                   rows["overall"].to_numpy(dtype=float)[None] if by_ratings else None, left, trial.blocks, rule)
+    worn, told, reason = ends.worn_out[0], ends.told[0], tuple(map(str, ends.reason[0]))
+
+    def named(which: BoolArray) -> tuple[str, ...]:
+        return tuple(r for r, yes in zip(names, which, strict=True) if yes and card.by_word)
+
+    return Lives(outcome, tuple(u.unit for u in trial.units), trial.blocks, ends.hours[0], worn,
+                 np.array([r == "damaged" for r in reason], dtype=bool), reason, ends.done[0],
+                 by_choice=named(~worn & (told == "worn_out")), unmarked=named(worn & (told == "still_going")),
+                 watched=None if ends.watched is None else ends.watched[0])

@@ -15,7 +15,7 @@ from ..shuffling._units import Units, gather
 from ..shuffling.deals import Deals
 from ..shuffling.in_full import InFull
 from ..shuffling.life_ratios import LifeRatios
-from ..shuffling.linear import linear_test
+from ..shuffling.linear import Linear
 from ..shuffling.shuffles import SAMPLES
 from ..shuffling.verdict import SAMENESS_P
 from ..units.life_tables import median_life
@@ -33,15 +33,13 @@ _DIARY_SAMPLES: Final = 1_000
 
 @dataclass(frozen=True)
 class Reading:
-    """A finding with what its verdict needs besides: the one-sided p at the two margins, and who counted.
+    """A finding with what its verdict needs besides: its test, of one row (None: nothing to test), and who counted.
 
-    `p_above` tests that the gap is above the lower margin, `p_below` that it is below the upper one.
     `used` (n,) marks the units that counted.
     """
 
     finding: Finding
-    p_above: float
-    p_below: float
+    test: Linear | LifeRatios | None
     used: BoolArray
 
 
@@ -57,7 +55,7 @@ def _used(n: int, units: Units) -> BoolArray:
 
 def read_difference(
     protocol: Protocol, values: UnitValues, share: FloatArray, *, reading: str, level: float,
-    matters: float | None = None, same_p: float = SAMENESS_P,
+    same_p: float = SAMENESS_P,
 ) -> Reading:
     """Test the gap of an outcome that is linear in the ratings.
 
@@ -73,10 +71,8 @@ def read_difference(
         Name of the reading, for the finding.
     level : float
         Of the range.
-    matters : float, optional
-        Margin of the one-sided tests; the plan's if the outcome is the plan's.
     same_p : float
-        p of each of them.
+        p of each one-sided test of sameness: the finding's second range is at 1 - 2 `same_p`.
     """
     units = _gathered(values.present, protocol, values.blocks)
     used = _used(len(values.units), units)
@@ -87,17 +83,17 @@ def read_difference(
         "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means,
         "rating": protocol.rating, "same_level": 1 - 2 * same_p}
     if not units.keep.size:
-        return Reading(_finding(common, InFull.nothing(0.0)), 1.0, 1.0, used)
-    t = linear_test(values.values[units.keep], values.effect(share)[units.keep], units.is_b, units.block,
-                    level=level, margin=matters, seed=protocol.seed, same_p=same_p,
-                    samples=_DIARY_SAMPLES if protocol.how_dealt == "not" else SAMPLES)
-    return Reading(_finding(common, t), t.p_above, t.p_below, used)
+        return Reading(_finding(common, InFull.nothing(0.0)), None, used)
+    deals = Deals.whole(units.is_b, units.block, seed=protocol.seed,
+                        samples=_DIARY_SAMPLES if protocol.how_dealt == "not" else SAMPLES)
+    test = Linear(values.values[None, units.keep], values.effect(share)[None, units.keep], deals)
+    t = test.in_full(0, level=level, same_p=same_p)
+    return Reading(_finding(common, t), test, used)
 
 
 def read_lives(
-    protocol: Protocol, lives: Lives, *, reading: str, level: float, matters: float | None = None,
-    damage_counts: bool = False, share: FloatArray | None = None, medians: bool = True,
-    same_p: float = SAMENESS_P,
+    protocol: Protocol, lives: Lives, *, reading: str, level: float, damage_counts: bool = False,
+    share: FloatArray | None = None, medians: bool = True, same_p: float = SAMENESS_P,
 ) -> Reading:
     """Test the ratio of lives.
 
@@ -105,8 +101,8 @@ def read_lives(
     ----------
     protocol, lives
         The deal, and lives computed blind.
-    reading, level, matters, same_p
-        As in `read_difference`; `matters` is a ratio above 1.
+    reading, level, same_p
+        As in `read_difference`.
     damage_counts : bool
         A damaged reed counts as worn out at that hour.
     share : ndarray (n,), optional
@@ -126,14 +122,14 @@ def read_lives(
         "blocks": units.blocks_used, "blocks_dropped": units.dropped, "events": events, "means": means,
         "same_level": 1 - 2 * same_p}
     if not units.keep.size:
-        return Reading(_finding(common, InFull.nothing(1.0)), 1.0, 1.0, used)
+        return Reading(_finding(common, InFull.nothing(1.0)), None, used)
     keep = units.keep
     deals = Deals.whole(units.is_b, units.block, seed=protocol.seed)
     test = LifeRatios(lives.hours[None, keep], event[None, keep], deals,
                       share=None if share is None else share[None, keep],
                       watched=None if lives.watched is None else lives.watched[None, keep])
-    t = test.in_full(0, level=level, margin=matters, same_p=same_p)
-    return Reading(_finding(common, t), t.p_above, t.p_below, used)
+    t = test.in_full(0, level=level, same_p=same_p)
+    return Reading(_finding(common, t), test, used)
 
 
 def _finding(common: dict[str, Any], t: InFull) -> Finding:

@@ -1,4 +1,4 @@
-"""The verdict on a trial: the shared rule, and the trial's own reasons to hold back.
+"""The verdict on trials, one or thousands: the shared rule, and each trial's own reasons to hold back.
 
 Early looks follow Haybittle and Peto (Haybittle 1971; Peto et al. 1976): an early look may name a winner
 only at p <= 0.001 and never sameness; each look costs 0.001 of the final 0.05.
@@ -6,17 +6,22 @@ only at p <= 0.001 and never sameness; each look costs 0.001 of the final 0.05.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
-from typing import cast
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Protocol, cast
 
-from ...trial.outcomes import no_gap
-from ...trial.result import Finding, Uneven, Verdict
+import numpy as np
+import numpy.typing as npt
+
+from ...trial.dealing import BoolArray, IntArray
+from ...trial.result import Finding, Verdict
+from ..shuffling.sums import FloatArray
 from ..shuffling.verdict import SAMENESS_P, decide, inside
 from .findings import Reading
 from .scale_use import ScaleUse
 
-__all__ = ["EARLY_P", "final_p", "judge", "needed_p", "repeat_p", "same_by_tests", "sameness_p"]
+__all__ = ["EARLY_P", "Claims", "Test", "final_p", "judge", "judge_one", "margins", "needed_p", "repeat_p",
+           "sameness_p", "still_stand"]
 
 #: An early look names a winner only at this p, and costs this much of the final p.
 EARLY_P = 0.001
@@ -58,87 +63,161 @@ def sameness_p(level: float) -> float:
     return SAMENESS_P if level < _REPEATS_FROM else 1 - level
 
 
-def same_by_tests(reading: Reading) -> bool:
-    """Say whether both one-sided tests put the gap inside what matters (Schuirmann 1987)."""
-    return bool(inside(reading.p_above, reading.p_below, (1 - reading.finding.same_level) / 2))
+class Test(Protocol):
+    """Trials that can be tested at any difference or ratio: `shuffling.linear.Linear`, `life_ratios.LifeRatios`."""
+
+    @property
+    def none(self) -> float:
+        """No difference: 0, or 1 for ratios."""
+
+    def __len__(self) -> int: ...
+
+    def other_way(self, gap: float | FloatArray, /) -> float | FloatArray:
+        """Return the gap that is as large the other way round."""
+
+    def tails(self, gap: float | FloatArray, where: IntArray | None = None, /) -> tuple[FloatArray, FloatArray]:
+        """Return the one-sided p that B is ahead by more than `gap`, and by less."""
+
+    def sides(self, where: IntArray, alpha: FloatArray, /) -> tuple[BoolArray, BoolArray]:
+        """Say whether the whole range lies above, and below, no difference, where that is ruled out."""
 
 
-def judge(
-    main: Reading, as_done: Reading | None, *, matters: float, alpha: float, early: bool = False,
-    hint: bool = False, finished: bool = True, scale_use: ScaleUse | None = None, uneven: Sequence[Uneven] = (),
-    holds: Callable[[Finding, Uneven], bool] | None = None, leans: bool = False,
-) -> tuple[Finding, str]:
-    """Give the main finding its verdict.
+@dataclass(frozen=True)
+class Claims:
+    """What r trials say, (r,) each. `held` is why sameness was not said ("" where there was no reason).
+
+    `p_value`, `p_above`, `p_below` (that the gap is above the lower margin, below the upper one) are nan where the
+    verdict did not need them.
+    """
+
+    verdict: npt.NDArray[np.str_]
+    held: npt.NDArray[np.str_]
+    p_value: FloatArray
+    p_above: FloatArray
+    p_below: FloatArray
+
+
+def judge(main: Test, as_done: Callable[[IntArray], Test] | None, *, matters: float, alpha: npt.ArrayLike,
+          same_p: float, early: npt.ArrayLike = False, finished: npt.ArrayLike = True,
+          scale_use: Callable[[IntArray], ScaleUse] | None = None,
+          leans: Callable[[IntArray], BoolArray] | None = None, full: bool = False) -> Claims:
+    """Judge r trials of one plan, one that stands in a logbook or thousands that were simulated.
 
     Parameters
     ----------
-    main, as_done : Reading
-        As planned and as done. Without an as-done reading sameness is not claimed.
+    main : Test
+        As planned.
+    as_done : callable or None
+        Rows -> the same as done; without it sameness is not claimed.
     matters : float
         Points, or a ratio above 1.
-    alpha : float
-        p that a winner needs; the finding's range is at 1 - alpha.
-    early : bool
+    alpha : float or (r,)
+        p that a winner needs.
+    same_p : float
+        p of each one-sided test of sameness.
+    early : bool or (r,)
         Opened or ended before the planned end: sameness is never claimed.
-    hint : bool
-        Not shuffled: whatever the numbers say, a hint only.
-    finished : bool
+    finished : bool or (r,)
         False where a trial that must run until all its reeds are done was stopped sooner: can't tell.
-    scale_use : ScaleUse, optional
-        How the rating scale was used; None for lives.
-    uneven, holds
-        What was missing or given up by habit, and whether that holds a claim back.
-    leans : bool
-        Ratings lean on the one before (`leaning.leaning_p`): sameness is never claimed.
-
-    Returns
-    -------
-    the finding with `verdict` and `exceeds`, and why an answer was held back ("" where it was not): sameness, or
-    either answer where the reason is a kind of `uneven`.
+    scale_use : callable, optional
+        Rows -> how the rating scale was used; None for lives.
+    leans : callable, optional
+        Rows -> whether ratings lean on the one before (`leaning.leaning_p`): sameness is never claimed.
+    full : bool
+        Find every p, even where the verdict does not need it.
     """
-    said, held = _claim(main, as_done, matters, alpha, early, hint, finished, scale_use, leans)
-    for u in uneven:
-        if holds is not None and holds(said, u):
-            return replace(said, verdict="cannot_tell", exceeds=None), u.kind
-    return said, held
+    r = len(main)
+    alpha, early, finished = (np.broadcast_to(np.asarray(x), (r,)) for x in (alpha, early, finished))
+    above, below = margins(main, matters, same_p, full=full)
+    within = inside(above, below, same_p)
+    held = np.where(within & early, "early", "").astype("U10")
+    margin = np.full(r, float(matters))
+    ask = np.flatnonzero(within & (held == ""))
+    if scale_use is not None and len(ask):
+        use = scale_use(ask)
+        held[ask] = np.where(use.at_an_end, "ceiling", np.where(use.alike, "all_alike", ""))
+        margin[ask] = matters * (1 - use.squeezed)
+        ask = ask[held[ask] == ""]
+    if len(ask):
+        held[ask] = "as_done" if as_done is None else _held(main, as_done(ask), ask, margin[ask], matters, same_p)
+        ask = ask[held[ask] == ""]
+    if leans is not None and len(ask):
+        held[ask] = np.where(leans(ask), "leans", "")
+    held = np.where(finished, held, "")
+    need = np.flatnonzero(~(within & (held == "")) | full)
+    upper, lower = main.tails(main.none, need)
+    p_value = np.full(r, np.nan)
+    p_value[need] = np.minimum(1.0, 2 * np.minimum(upper, lower))
+    higher, fewer = np.zeros(r, dtype=bool), np.zeros(r, dtype=bool)
+    wins = need[(p_value[need] <= alpha[need] + _SLACK) & finished[need]]
+    # a set with a hole at no difference: its hull does not exclude it, and nobody wins
+    higher[wins], fewer[wins] = main.sides(wins, alpha[wins])
+    verdict = decide(np.nan_to_num(p_value, nan=1.0), higher, fewer, within, held != "", alpha=alpha, finished=finished)
+    return Claims(verdict, held, p_value, above, below)
 
 
-def _claim(main: Reading, as_done: Reading | None, matters: float, alpha: float, early: bool, hint: bool,
-           finished: bool, scale_use: ScaleUse | None, leans: bool) -> tuple[Finding, str]:
+def margins(test: Test, margin: float | FloatArray, same_p: float, *, where: IntArray | None = None,
+            full: bool = False) -> tuple[FloatArray, FloatArray]:
+    """Return the one-sided p at both margins; the second only where the first allows sameness, unless `full`."""
+    i = np.arange(len(test)) if where is None else where
+    each = np.broadcast_to(np.asarray(margin, dtype=float), i.shape)
+    above = test.tails(test.other_way(each), i)[0]
+    below = np.full(len(above), np.nan)
+    need = np.flatnonzero((above <= same_p + _SLACK) | full)
+    below[need] = test.tails(each[need], i[need])[1]
+    return above, below
+
+
+def _held(main: Test, done: Test, ask: IntArray, margin: FloatArray, matters: float,
+          same_p: float) -> npt.NDArray[np.str_]:
+    """Say why sameness does not hold at the margin made smaller by the ends of the scale, as planned and as done."""
+    holds = np.ones(len(ask), dtype=bool)
+    narrow = np.flatnonzero(margin < matters)
+    holds[narrow] = inside(*margins(main, margin[narrow], same_p, where=ask[narrow]), same_p)
+    left = np.flatnonzero(holds)
+    holds[left] = inside(*margins(done, margin[left], same_p, where=left), same_p)
+    out = np.full(len(ask), "", dtype="U10")
+    falls = np.flatnonzero(~holds)
+    out[falls] = np.where(inside(*margins(done, matters, same_p, where=falls), same_p), "ceiling", "as_done")
+    return out
+
+
+def still_stand(test: Test, verdict: npt.NDArray[np.str_], moved: FloatArray, at: IntArray, *, alpha: npt.ArrayLike,
+                matters: float, same_p: float) -> BoolArray:
+    """Say whether claims of differences still stand once so much is taken from their gaps.
+
+    `verdict`, `moved` (m,) belong to the test's rows `at` (m,).
+    """
+    upper, lower = test.tails(moved, at)
+    limit = np.broadcast_to(np.asarray(alpha, dtype=float), (len(test),))[at] + _SLACK
+    out: BoolArray = np.where(verdict == "b_better", 2 * upper <= limit, 2 * lower <= limit)
+    same = np.flatnonzero(verdict == "no_real_difference")
+    out[same] = inside(test.tails(moved[same] - matters, at[same])[0], test.tails(moved[same] + matters, at[same])[1],
+                       same_p)
+    return out
+
+
+def judge_one(main: Reading, as_done: Reading | None, *, matters: float, alpha: float, early: bool = False,
+              hint: bool = False, finished: bool = True, scale_use: ScaleUse | None = None,
+              leans: bool = False) -> tuple[Finding, str]:
+    """Give the main finding of one trial its verdict: `judge` for one row.
+
+    `hint`: not shuffled; whatever the numbers say, a hint only. Returns the finding with `verdict` and `exceeds`, and
+    why sameness was held back ("" where it was not).
+    """
     f = main.finding
     if hint:
         return replace(f, verdict="hint_only"), ""
-    if not finished:
+    if main.test is None:
         return replace(f, verdict="cannot_tell"), ""
-    none = no_gap(f.scale)
-    same = same_by_tests(main)
-    held = _held(main, as_done, matters, early, scale_use, leans) if same else ""
-    # a set with a hole at no difference: its hull does not exclude it, and nobody wins
-    found = cast(Verdict, str(decide(f.p_value, f.low > none, f.high < none, same, bool(held), alpha=alpha)))
-    if found == "no_real_difference":
-        return replace(f, verdict=found), ""
-    if found == "cannot_tell":
+    done = None if as_done is None else as_done.test
+    said = judge(main.test, None if done is None else lambda _: done, matters=matters, alpha=alpha,
+                 same_p=(1 - f.same_level) / 2, early=early, finished=finished,
+                 scale_use=None if scale_use is None else lambda _: scale_use,
+                 leans=lambda rows: np.full(len(rows), leans))
+    found, held = cast(Verdict, str(said.verdict[0])), str(said.held[0])
+    if found not in ("a_better", "b_better"):
         return replace(f, verdict=found), held
     # the end of the range nearest no difference, as a gap in the winner's favour
     near = f.low if found == "b_better" else (1 / f.high if f.scale == "ratio" else -f.high)
     return replace(f, verdict=found, exceeds="surely" if near >= matters - _SLACK else "perhaps"), held
-
-
-def _held(main: Reading, as_done: Reading | None, matters: float, early: bool,
-          scale_use: ScaleUse | None, leans: bool) -> str:
-    if early:
-        return "early"
-    if scale_use is not None and scale_use.at_an_end:
-        return "ceiling"
-    if scale_use is not None and scale_use.alike:
-        return "all_alike"
-    if as_done is None or not same_by_tests(as_done):
-        return "as_done"
-    if scale_use is not None and not all(_inside(r, matters * (1 - scale_use.squeezed)) for r in (main, as_done)):
-        return "ceiling"
-    return "leans" if leans else ""
-
-
-def _inside(reading: Reading, margin: float) -> bool:
-    """Say whether the 90 % range lies inside the margin, that is whether both one-sided tests say so."""
-    return -margin < reading.finding.low90 and reading.finding.high90 < margin

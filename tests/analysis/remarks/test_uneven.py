@@ -3,26 +3,23 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.analysis.remarks.uneven import Bars, Counted, compared, depth, gap_moved, holds_back, stands, worth_telling
+from reedlab.analysis.remarks.uneven import Bars, Counted, compared, depth, held_back, p_made, worth_telling
+from reedlab.analysis.shuffling.deals import Deals
+from reedlab.analysis.shuffling.linear import Linear, linear_test
 from reedlab.analysis.trial import analyse
+from reedlab.analysis.verdicts.judge import still_stand
 from reedlab.summary.answer import answer
-from reedlab.trial.result import Finding, Uneven
 from reedlab.worlds import World, batch_trials, to_frames
 from tests.readability import grade
 
 from ...benchmarks.awkward import Awkward, play, unwritten
 from .._players import A, B, after, by_reed, frames, on, rated, squares
-
-
-def finding(verdict: str, low: float, high: float) -> Finding:
-    return Finding(outcome="day_rating", reading="as_planned", scale="difference", estimate=(low + high) / 2, low=low,
-                   high=high, low90=low, high90=high, level=0.95, p_value=0.01, least_p=0.01, exact=True,
-                   arrangements=200, units=(7, 7), blocks=7, verdict=verdict)
 
 
 def test_p_agrees_with_every_deal_written_out() -> None:
@@ -54,13 +51,20 @@ def test_low_ratings_lie_below_the_mean_by_the_lowest_twentieth() -> None:
 
 
 def test_the_gap_moves_against_the_way_with_more_missing() -> None:
-    more_b = Uneven("missing", (1, 6), (20, 20), 0.03, (1.0, 0.02))
-    assert gap_moved(more_b, 2.0) == pytest.approx(0.5)
-    assert stands(finding("b_better", 0.6, 2.0), 0.5, 1.0)
-    assert not stands(finding("b_better", 0.4, 2.0), 0.5, 1.0)
-    assert not stands(finding("a_better", -2.0, -0.4), -0.5, 1.0)
-    assert stands(finding("no_real_difference", -0.4, 0.9), 0.5, 1.0)
-    assert not stands(finding("no_real_difference", -0.6, 0.9), 0.5, 1.0)
+    """B has 0.25 more missing, two points low: half a point off the gap, counted anew with that taken away."""
+    rng = np.random.default_rng(3)
+    is_b = np.tile([False, True], 7)
+    block = np.repeat(np.arange(7), 2)
+    for gap in (0.3, 0.6, 1.2):
+        y = rng.normal(0, 0.3, 14) + gap * is_b
+        test = Linear(y[None], is_b[None].astype(float), Deals.whole(is_b, block))
+        for verdict in ("b_better", "a_better", "no_real_difference"):
+            got = still_stand(test, np.array([verdict]), np.array([0.5]), np.array([0]), alpha=0.05, matters=1.0,
+                              same_p=0.05)
+            t = linear_test(y - 0.5 * is_b, is_b.astype(float), is_b, block, margin=1.0)
+            want = {"b_better": t.low > 0, "a_better": t.high < 0,
+                    "no_real_difference": max(t.p_above, t.p_below) <= 0.05}
+            assert got[0] == want[verdict]
 
 
 @pytest.mark.parametrize(("verdict", "p_more", "falls", "held"), [
@@ -71,16 +75,31 @@ def test_the_gap_moves_against_the_way_with_more_missing() -> None:
     ("a_better", (0.001, 1.0), True, True),
     ("no_real_difference", (0.05, 1.0), True, True),
     ("no_real_difference", (0.06, 1.0), True, False),  # it could be either way: two-sided
-    ("cannot_tell", (1.0, 0.001), True, False),
-    ("hint_only", (1.0, 0.001), True, False),
 ])
 def test_a_claim_is_held_back_only_for_what_could_have_made_it(verdict: str, p_more: tuple, falls: bool,
                                                                held: bool) -> None:
-    bars = Bars(1 / 10, 1 / 32, -1.0)
-    found = finding(verdict, 0.2, 1.0)
-    more = Uneven("missing", (1, 6), (20, 20), 2 * min(p_more), p_more)
-    assert holds_back(found, more, bars, lambda f, u: falls) == held
-    assert not holds_back(found, Uneven("memory", (1, 6), (20, 20), 0.1, p_more), bars, lambda f, u: True)
+    p = p_made(np.array([verdict]), np.array(p_more[:1]), np.array(p_more[1:]))
+    assert Bars(1 / 10, 1 / 32, -1.0).holds(p, [7 / 40], [falls]) == [held]
+
+
+def test_only_claims_are_held_back_and_never_for_what_came_from_memory() -> None:
+    is_b = np.tile([False, True], 10)
+    more = Counted("missing", 5 * is_b.astype(np.int64), np.full(20, 6))
+    said = np.array(["b_better", "a_better", "no_real_difference", "cannot_tell", "hint_only"])
+    deals, block = np.tile(is_b, (5, 1)), [0] * 20
+    many = Counted("missing", np.tile(more.count, (5, 1)), np.tile(more.of, (5, 1)))
+    bars = Bars(1 / 10, 1 / 10, -1.0)
+
+    def falls(apart: np.ndarray, which: np.ndarray) -> np.ndarray:
+        assert apart == pytest.approx([5 / 6] * len(which))
+        return np.ones(len(which), dtype=bool)
+
+    assert held_back(said, [many], deals, block, bars, falls).tolist() == ["missing", "", "missing", "", ""]
+    assert held_back(said, [replace(many, kind="memory")], deals, block, bars, falls).tolist() == [""] * 5
+    assert held_back(said[:1], [more], is_b[None], block, bars, falls).tolist() == ["missing"]
+    gone = Counted("given_up", is_b.astype(np.int64), np.ones(20))
+    assert held_back(said[:2].copy(), [replace(gone, count=np.tile(gone.count, (2, 1)), of=np.ones((2, 20)))],
+                     deals[:2], block, bars, falls).tolist() == ["given_up", ""]
 
 
 def test_where_many_are_missing_with_both_ways_the_bar_is_lower() -> None:

@@ -6,11 +6,35 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.verdicts.findings import Reading
-from reedlab.analysis.verdicts.judge import final_p, judge
+from reedlab.analysis.verdicts.judge import final_p, judge_one
 from reedlab.analysis.verdicts.scale_use import ScaleUse
 from reedlab.trial.result import Finding
 
 FINE = ScaleUse(0.05, 0.0, 8, 40)
+
+
+class Said:
+    """A test of one row that says what it is told to: p, both one-sided p at what matters, and its ranges."""
+
+    def __init__(self, low: float, high: float, p: float, above: float, below: float, ratio: bool) -> None:
+        self.low, self.high, self.p, self.above, self.below, self.none = low, high, p, above, below, float(ratio)
+
+    def __len__(self) -> int:
+        return 1
+
+    def other_way(self, gap: np.ndarray) -> np.ndarray:
+        return 1 / gap if self.none else -gap
+
+    def tails(self, gap: np.ndarray, where: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
+        one = np.ones(1 if where is None else len(where))
+        d = np.broadcast_to(gap, one.shape)
+        p = np.where(d == self.none, self.p / 2, 1.0)  # a margin inside the range is not ruled out
+        upper = np.where(d < self.none, np.where(d >= self.low, 1.0, self.above), p)
+        lower = np.where(d > self.none, np.where(d <= self.high, 1.0, self.below), p)
+        return upper * one, lower * one
+
+    def sides(self, where: np.ndarray, alpha: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        return np.full(len(where), self.low > self.none), np.full(len(where), self.high < self.none)
 
 
 def reading(low: float, high: float, p: float, above: float = 1.0, below: float = 1.0,
@@ -18,12 +42,13 @@ def reading(low: float, high: float, p: float, above: float = 1.0, below: float 
     f = Finding(outcome="mean_rating", reading="as_planned", scale=scale, estimate=(low + high) / 2, low=low,
                 high=high, low90=low, high90=high, level=0.95, p_value=p, least_p=0.01, exact=True,
                 arrangements=200, units=(5, 5), blocks=1)
-    return Reading(f, above, below, np.ones(10, dtype=bool))
+    test = Said(low, high, p, above, below, scale == "ratio")
+    return Reading(f, test, np.ones(10, dtype=bool))  # type: ignore[arg-type]
 
 
 def verdict(main: Reading, as_done: Reading | None = None, **more) -> tuple[str | None, str | None, str]:
-    f, held = judge(main, main if as_done is None else as_done,
-                    **{"matters": 1.0, "alpha": 0.05, "scale_use": FINE, **more})
+    f, held = judge_one(main, main if as_done is None else as_done,
+                        **{"matters": 1.0, "alpha": 0.05, "scale_use": FINE, **more})
     return f.verdict, f.exceeds, held
 
 
@@ -42,7 +67,7 @@ def test_a_ratio_exceeds_either_way_round() -> None:
 
 def test_a_range_that_ends_exactly_at_no_difference_does_not_exclude_it() -> None:
     assert verdict(reading(0.0, 2.0, 0.05))[0] == "cannot_tell"
-    assert verdict(reading(1.0, 2.0, 0.05, scale="ratio"), scale_use=None)[0] == "cannot_tell"
+    assert verdict(reading(1.0, 2.0, 0.05, scale="ratio"), matters=1.5, scale_use=None)[0] == "cannot_tell"
 
 
 def test_sameness_wins_over_a_small_sure_gap() -> None:

@@ -1,4 +1,4 @@
-"""Every trial judged in a batch gets the verdict, the p and the estimate that the stored way gives it."""
+"""Two doors to one engine: a trial kept in a logbook gets the answer of the simulated trial that it is."""
 
 from __future__ import annotations
 
@@ -69,35 +69,16 @@ def lives_by_word() -> Protocol:
 
 
 CASES = [
-    (squares, PLAIN), (squares, HOLES), (squares, CEILING), (squares_evened, PLAIN), (squares_evened, HOLES),
-    (one_a_day, PLAIN), (one_a_day, HOLES), (boxes_of_six, PLAIN), (boxes_of_six, HOLES), (boxes_of_six, CEILING),
-    (one_box, PLAIN), (wear, PLAIN), (wear, SHORT), (wear_by_hours, PLAIN), (lives, SHORT), (lives, FRAIL),
-    (lives, ALIKE), (good, SHORT), (good, ALIKE), (lives_by_hours, SHORT), (lives_by_hours, ALIKE),
+    (squares, CEILING), (squares_evened, HOLES), (one_a_day, HOLES), (boxes_of_six, HOLES), (one_box, PLAIN),
+    (wear, SHORT), (wear_by_hours, PLAIN), (lives, FRAIL), (good, ALIKE), (lives_by_hours, SHORT),
     (lives_by_word, SHORT)]
-NAMES = [f"{plan.__name__}-{k}" for k, (plan, _) in enumerate(CASES)]
 
 
-@pytest.mark.parametrize(("plan", "world"), CASES, ids=NAMES)
-def test_batch_equals_single(plan, world) -> None:  # type: ignore[no-untyped-def]
-    faults, _ = differences(plan(), world, 3, 7)
+@pytest.mark.parametrize(("plan", "world"), CASES, ids=[plan.__name__ for plan, _ in CASES])
+def test_a_trial_kept_in_a_logbook_is_read_as_the_simulated_one(plan, world) -> None:  # type: ignore[no-untyped-def]
+    """One engine behind two doors: what may differ is what each hands in."""
+    faults, _ = differences(plan(), world, 2, 7)
     assert not faults
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize(("outcome", "cases"), [
-    ("day_rating", CASES[:7]), ("mean_rating", CASES[7:11]), ("wear_rate", CASES[11:14]),
-    ("life_hours", [*CASES[14:17], *CASES[19:]]), ("good_hours", CASES[17:19])])
-def test_batch_equals_single_on_forty_trials_of_each_outcome(outcome, cases) -> None:  # type: ignore[no-untyped-def]
-    each = -(-40 // len(cases))
-    seen: set[str] = set()
-    for k, (plan, world) in enumerate(cases):
-        protocol = plan()
-        assert protocol.outcome == outcome
-        faults, verdicts = differences(protocol, world, each, 100 + k)
-        assert not faults
-        seen |= set(verdicts)
-    assert {"b_better", "cannot_tell"} <= seen
-    assert "no_real_difference" in seen or outcome in ("good_hours", "wear_rate")
 
 
 def test_early_looks_are_judged_and_paid_for_as_in_the_single_path() -> None:
