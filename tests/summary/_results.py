@@ -241,3 +241,12 @@ def grid() -> Iterator[tuple[str, TrialResult]]:
         for verdict in VERDICTS:
             yield (f"{rating}-{verdict}", result("mean_rating", verdict, plan_more={"rating": rating},
                                                  state="diary" if verdict == "hint_only" else "finished"))
+
+
+#: Words that a player should not meet, and slips of the pen.
+BANNED = (
+    r"p-values?", "significan", r"\bnull\b", r"\bsubjects?\b", r"\btreatments?\b", r"\bhazards?\b", r"\bprove",
+    r"pupils? should", r"reeds (a|per) year", r"\b\d+ ?% sure", r"\barms?\b", r"\bblocks?\b", r"\bintervals?\b",
+    r"\bprotocol\b", r"\bscores?\b", r"\bnotes\b", r"\bflat\b", r"\bresting\b", r"\bnan\b", r"\binf\b",
+    r"\b(habit|way|option|group) [AB]\b", r"\bNone\b", r"\{|\}", r"  ", r"\.\.", r" \.", r" ,",
+)
