@@ -41,7 +41,7 @@ import numpy as np  # noqa: E402
 from joblib import Parallel, delayed  # noqa: E402
 from statsmodels.stats.proportion import proportion_confint  # noqa: E402
 
-from reedlab.analysis.batch import judge_batch, judge_with_looks  # noqa: E402
+from reedlab.analysis.batch import judge_batch  # noqa: E402
 from reedlab.worlds import (  # noqa: E402
     DAMAGED,
     Batch,
@@ -51,6 +51,7 @@ from reedlab.worlds import (  # noqa: E402
 )
 
 from .hostile import AT_MARGIN, WORLDS, Case, cases, is_constant  # noqa: E402
+from .looking import judge_with_looks  # noqa: E402
 
 LOOKS = (0.25, 0.5, 0.75)
 #: Worlds in which a player looks early.

@@ -114,7 +114,10 @@ def judge_lives(trials: BatchTrials) -> str:
 
     def test(ratio: float) -> tuple[float, float]:
         time = lives["hours"] / np.where(lives["b"], ratio, 1.0)
-        chi, _ = survdiff(time, lives["worn_out"].astype(int), lives["b"].astype(int), strata=lives["block"])
+        try:
+            chi, _ = survdiff(time, lives["worn_out"].astype(int), lives["b"].astype(int), strata=lives["block"])
+        except np.linalg.LinAlgError:  # nothing wore out in a set while both were at risk
+            return 0.5, 0.5
         z = np.sqrt(max(float(chi), 0.0)) * np.sign(lives.loc[lives["b"], "hours"].mean() / ratio
                                                     - lives.loc[~lives["b"], "hours"].mean())
         return float(stats.norm.sf(z)), float(stats.norm.cdf(z))

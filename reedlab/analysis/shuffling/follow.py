@@ -79,28 +79,21 @@ def follow(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike, *, 
 
     Parameters
     ----------
-    outcome : (n,) float
-        One number per unit; higher is better. nan or empty: the unit is missing and leaves.
-    arm : (n,) labels
-        Exactly two; the first in sorted order is A.
+    outcome, arm, data
+        As in `compare`.
     block : (n,) labels
         Blocks within which the arms were dealt, in the order in which they were completed.
     level : float
         Of the range; a winner is named at 1/(1 − level).
     matters : float or None
         The smallest difference that matters; gives a `verdict`.
-    data : DataFrame, optional
-        One row per unit; `outcome`, `arm` and `block` are then names of its columns.
 
     Returns
     -------
     Followed
         Where no block holds both arms: estimate nan, e 1, range without ends.
 
-    Raises
-    ------
-    InputError
-        Names every argument that cannot be used.
+    Raises InputError, which names every argument that cannot be used.
 
     Notes
     -----

@@ -37,19 +37,12 @@ def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLi
 
     Parameters
     ----------
-    hours : (n,) float
-        Playing hours (any one unit of time) until worn out, or until last seen. Longer is better.
-        Zero or empty: the unit leaves.
-    worn_out : (n,) bool
-        False: censored, the unit was not worn out when last seen. Empty: the unit leaves.
-    arm : (n,) labels
-        Exactly two; the first in sorted order is A.
+    hours, worn_out, arm, data
+        As in `compare_lives`.
     block : (n,) labels or None
         Blocks within which the arms were dealt, in the order in which they were begun.
     level, matters
         As in `follow`; `matters` is a ratio of lives above 1.
-    data : DataFrame, optional
-        One row per unit; `hours`, `worn_out`, `arm` and `block` are then names of its columns.
 
     Returns
     -------
@@ -57,10 +50,7 @@ def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLi
         `estimate` and range are ratios of lives. No worn-out units or no block with both arms: estimate nan,
         e 1, range 0 to inf.
 
-    Raises
-    ------
-    InputError
-        Names every argument that cannot be used.
+    Raises InputError, which names every argument that cannot be used.
 
     Notes
     -----

@@ -65,7 +65,7 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
     matters : float or None
         The smallest ratio of lives that matters, above 1; gives a `verdict`.
     data : DataFrame, optional
-        One row per unit; `hours`, `worn_out`, `arm`, `block` and `watched` are then names of its columns.
+        As in `compare`, for `watched` too.
     watched : (n,) float or None
         Hours up to which each unit was watched, or would have been had it lasted, whatever its arm: a common end of
         playing, fixed beforehand. Ratios other than 1 then read both arms only as far as either could have been seen
@@ -77,10 +77,7 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
     LifeComparison
         No worn-out units or no block with both arms: ratio nan, p 1, range 0 to inf.
 
-    Raises
-    ------
-    InputError
-        Names every argument that cannot be used.
+    Raises InputError, which names every argument that cannot be used.
 
     Notes
     -----

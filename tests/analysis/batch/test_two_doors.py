@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from reedlab.analysis.batch import judge_batch, judge_with_looks
+from reedlab.analysis.batch import judge_batch
 from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World, batch_trials, simulate
 
+from ...benchmarks.looking import judge_with_looks
 from ._single import a_plan, differences, early_verdicts
 
 PLAIN = World(effect_points=0.6)

@@ -8,8 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from .judging import judge_batch
-from .trials import BatchTrials
+from reedlab.analysis.batch import BatchTrials, judge_batch
 
 __all__ = ["judge_with_looks"]
 
