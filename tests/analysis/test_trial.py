@@ -229,6 +229,7 @@ def test_adding_a_point_to_every_rating_changes_nothing() -> None:
         pytest.approx(one.low), pytest.approx(one.high), pytest.approx(one.p_value))
 
 
+@pytest.mark.slow
 def test_bad_days_that_decide_the_habit_make_no_false_alarm_when_read_as_done() -> None:
     """No true gap; on bad days the player falls back to one habit. Of all 36 deals at most a have p <= a."""
     rng = np.random.default_rng(11)

@@ -84,7 +84,7 @@ def two_weeks(world: World | None = None, *, minutes_a_day: float = 60, trials: 
                 continue
             m = draft.protocol.matters
             twice = m * m if draft.protocol.card.lives else 2 * m
-            found = outlook(draft.protocol, world=world, gaps=(twice,), trials=trials, seed=seed,
+            found = outlook(draft.protocol, shown=draft.shown, world=world, gaps=(twice,), trials=trials, seed=seed,
                             progress=progress)
             out.append(TwoWeeks(key, question.title, way.outcome, found, found.at(twice).b_better))
     return out

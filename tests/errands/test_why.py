@@ -41,6 +41,7 @@ def test_the_player_shown_was_told_of_a_difference_that_is_not_there(found: Why)
     assert tried.p_value[mine[0]] <= 0.05
 
 
+@pytest.mark.slow
 def test_fair_counts_are_those_of_the_analysis_of_a_logbook() -> None:
     seed = int(np.random.SeedSequence([3, 5]).generate_state(1)[0])
     runs = simulate(fair_plan(3), World(effect_points=1.0), 12, seed, fresh_deals=True)

@@ -35,7 +35,7 @@ def test_both_doors_count_alike_and_some_claims_are_held_back(question: str, out
     lives = batch_lives(trials) if batch.protocol.card.lives else None
     gone = None if batch.protocol.design != "reed_by_reed" else given_up_by_unit(
         trials, None if lives is None else lives.worn_out)
-    for i in range(15):
+    for i in range(8):
         own = batch.protocol_of(i)
         frames = ended(to_frames(batch, i), own)
         today = START + timedelta(days=own.days)

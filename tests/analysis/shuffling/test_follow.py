@@ -215,6 +215,7 @@ def test_one_large_block_is_read_in_time() -> None:
     assert 0.4 < wide.low < wide.high < 1.6
 
 
+@pytest.mark.slow
 def test_no_difference_seldom_reaches_the_bar_however_often_one_looks() -> None:
     # Ville 1939: at most 5 in 100; a simulated count may lie above by its own chance, not more
     most = binom.ppf(0.99, 300, 0.05)

@@ -82,6 +82,7 @@ SMALL = [
 ]
 
 
+@pytest.mark.slow
 def test_the_combined_p_and_range_equal_enumeration_within_each_trial() -> None:
     found = combine(SMALL).main
     assert found.arrangements == 8 * 10 * 4
@@ -195,6 +196,7 @@ def slow_random_effects(y: np.ndarray, s: np.ndarray) -> tuple[float, float, flo
     return mean, math.sqrt(hi), error, float(stats.t.ppf(0.975, len(y) - 2)) * math.sqrt(hi + error**2)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("tau", [0.0, 0.6])
 def test_twelve_simulated_players_agree_with_the_formulas_done_slowly(tau: float) -> None:
     rng = np.random.default_rng(12)
@@ -296,6 +298,7 @@ def test_a_single_trial_or_a_running_one_is_refused() -> None:
         read_part("P01", "P01", diary, frames(diary, []), today=after(plan))
 
 
+@pytest.mark.slow
 def test_parts_read_from_logbooks_give_each_trial_its_own_answer_and_adjustment() -> None:
     plans = [squares(4, seed=3, trial="P01", adjust=("order",)),
              squares(5, seed=4, trial="P02", adjust=("order",))]
@@ -334,6 +337,7 @@ def test_players_who_differ_are_not_called_alike() -> None:
     assert (found.main.verdict, found.held) == ("cannot_tell", "players_differ")
 
 
+@pytest.mark.slow
 def test_of_trials_without_any_difference_no_more_than_one_in_twenty_names_a_winner() -> None:
     rng = np.random.default_rng(2)
     runs, wrong = 400, 0

@@ -99,6 +99,7 @@ def test_trials_of_one_player_put_together_need_a_rarer_gap_than_those_of_severa
     assert combine(SMALL).p_needed == pytest.approx(0.05)
 
 
+@pytest.mark.slow
 def test_going_on_after_every_cannot_tell_names_no_more_false_winners() -> None:
     sequences = 200
     rows = in_a_row.play(cases()["day_rating"].plan, World(), sequences, 7)
@@ -110,6 +111,7 @@ def test_going_on_after_every_cannot_tell_names_no_more_false_winners() -> None:
     assert now <= in_a_row.ever(rows, judged, own=True, together=True)[:, 0].sum() + 2
 
 
+@pytest.mark.slow
 def test_going_on_after_every_cannot_tell_calls_no_more_pairs_alike_that_are_not() -> None:
     sequences, plan = 120, cases()["day_rating"].plan
     rows = in_a_row.play(plan, with_effect(World(), plan.outcome, plan.matters), sequences, 7)
