@@ -26,6 +26,7 @@ _ROUGH_FROM = 30_000  # steps of a count from which a few draws spare it where t
 _ROUGH_DRAWS = 5_000
 _WHOLE = 2_000_000  # numbers scored up to which every ratio is looked at
 _CELLS = 4_000_000
+_AT_ONCE = 300_000  # numbers scored at once along the whole span
 _GRID, _FINER = 64, 32
 
 
@@ -92,7 +93,8 @@ class Scan:
         """The steps between which the hull is sought where what can be seen shrinks with the ratio."""
         n = len(self.points)
         at = np.arange(n) if n * len(self.hours) <= _WHOLE else np.unique(np.linspace(0, n - 1, 8 * _GRID).astype(int))
-        first, last = farthest(np.concatenate([self.standing(part)[1] for part in np.array_split(at, 8) if len(part)]))
+        parts = np.array_split(at, 1 + len(at) * len(self.hours) // _AT_ONCE)
+        first, last = farthest(np.concatenate([self.standing(part)[1] for part in parts]))
         return int(at[first]), int(at[last])
 
     def crossing(self) -> float:
