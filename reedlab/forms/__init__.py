@@ -15,10 +15,10 @@ if TYPE_CHECKING:
     from .shared.form import Form
 
 __all__ = [
-    "Book", "away", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in",
-    "class_paper", "class_plan", "class_together", "day", "diary", "ear", "end", "first_play", "get_ready", "here",
-    "not_playing", "old_diary", "outing", "paper", "plan", "result", "retire", "setup", "sheet", "start", "today",
-    "week", "why", "worked_on",
+    "Book", "away", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",
+    "class_plan", "class_together", "day", "diary", "ear", "end", "first_play", "get_ready", "here", "new_reeds",
+    "not_playing", "old_diary", "outing", "paper", "plan", "plan_more", "result", "retire", "setup", "sheet", "start",
+    "today", "week", "why", "worked_on",
 ]
 
 here = Book.here
@@ -62,6 +62,16 @@ def first_play(book: Book | None = None) -> Form:
 def plan(book: Book | None = None) -> Form:
     """Return the form that plans a trial and starts it."""
     return _open("plan_page.form", "PlanForm", book)
+
+
+def new_reeds(book: Book | None = None) -> Form:
+    """Return a new box, its first play and the set-up, each behind one word; what is next is open."""
+    return _open("plan_page.beside", "NewReedsForm", book)
+
+
+def plan_more(book: Book | None = None) -> Form:
+    """Return what is rarer on the plan page, each behind one word: an old diary, the end of a trial."""
+    return _open("plan_page.beside", "MoreForm", book)
 
 
 def end(book: Book | None = None) -> Form:

@@ -185,7 +185,7 @@ def _nearby(desk: Desk, limit: int) -> Option | None:
             continue
         other = Desk(CATALOGUE[key], desk.reeds, desk.minutes_a_day, desk.world, desk.seed, desk.start,
                      desk.instrument, None, desk.trials,
-                     {k: v for k, v in desk.more.items() if k in ("boxes", "left_out")}, desk.step)
+                     {k: v for k, v in desk.more.items() if k in ("boxes", "left_out")}, desk.step, desk.level_of)
         way = Way("day_by_day", "day_rating")
         option = _within(other, way, limit, way)
         if option is not None and option.useful >= ENOUGH:

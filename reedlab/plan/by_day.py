@@ -25,8 +25,8 @@ _REEDS = 4
 _FEWEST_BLOCKS = 6  # 2 / 2^6 = 0.031; five can only reach 0.0625
 
 
-def lay_out_days(wish: Wish) -> Draft:
-    """Choose the reeds, lay out squares or pairs of days, deal.
+def lay_out_days(wish: Wish, *, compared: bool = True) -> Draft:
+    """Choose the reeds, lay out squares or pairs of days, deal; `compared` with other numbers of reeds a day.
 
     The reeds are the best of the first play, four unless said otherwise: they are the ones that will be
     played anyway, and the choice does not know the habits.
@@ -38,7 +38,7 @@ def lay_out_days(wish: Wish) -> Draft:
     shown = _plain(stand.wish)[0]
     found = tried(stand.wish, shown, wish.simulations)
     chance = float(found.right[0])
-    layouts = _compare(stand, len(reeds), mine.days, a_day, chance)
+    layouts = _compare(stand, len(reeds), mine.days, a_day, chance, compared)
     remarks = [f"Reeds of this trial: {', '.join(sorted(reeds))}."]
     if mine.days % 2:
         remarks.append(f"Days are used two by two, so day {mine.days} is free.")
@@ -103,13 +103,13 @@ def _row(words: str, blocks: int, chance: float, chosen: bool) -> dict[str, obje
             "chosen": chosen}
 
 
-def _compare(stand: StandIn, reeds: int, days: int, a_day: int, chance: float) -> pd.DataFrame:
+def _compare(stand: StandIn, reeds: int, days: int, a_day: int, chance: float, others: bool) -> pd.DataFrame:
     """Return the table of reeds a day that time and reeds allow; `chance` is that of the number asked for."""
     wish, order = stand.wish, tuple(stand.wish.usable.table["reed"])
     most = min(len(order), int(wish.minutes_a_day // value("slot_min")), 6)
     half = max(100, wish.simulations // 2)
     rows = []
-    for n in sorted({1, *range(2, most + 1, 2), a_day}):
+    for n in sorted({1, *range(2, most + 1, 2), a_day} if others else {a_day}):
         own = chance if n == a_day else float(
             tried(wish, _laid(wish, order, max(reeds, n), days, n), half).right[0])
         words = "1 reed a day" if n == 1 else f"{n} reeds a day"

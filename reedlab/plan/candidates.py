@@ -99,7 +99,7 @@ class Desk:
         given: dict[str, Any] = {
             **self.more, "design": way.design, "outcome": way.outcome, "days": days, "start": self.start,
             "seed": self.seed, "instrument": self.instrument, "minutes_a_day": self.minutes_a_day,
-            "world": self.world, "simulations": _QUICK,
+            "world": self.world, "simulations": _QUICK, "compared": False,
             "matters": self.matters if self._asked_about(way) else None}
         if self.question.same_days:
             return draw_up(self.question, table, **given)

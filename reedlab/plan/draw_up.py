@@ -33,7 +33,7 @@ def draw_up(
     adjust: Sequence[str] | None = None, rating: str = "overall", reeds_in_trial: int | None = None,
     left_out: Iterable[str] = (), played: Iterable[str] = (), boxes: pd.DataFrame | None = None,
     world: World | None = None, simulations: int = 400, confirmed: bool = False,
-    marks: Marks | None = None,
+    marks: Marks | None = None, compared: bool = True,
 ) -> Draft:
     """Draw up a trial that can give a fair answer, or refuse with the nearest one that can.
 
@@ -97,6 +97,8 @@ def draw_up(
         The player confirms that both ways keep reeds clean, dry and unshared (see `questions.check_habits`).
     marks : Marks, optional
         The words of the scale and the worn-out rule, where the player wants others than the usual.
+    compared : bool
+        False leaves out what other numbers of reeds a day would bring, day by day.
 
     Returns
     -------
@@ -123,7 +125,7 @@ def draw_up(
             "scale": marks.scale, "worn_out_rule": marks.worn_out_rule,
             "worn_out_below": float(marks.worn_out_below), "good_below": float(marks.good_below),
             "in_a_row": marks.in_a_row})
-    draft = lay_out_days(wish) if wish.design == "day_by_day" else lay_out_reeds(wish)
+    draft = lay_out_days(wish, compared=compared) if wish.design == "day_by_day" else lay_out_reeds(wish)
     keys = [h.key for h in draft.protocol.habits]
     if expected not in (None, "same", *keys):
         raise InputError(f"`expected` is {expected!r}, wanted one of: {', '.join(keys)}, same, or nothing.")

@@ -7,7 +7,7 @@ here.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Generator, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -22,7 +22,7 @@ from .means import Means
 from .usable import Usable, usable_reeds
 from .weigh import Asked, weighed
 
-__all__ = ["LENGTHS", "Ranked", "Ranking", "rank"]
+__all__ = ["LENGTHS", "Ranked", "Ranking", "how_many_plans", "rank", "ranking_steps"]
 
 #: Weeks tried: what a player may give to one question.
 LENGTHS: Final = (2, 4, 8, 13, 26)
@@ -109,18 +109,45 @@ def rank(means: Means, *, questions: Sequence[str] | None = None, trials: int = 
     progress : bool or callable
         True shows a bar; a callable is told how many more plans are weighed.
     """
-    check_limits(means.minutes_a_day, 7 * means.weeks, trials)
-    asked = [CATALOGUE[k] for k in (questions or CATALOGUE) if k != "own"]
-    lengths = sorted({*(w for w in LENGTHS if w < means.weeks), means.weeks})
-    work = [(q, Way(d, o), 7 * w) for q in asked for d in q.designs for o in q.outcomes_for(d) for w in lengths]
-    usable = {new: _usable(means, new) for new in {q.from_new for q in asked}}
-    rows = []
-    with bar(progress, len(work), "plans") as tick:
-        for q, way, days in work:
-            rows.append(_row(means, usable[q.from_new], q, way, days, trials))
+    work = ranking_steps(means, questions=questions, trials=trials)
+    with bar(progress, how_many_plans(means, questions), "plans") as tick:
+        while True:
+            try:
+                next(work)
+            except StopIteration as end:
+                done: Ranking = end.value
+                return done
             tick(1)
-    rows += [row for q in asked for more in FURTHER for row in more(means, q)]
+
+
+def how_many_plans(means: Means, questions: Sequence[str] | None = None) -> int:
+    """Return how many plans there are to weigh."""
+    return len(_work(means, questions))
+
+
+def ranking_steps(means: Means, *, questions: Sequence[str] | None = None,
+                  trials: int = LOOK_TRIALS) -> Generator[Ranked, None, Ranking]:
+    """Yield each row as it is weighed, and return the ranking: for a page that shows it meanwhile."""
+    check_limits(means.minutes_a_day, 7 * means.weeks, trials)
+    usable: dict[bool, Usable] = {}
+    rows = []
+    for q, way, days in _work(means, questions):
+        if q.from_new not in usable:
+            usable[q.from_new] = _usable(means, q.from_new)
+        rows.append(_row(means, usable[q.from_new], q, way, days, trials))
+        yield rows[-1]
+    rows += [row for q in _asked(questions) for more in FURTHER for row in more(means, q)]
     return Ranking(tuple(sorted(rows, key=lambda r: (bool(r.refused), -r.useful, r.weeks))), means, trials)
+
+
+def _asked(questions: Sequence[str] | None) -> list[Question]:
+    return [CATALOGUE[k] for k in (questions or CATALOGUE) if k != "own"]
+
+
+def _work(means: Means, questions: Sequence[str] | None) -> list[tuple[Question, Way, int]]:
+    lengths = sorted({*(w for w in LENGTHS if w < means.weeks), means.weeks})
+    return [(q, Way(d, o), 7 * w) for q in _asked(questions) for d in q.designs for o in q.outcomes_for(d)
+            for w in lengths]
 
 
 def _usable(means: Means, new: bool) -> Usable:

@@ -31,7 +31,7 @@ from .stand_in import shaping, stand_in
 from .usable import Usable
 from .wish import level_for, wish_for
 
-__all__ = ["Asked", "draw_shown", "weighed"]
+__all__ = ["Asked", "changes_a_day", "draw_shown", "weighed"]
 
 _USUAL: Final = Marks()
 _PLAIN: Final = {
@@ -115,8 +115,12 @@ def weighed(asked: Asked) -> Weighed | PlanRefused:
         return no
     seen = outlook(dataclasses.replace(shown, level=asked.level),
                    world=asked.means.world.but(minutes_a_day=asked.means.minutes_a_day), gaps=(), trials=asked.trials)
-    changes = len(shown.slots) / max(1, len({s.day for s in shown.slots})) - 1
-    return Weighed(shown.days, offered, len(shown.reeds), changes, shown.cap_hours, seen.right, seen.same)
+    return Weighed(shown.days, offered, len(shown.reeds), changes_a_day(shown), shown.cap_hours, seen.right, seen.same)
+
+
+def changes_a_day(plan: Protocol) -> float:
+    """Return the changes from one reed to the next on a day of play, in the mean."""
+    return len(plan.slots) / max(1, len({s.day for s in plan.slots})) - 1
 
 
 def draw_shown(asked: Asked) -> tuple[Protocol, int]:

@@ -30,8 +30,8 @@ class QuestionLine:
     """One question as the first step lists it.
 
     `chance` is that of a useful answer, out of 100; None where no fair plan can be drawn up. `settles` is False where a
-    useful answer would come less often than not: then `why` says so. `best` is the plan meant, None for a question of
-    the player's own, whose chance hangs on what it is.
+    useful answer would come less often than not: then, and where there is no plan, `why` says so. `best` is the plan
+    meant, None for a question of the player's own, whose chance hangs on what it is.
     """
 
     key: str
@@ -63,8 +63,7 @@ def question_lines(ranking: Ranking, past: Mapping[str, Past] | None = None) -> 
 def _line(row: Ranked, past: Past | None, weeks: int) -> QuestionLine:
     question = CATALOGUE[row.question]
     if row.refused:
-        return QuestionLine(row.question, row.title, question.ask, None, False, "", "",
-                            f"{row.refused} {row.instead}", _past(past), row)
+        return QuestionLine(row.question, row.title, question.ask, None, False, "", "", row.refused, _past(past), row)
     how = f"{OUTCOMES[row.outcome].asked_of if row.outcome else row.design}, {row.reeds} reeds"
     why = "" if row.can_settle else (f"Can't be settled in {weeks_words(weeks)} with your reeds: at best a useful "
                                      f"answer in {in_100(row.useful)} of 100.")

@@ -16,6 +16,8 @@ from reedlab.plan import draw_up
 from reedlab.plan.advice import advise
 from reedlab.plan.imagined import box_of_new_reeds
 from reedlab.plan.look_ahead import outlook
+from reedlab.plan.means import Means
+from reedlab.plan.ranking import rank
 from reedlab.questions import CATALOGUE
 from reedlab.rows.tables import typed
 from reedlab.worlds import World
@@ -42,11 +44,15 @@ def main() -> None:
                 print(f"{key:20}{no.code}")
                 continue
             times = (seconds(lambda k=key, r=reeds: draw_up(k, r, **COMMON)),
-                     seconds(lambda p=protocol: outlook(p, trials=600, samples=1000)),
+                     seconds(lambda p=protocol: outlook(p)),
                      seconds(lambda k=key, r=reeds, d=protocol.days: advise(
-                         k, r, days_limit=min(d, 182), trials=150, **COMMON)))
+                         k, r, days_limit=min(d, 182), **COMMON)))
             if again:
                 print(f"{key:20}{times[0]:8.2f}{times[1]:10.2f}{times[2]:8.2f}")
+    for name, world in (("a player nobody knows yet", World()), ("a player somebody knows", World(noise_sd=0.9))):
+        for weeks in (8, 26):
+            means = Means(reeds=boxes[0], minutes_a_day=60, weeks=weeks, world=world)
+            print(f"everything ranked, up to {weeks} weeks, {name}: {seconds(lambda m=means: rank(m)):.1f} s")
 
 
 if __name__ == "__main__":

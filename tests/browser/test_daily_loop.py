@@ -29,8 +29,8 @@ def with_reeds(player: Any) -> Any:
 
 def start_trial(player: Any) -> None:
     player.open("plan")
-    form = player.form("What do you want to know?")
-    form.get_by_label("What do you want to know?").select_option("Water or mouth")
+    form = player.form("What it can show")
+    form.get_by_role("button", name="Water or mouth").click()
     form.get_by_role("button", name="No difference").click()
     form.get_by_role("button", name="Show me the plan").click()
     form.get_by_role("button", name="Start this trial").click()
@@ -266,7 +266,8 @@ def test_controls_are_big_enough_and_no_label_is_cut_off(with_reeds: Any, page: 
     player = with_reeds
     player.open(page)
     if page == "plan":
-        player.form("What do you want to know?").get_by_label("What do you want to know?").select_option(index=2)
+        player.form("What it can show").get_by_role("button", name="Water or mouth").click()
+        player.tab.wait_for_timeout(1000)
     folds = player.tab.locator(".reedlab-fold:not(.mod-active):visible")
     while folds.count():
         folds.first.click()

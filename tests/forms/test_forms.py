@@ -96,6 +96,47 @@ def test_first_play_wants_both_numbers_and_shows_no_earlier_rating(book: Book) -
     assert form.stiffness.typed is None
 
 
+def test_a_box_entered_by_mistake_is_taken_back_unless_its_reeds_are_in_use(book: Book) -> None:
+    form = forms.boxes(book)
+    assert form.undo.layout.display == "none"
+    form.instrument.put("clarinet")
+    form.save.click()
+    first = forms.first_play(book)
+    first.overall.put(7)
+    first.stiffness.put(0.0)
+    first.save.click()
+    played = book.frames().reeds.dropna(subset=["first_play"])["reed"].item()
+    form.undo.click()
+    form._yes.click()
+    assert "Not taken back" in said(form)
+    assert len(book.frames().reeds) == 10
+    first.undo.click()
+    assert f"Taken back: the first play of {played}" in said(first)
+    first.undo.click()
+    frames = book.frames()
+    assert len(frames.sittings) == 0
+    assert frames.reeds["first_play"].isna().all()
+    assert frames.reeds["first_played"].isna().all()
+    form.undo.click()
+    form._yes.click()
+    assert "Taken back: box 1 with 10 reeds" in said(form)
+    assert len(book.frames().reeds) == len(book.frames().boxes) == 0
+
+
+def test_new_reeds_open_what_is_next(book: Book, clock: Any) -> None:
+    form = forms.new_reeds(book)
+    assert {k for k, fold in form.words.items() if fold.value} == {"A new box"}
+    box = form.forms["A new box"]
+    box.instrument.put("clarinet")
+    box.reeds.put(2)
+    box.save.click()
+    assert "Saved: box 1 with 2 reeds" in said(box)
+    assert form.words["First play"].value
+    playing.play_all_first(book, clock)
+    again = forms.new_reeds(book)
+    assert not any(fold.value for fold in again.words.values())
+
+
 def test_reeds_can_be_set_aside_and_taken_back(book: Book, clock: Any) -> None:
     playing.add_box(book, reeds=3)
     playing.play_all_first(book, clock)
@@ -132,11 +173,10 @@ def test_started_plan_is_read_back_with_its_fingerprint(in_trial: Book) -> None:
     assert len(protocols) == 1
     (protocol,) = protocols.values()
     assert protocol.expected == "same"
-    form = forms.plan(in_trial)
-    form.wishes.question.put("wetting")
-    form.wishes.expected.put("same")
-    form.draw.click()
-    assert "still serve in" in said(form)
+    ticks = forms.plan(in_trial).wishes.ticks
+    assert {code for code, t in ticks.items() if t.disabled} == set(protocol.reeds)
+    assert {code for code, t in ticks.items() if t.value} == set(ticks) - set(protocol.reeds)
+    assert all("up to its end" in ticks[code].description for code in protocol.reeds)
 
 
 def test_plan_of_ones_own_question(played: Book) -> None:

@@ -20,6 +20,7 @@ from reedlab.handout.sheet import sheet
 from reedlab.handout.week import week_of
 from reedlab.plan import draw_up
 from reedlab.rows.records import Box, Reed
+from reedlab.screens.plan import ReedChoice
 from reedlab.trial.practice import ANCHORS
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
@@ -58,8 +59,7 @@ def wishes_for(question: str, design: str | None = None, outcome: str | None = N
     if outcome is not None:
         made.outcome.put(outcome)
     made.expected.put("none")
-    frame = reed_frame()
-    made.offer_reeds(frame, [])
+    made.offer_reeds([ReedChoice(r, 5.0) for r in reed_frame()["reed"]], [])
     return made
 
 

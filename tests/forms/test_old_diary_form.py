@@ -31,10 +31,10 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Book:
 
 
 def test_it_is_folded_at_first_and_says_what_a_file_must_hold(book: Book) -> None:
-    form = forms.old_diary(book)
-    assert form.inside.layout.display == "none"
-    form.open.value = True
-    assert form.inside.layout.display == ""
+    page = forms.plan_more(book)
+    assert page.forms == {}
+    page.words["An old diary"].value = True
+    form = page.forms["An old diary"]
     told = form.inside.children[0].value
     assert "date,reed,play_min,overall,habit" in told
     assert "reedlab import" in told

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from reedlab import forms
 from reedlab.forms import Book
 from reedlab.forms.ear_page.words import ear_html, ear_result, ear_turns
-from reedlab.forms.plan_page.outlook_words import without_first_guess
+from reedlab.rows.records import Sitting
+from reedlab.screens.questions import question_lines
 from tests.readability import grade
 
-from ._playing import Clock, add_box, new_book, play_all_first, said
+from ._playing import Clock, add_box, new_book, play_all_first, said, start_trial
 
 
 @pytest.fixture(scope="module")
@@ -40,49 +42,102 @@ def plain(html: str) -> str:
     return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html))
 
 
-def test_the_forecast_and_the_advice_stand_above_the_plan_and_its_start(book: Book) -> None:
-    form = drawn(book, "wetting")
-    shown = form.outlook.forecast.value  # type: ignore[attr-defined]
-    assert "<img" in shown
-    assert re.search(r'media="\(max-width: 600px\)"', shown)
-    assert re.search(r"names it (about \d+ times? in 100|almost \w+)", plain(shown))
-    assert "you can learn" in plain(form.outlook.advice.value)  # type: ignore[attr-defined]
-    assert form.outlook.bar.layout.display == "none"  # type: ignore[attr-defined]
-    order = list(form.children)  # type: ignore[attr-defined]
-    assert order.index(form.outlook) < order.index(form.frozen)  # type: ignore[attr-defined]
-    assert "first guess)." not in form.shown.value  # type: ignore[attr-defined]
+def numbers(form: Any) -> list[str]:
+    """Every chance of a useful answer of the plan in hand that stands on the third step."""
+    table = [plain(row.children[0].value) for row in form.others.children if getattr(row, "children", ())]
+    mine = [row for row in table if "This plan" in row]
+    return re.findall(r"(\d+) of 100", " ".join([plain(form.outlook.forecast.value), *mine]))
 
 
-def test_the_alternative_text_of_the_figure_holds_its_numbers(book: Book) -> None:
+def test_three_steps_lead_to_the_start_and_back(book: Book) -> None:
+    form = forms.plan(book)
+    seen = [[v.layout.display != "none" for v in form.steps]]
+    form.questions.buttons["position"].click()
+    seen.append([v.layout.display != "none" for v in form.steps])
+    form.wishes.expected.put("same")
+    form.draw.click()
+    seen.append([v.layout.display != "none" for v in form.steps])
+    assert seen == [[True, False, False], [False, True, False], [False, False, True]]
+    assert form.start.layout.display == ""
+    form.again.click()
+    assert form.at == 2
+    assert form.draft is None
+    form.back.click()
+    assert form.at == 1
+    assert form.wishes.question.typed is None
+
+
+def test_the_third_step_says_what_the_plan_can_show_and_what_it_asks(book: Book) -> None:
     form = drawn(book, "position")
-    alt = re.search(r'alt="([^"]+)"', form.outlook.forecast.value)  # type: ignore[attr-defined]
+    shown = plain(form.outlook.forecast.value)  # type: ignore[attr-defined]
+    assert re.search(r"names it (about \d+ times? in 100|almost \w+)", shown)
+    assert "4 reeds over 2 weeks" in shown
+    assert "6 days to break these reeds in" in shown
+    assert "4 reeds, 3 changes of reed; about 40 of your 60 minutes" in shown
+    assert form.outlook.bar.layout.display == "none"  # type: ignore[attr-defined]
+    assert "first guess)." not in form.shown.value  # type: ignore[attr-defined]
+    assert form.figure.value == ""  # type: ignore[attr-defined]
+    form.picture.value = True  # type: ignore[attr-defined]
+    alt = re.search(r'alt="([^"]+)"', form.figure.value)  # type: ignore[attr-defined]
     assert alt
     assert "If one way is truly 1 point better" in alt.group(1)
+    assert re.search(r'media="\(max-width: 600px\)"', form.figure.value)  # type: ignore[attr-defined]
 
 
-def test_the_chance_of_the_plan_asked_for_is_told_once(book: Book) -> None:
-    form = drawn(book, "position")
-    shown = plain(form.outlook.forecast.value + form.outlook.advice.value)  # type: ignore[attr-defined]
-    assert shown.count("If one way is truly 1 point better") == 1
+def test_one_plan_has_one_number_from_the_first_step_to_the_last(book: Book) -> None:
+    """The line of the question, the lengths, the sentence, the table, another plan used, and the ranking itself."""
+    form = forms.plan(book)
+    form.questions.weigh(now=True)
+    lines = {x.key: x.chance for x in question_lines(form.questions.ranking)}
+    for key in ("wetting", "rinse"):
+        form.questions.buttons[key].click()
+        form.wishes.expected.put("same")
+        length = next(text for text, days in form.wishes.length.options if days == form.wishes.length.value)
+        form.draw.click()
+        told = {*numbers(form), re.findall(r"(\d+) of 100", length)[0], str(lines[key])}
+        assert told == {str(lines[key])}, (key, told)
+    use, button = next((u, b) for u, b in form.uses if u.question == "rinse" or u.design)
+    row = next(r for r in form.others.children if button in getattr(r, "children", ()))
+    promised = re.findall(r"(\d+) of 100", plain(row.children[0].value))
+    button.click()
+    if form.wishes.expected.typed is None:
+        form.wishes.expected.put("none")
+        form.draw.click()
+    assert set(numbers(form)) == set(promised)
+    assert form.draft.protocol.question == use.question
 
 
-def test_a_refused_plan_still_gets_advice(book: Book) -> None:
+def test_a_nearby_question_asked_before_is_weighed_as_strictly_as_on_the_first_step(tmp_path: Path) -> None:
+    clock = Clock()
+    own = new_book(tmp_path, clock)
+    add_box(own)
+    play_all_first(own, clock)
+    start_trial(own, "position")
+    with own.writing() as logbook:
+        logbook.add(Sitting(date=clock(), reed=own.protocols().popitem()[1].reeds[0], play_min=10, overall=6.0))
+    clock.next(30)
+    form = drawn(own, "drying")
+    near = [u for u, _ in form.uses if u.question == "position"]  # type: ignore[attr-defined]
+    form.questions.weigh(now=True)  # type: ignore[attr-defined]
+    row = next(r for r in form.questions.of("position") if r.weeks == 4)  # type: ignore[attr-defined]
+    assert not near or row.can_settle
+
+
+def test_a_refused_plan_still_gets_another(book: Book) -> None:
     form = drawn(book, "cut_or_strength")
     assert "This would not give a fair answer" in said(form)
-    assert "A question you can answer now" in plain(form.outlook.advice.value)  # type: ignore[attr-defined]
+    assert [u.question for u, _ in form.uses] == ["wetting"]  # type: ignore[attr-defined]
     assert form.outlook.forecast.value == ""  # type: ignore[attr-defined]
-    assert form.frozen.layout.display == "none"  # type: ignore[attr-defined]
+    assert form.start.layout.display == "none"  # type: ignore[attr-defined]
+    assert form.start.disabled  # type: ignore[attr-defined]
 
 
 def test_another_question_puts_the_old_forecast_away(book: Book) -> None:
     form = drawn(book, "position")
     form.wishes.question.put("drying")  # type: ignore[attr-defined]
-    assert form.outlook.forecast.value == form.outlook.advice.value == ""  # type: ignore[attr-defined]
-
-
-def test_the_first_guess_leaves_where_the_forecast_speaks() -> None:
-    kept = without_first_guess(("It finds it about 6 times in 100 (a first guess).", "Left as a spare: 1-03."))
-    assert kept == ("Left as a spare: 1-03.",)
+    assert form.outlook.forecast.value == ""  # type: ignore[attr-defined]
+    assert form.others.children == ()  # type: ignore[attr-defined]
+    assert form.at == 2  # type: ignore[attr-defined]
 
 
 # --- the double rating -------------------------------------------------------------------------------

@@ -5,9 +5,11 @@ from __future__ import annotations
 import ipywidgets as w
 
 from ...errands.book import Book
+from ...errors import EntryRefused
 from ...rows.tables import TABLES
 from ...rows.values import read_row
-from ...screens.words import faults_in_words
+from ...screens.reeds import take_back_box
+from ...screens.words import faults_in_words, lines_of
 from ..shared.fields import Number, Pick, Words, choices, day_picker, folds
 from ..shared.form import Form, button
 from .boxes import MOST_REEDS, next_box, records_of_box
@@ -31,10 +33,16 @@ class BoxForm(Form):
         self.more = w.ToggleButton(value=False, description="More: cut, day opened, price")
         self.fold = w.HBox([self.cut, self.opened, self.price])
         self.save = button("Save the box", main=True)
+        self.undo = button("Take this box back")
+        self.undo.layout.display = "none"
+        self._saved = ""
         self.show(w.HBox([self.box, self.instrument]), w.HBox([self.strength, self.reeds]), self.more, self.fold,
-                  self.save)
+                  w.HBox([self.save, self.undo]))
         folds(self.more, self.fold)
         self.save.on_click(self.guarded(self._save))
+        self.undo.on_click(self.guarded(lambda: self.ask(
+            [f"Take back box {self._saved} and its reeds? They no longer count; the history keeps them."],
+            self._take_back, yes="Yes, take it back")))
         self._suggest()
 
     def _suggest(self) -> None:
@@ -59,5 +67,17 @@ class BoxForm(Form):
         frames = self.book.frames()
         codes = sorted(frames.reeds.loc[frames.reeds["box"] == values["box"], "reed"])
         self._suggest()
+        self._saved, self.undo.layout.display = str(values["box"]), ""
         self.done(f"Saved: box {values['box']} with {len(codes)} reeds, {codes[0]} to {codes[-1]}. "
                   "Pencil each code on the butt of its reed.")
+
+    def _take_back(self) -> None:
+        try:
+            with self.book.writing() as logbook:
+                reeds = take_back_box(logbook, self._saved)
+        except EntryRefused as err:
+            self.problem(lines_of(err), head="Not taken back: its reeds are in use.")
+            return
+        self.undo.layout.display = "none"
+        self._suggest()
+        self.done(f"Taken back: box {self._saved} with {len(reeds)} reeds. It no longer counts.")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from html import escape
 from typing import Any
 
 import ipywidgets as w
@@ -13,12 +12,14 @@ from ...errands.book import Book
 from ...plan.first_play import FIRST_PLAY_STEPS
 from ...rows.prefilled import free_place
 from ...rows.records import Reed, Sitting
-from ...rows.tables import TABLES, Frames
+from ...rows.tables import Frames
 from ...rows.values import read_row
+from ...screens.reeds import reed_values, take_back_first_play
 from ...screens.words import faults_in_words, spoken_row
 from ...trial.practice import ANCHORS, CAUTIONS, value
 from ..shared.fields import Number, Pick, Rating, Stiffness, Words, tick
 from ..shared.form import Form, button, html, rows_table
+from ..shared.render import render
 from .first_play import BoxStage, box_stage, boxes_to_play
 
 __all__ = ["FirstPlayForm"]
@@ -31,8 +32,7 @@ class FirstPlayForm(Form):
         super().__init__()
         self.book = book
         self.stage: BoxStage | None = None
-        self.steps = html("<ol>" + "".join(f"<li>{escape(s)}</li>" for s in FIRST_PLAY_STEPS) + "</ol>"
-                          f'<p class="reedlab-quiet">{escape(CAUTIONS["sharing"].text)}</p>')
+        self.steps = html(render("first_play_steps", steps=FIRST_PLAY_STEPS, caution=CAUTIONS["sharing"].text))
         self.box = Pick("Box", [], empty="choose a box")
         self.turn = html("")
         self.overall = Rating("Overall", ANCHORS)
@@ -42,15 +42,19 @@ class FirstPlayForm(Form):
         self.remark = Words("Remark, in your own words")
         self.save = button("Save this reed", main=True)
         self.skip = button("Not today: play it later")
+        self.undo = button("Take the last one back")
+        self.undo.layout.display = "none"
+        self._last: tuple[dict[str, Any], int] | None = None  # the reed before, and the sitting
         self.entry = w.VBox([self.overall, w.HBox([self.stiffness, self.minutes, self.remark]), self.aside,
                              w.HBox([self.save, self.skip])])
         self.sort = w.VBox([])
-        self.show(self.steps, self.box, self.turn, self.entry)
+        self.show(self.steps, self.box, self.turn, self.entry, self.undo)
         self.children = (*self.children, self.sort)
         self._skipped: list[str] = []
         self.box.observe(self.guarded(self._show_turn), "value")
         self.save.on_click(self.guarded(self._save))
         self.skip.on_click(self.guarded(self._skip))
+        self.undo.on_click(self.guarded(self._take_back))
         self.follow(book, self.refresh)
         self.refresh()
 
@@ -90,7 +94,7 @@ class FirstPlayForm(Form):
         if reed is None:
             return
         frames, today = self.book.frames(), self.book.today()
-        old = _row(frames, reed)
+        old = reed_values(frames, reed)
         values, faults = read_row("reeds", {
             **old, "first_play": self.overall.typed, "first_stiffness": self.stiffness.typed,
             "first_played": today, "set_aside": self.aside.value, "remark": self.remark.typed or old["remark"]})
@@ -108,6 +112,7 @@ class FirstPlayForm(Form):
         with self.book.writing() as logbook, logbook.together():
             played = logbook.add(Sitting(**sitting))  # its minutes; the rating stands with the reed
             number = logbook.put(Reed(**values))
+        self._last, self.undo.layout.display = (old, played), ""
         for control in (self.overall, self.stiffness, self.remark):
             control.put(None)
         self.minutes.put(value("first_play_min"))
@@ -116,6 +121,16 @@ class FirstPlayForm(Form):
         row = spoken_row("reeds", _entry(frames.reeds, number))
         row["Minutes"] = spoken_row("sittings", _entry(frames.sittings, played))["Minutes"]
         self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))
+
+    def _take_back(self) -> None:
+        if self._last is None:
+            return  # taken back by an earlier press
+        (before, sitting), self._last = self._last, None
+        with self.book.writing() as logbook:
+            done = take_back_first_play(logbook, before, sitting)
+        self.undo.layout.display = "none"
+        self.done(f"Taken back: the first play of {before['reed']}." if done else
+                  "That first play was changed or taken back before.")
 
     # --- set aside -------------------------------------------------------------------------------
 
@@ -132,16 +147,14 @@ class FirstPlayForm(Form):
         save = button("Save what is set aside")
         save.on_click(self.guarded(lambda: self._save_aside({k: t.value for k, t in ticks.items()})))
         view = w.VBox([
-            html("<h3>Set aside</h3><p>Your first-play ratings, box by box, the best first. Tick the reeds you would "
-                 "not play on, and those you want for a concert. They are left out of the trial. You can take "
-                 "them back.</p>"),
+            html(render("first_play_aside")),
             w.HBox(list(ticks.values())), save])
         return view
 
     def _save_aside(self, wanted: dict[str, bool]) -> None:
         frames = self.book.frames()
-        changed = [replace(Reed(**_row(frames, reed)), set_aside=aside) for reed, aside in wanted.items()
-                   if bool(_row(frames, reed)["set_aside"]) != aside]
+        changed = [replace(Reed(**reed_values(frames, reed)), set_aside=aside) for reed, aside in wanted.items()
+                   if bool(reed_values(frames, reed)["set_aside"]) != aside]
         with self.book.writing() as logbook:
             for record in changed:
                 logbook.put(record)
@@ -153,23 +166,8 @@ def _entry(frame: pd.DataFrame, number: int) -> dict[Any, Any]:
     return frame[frame["entry_id"] == number].iloc[0].to_dict()
 
 
-def _row(frames: Frames, reed: str) -> dict[str, Any]:
-    row = frames.reeds[frames.reeds["reed"] == reed].iloc[0]
-    return {c: None if pd.isna(row[c]) else (row[c].date() if isinstance(row[c], pd.Timestamp) else row[c])
-            for c in TABLES["reeds"].columns}
-
-
 def turn_html(stage: BoxStage | None, reed: str | None, any_reeds: bool) -> str:
     """Return whose turn it is, in words."""
-    if stage is None:
-        return ("<p><b>Every reed has had its first play.</b> Plan your trial below.</p>" if any_reeds else
-                "<p>Save a box first: its reeds then appear here.</p>")
-    if reed is not None:
-        today = stage.done_today + 1
-        most = min(int(value("first_play_reeds_a_day")), stage.done_today + len(stage.now))
-        return (f"<h2>Now play {escape(reed)}</h2><p>New reed {min(today, most)} of {most} today, for about "
-                f"{value('first_play_min'):g} minutes. {stage.done} of {stage.total} reeds of box "
-                f"{escape(stage.box)} are done.</p>")
-    left = len(stage.later) + len(stage.now)
-    return (f"<p><b>Enough new reeds for today.</b> {left} of box {escape(stage.box)} wait for another day. "
-            "New cane tires the ear and the lip.</p>")
+    most = 0 if stage is None else min(int(value("first_play_reeds_a_day")), stage.done_today + len(stage.now))
+    return str(render("first_play_turn", stage=stage, reed=reed, any_reeds=any_reeds, most=most,
+                      nth=0 if stage is None else min(stage.done_today + 1, most), minutes=value("first_play_min")))

@@ -2,43 +2,28 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import ipywidgets as w
 
 from ...errands.book import Book
 from ...errors import ReedlabError
 from ...questions import CATALOGUE
-from ..shared.fields import Choice, Pick, folds, tick
+from ..shared.fields import Choice, Pick, tick
 from ..shared.form import Form, button, html
+from ..shared.render import render
 from ..shared.taken_in import take_in
 from .outlook_view import OutlookView
 
 __all__ = ["OldDiaryForm"]
 
 _TRIALS = 3000  # about how many simulated trials the bar has to go through
-_EXAMPLE = "date,reed,play_min,overall,habit\n2025-11-03,1-01,30,6.5,water\n2025-11-04,1-02,25,7,mouth"
-_WANTED = (
-    "<p>You rated reeds before you knew of fair trials? Old ratings can't name a winner, but they can hint, and they "
-    "make the forecast your own.</p>"
-    "<h3>What the files must hold</h3>"
-    "<p><code>sittings.csv</code> has one line for each reed each time you played it. In <code>habit</code> stands "
-    "what you did, in one short word:</p>"
-    f"<pre>{escape(_EXAMPLE)}</pre>"
-    "<p>Beside it go <code>boxes.csv</code> (columns box, instrument) and <code>reeds.csv</code> (reed, box). Or make "
-    "one spreadsheet with a sheet for each. From a terminal, <code>reedlab import FOLDER --into LOGBOOK</code> takes "
-    "them in as well.</p>")
-_READ = "<h3>What it hints at</h3><p>This only reads; nothing is saved. Entries of a trial are left alone.</p>"
-_PLAN = "<p>To play it, choose the question above, under \"Plan the trial\".</p>"
 
 
 class OldDiaryForm(Form):
-    """Folded at first. Files may be taken in; then one question, one button, and the hint and the advice below it."""
+    """Files may be taken in; then one question, one button, and the hint and the advice below it."""
 
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.open = w.ToggleButton(value=False, description="Ratings from before? See what they can say")
         self.files = w.FileUpload(accept=".csv,.xlsx,.xlsm", multiple=True, description="Choose the files")
         self.comma = tick("My CSV files have semicolons, decimal commas and dates as 05.03.2026")
         self.take = button("Take them into my logbook")
@@ -51,10 +36,10 @@ class OldDiaryForm(Form):
         self.found = html("")
         self.view = OutlookView()
         self.ways = html("")
-        self.inside = w.VBox([html(_WANTED), self.files, self.comma, self.take, html(_READ), self.question, self.ways,
-                              self.counts, self.lasts, self.read, self.view, self.found])
-        self.show(self.open, self.inside)
-        folds(self.open, self.inside)
+        self.inside = w.VBox([
+            html(render("diary_wanted")), self.files, self.comma, self.take, html(render("diary_read")), self.question,
+            self.ways, self.counts, self.lasts, self.read, self.view, self.found])
+        self.show(self.inside)
         self.question.observe(self.guarded(self._chosen), "value")
         self.counts.observe(self.guarded(self._put_away), "value")
         self.lasts.observe(self.guarded(self._put_away), "value")
@@ -69,13 +54,7 @@ class OldDiaryForm(Form):
         self.lasts.layout.display = "" if key == "own" else "none"
         question = None if key is None else CATALOGUE[key]
         self.counts.layout.display = "" if question is not None and "life_hours" in question.outcomes else "none"
-        if question is None:
-            self.ways.value = ""
-        elif key == "own":
-            self.ways.value = "<p>The diary names your two ways: one short word for each, in <code>habit</code>.</p>"
-        else:
-            words = " or ".join(f"<code>{escape(h.key)}</code> ({escape(h.name)})" for h in question.habits)
-            self.ways.value = f"<p>For this question <code>habit</code> says {words}.</p>"
+        self.ways.value = render("diary_ways", question=question)
 
     def _take(self) -> None:
         try:
@@ -111,4 +90,4 @@ class OldDiaryForm(Form):
         except ReedlabError as err:
             self.problem(str(err).splitlines(), head="Not read yet. Please put this right:")
             return
-        self.found.value = found._repr_html_() + _PLAN
+        self.found.value = found._repr_html_() + str(render("diary_plan"))

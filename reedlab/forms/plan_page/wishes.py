@@ -1,22 +1,25 @@
-"""The controls of the plan page, and the wishes they say."""
+"""The controls of the plan page; what they say is read by `screens.plan`."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
 import ipywidgets as w
-import pandas as pd
 
 from ...errors import InputError
-from ...questions import CATALOGUE, Question, own_question
+from ...plan.ranking import LENGTHS, Ranked
+from ...questions import CATALOGUE, Question
+from ...screens.plan import DESIGN_WORDS, ReedChoice, Typed, Use, length_lines, plan_wishes, question_typed, way_lines
+from ...screens.questions import weeks_words
 from ...trial.outcomes import OUTCOMES
-from ...trial.protocol import Habit
+from ...trial.practice import value
 from ..shared.fields import Choice, Number, Pick, Words, day_picker, folds, note, tick
+from ..shared.form import html
+from ..shared.render import render
 from .marks import MarkControls
-from .words import DESIGN_WORDS, habit_key, question_html
+from .words import question_html
 
 __all__ = ["OwnWays", "Wishes"]
 
@@ -49,57 +52,66 @@ class OwnWays:
         self.extra.layout.display = "" if own else "none"
 
     def question(self, base: Question) -> Question:
-        """Return the question in the player's words."""
-        habits = [Habit(habit_key(n.typed or "") if base.key == "own" else old.key, n.typed or "", s.typed or "")
-                  for old, n, s in zip(base.habits, self.names, self.steps, strict=True)]
-        if base.key != "own":
-            if not all(h.name for h in habits):
-                raise InputError("Each way needs a name: a few words that fit after \"with\".")
-            return replace(base.with_habits(*habits), ask=self.ask.typed or base.ask)
-        if self.lasts.typed is None:
-            raise InputError("Say whether the effect is still there the next day. Not sure? Choose yes.")
-        return own_question(self.ask.typed or "", *habits, lasts=self.lasts.typed,
-                            sets_hours=self.sets_hours.value, from_new=self.from_new.value,
-                            confirmed=self.confirmed.value)
+        """Return the question in the player's words; InputError or PlanRefused where that can't be."""
+        return question_typed(Typed(question=base.key, numbers={}, **self.typed))
+
+    @property
+    def typed(self) -> dict[str, Any]:
+        """What was typed, as `screens.plan.Typed` takes it."""
+        one, two = self.names
+        first, second = self.steps
+        return {"ask": self.ask.typed, "names": (one.typed, two.typed), "steps": (first.typed, second.typed),
+                "lasts": self.lasts.typed, "sets_hours": self.sets_hours.value, "from_new": self.from_new.value,
+                "confirmed": self.confirmed.value}
 
 
 class Wishes:
-    """All controls of a plan. `values()` returns what `plan.draw_up` takes."""
+    """All controls of a plan: `view` is the second step. `values()` returns what `plan.draw_up` takes."""
 
     def __init__(self, today: date) -> None:
         self.question = Pick("What do you want to know?", [(q.title, q.key) for q in CATALOGUE.values()],
                              empty="choose a question")
-        self.about = w.HTML()
-        self.words_button = w.ToggleButton(value=False, description="Change the words")
+        self.rows: Sequence[Ranked] = ()  # what was weighed for the question chosen
+        self.about = html("")
         self.words = OwnWays()
+        self.words_button = w.ToggleButton(value=False, description="Change the words")
+        self.choices: tuple[ReedChoice, ...] = ()
         self.ticks: dict[str, w.Checkbox] = {}
         self.reeds = w.HBox([])
-        self.reeds_head = w.HTML()
+        self.reeds_button = w.ToggleButton(value=False, description="Reeds")
+        self.reeds_said = html("")
         self.design = Choice("How", [])
-        self.outcome = Pick("What counts", [])
+        self.outcome = Pick("Judged by", [])
         self.outcome.add_class("reedlab-wide")  # its choices are whole phrases
-        self.matters = Number("Smallest difference that matters to you")
+        self.length = Choice("How long", [])
         self.start = day_picker("First day", today)
-        self.days = Number("Days")
         self.expected = Choice("Which way do you expect to do better?", [])
         self.more_button = w.ToggleButton(value=False, description="More choices")
+        self.matters = Number("Smallest difference that matters to you")
+        self.days = Number("Days")
         self.reeds_a_day = Number("Reeds to rate a day (empty: as suits the plan)")
-        self.minutes = Number("Minutes you play a day, all reeds", 60)
+        self.minutes = Number("Minutes a day", value("usual_practice_min"))
         self._minutes = self.minutes.typed  # what was filled in beforehand
+        self._suggested: str | None = None  # the length that was filled in and may be made longer
         self.setup = Pick("Set-up", [])
         self.helper = tick("A helper makes the reeds ready and hides from me which way it was")
         self.marks = MarkControls()
-        self.more = w.VBox([w.HBox([self.reeds_a_day, self.minutes, self.setup]), self.helper, self.marks.view])
-        self.rest = w.VBox([
-            self.words_button, self.words.view, self.reeds_head, self.reeds, self.design,
-            w.HBox([self.outcome, self.matters]), w.HBox([self.start, self.days]), self.expected,
-            note("Say it now, before the start. It is kept with the plan."), self.more_button, self.more])
-        self.view = w.VBox([self.question, self.about, self.rest])
-        folds(self.more_button, self.more)
-        folds(self.words_button, self.words.view)
+        self.more = w.VBox([
+            self.words_button, self.words.view, w.HBox([self.matters, self.days, self.reeds_a_day, self.setup]),
+            self.helper, self.marks.view])
+        reeds = w.VBox([note("In brackets: the first-play rating. Untick what the trial should leave alone."),
+                        self.reeds])
+        self.view = w.VBox([
+            self.about, w.HBox([self.design, self.outcome]), self.length, w.HBox([self.start, self.expected]),
+            note("Say now what you expect. It is kept with the plan."), self.reeds_button, self.reeds_said, reeds,
+            self.more_button, self.more])
+        for fold, seen in ((self.reeds_button, reeds), (self.more_button, self.more),
+                           (self.words_button, self.words.view)):
+            folds(fold, seen)
         self.question.observe(self._question_chosen, "value")
         self.design.observe(self._design_chosen, "value")
         self.outcome.observe(self._outcome_chosen, "value")
+        self.length.observe(self._length_chosen, "value")
         self.words.sets_hours.observe(self._outcome_chosen, "value")
         self._question_chosen()
 
@@ -108,16 +120,21 @@ class Wishes:
         """The catalogue's question chosen, if any."""
         return None if self.question.typed is None else CATALOGUE[self.question.typed]
 
-    def offer_reeds(self, reeds: pd.DataFrame, setups: Sequence[str]) -> None:
-        """Offer these reeds, ticked unless the player has unticked them, and these set-ups."""
-        off = {code for code, t in self.ticks.items() if not t.value}
-        self.ticks = {str(code): tick(f"{code} ({rating:g})" if rating == rating else str(code), code not in off)
-                      for code, rating in zip(reeds["reed"], reeds["first_play"], strict=True)}
+    # --- what is offered -------------------------------------------------------------------------
+
+    def offer_reeds(self, choices: Sequence[ReedChoice], setups: Sequence[str]) -> None:
+        """Offer these reeds, ticked unless the player has unticked them or they serve elsewhere, and these set-ups."""
+        off = {code for code, t in self.ticks.items() if not t.value and not t.disabled}
+        self.choices = tuple(choices)
+        self.ticks = {}
+        for c in choices:
+            text = c.reed if c.first_play is None else f"{c.reed} ({c.first_play:g})"
+            made = tick(f"{text}, {c.why}" if c.why else text, c.reed not in off and not c.why)
+            made.disabled = bool(c.why)
+            made.observe(self._count_reeds, "value")
+            self.ticks[c.reed] = made
         self.reeds.children = tuple(self.ticks.values())
-        self.reeds_head.value = (
-            '<h3>Reeds</h3><p class="reedlab-quiet">In brackets: the first-play rating. Untick what the trial '
-            "should leave alone. Unless break-in is the question, break reeds in first: about 10, 25, then 45 "
-            "minutes on three days.</p>" if len(reeds) else "<h3>Reeds</h3><p>No reeds yet. Save a box above.</p>")
+        self._count_reeds()
         self.setup.offer([(s, s) for s in setups])
         if len(setups) and self.setup.typed is None:
             self.setup.put(setups[-1])
@@ -128,98 +145,128 @@ class Wishes:
             self.minutes.put(minutes)
             self._minutes = self.minutes.typed
 
+    def offer_chances(self, rows: Sequence[Ranked]) -> None:
+        """Say beside each way and each length what it can settle; what is chosen stays chosen."""
+        self.rows = rows
+        if self.base is not None:
+            outcome, days, suggested, gap = self.outcome.typed, self.days.value, self._suggested, self.matters.value
+            self._offer_outcomes()
+            self.outcome.put(outcome)
+            self.days.value, self._suggested, self.matters.value = days, suggested, gap
+            self._offer_lengths()
+
+    def use(self, plan: Use) -> None:
+        """Choose what has to be chosen to get a plan."""
+        self.question.put(plan.question)
+        self.design.put(plan.design)
+        self.outcome.put(plan.outcome)
+        self.set_days(plan.days)
+        self.marks.cap.put(plan.cap_hours)
+        if plan.reeds is not None:
+            for reed, t in self.ticks.items():
+                t.value = reed in plan.reeds
+
+    def set_days(self, days: int) -> None:
+        """Choose a length, which is kept as it is."""
+        self.days.put(days)
+        self._suggested = None
+        self.length.put(days)
+
+    def _count_reeds(self, *_: object) -> None:
+        busy = [c.reed for c in self.choices if c.why]
+        on = sum(t.value for t in self.ticks.values())
+        self.reeds_button.description = f"Reeds: {on} of {len(self.ticks)}"
+        said = "" if self.ticks else "No reeds yet: save a box first, above."
+        if busy:
+            said = f"{len(busy)} serve in a trial that runs."
+        self.reeds_said.value = render("note", text=said) if said else ""
+
+    # --- what was chosen -------------------------------------------------------------------------
+
     def _question_chosen(self, *_: object) -> None:
         q = self.base
-        self.rest.layout.display = "none" if q is None else ""
-        self.about.value = "" if q is None else question_html(q)
+        self.view.layout.display = "none" if q is None else ""
+        self.about.value = "" if q is None else question_html(q, ask=False)
         if q is None:
             return
+        self.rows = [r for r in self.rows if r.question == q.key]
         self.words.show_for(q)
-        self.words_button.value = q.key == "own"
+        self.more_button.value = self.words_button.value = q.key == "own"
         designs = ("day_by_day", "reed_by_reed") if q.key == "own" else q.designs
         self.design.options = [(DESIGN_WORDS[d], d) for d in designs]
         self.design.put(None if q.key == "own" else q.design)
         self.design.layout.display = "" if len(designs) > 1 and q.key != "own" else "none"
+        self._design_chosen()
         self.expected.options = [*((h.name, h.key) for h in q.habits), ("No difference", "same"),
                                  ("I cannot say", "none")]
         self.expected.put(None)
-        self._design_chosen()
+        self.helper.value = False
+        self.helper.layout.display = "" if q.mask is not None else "none"
 
     def _design_chosen(self, *_: object) -> None:
-        q, design = self.base, self.design.value
+        q, design = self.base, self.design.typed
         if q is None:
             return
-        outcomes = q.outcomes if design is None else q.outcomes_for(design)
-        self.outcome.offer([(OUTCOMES[o].title, o) for o in outcomes])
-        self.outcome.put(outcomes[0] if design is not None else None)
+        self._offer_outcomes()
+        if design is not None:
+            self.outcome.put(q.outcome_for(design))
         self._outcome_chosen()
+
+    def _offer_outcomes(self) -> None:
+        q, design = self.base, self.design.typed
+        if q is None:
+            return
+        if design is None:
+            found = [(OUTCOMES[o].title, o) for o in q.outcomes]
+        else:
+            lines = [x for x in way_lines(q, self.rows) if x.design == design]
+            found = [(x.words if x.chance is None else f"{x.words} · {x.chance} of 100", x.outcome) for x in lines]
+        self.outcome.offer(found)
+        self.outcome.layout.display = "" if len(found) > 1 and q.key != "own" else "none"
 
     def _outcome_chosen(self, *_: object) -> None:
         q, outcome = self.base, self.outcome.typed
         if q is None:
             return
-        self.matters.put(None if outcome is None else q.matters[outcome])
-        self.days.put(None if outcome is None else q.days[outcome])
-        unit = "" if outcome is None else OUTCOMES[outcome].gap_unit
-        self.matters.description = "Smallest difference that matters to you" + (f", {unit}" if unit else "")
-        self.marks.show_for(outcome, sets_hours=self.words.sets_hours.value if q.key == "own" else not q.same_days)
+        if outcome is not None:
+            self.matters.put(q.matters[outcome])
+            self.days.put(q.days[outcome])
+            self._suggested = self.days.typed
+        sets_hours = not q.same_days or (q.key == "own" and self.words.sets_hours.value)
+        self.marks.show_for(outcome, sets_hours=sets_hours)
+        self._offer_lengths()
+
+    def _offer_lengths(self) -> None:
+        lines = length_lines(self.rows, self.design.typed, self.outcome.typed, LENGTHS)
+        chosen = self.days.typed
+        self.length.options = [(weeks_words(n) if c is None else f"{weeks_words(n)} · {c} of 100", 7 * n)
+                               for n, c in lines]
+        self.length.put(int(chosen) if chosen is not None and chosen.isdigit() else None)
+
+    def _length_chosen(self, change: dict[str, Any]) -> None:
+        if change["new"] is not None and str(change["new"]) != self.days.typed:
+            self.days.put(change["new"])
+            self._suggested = None
+
+    # --- what is said ----------------------------------------------------------------------------
 
     def values(self) -> dict[str, Any]:
-        """Return the wishes; raises InputError naming every control to put right."""
-        q = self.base
-        if q is None:
-            raise InputError("Choose a question first.")
-        faults = []
-        numbers: dict[str, float | None] = {}
-        for name, control, low, high in (("days", self.days, 1, 1000), ("matters", self.matters, 0.01, 100),
-                                         ("reeds_a_day", self.reeds_a_day, 1, 10),
-                                         ("minutes_a_day", self.minutes, 5, 600)):
-            numbers[name] = None
-            if control.typed is not None:
-                try:
-                    numbers[name] = float(control.typed)
-                except ValueError:
-                    numbers[name] = float("nan")
-                if not low <= (numbers[name] or 0) <= high:
-                    faults.append(f"{control.description}: wanted a number from {low:g} to {high:g}.")
-        if self.start.value is None:
-            faults.append("First day: choose a date.")
-        if self.expected.typed is None:
-            faults.append("Which way do you expect to do better? Choose one; \"I cannot say\" will do.")
-        reeds = [code for code, t in self.ticks.items() if t.value]
-        if not reeds:
-            faults.append("Reeds: tick the reeds for the trial.")
-        try:
-            question = self.words.question(q)
-        except InputError as err:
-            faults.append(str(err))
+        """Return what `draw_up` takes; raises InputError naming everything to put right."""
+        q = self.question.typed
+        typed = Typed(
+            question=q, reeds=tuple(code for code, t in self.ticks.items() if t.value), start=self.start.value,
+            design=self.design.typed, outcome=self.outcome.typed, expected=self.expected.typed, setup=self.setup.typed,
+            helper=self.helper.value, suggested_days=self._suggested, numbers={
+                "days": self.days.typed, "matters": self.matters.typed, "reeds_a_day": self.reeds_a_day.typed,
+                "minutes_a_day": self.minutes.typed},
+            **self.words.typed)
+        wishes, faults = plan_wishes(typed)
+        lines = list(faults)
         for part in (self.marks.marks, self.marks.cap_hours):
             try:
                 part()
             except InputError as err:
-                faults += str(err).splitlines()
-        if faults:
-            raise InputError("\n".join(faults))
-        keys = [h.key for h in question.habits]
-        expected = self.expected.typed
-        if expected not in ("same", "none") and q.key == "own":
-            expected = keys[[h.key for h in q.habits].index(expected)]
-        return {
-            "question": question, "reeds": reeds, "start": self.start.value,
-            "design": self.design.typed, "outcome": self.outcome.typed,
-            "days": self._days(numbers["days"]), "matters": numbers["matters"],
-            "reeds_a_day": None if numbers["reeds_a_day"] is None else int(numbers["reeds_a_day"]),
-            "minutes_a_day": numbers["minutes_a_day"] or 60.0,
-            "expected": None if expected == "none" else expected, "setup": self.setup.typed,
-            "masked": "helper" if self.helper.value else "none", "confirmed": self.words.confirmed.value,
-            "marks": self.marks.marks(), "cap_hours": self.marks.cap_hours(),
-        }
-
-    def _days(self, typed: float | None) -> int | None:
-        """Return the days wished for; None where the question's own length stands, which may be made longer."""
-        q, outcome = self.base, self.outcome.typed
-        if typed is None or (q is not None and outcome is not None and typed == q.days[outcome]):
-            return None
-        return int(typed)
-
-
+                lines += str(err).splitlines()
+        if lines:
+            raise InputError("\n".join(lines))
+        return {**wishes, "marks": self.marks.marks(), "cap_hours": self.marks.cap_hours()}

@@ -1,0 +1,69 @@
+"""What stands beside the plan, each thing behind one word: new reeds above it, an old diary and the end below it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ..shared.fields import folds
+from ..shared.form import Form
+from ..shared.opened import opened
+from .first_play import boxes_to_play
+
+__all__ = ["Beside", "MoreForm", "NewReedsForm"]
+
+_BOX, _FIRST_PLAY = "A new box", "First play"
+_NEW: Final = ((_BOX, "plan_page.box_form", "BoxForm"), (_FIRST_PLAY, "plan_page.first_play_form", "FirstPlayForm"),
+               ("Mouthpiece and ligature", "today_page.setup_form", "SetupForm"))
+_MORE: Final = (("An old diary", "plan_page.old_diary_form", "OldDiaryForm"),
+                ("End a trial early", "plan_page.end_form", "EndForm"))
+
+
+class Beside(Form):
+    """A line of words; behind each stands a form, made when it is first wanted."""
+
+    def __init__(self, book: Book, forms: Sequence[tuple[str, str, str]]) -> None:
+        super().__init__()
+        self.add_class("reedlab-day")
+        self.book = book
+        self.words = {words: w.ToggleButton(value=False, description=words) for words, _, _ in forms}
+        self.forms: dict[str, Form] = {}
+        places = []
+        for words, module, name in forms:
+            place = w.VBox([])
+            folds(self.words[words], place)
+            self.words[words].observe(lambda change, at=(words, module, name, place): self._made(*at), "value")
+            places.append(place)
+        self.show(w.HBox(list(self.words.values())), *places)
+
+    def _made(self, words: str, module: str, name: str, place: w.VBox) -> None:
+        if words not in self.forms:
+            self.forms[words] = opened(module, name, self.book)
+            place.children = (self.forms[words],)
+
+
+class NewReedsForm(Beside):
+    """A box, its first play and the set-up. What is next is open by itself."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__(book, _NEW)
+        self.follow(book, self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Open what is next: a box where there is none, first play where reeds wait for it."""
+        frames = self.book.frames()
+        if not len(frames.boxes):
+            self.words[_BOX].value = True
+        if boxes_to_play(frames):
+            self.words[_FIRST_PLAY].value = True
+
+
+class MoreForm(Beside):
+    """An old diary, and the end of a trial before its time."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__(book, _MORE)

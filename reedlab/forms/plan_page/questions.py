@@ -1,0 +1,146 @@
+"""Step one: the questions ranked by what the player's reeds, minutes and weeks can settle."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections.abc import Callable, Generator
+from typing import Final
+
+import ipywidgets as w
+
+from ...errands.book import Book
+from ...errands.what_can_be_settled import past_answers
+from ...plan.means import Means, means_of
+from ...plan.ranking import LENGTHS, Ranked, Ranking, how_many_plans, ranking_steps
+from ...questions import CATALOGUE
+from ...screens.questions import Past, QuestionLine, question_lines, weeks_words
+from ..shared.fields import Number, Pick
+from ..shared.form import button, html
+from ..shared.render import render
+from .outlook_view import OutlookView
+
+__all__ = ["QuestionList"]
+
+_AT_ONCE_S: Final = 0.4  # worked through before the page is answered again
+_WEEKS: Final = 8  # what a player is taken to give, unless they say otherwise
+
+
+class QuestionList:
+    """A button a question with its chance beside it. The page stays usable while they are weighed."""
+
+    def __init__(self, book: Book, minutes: Number, choose: Callable[[str], None],
+                 told: Callable[[], None]) -> None:
+        self.book, self.minutes = book, minutes
+        self._told = told
+        self.weeks = Pick("Weeks at most", [(weeks_words(n), n) for n in LENGTHS], _WEEKS)
+        self.means_said, self.cannot = html(""), html("")
+        self.outlook = OutlookView()
+        self.buttons: dict[str, w.Button] = {}
+        self._lines: dict[str, w.HBox] = {}
+        for q in CATALOGUE.values():
+            made = button(q.title, tip=q.ask)
+            made.add_class("reedlab-question")
+            made.on_click(lambda _, key=q.key: choose(key))
+            self.buttons[q.key] = made
+            self._lines[q.key] = w.HBox([made, html("")])
+            self._lines[q.key].add_class("reedlab-row")
+        self.ranking: Ranking | None = None
+        self.rows: list[Ranked] = []
+        self._work: Generator[Ranked, None, Ranking] | None = None
+        self._weighed: object = None
+        self._past: dict[str, Past] = {}
+        self.list = w.VBox([])
+        both = w.HBox([minutes, self.weeks, self.means_said])
+        both.add_class("reedlab-pair")
+        self.view = w.VBox([both, self.outlook, self.list])
+        self.weeks.observe(lambda _: self.weigh(), "value")
+        minutes.observe(lambda _: self.weigh(), "value")
+        self._show(tuple(QuestionLine(q.key, q.title, q.ask, None, True, "", "", "", "", None)
+                         for q in CATALOGUE.values()), waiting=True)
+
+    # --- weighing --------------------------------------------------------------------------------
+
+    def weigh(self, *, now: bool = False) -> None:
+        """Weigh all plans anew, if anything they hang on has changed: bit by bit on a page, else only where `now`."""
+        means = self._means()
+        if means is None:
+            return
+        same = (means.minutes_a_day, means.weeks, means.world, tuple(means.reeds["reed"]), len(means.frames.trials),
+                self.book.today())
+        if same == self._weighed and (self.ranking is not None or self._work is not None) and not now:
+            return
+        loop = _loop()
+        if loop is None and not now:
+            return
+        self._weighed, self.ranking, self.rows = same, None, []
+        self._work = ranking_steps(means)
+        self.outlook.begin("Weighing what your reeds can settle …", how_many_plans(means))
+        self._say(means)
+        self._go_on(self._work, None if now else loop)
+
+    def _go_on(self, work: Generator[Ranked, None, Ranking], loop: asyncio.AbstractEventLoop | None) -> None:
+        if work is not self._work:
+            return  # begun anew meanwhile
+        begun, done = time.monotonic(), 0
+        try:
+            while loop is None or time.monotonic() - begun < _AT_ONCE_S:
+                self.rows.append(next(work))
+                done += 1
+        except StopIteration as end:
+            self._work = None
+            self.ranking = end.value
+            self._finish()
+            return
+        self.outlook.more(done)
+        if loop is not None:
+            loop.call_later(0.02, self._go_on, work, loop)
+
+    def _finish(self) -> None:
+        self.outlook.end()
+        if self.book.exists:
+            with self.book.reading() as logbook:
+                self._past = past_answers(logbook, self.book.today())
+        if self.ranking is not None:
+            self._show(question_lines(self.ranking, self._past), waiting=False)
+        self._told()
+
+    def _means(self) -> Means | None:
+        try:
+            minutes = float(self.minutes.typed or "")
+        except ValueError:
+            return None
+        if not 10 <= minutes <= 720 or self.weeks.typed is None:
+            return None
+        return means_of(self.book.frames(), self.book.today(), minutes_a_day=minutes, weeks=self.weeks.typed)
+
+    # --- showing ---------------------------------------------------------------------------------
+
+    def best(self, question: str) -> Ranked | None:
+        """Return the plan that a question's line means."""
+        rows = [] if self.ranking is None else [r for r in self.ranking.best() if r.question == question]
+        return rows[0] if rows and not rows[0].refused else None
+
+    def of(self, question: str) -> list[Ranked]:
+        """Return what is weighed of a question so far, the most useful first."""
+        found = [r for r in self.rows if r.question == question]
+        return sorted(found, key=lambda r: (bool(r.refused), -r.useful))
+
+    def _say(self, means: Means) -> None:
+        self.means_said.value = render("plan_means", reeds=len(means.reeds), imagined=means.imagined)
+
+    def _show(self, lines: tuple[QuestionLine, ...], *, waiting: bool) -> None:
+        for line in lines:
+            self._lines[line.key].children[1].value = render("plan_line", line=line, waiting=waiting)
+        self.cannot.value = "" if waiting else render("plan_cannot", weeks=weeks_words(self.weeks.typed or _WEEKS))
+        can = [self._lines[x.key] for x in lines if x.settles]
+        cannot = [self._lines[x.key] for x in lines if not x.settles]
+        self.list.children = (*can, *([self.cannot] if cannot else []), *cannot)
+
+
+def _loop() -> asyncio.AbstractEventLoop | None:
+    """Return the loop of the page's kernel; None where the form is used by a program."""
+    try:
+        return asyncio.get_running_loop()
+    except RuntimeError:
+        return None

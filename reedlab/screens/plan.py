@@ -1,0 +1,333 @@
+"""The plan page as plain data: what may be chosen, what is refused and why, and what the plan in hand shows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any, Final
+
+import pandas as pd
+
+from ..errors import InputError
+from ..plan.at_hand import reeds_serving
+from ..plan.draft import Draft
+from ..plan.ranking import Ranked
+from ..plan.weigh import changes_a_day
+from ..questions import CATALOGUE, Question, own_question
+from ..rows.tables import Frames
+from ..trial.calendar import calendar_with
+from ..trial.outcomes import OUTCOMES, Outcome
+from ..trial.outlook import Advice, Option
+from ..trial.practice import value
+from ..trial.protocol import Habit, Protocol
+from .questions import in_100, weeks_words
+from .words import spoken_date
+
+__all__ = ["DESIGN_WORDS", "STEPS", "Alternative", "ReedChoice", "Typed", "Use", "WayLine", "alternatives", "burden_of",
+           "facts", "habit_key", "length_lines", "plan_wishes", "question_typed", "reed_choices", "scale_words",
+           "way_lines"]
+
+#: The three steps, as the page names them.
+STEPS: Final = ("Question", "Reeds and time", "What it can show")
+DESIGN_WORDS: Final = {
+    "day_by_day": "Each reed serves both ways, on shuffled days",
+    "reed_by_reed": "Each reed keeps to one way",
+}
+_NUMBERS: Final = (("days", "Days", 1, 1000), ("matters", "Smallest difference that matters to you", 0.01, 100),
+                   ("reeds_a_day", "Reeds to rate a day (empty: as suits the plan)", 1, 10),
+                   ("minutes_a_day", "Minutes a day", 5, 600))
+
+
+# --- step 2 --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class ReedChoice:
+    """A reed that may be dealt, or `why` it may not just now."""
+
+    reed: str
+    first_play: float | None
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class WayLine:
+    """One way to judge a question, and its best chance of a useful answer out of 100; None where it is not known."""
+
+    design: str
+    outcome: str
+    words: str
+    chance: int | None
+
+
+def reed_choices(frames: Frames, today: date) -> tuple[ReedChoice, ...]:
+    """Return every reed in service that is not set aside, by code; one that serves in a running trial says so."""
+    r = frames.reeds
+    here = r[~r["set_aside"] & ~r["reed"].isin(frames.retirements["reed"])].sort_values("reed")
+    busy = reeds_serving(frames, today)
+    return tuple(ReedChoice(str(reed), None if pd.isna(first) else float(first),
+                            f'in "{busy[reed]}" up to its end' if reed in busy else "")
+                 for reed, first in zip(here["reed"], here["first_play"], strict=True))
+
+
+def way_lines(question: Question, rows: Sequence[Ranked]) -> tuple[WayLine, ...]:
+    """Return the ways to judge a question, as they stand in the catalogue; `rows` are ranked."""
+    best: dict[tuple[str, str], Ranked] = {}
+    for row in rows:
+        best.setdefault((row.design, row.outcome), row)
+    return tuple(WayLine(d, o, _capital(OUTCOMES[o].asked_of), _chance(best.get((d, o))))
+                 for d in question.designs for o in question.outcomes_for(d))
+
+
+def length_lines(rows: Sequence[Ranked], design: str | None, outcome: str | None,
+                 weeks: Sequence[int]) -> tuple[tuple[int, int | None], ...]:
+    """Return the lengths in weeks with the chance of each out of 100, None where it is not known or refused."""
+    found = {round(r.weeks): r for r in rows if (r.design, r.outcome) == (design, outcome)}
+    return tuple((n, _chance(found.get(n))) for n in weeks)
+
+
+def _chance(row: Ranked | None) -> int | None:
+    return None if row is None or row.refused else in_100(row.useful)
+
+
+# --- what was typed ------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class Typed:
+    """Everything that a player may say of a plan, as typed: numbers are text, None where nothing was said.
+
+    `names`, `steps` and `ask` are the player's own words; `lasts` is asked for a question of the player's own only.
+    `suggested_days` is the length that was filled in and may be made longer where the reeds need it.
+    """
+
+    question: str | None
+    ask: str | None = None
+    names: tuple[str | None, str | None] = (None, None)
+    steps: tuple[str | None, str | None] = (None, None)
+    lasts: bool | None = None
+    sets_hours: bool = False
+    from_new: bool = False
+    confirmed: bool = False
+    reeds: tuple[str, ...] = ()
+    start: date | None = None
+    design: str | None = None
+    outcome: str | None = None
+    expected: str | None = None
+    setup: str | None = None
+    helper: bool = False
+    numbers: Mapping[str, str | None]
+    suggested_days: str | None = None
+
+
+def plan_wishes(typed: Typed) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """Return what `plan.draw_up` takes, and a line for everything that is to be put right first.
+
+    Of a plan with faults nothing is drawn up.
+
+    Raises
+    ------
+    PlanRefused
+        One of the two ways can make ill, or the question contradicts itself.
+    """
+    if typed.question is None:
+        return {}, ("Choose a question first.",)
+    faults: list[str] = []
+    numbers = {name: _number(typed.numbers.get(name), words, low, high, faults) for name, words, low, high in _NUMBERS}
+    if typed.start is None:
+        faults.append("First day: choose a date.")
+    if typed.expected is None:
+        faults.append("Which way do you expect to do better? Choose one; \"I cannot say\" will do.")
+    if not typed.reeds:
+        faults.append("Reeds: tick the reeds for the trial.")
+    try:
+        question = question_typed(typed)
+    except InputError as err:
+        return {}, (*faults, str(err))
+    expected = typed.expected
+    if expected not in ("same", "none", None) and typed.question == "own":
+        old = [h.key for h in CATALOGUE["own"].habits]
+        expected = question.habits[old.index(expected)].key
+    days = None if typed.numbers.get("days") == typed.suggested_days else numbers["days"]
+    return {
+        "question": question, "reeds": list(typed.reeds), "start": typed.start, "design": typed.design,
+        "outcome": typed.outcome, "days": None if days is None else round(days), "matters": numbers["matters"],
+        "reeds_a_day": None if numbers["reeds_a_day"] is None else round(numbers["reeds_a_day"]),
+        "minutes_a_day": numbers["minutes_a_day"] or value("usual_practice_min"),
+        "expected": None if expected == "none" else expected, "setup": typed.setup,
+        "masked": "helper" if typed.helper else "none", "confirmed": typed.confirmed,
+    }, tuple(faults)
+
+
+def _number(text: str | None, words: str, low: float, high: float, faults: list[str]) -> float | None:
+    if text is None:
+        return None
+    try:
+        number = float(text)
+    except ValueError:
+        number = math.nan
+    if not low <= number <= high:
+        faults.append(f"{words}: wanted a number from {low:g} to {high:g}.")
+        return None
+    return number
+
+
+def question_typed(typed: Typed) -> Question:
+    """Return the question in the player's words; InputError or PlanRefused where that can't be."""
+    base = CATALOGUE[typed.question or ""]
+    own = base.key == "own"
+    habits = [Habit(habit_key(name or "") if own else old.key, name or "", steps or "")
+              for old, name, steps in zip(base.habits, typed.names, typed.steps, strict=True)]
+    if not own:
+        if not all(h.name for h in habits):
+            raise InputError("Each way needs a name: a few words that fit after \"with\".")
+        return replace(base.with_habits(*habits), ask=typed.ask or base.ask)
+    if typed.lasts is None:
+        raise InputError("Say whether the effect is still there the next day. Not sure? Choose yes.")
+    return own_question(typed.ask or "", *habits, lasts=typed.lasts, sets_hours=typed.sets_hours,
+                        from_new=typed.from_new, confirmed=typed.confirmed)
+
+
+def habit_key(name: str) -> str:
+    """Return a short key for a way named by the player: letters and digits, at most 24."""
+    return "".join(c if c.isalnum() else "-" for c in name.strip().lower())[:24].strip("-")
+
+
+# --- step 3 --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Use:
+    """What has to be chosen to get a plan; `reeds` is None where all that are ticked stay."""
+
+    question: str
+    design: str
+    outcome: str
+    days: int
+    cap_hours: float | None = None
+    reeds: tuple[str, ...] | None = None
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One plan of the table: in words, its chance of a useful answer out of 100 and its cost.
+
+    `use` is None for the plan in hand, and for one that needs reeds that the player does not have.
+    """
+
+    words: str
+    chance: int
+    length: str
+    reeds: int
+    changes: int
+    use: Use | None
+
+
+def alternatives(advice: Advice) -> tuple[Alternative, ...]:
+    """Return the plan in hand first, then the others that advice knows, the most useful first."""
+    mine = [] if advice.asked is None else [_alternative(advice.asked, "This plan", None)]
+    others = [] if advice.best is None or advice.best is advice.asked else [advice.best]
+    others += [o for o in advice.others if o not in others]
+    rows = sorted((_alternative(o, _words(o, advice), _use(o)) for o in others), key=lambda a: -a.chance)
+    near = [] if advice.nearby is None else [_alternative(
+        advice.nearby, f"Another question: {CATALOGUE[advice.nearby.outlook.protocol.question].title}",
+        _use(advice.nearby))]
+    return (*mine, *rows, *near)
+
+
+def _alternative(option: Option, words: str, use: Use | None) -> Alternative:
+    plan = option.outlook.protocol
+    return Alternative(words, in_100(option.useful), _length(plan.days), option.reeds, round(changes_a_day(plan)), use)
+
+
+def _words(option: Option, advice: Advice) -> str:
+    if option.kind == "more_weeks":
+        return "Longer"
+    if option.kind == "more_reeds":
+        return f"With {option.more_reeds} more reeds"
+    plan = option.outlook.protocol
+    if advice.asked is not None and advice.asked.outlook.protocol.outcome == plan.outcome:
+        return "Longer" if plan.days > advice.asked.days else "Shorter"
+    return f"Judged {plan.card.asked_of}"
+
+
+def _use(option: Option) -> Use | None:
+    if option.more_reeds:
+        return None
+    p = option.outlook.protocol
+    return Use(p.question, p.design, p.outcome, p.days, p.cap_hours, p.reeds if p.cap_hours is not None else None)
+
+
+def _length(days: int) -> str:
+    return f"{days} days" if days % 7 and days < 28 else weeks_words(days / 7)
+
+
+def burden_of(plan: Protocol, minutes_a_day: float, break_in: int) -> tuple[str, ...]:
+    """Return what a plan asks of a player, in plain words, before the start."""
+    n = round(changes_a_day(plan))
+    reeds = "one reed, no change" if n == 0 else f"{n + 1} reeds, {n} change{'' if n == 1 else 's'}"
+    rated_only = plan.same_days and not plan.card.hours_matter
+    slots = value("slot_min") * (n + 1)
+    minutes = (f"about {slots:.0f} of your {minutes_a_day:g} minutes belong to the trial" if rated_only else
+               f"all of your {minutes_a_day:g} minutes count")
+    if plan.from_new:
+        before = "The reeds start new."
+    elif break_in:
+        before = f"Before that, {break_in} day{'' if break_in == 1 else 's'} to break these reeds in."
+    else:
+        before = "These reeds are broken in."
+    return (f"{len(plan.reeds)} reeds over {_length(plan.days)}, from {spoken_date(plan.start)} to "
+            f"{spoken_date(calendar_with(plan).last)}. {before}",
+            f"On a day of play: {reeds} of reed; {minutes}.")
+
+
+def facts(draft: Draft) -> tuple[tuple[str, str], ...]:
+    """Return a plan in full, line by line: what it asks, how, of which reeds, what counts, and its rules."""
+    p, card = draft.protocol, draft.protocol.card
+    gap = f"{p.matters:g} times as many {card.unit}" if card.lives else _points(p.matters, card)
+    lost = "a pair" if p.design == "day_by_day" else "a matched set"
+    return (
+        ("Question", p.ask), ("How", DESIGN_WORDS[p.design] + "."),
+        ("Reeds", ", ".join(p.reeds) + (f" (spare: {', '.join(draft.spare)})" if draft.spare else "")),
+        ("What counts", f"{card.title}; a difference of {gap} matters to you"),
+        ("If all goes one way",
+         f"Shuffling alone would give the clearest result {times_by_chance(draft.least_p)}; after losing {lost}, "
+         f"{times_by_chance(draft.least_p_after_loss)}."),
+        ("Your ratings", scale_words(p.scale)), *_rules(p))
+
+
+def scale_words(scale: Sequence[tuple[int, str]]) -> str:
+    """Return the words of a scale in one line: 2 would not play · 4 practice only."""
+    return " · ".join(f"{points} {words}" for points, words in scale)
+
+
+def _rules(p: Protocol) -> tuple[tuple[str, str], ...]:
+    """Return when a reed is done with, where the plan says."""
+    runs = "one rating" if p.in_a_row == 1 else f"{p.in_a_row} ratings in a row"
+    out = []
+    if p.card.kind == "good":
+        out.append(("Good", f"Up to {runs} below {p.good_below:g} points."))
+    if p.card.kind == "life":
+        out.append(("Worn out", f"After {runs} below {p.worn_out_below:g} points."
+                    if p.worn_out_rule == "ratings" else "When you retire it as worn out."))
+    if p.cap_hours is not None:
+        out.append(("Most hours", f"A reed is done after {p.cap_hours:g} playing hours."))
+    return tuple(out)
+
+
+def _points(size: float, outcome: Outcome) -> str:
+    return f"{size:g} {outcome.unit.replace('points', 'point', 1) if size == 1 else outcome.unit}"
+
+
+def times_by_chance(p: float) -> str:
+    """Return how often shuffling alone does something: about 3 times in 100."""
+    if p >= 1:
+        return "every time (it could no longer tell)"
+    return f"about {100 * p:.0f} times in 100" if p >= 0.015 else (
+        "about 1 time in 100" if p >= 0.0095 else "less than 1 time in 100")
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
