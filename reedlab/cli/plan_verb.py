@@ -75,7 +75,8 @@ def _of_all(found: Ranking, past: Any) -> list[str]:
         chance = " no plan  " if x.chance is None else f"{x.chance:3d} of 100"
         out.append(f"{chance}  {_bar(x.chance or 0)}  {x.title}{f' ({x.key})' if x.key else ''}")
         told = f"in {x.span}: {burden(x.best)}" if x.settles else x.why
-        out += textwrap.wrap(" ".join(t for t in (told + ("" if told.endswith(".") else "."), x.past) if t), 80,
+        said = (told if told.endswith(".") else f"{told}.", x.past, x.later)
+        out += textwrap.wrap(" ".join(t for t in said if t), 80,
                              initial_indent=" " * 12, subsequent_indent=" " * 12)
     return [*out, "", *textwrap.wrap(
         "A useful answer: the better way named if they differ by what matters, \"no difference that matters\" if "

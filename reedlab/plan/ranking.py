@@ -6,19 +6,18 @@ here.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Generator, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 from ..errors import PlanRefused
 from ..questions import CATALOGUE, Question
-from ..trial.outlook import ENOUGH
 from ._bar import Progress, bar
 from .at_hand import break_in_days
 from .candidates import Way, check_limits
 from .look_ahead import LOOK_TRIALS
 from .means import Means
+from .ranked import Ranked
 from .usable import Usable, usable_reeds
 from .weigh import Asked, weighed
 
@@ -28,45 +27,6 @@ __all__ = ["LENGTHS", "Ranked", "Ranking", "how_many_plans", "rank", "ranking_st
 LENGTHS: Final = (2, 4, 8, 13, 26)
 _AS_GOOD: Final = 0.05  # a longer plan must be better by more than this to be told first: our assumption
 _SEED: Final = 0  # of the shuffle among reeds alike; it never shows
-
-
-@dataclass(frozen=True, kw_only=True)
-class Ranked:
-    """One question asked in one way for so long, with what it can settle and what it costs.
-
-    `right` is the chance that the better way is named if the ways differ by what matters, `same` that of "no difference
-    that matters" if they are alike; nan where the plan is refused: `refused` says why and `instead` what can be done.
-    `offered` are the best of the reeds at hand that the plan was given to take its own from.
-    `changes_a_day` are the changes from one reed to the next on a day of play. `boxes` is for designs that go on from
-    box to box; for these `weeks` is when half of such trials would be settled.
-    """
-
-    question: str
-    title: str
-    design: str
-    outcome: str
-    weeks: float
-    days: int = 0
-    offered: int = 0
-    reeds: int = 0
-    changes_a_day: float = 0.0
-    break_in_days: int = 0
-    right: float = math.nan
-    same: float = math.nan
-    cap_hours: float | None = None
-    boxes: float | None = None
-    refused: str = ""
-    instead: str = ""
-
-    @property
-    def useful(self) -> float:
-        """Chance of a useful answer: the mean of `right` and `same` (`Outlook.useful`); 0 where it is refused."""
-        return 0.0 if self.refused else (self.right + self.same) / 2
-
-    @property
-    def can_settle(self) -> bool:
-        """True where a useful answer comes more often than not."""
-        return self.useful >= ENOUGH
 
 
 @dataclass(frozen=True)
@@ -81,11 +41,20 @@ class Ranking:
         """Return the rows of one question, the most useful first."""
         return tuple(r for r in self.rows if r.question == question)
 
+    def from_box_to_box(self, question: str) -> Ranked | None:
+        """Return the plan of a question that goes on from box to box, the most useful one if there are several."""
+        return next((r for r in self.of(question) if r.boxes is not None and not r.refused), None)
+
     def best(self) -> tuple[Ranked, ...]:
-        """Return one row a question: its most useful one; where that can settle it, the shortest about as useful."""
+        """Return one row a question: its most useful one; where that can settle it, the shortest about as useful.
+
+        Only plans that end within the player's weeks are meant.
+        """
         found = []
         for key in dict.fromkeys(r.question for r in self.rows):
-            rows = self.of(key)
+            rows = [r for r in self.of(key) if r.boxes is None]
+            if not rows:
+                continue
             as_good = [r for r in rows if r.can_settle and r.useful >= rows[0].useful - _AS_GOOD] or rows[:1]
             found.append(min(as_good, key=lambda r: (r.weeks, -r.useful)))
         return tuple(sorted(found, key=lambda r: (bool(r.refused), -r.useful)))

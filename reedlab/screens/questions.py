@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
 
-from ..plan.ranking import Ranked, Ranking
+from ..plan.ranked import Ranked
+from ..plan.ranking import Ranking
 from ..questions import CATALOGUE
 from ..trial.outcomes import OUTCOMES
 
 __all__ = ["Past", "QuestionLine", "burden", "in_100", "question_lines", "span", "weeks_words"]
+
+_WEEKS_A_MONTH: Final = 365.25 / 7 / 12
 
 
 @dataclass(frozen=True)
@@ -31,7 +35,8 @@ class QuestionLine:
 
     `chance` is that of a useful answer, out of 100; None where no fair plan can be drawn up. `settles` is False where a
     useful answer would come less often than not: then, and where there is no plan, `why` says so. `best` is the plan
-    meant, None for a question of the player's own, whose chance hangs on what it is.
+    meant, None for a question of the player's own, whose chance hangs on what it is. `later` says what a trial that
+    goes on from box to box could do where no plan within the player's weeks can settle it.
     """
 
     key: str
@@ -44,6 +49,7 @@ class QuestionLine:
     why: str
     past: str
     best: Ranked | None
+    later: str = ""
 
 
 def in_100(share: float) -> int:
@@ -54,7 +60,8 @@ def in_100(share: float) -> int:
 def question_lines(ranking: Ranking, past: Mapping[str, Past] | None = None) -> tuple[QuestionLine, ...]:
     """Return every question, the one that can best be settled first; a question of the player's own comes last."""
     past = past or {}
-    lines = tuple(_line(row, past.get(row.question), ranking.means.weeks) for row in ranking.best())
+    lines = tuple(replace(line, later=_later(ranking.from_box_to_box(line.key))) if not line.settles else line
+                  for row in ranking.best() for line in [_line(row, past.get(row.question), ranking.means.weeks)])
     own = CATALOGUE["own"]
     return (*lines, QuestionLine("own", own.title, own.ask, None, True, "", "",
                                  "Say what it is, then see what your reeds can show.", _past(past.get("own")), None))
@@ -69,6 +76,13 @@ def _line(row: Ranked, past: Past | None, weeks: int) -> QuestionLine:
                                      f"answer in {in_100(row.useful)} of 100.")
     return QuestionLine(row.question, row.title, question.ask_for(row.outcome) if row.outcome else question.ask,
                         in_100(row.useful), row.can_settle, span(row), how, why, _past(past), row)
+
+
+def _later(row: Ranked | None) -> str:
+    if row is None:
+        return ""
+    return (f"From box to box, for as long as it takes: {in_100(row.useful)} of 100, half of them settled by about "
+            f"{row.boxes:g} boxes, {row.weeks / _WEEKS_A_MONTH:.0f} months.")
 
 
 def _past(past: Past | None) -> str:

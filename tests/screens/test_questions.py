@@ -45,6 +45,17 @@ def test_what_was_asked_before_is_marked(past: Past, said: str) -> None:
     assert [x.past for x in lines] == [said, "", ""]
 
 
+def test_where_weeks_cannot_settle_it_a_trial_from_box_to_box_says_what_it_could() -> None:
+    long = row("drying", 0.7, outcome="life_hours", weeks=104.3, days=730, boxes=6.0)
+    slow, quick, _ = question_lines(ranking(long, row("wetting", 0.6), row("drying", 0.1)))
+    both = {x.key: x for x in (slow, quick)}
+    assert not both["drying"].settles
+    assert both["drying"].chance == 10
+    assert both["drying"].later == (
+        "From box to box, for as long as it takes: 70 of 100, half of them settled by about 6 boxes, 24 months.")
+    assert both["wetting"].later == ""
+
+
 def test_the_burden_is_told_in_plain_words() -> None:
     assert burden(row("a", 0.5)) == "4 reeds, 3 changes of reed on a day"
     assert burden(row("a", 0.5, changes_a_day=1.0, break_in_days=3)) == (
