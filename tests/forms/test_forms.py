@@ -13,7 +13,10 @@ import pytest
 from markupsafe import escape
 
 from reedlab import forms
+from reedlab.errands.handed import read_copy
+from reedlab.errands.read_trial import read_trial
 from reedlab.errors import LogbookError
+from reedlab.folder.filing import named_after
 from reedlab.forms import Book
 
 _spec = importlib.util.spec_from_file_location("forms_playing", Path(__file__).with_name("_playing.py"))
@@ -333,8 +336,25 @@ def test_result_offers_the_invented_example_and_keeps_a_running_trial_sealed(in_
     form.early.click()
     assert len(in_trial.frames().looks) == 0
     form._yes.click()
+    form._yes.click()  # asked once: a second press opens nothing twice
     assert in_trial.frames().looks["why"].tolist() == ["a lesson tomorrow"]
     assert "sealed until" not in form.page.value
+    assert "Your logbook keeps this early look" in said(form)
+
+
+def test_an_answer_is_written_as_a_page_a_report_and_a_copy_that_gives_it_again(in_trial: Book) -> None:
+    form = forms.result(in_trial)
+    (name,) = in_trial.protocols()
+    form.code.put("P07")
+    for pressed in form.papers.values():
+        pressed.click()
+        assert "Made: " in said(form)
+    folder = in_trial.path.parent
+    for kind in ("answer", "report"):
+        assert "Player P07. Read on" in (folder / f"{kind}-{named_after(name)}.html").read_text(encoding="utf8")
+    handed = read_copy(folder / f"trial-{named_after(name)}.json")
+    assert (handed.name, handed.player) == (name, "P07")
+    assert str(escape(read_trial(handed, today=in_trial.today(), opinions=False).headline)) in form.page.value
 
 
 def test_whatever_breaks_is_shown_on_the_form_with_nothing_lost(in_trial: Book,
@@ -391,8 +411,6 @@ def test_start_page_of_a_running_trial_has_the_days_reeds_and_the_button_to_toda
 
 
 def test_start_page_after_the_end_says_the_answer(in_trial: Book, clock: Any) -> None:
-    from reedlab.errands.read_trial import read_trial
-
     clock.next(40)
     page = forms.start(in_trial).state.value
     with in_trial.reading() as logbook:

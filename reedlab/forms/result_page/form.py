@@ -6,8 +6,9 @@ Where a helper hid which way was which, the player is asked to guess once the tr
 from __future__ import annotations
 
 import tempfile
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import ipywidgets as w
 
@@ -17,10 +18,12 @@ from ...errands.book import Book
 from ...errands.read_trial import wants_forecast
 from ...errors import InputError
 from ...folder.clock import is_invented
+from ...folder.filing import named_after, write_file
 from ...screens.due import running
 from ...trial.protocol import Protocol
-from ..shared.fields import Pick, Words, note
+from ..shared.fields import Pick, Words, folds, note
 from ..shared.form import Form, button, html, rows_table
+from ..shared.render import render
 from .guess import GuessQuestions
 
 if TYPE_CHECKING:
@@ -28,6 +31,7 @@ if TYPE_CHECKING:
 
 __all__ = ["ResultForm"]
 
+_PAPERS: Final = {"answer": "The page to print", "report": "The full report", "trial": "The whole trial in one file"}
 _EXAMPLE = "example"
 _OWN = "own"
 
@@ -45,16 +49,24 @@ class ResultForm(Form):
         self.why = Words("Why do you want to open it now?")
         self.early = button("Open it early")
         self.fold = w.VBox([
-            html("<h3>Open it before the end?</h3>"),
+            html(render("heading", text="Open it before the end?")),
             note("An early look is written down and makes the final answer a little harder to reach. "
                  "It can hardly ever name a winner."), self.why, self.early])
-        self.next = button("What would a next trial show?")
+        self.next = button("What would a next trial show?", busy="Playing the next trial through…")
         self.next.layout.display = "none"
         self.guess = GuessQuestions()
-        self.show(self.pick, self.guess.view, self.page, self.next, self.fold)
+        self.code = Words("Your code for the small print, if you have one")
+        self.papers = {kind: button(text) for kind, text in _PAPERS.items()}
+        more = w.ToggleButton(description="Print it or hand it on")
+        inside = w.VBox([self.code, w.HBox(list(self.papers.values()))])
+        folds(more, inside)
+        self.hand_on = w.VBox([more, inside])
+        self.show(self.pick, self.guess.view, self.page, self.next, self.fold, self.hand_on)
         self.pick.observe(self.guarded(self._show), "value")
         self.early.on_click(self.guarded(self._ask_early))
         self.next.on_click(self.guarded(self._play_next))
+        for kind, pressed in self.papers.items():
+            pressed.on_click(self.guarded(partial(self._write, kind)))
         self.guess.save.on_click(self.guarded(self._save_guesses))
         self.guess.skip.on_click(self.guarded(self._skip_guesses))
         self.follow(book, self.refresh)()
@@ -84,6 +96,7 @@ class ResultForm(Form):
         self.page.value = ""
         self.fold.layout.display = "none"
         self.next.layout.display = "none"
+        self.hand_on.layout.display = "none"
         self.guess.hide()
         if self.pick.typed is None:
             return
@@ -91,13 +104,14 @@ class ResultForm(Form):
         if asked is not None:
             self.guess.show(asked)
             return
-        self.page.value = '<div class="reedlab-tell" role="status">Reading the trial …</div>'
+        self.page.value = render("tell", kind="tell", text="Reading the trial …")
         try:
             answer = self._answer(self.pick.typed, None)
         except BaseException:
             self.page.value = ""
             raise
         self.page.value = answer._repr_html_()
+        self.hand_on.layout.display = ""
         if wants_forecast(answer.result):
             self.next.layout.display = ""
         if answer.to_dict()["verdict"] is None and self.pick.typed[0] == _OWN:
@@ -106,14 +120,30 @@ class ResultForm(Form):
     def _play_next(self) -> None:
         if self.pick.typed is None:
             return
-        self.next.disabled = True
-        self.next.description = "Playing the next trial through …"
-        try:
-            self.page.value = self._answer(self.pick.typed, None, forecast=True)._repr_html_()
-            self.next.layout.display = "none"
-        finally:
-            self.next.disabled = False
-            self.next.description = "What would a next trial show?"
+        self.page.value = self._answer(self.pick.typed, None, forecast=True)._repr_html_()
+        self.next.layout.display = "none"
+        self.done('Played through. What it would show stands in the answer, at "What next?".')
+
+    def _write(self, kind: str) -> None:
+        """Write the trial as a page, a report or a copy into the player's folder."""
+        from ...errands.hand_on import write_copy
+        from ...errands.read_trial import read_trial
+
+        if self.pick.typed is None:
+            return
+        whose, name = self.pick.typed
+        book = self.example() if whose == _EXAMPLE else self.book
+        code, day = self.code.typed or "", book.today()
+        path = self.book.path.parent / f"{kind}-{named_after(name)}.{'json' if kind == 'trial' else 'html'}"
+        with book.reading() as logbook:
+            if kind == "trial":
+                write_copy(logbook, name, path, today=day, player=code)
+            else:
+                said = read_trial(logbook, name, today=day, player=code)
+                write_file(path, said.report_html() if kind == "report" else said.to_html())
+        self.done(f"Made: {path.name}", render(
+            "made", name=path.name, path=str(path), page=kind != "trial", told=[] if kind != "trial" else [
+                f"On another computer, reedlab result {path.name} reads the same answer from it."]))
 
     def _answer(self, chosen: tuple[str, str], why: str | None, *, forecast: bool = False) -> Answer:
         from ...errands.read_trial import read_trial
@@ -173,7 +203,7 @@ class ResultForm(Form):
         self.why.put(None)
         self.fold.layout.display = "none"
         self.page.value = answer._repr_html_()
-
+        self.done("Opened. Your logbook keeps this early look.")
 
 
 def by_age(book: Book) -> list[str]:

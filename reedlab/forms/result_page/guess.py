@@ -13,6 +13,7 @@ from ...rows.records import Guess
 from ...trial.protocol import Protocol
 from ..shared.fields import Choice, note
 from ..shared.form import button, html
+from ..shared.render import render
 
 __all__ = ["GuessQuestions"]
 
@@ -29,7 +30,7 @@ class GuessQuestions:
         self.save = button("Save my guesses and open the answer", main=True)
         self.skip = button("Skip this and open the answer")
         self.view = w.VBox([
-            html("<h3>Before you see the answer: which way did each reed have?</h3>"),
+            html(render("heading", text="Before you see the answer: which way did each reed have?")),
             note("A helper hid it from you. What you guess now shows how well that worked. It changes nothing in the "
                  "answer, and it can't be asked later."),
             self.asked, w.HBox([self.save, self.skip])])

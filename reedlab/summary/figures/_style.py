@@ -54,6 +54,14 @@ _RC: Final[dict[str, Any]] = {
     "hatch.linewidth": 0.8, "hatch.color": "white", "figure.facecolor": "white", "savefig.facecolor": "white",
 }
 
+#: The same drawing where the page around it is dark: ink, paper, band and the colours of the ways.
+_DARK: Final = ("<style>@media (prefers-color-scheme: dark) {" + "".join(
+    f"[style*='{what}: {light.lower()}'] {{ {what}: {dark} !important }}"
+    for light, dark in (("#ffffff", "#14171a"), (INK, "#ececec"), (SOFT, "#b4b8bc"), (BAND, "#3c4247"),
+                        ("#e6e6e6", "#2a2f34"), (COLOUR["A"], "#5ab4ec"), (COLOUR["B"], "#f28b4f"),
+                        (TEXT_COLOUR["A"], "#7cc0ee"), (TEXT_COLOUR["B"], "#f2a173"))
+    for what in ("fill", "stroke")) + "}</style>").encode()
+
 P = ParamSpec("P")
 
 
@@ -198,4 +206,5 @@ def svg_uri(fig: Figure) -> str:
         fig.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
     # Verdana is as wide as DejaVu Sans, and is there where that is not.
     drawn = out.getvalue().replace(b"'DejaVu Sans'", b"'DejaVu Sans', Verdana")
+    drawn = drawn.replace(b"<defs>", _DARK + b"<defs>", 1)
     return "data:image/svg+xml;base64," + base64.b64encode(drawn).decode("ascii")
