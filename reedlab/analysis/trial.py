@@ -28,6 +28,7 @@ from .remarks.leaning import LEANS_P, leaning_p
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
 from .remarks.uneven import bars_of, compared, counted, depth, held_back, unrated_low
 from .shuffling.verdict import SAMENESS_P
+from .standing_trial import read_standing
 from .units.adjust import allowed_for
 from .units.blind import BlindTrial, blind
 from .units.frames import points_frame, units_frame
@@ -86,9 +87,12 @@ def analyse(
     Returns
     -------
     TrialResult
-        Sealed while the trial runs: no finding, no unit or point, only remarks that tell nothing of the habits.
+        A standing trial is never sealed (`standing_trial`). Any other is while it runs: no finding, no unit or
+        point, only remarks that tell nothing of the habits.
     """
     stand = standing(protocol, frames, today=today, open_early=open_early)
+    if protocol.standing:
+        return read_standing(protocol, frames, stand, today=today, opinions=side_readings and opinions)
     trial = stand.trial
     done = followed(protocol, frames, trial)
     progress = progress_of(trial, today=today, as_planned_share=done.share,

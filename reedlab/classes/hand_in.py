@@ -71,6 +71,9 @@ def share(protocol: Protocol, frames: Frames, code: str, *, today: date) -> dict
     if not CODE.fullmatch(code):
         raise InputError(f"`code` is {code!r}; wanted one to three capital letters and a number, such as P07. "
                          "Never use a name.")
+    if protocol.standing:
+        raise InputError(f"The trial {protocol.trial!r} is a standing trial. It stops when its odds say so, and can't "
+                         "be put together with others as if its end had been planned. Hand in its page instead.")
     stand = standing(protocol, frames, today=today, open_early=False)
     if stand.state == "running":
         raise InputError(f"The trial {protocol.trial!r} still runs. Share it once it has ended.")

@@ -25,6 +25,7 @@ from .page_verb import add_page_verb
 from .paper_verbs import add_paper_verbs
 from .plan_verb import add_plan_verb
 from .restore_verb import add_restore_verb
+from .standing_verb import add_standing_verb
 from .today_verb import add_today_verb
 
 __all__ = ["main"]
@@ -207,6 +208,7 @@ def _parser() -> argparse.ArgumentParser:
     add_plan_verb(verb)
     add_page_verb(verb)
     add_diary_verb(verb)
+    add_standing_verb(verb)
     add_paper_verbs(_family(verbs, "paper", "write what goes to paper or into a calendar"))
     add_class_verbs(_family(verbs, "class", "one question for a class, or several trials of one question"))
     return parser

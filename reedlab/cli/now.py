@@ -51,6 +51,10 @@ def _trial(name: str, plan: Protocol, day: PlayDay) -> list[str]:
         head = f"{name}: not playing today, the rest moves along."
     elif day.state == "day_off":
         head = f"{name}, day {day.number} of {plan.days}: not playing today."
+    elif plan.standing:
+        serve = len(day.owed)
+        head = (f"{name}. Play the reeds you like, each with its way:" if serve else
+                f"{name}. No reed of it is in service. Deal the next box when you open it.")
     else:
         head = f"{name}, day {day.number} of {plan.days}."
         if not day.owed:
@@ -67,6 +71,9 @@ def _line(x: Line, plan: Protocol) -> list[str]:
     if x.kind == "rest":
         return [f"  {x.reed} rests"]
     minutes = f"{x.minutes:g} minutes" if x.minutes else "a spare"
+    if plan.standing:
+        way = "your helper makes it ready" if plan.masked == "helper" else plan.habit(x.habit or "").name
+        return [f"  {x.reed}: {way}{' (done)' if x.done else ''}"]
     if x.kind in ("slot", "play"):
         place = f"{x.order}. " if x.order is not None else ""
         text = f"  {place}{x.reed}, {minutes}{', then rate it' if x.rate else ''}{' (done)' if x.done else ''}"

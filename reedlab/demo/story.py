@@ -1,4 +1,4 @@
-"""What happened in the demo: one invented clarinet player, three boxes, three trials. Pure: no file, no clock.
+"""What happened in the demo: one invented clarinet player, ten boxes, four trials. Pure: no file, no clock.
 
 Everything follows from `SEED`, fixed before any result was seen; whatever answer came is told.
 """
@@ -19,6 +19,7 @@ from ..trial.protocol import Protocol, trial_calendar
 from ..worlds import Batch, World, simulate
 from ..worlds.diary import day_rows, retirement_rows, sitting_rows
 from ..worlds.reeds import Reeds, draw_reeds
+from .standing_story import RATIO, standing_story
 
 __all__ = ["SEED", "START", "Event", "Story", "Told", "tell"]
 
@@ -43,7 +44,7 @@ _REMARKS: Final = (
 
 @dataclass(frozen=True)
 class Event:
-    """Something written down on a day: records to add, a plan to start, or a slip of the pen.
+    """Something written down on a day: records to add, a plan to start, a trial ended and why, or a slip of the pen.
 
     `slip` is what was entered first by mistake and put right; "twice" entered twice and taken back.
     """
@@ -51,6 +52,7 @@ class Event:
     on: date
     records: tuple[Record, ...] = ()
     start: Protocol | None = None
+    end: tuple[str, str] | None = None
     slip: Record | None = None
     slip_kind: str = ""
 
@@ -80,7 +82,9 @@ def tell() -> Story:
     names = [f"{b}-{k:02d}" for b in (1, 2, 3) for k in range(1, 11)]
     reeds = draw_reeds(_WORLD, 1, [n[0] for n in names], np.random.default_rng(SEED))
     shelf = _Shelf(names, _with_accidents(names, reeds))
-    events: list[Event] = []
+    standing, written, over = standing_story(_WORLD, SEED + 8)
+    events = [Event(standing.start, start=standing), *(Event(on, records) for on, records in written),
+              Event(over, end=(standing.trial, "The last reed of the seventh box is done."))]
 
     # the long trial: boxes 1 and 2
     new = START - timedelta(days=32)
@@ -118,6 +122,7 @@ def tell() -> Story:
         Told(long, 1 / 1.6, "Dried in the open a reed lasts 1.6 times as many playing hours.", True),
         Told(wetting, 1.0, "Wetting in water is 1 point better that day.", True),
         Told(position, 0.0, "There is no difference.", False),
+        Told(standing, RATIO, "Rinsed, a reed lasts 1.6 times as many playing hours.", True),
     )
     return Story(today, tuple(_with_slips(sorted(events, key=lambda e: e.on), today)), told)
 

@@ -53,6 +53,9 @@ def write_logbook(story: Story, path: Path) -> None:
                     logbook.start_trial(e.start)
             logbook.add_many([r for e in today if e.slip is None for r in e.records])
             for e in today:
+                if e.end is not None:
+                    logbook.end_trial(e.end[0], day, e.end[1])
+            for e in today:
                 if e.slip is None:
                     continue
                 entry = logbook.add(e.slip)
@@ -105,7 +108,7 @@ def _truth(told: Told, logbook: Logbook, today: date) -> dict[str, Any]:
     p = told.protocol
     found = read_trial(logbook, p.trial, today=today).to_dict()
     out = {
-        "trial": p.trial, "question": p.ask, "design": p.design, "outcome": p.outcome,
+        "trial": p.trial, "question": p.ask, "design": p.design_name, "outcome": p.outcome,
         "first_habit": p.habits[0].name, "second_habit": p.habits[1].name,
         "true_effect_of_second_over_first": told.truth, "truth": told.truth_in_words, "found": None,
     }
@@ -130,7 +133,8 @@ def _number(x: float | None) -> str:
 def _readme(truths: dict[str, Any]) -> str:
     lines = [
         "# Demo data: invented", "",
-        "One clarinet player who does not exist, three boxes of strength 3, three trials. Everything here was",
+        "One clarinet player who does not exist, ten boxes of strength 3, four trials: one of them a standing trial of",
+        "two years and seven boxes, before the others. Everything here was",
         f"drawn by a simulator from the seed {truths['seed']}, which was fixed before any result was seen. The",
         "spread of reeds, wear, air, mood and gaps in the diary are our assumptions; `truth.json` lists them.",
         "Two accidents were put in, so that there are chipped reeds to look at (which reeds, and when, was drawn",

@@ -13,6 +13,7 @@ from ..folder.filing import make_folder, write_file
 from ..handout.calendar import calendar, is_ours
 from ..handout.labels import codes_in_use, labels
 from ..handout.sheet import sheet
+from ..handout.standing_sheet import standing_sheet
 from ..handout.typed_back import planned_rows, without_repeats
 from ..handout.week import Wishes, week_of
 from ..logbook import Logbook
@@ -42,10 +43,10 @@ def write_sheet(logbook: Logbook, path: Path, *, today: date, trial: str | None 
     """Write a week of a trial as a page to print. Raises InputError if the file is another's."""
     protocol, frames = logbook.protocol(pick_trial(logbook, trial)), logbook.frames()
     found = week_of(protocol, frames, today=today, number=week, wishes=wishes)
-    write_page(path, sheet(protocol, found, paper=paper))
+    write_page(path, (standing_sheet if protocol.standing else sheet)(protocol, found, paper=paper))
     unmet = dict.fromkeys(u.text for d in found.days if d.on >= today for u in d.unmet)
-    return Written(path, (tr("Open it in a browser and print it: one page a week."), *unmet,
-                          *_unsaid(frames, wishes)))
+    unsaid = [] if protocol.standing else _unsaid(frames, wishes)  # nothing of it rests on the minutes
+    return Written(path, (tr("Open it in a browser and print it: one page a week."), *unmet, *unsaid))
 
 
 def write_labels(logbook: Logbook, path: Path, *, today: date, paper: str = "a4") -> Written:
@@ -58,6 +59,8 @@ def write_calendar(logbook: Logbook, path: Path, *, today: date, stamp: datetime
                    at: time | None = None, zone: str | None = None, wishes: Wishes | None = None) -> Written:
     """Write the coming days of a trial as a calendar; an earlier one in the same file is brought up to date."""
     protocol, frames = logbook.protocol(pick_trial(logbook, trial)), logbook.frames()
+    if protocol.standing:
+        raise InputError(tr("A standing trial asks for nothing on any one day, so it has no calendar."))
     ahead = _AHEAD if runs_until_done(protocol) else None
     plan = schedule(protocol, frames, today=today, days=ahead, **(wishes or {}))
     earlier = path.read_bytes() if path.is_file() else None

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 __all__ = [
     "Book", "away", "boxes", "bring_up_to_date", "case", "class_deal", "class_files", "class_hand_in", "class_paper",
     "class_plan", "class_together", "day", "diary", "ear", "end", "first_play", "get_ready", "here", "new_reeds",
-    "not_playing", "old_diary", "outing", "paper", "plan", "plan_more", "result", "retire", "setup", "sheet", "start",
+    "not_playing", "old_diary", "outing", "paper", "plan", "plan_more", "result", "retire", "setup", "sheet",
+    "standing", "start",
     "today", "week", "why", "worked_on",
 ]
 
@@ -72,6 +73,11 @@ def new_reeds(book: Book | None = None) -> Form:
 def plan_more(book: Book | None = None) -> Form:
     """Return what is rarer on the plan page, each behind one word: an old diary, the end of a trial."""
     return _open("plan_page.beside", "MoreForm", book)
+
+
+def standing(book: Book | None = None) -> Form:
+    """Return the form for a trial that goes on until it is settled: begin it, deal the next box."""
+    return _open("plan_page.standing_form", "StandingForm", book)
 
 
 def end(book: Book | None = None) -> Form:

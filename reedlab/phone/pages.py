@@ -110,10 +110,10 @@ def day_page(answer: Answer, *, nonce: str, token: str, book: str) -> str:
 
 
 def _opened(lines: list[LineView], answer: Answer) -> list[LineView]:
-    """Open the line that was sent, else the first that is to be played."""
+    """Open the line that was sent, else the first that is owed: it says how long to play."""
     at = next((n for n, x in enumerate(lines) if any(f.typed for f in x.forms)), None)
     if at is None and not answer.typed:
-        at = next((n for n, x in enumerate(lines) if not x.done), None)
+        at = next((n for n, x in enumerate(lines) if not x.done and x.state), None)
     return [LineView(**{**vars(x), "open": n == at}) for n, x in enumerate(lines)]
 
 
@@ -127,8 +127,11 @@ def _due(line: Line, answer: Answer) -> LineView:
               more_rating=more)]
     forms += [_change(s, answer, line.anchors, line.ways, more) for s in line.saved]
     return LineView(line.reed, line.way, line.steps, line.planned.mark if line.planned else None,
-                    _stands(line.saved) if line.done else tr("{minutes:g} min").format(
-                                                              minutes=line.minutes), line.done, False, forms)
+                    _stands(line.saved) if line.done else _minutes(line.minutes), line.done, False, forms)
+
+
+def _minutes(minutes: float) -> str:
+    return tr("{minutes:g} min").format(minutes=minutes) if minutes else ""
 
 
 def _beside(saved: Saved, day: Today, answer: Answer) -> LineView:

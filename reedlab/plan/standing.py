@@ -18,7 +18,7 @@ from .marks import Marks
 from .usable import Usable, usable_reeds
 from .wish import settle_mask, settle_question
 
-__all__ = ["NO_END", "StandingDraft", "can_stand", "draw_up_standing", "reeds_to_deal"]
+__all__ = ["NO_END", "StandingDraft", "can_stand", "draw_up_standing", "question_that_stands", "reeds_to_deal"]
 
 #: Days that a plan without an end is read for: ten years.
 NO_END: Final = 3660
@@ -42,6 +42,18 @@ class StandingDraft:
 def can_stand(question: Question) -> bool:
     """Say whether a question can be asked by a standing trial: of lives, each reed keeping to one way."""
     return OUTCOME in question.outcomes and "reed_by_reed" in question.designs
+
+
+def question_that_stands(question: str) -> Question:
+    """Return a question of the catalogue; PlanRefused where there is none or it cannot stand."""
+    return _that_stands(settle_question(question, None, confirmed=False))
+
+
+def _that_stands(question: Question) -> Question:
+    if not can_stand(question):
+        raise PlanRefused("This question is not asked of how long reeds last, so it has an end.",
+                          "Ask it day by day: two weeks can be enough.", "not_standing")
+    return question
 
 
 def reeds_to_deal(reeds: pd.DataFrame, box: str, *, seed: int, left_out: Iterable[str] = (),
@@ -110,10 +122,7 @@ def draw_up_standing(
     ------
     PlanRefused, InputError
     """
-    asked = settle_question(question, habits, confirmed=confirmed)
-    if not can_stand(asked):
-        raise PlanRefused("This question is not asked of how long reeds last, so it has an end.",
-                          "Ask it day by day: two weeks can be enough.", "not_standing")
+    asked = _that_stands(settle_question(question, habits, confirmed=confirmed))
     settle_mask(asked, masked)
     if instrument not in INSTRUMENTS:
         raise InputError(f"`instrument` is {instrument!r}, wanted one of {', '.join(INSTRUMENTS)}.")

@@ -55,6 +55,7 @@ class Diary:
                 self.cell.update(dict.fromkeys(unit.cells, key))
             else:
                 self.dealt.update(dict.fromkeys(unit.reeds, key))
+        self.since = self.protocol.served_since
         self.slots_on = Counter(s.day for s in self.protocol.slots)
 
     def habit_of(self, reed: str, number: int | None) -> str | None:
@@ -80,6 +81,8 @@ class Diary:
 
     def counts(self, reed: str, on: date) -> bool:
         """Say whether minutes of a reed on a date belong to the trial."""
+        if self.protocol.standing:
+            return reed in self.since and on >= self.since[reed]
         return on >= self.protocol.start or (self.protocol.from_new and reed in self.dealt)
 
     def finished(self, reed: str) -> date | None:

@@ -14,6 +14,7 @@ from ..wording import tr
 from .days import PlayDay, Schedule, Unmet, listed, spoken
 from .diary import Diary, diary_of
 from .evenness import minutes_of_both, too_uneven, uneven_end
+from .in_service import standing_schedule
 from .limits import SLOT
 from .own_ways import OwnWays
 from .planner import Planner
@@ -34,7 +35,8 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
 
     Everything follows from the arguments. The habit of a reed (or of a reed's day) is always the one dealt. Days
     that nothing has upset stay as they were, whenever the schedule is made again. Other running trials of the
-    logbook have their part of each day: the rating slots of all come first (see `shared`).
+    logbook have their part of each day: the rating slots of all come first (see `shared`). A standing trial asks for
+    nothing: its days list the reeds that serve, and it takes no part of a day from others.
 
     Parameters
     ----------
@@ -67,6 +69,8 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
     InputError
         With everything wrong in the wishes.
     """
+    if protocol.standing:
+        return standing_schedule(protocol, frames, today, days)
     order = in_order(protocol, frames, today)
     usual = usual_from(frames, usual_min=usual_min, days_off=days_off, concerts=concerts, rest_days=rest_days,
                        reeds_at_most=reeds_at_most, broken_in=broken_in, concert_rest_days=concert_rest_days,

@@ -38,11 +38,11 @@ class Share:
 def in_order(protocol: Protocol, frames: Frames, today: date) -> list[Protocol]:
     """Return the trials that are not over yet, `protocol` among them, in the order they are planned.
 
-    First those that own their rating slots only, then those to which the hours matter; of each kind the one that
-    started first.
+    A standing trial asks for nothing and is not among them. First those that own their rating slots only, then those
+    to which the hours matter; of each kind the one that started first.
     """
     plans = {**going(frames, today), protocol.trial: protocol}
-    return sorted(plans.values(), key=lambda p: (hours_matter(p), p.start, p.trial))
+    return sorted((p for p in plans.values() if not p.standing), key=lambda p: (hours_matter(p), p.start, p.trial))
 
 
 def slot_minutes(diary: Diary, on: date) -> float:

@@ -170,12 +170,20 @@ def standing(day: TrialDay) -> str:
         return f"{name} begins on {spoken_date(day.first)}"
     if day.state == "paused":
         return f"{name}: not playing today, the rest moves along"
+    if day.protocol.standing:
+        return f"{name}: {_in_service(len(day.due))}"
     where = f"{name}: day {day.day} of {day.protocol.days}"
     if day.play.state == "day_off":
         return where + ", not playing today"
     if not day.due:
         return where + ", no reed of it is due today"
     return where + (", all done for today" if all(d.done for d in day.due) else "")
+
+
+def _in_service(reeds: int) -> str:
+    if not reeds:
+        return "no reed in service; deal the next box when you open it"
+    return f"{reeds} reed{'' if reeds == 1 else 's'} in service, play those you like"
 
 
 def shared_words(days: Sequence[TrialDay]) -> tuple[str, ...]:

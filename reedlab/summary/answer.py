@@ -57,7 +57,7 @@ class Answer(Said):
             "trial": plan.trial,
             "question": plan.question,
             "ask": plan.ask,
-            "design": plan.design,
+            "design": plan.design_name,
             "unit": plan.unit_kind,
             "outcome": plan.outcome,
             "state": result.state,
@@ -80,6 +80,8 @@ class Answer(Said):
                 for m, q, v in result.second_opinion
             ],
             "looks": result.looks,
+            "e_value": None if result.odds is None else result.odds.e_value,
+            "odds": ledger.odds_dict(result.odds),
             "warnings": [dict(w) for w in self.warnings],
             "headline": self.headline,
             "lines": [{"question": title, "text": text} for title, text in self.lines],

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from functools import cached_property
 from typing import Final
 
+from ..trial.calendar import runs_until_done
 from ..trial.outcomes import OUTCOMES, no_gap
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Remark, TrialResult
@@ -234,8 +235,8 @@ class Case:
 
     @property
     def until_done(self) -> bool:
-        """Whether the trial has no last day: it runs until every reed is worn out or reaches its cap."""
-        return self.is_ratio and not self.plan.same_days and self.plan.cap_hours is not None
+        """Whether the trial has no last day: it stands, or runs until every reed is worn out or reaches its cap."""
+        return runs_until_done(self.plan)
 
     def remark(self, code: str) -> Remark | None:
         """Return the remark with this code, or None."""

@@ -10,16 +10,17 @@ import numpy as np
 from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
-from ..trial.result import Finding, Fragile, Guesses, Progress, Settle, Uneven
+from ..trial.result import Finding, Fragile, Guesses, Progress, Settle, StandingOdds, Uneven
 from ..wording import tr
 from . import numbers
 from .case import Case
 from .words.lives import too_few_ends
 from .words.ranges import Range
+from .words.standing import bar_words, odds_words
 
 __all__ = [
-    "finding_dict", "fragile_dict", "guesses_dict", "numbers_table", "progress_dict", "reading_dict", "sealed_dict",
-    "second_opinion_table", "settle_dict", "uneven_dict",
+    "finding_dict", "fragile_dict", "guesses_dict", "numbers_table", "odds_dict", "progress_dict", "reading_dict",
+    "sealed_dict", "second_opinion_table", "settle_dict", "uneven_dict",
 ]
 
 
@@ -144,6 +145,16 @@ def settle_dict(s: Settle | None) -> dict[str, Any] | None:
             "gap": _finite(s.gap), "weeks": s.weeks, "trials": s.trials}
 
 
+def odds_dict(odds: StandingOdds | None) -> dict[str, Any] | None:
+    """Return how the odds of a standing trial came about as plain data; None for other trials."""
+    if odds is None:
+        return None
+    return {"e_value": odds.e_value, "bar": odds.bar, "most": odds.most,
+            "named": None if odds.named is None else odds.named.isoformat(), "settled": odds.settled,
+            "boxes": [{"number": n, "opened": d.isoformat()} for n, d in odds.boxes],
+            "course": [{"date": d.isoformat(), "e_value": e, "worn_out": n} for d, e, n in odds.course]}
+
+
 def numbers_table(case: Case) -> list[tuple[str, str]]:
     """Return the rows of the numbers under the answer, in the outcome's own unit. Empty while sealed."""
     f = case.main
@@ -171,6 +182,11 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
          tr("Smallest chance these worn-out reeds could reach"), _probability(f.least_p)),
         (tr("Ways to shuffle"), f"{f.arrangements:,}" + ("" if f.exact else " " + tr("(a sample of them was drawn)"))),
     ]
+    odds = case.result.odds
+    if odds is not None:
+        ranges = ranges[:1]
+        shuffled = [(tr("Odds against no difference"), odds_words(odds.e_value)),
+                    (tr("Highest so far"), odds_words(odds.most)), (tr("A winner is named at"), bar_words(odds))]
     told = Range.of(f)
     if ratio and too_few_ends(f):
         ranges = []
@@ -199,7 +215,8 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
         for name, m in ((a, f.means[0]), (b, f.means[1])):
             none = tr("more than half still going") if ratio else tr("none")
             rows.append((f"{label}, {name}", none if math.isnan(m) else _show(m, 0.01)))
-    rows.append((tr("Early looks"), str(case.result.looks)))
+    if odds is None:
+        rows.append((tr("Early looks"), str(case.result.looks)))
     return rows
 
 

@@ -109,7 +109,14 @@ def _figures(case: Case, answer: Said) -> dict[str, Any]:
         more += [figures.lives_figure, figures.curves_figure] if case.is_ratio else [figures.joined_figure]
     if result.points is not None and len(result.points):
         more.append(figures.ratings_figure)
-    bars = case.main is not None and too_few_ends(case.main) and figures.lives_figure in more
+    few = case.main is not None and too_few_ends(case.main)
+    if result.odds is not None:
+        if few and figures.curves_figure in more:
+            more.remove(figures.curves_figure)
+        gap = [] if few else [shown(figures.gap_figure)]
+        return {"figure": shown(figures.odds_figure, answer.picture), "titled": False,
+                "more_figures": [*gap, *(shown(draw) for draw in more)]}
+    bars = few and figures.lives_figure in more
     if bars:  # with too few ends there is no gap to draw, so each reed's hours stand in front
         more.remove(figures.lives_figure)
     return {

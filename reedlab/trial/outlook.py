@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from .protocol import Protocol
 
-__all__ = ["ENOUGH", "Advice", "LifeNeeds", "Odds", "Option", "Outlook"]
+__all__ = ["ENOUGH", "Advice", "LifeNeeds", "Odds", "Option", "Outlook", "SettledBy", "StandingOutlook"]
 
 #: A plan is said to be able to answer from this chance of a useful answer on: our assumption.
 ENOUGH = 0.5
@@ -109,6 +109,46 @@ class Option:
     def useful(self) -> float:
         """Chance of a useful answer (`Outlook.useful`)."""
         return self.outlook.useful
+
+
+@dataclass(frozen=True)
+class SettledBy:
+    """When trials of one true ratio are settled: half of them, and 80 in 100. None: not within 24 boxes."""
+
+    ratio: float
+    half_boxes: float | None
+    half_months: float | None
+    most_boxes: float | None
+    most_months: float | None
+
+
+@dataclass(frozen=True)
+class StandingOutlook:
+    """What a standing trial can show.
+
+    Attributes
+    ----------
+    rows : tuple of SettledBy
+        By rising ratio of lives, in favour of either way.
+    alike : SettledBy
+        When two ways that are alike are called so; its `ratio` is 1.
+    matters : float
+    minutes_a_day, box_months : float
+        Playing a day, and how long a box lasts if the ways are alike.
+    right, same : float
+        Chance, by `months`, that the better way is named if lives differ by what matters, and of "no difference that
+        matters" if they are alike.
+    months : float
+    """
+
+    rows: tuple[SettledBy, ...]
+    alike: SettledBy
+    matters: float
+    minutes_a_day: float
+    box_months: float
+    months: float
+    right: float
+    same: float
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ import pandas as pd
 from .protocol import Protocol
 
 __all__ = ["Contribution", "Diary", "DiaryWay", "Finding", "Fragile", "Guessed", "Guesses", "Progress", "Remark",
-           "Settle", "Spread", "Together", "TrialResult", "Uneven", "Verdict", "WhatIf"]
+           "Settle", "Spread", "StandingOdds", "Together", "TrialResult", "Uneven", "Verdict", "WhatIf"]
 
 #: What an answer can be. A is the first habit in sorted order, B the second.
 Verdict = Literal["a_better", "b_better", "no_real_difference", "cannot_tell", "hint_only"]
@@ -191,6 +191,24 @@ class Progress:
 
 
 @dataclass(frozen=True)
+class StandingOdds:
+    """How the odds against "no difference" stand in a standing trial, and how they came about.
+
+    `e_value` as of the day read, `most` the highest of `course`, `bar` where a winner is named. `course` has (day,
+    e-value, worn-out reeds so far) for every day on which a reed came to its end, and the day read; `boxes` (number,
+    day opened). `named` is the day a winner was named; `settled` says that the trial has an answer.
+    """
+
+    e_value: float
+    bar: float
+    most: float
+    course: tuple[tuple[date, float, int], ...]
+    boxes: tuple[tuple[int, date], ...]
+    named: date | None
+    settled: bool
+
+
+@dataclass(frozen=True)
 class TrialResult:
     """The answer. `main` is None while the trial is sealed.
 
@@ -220,6 +238,7 @@ class TrialResult:
     guesses: Guesses | None = None  # None where nothing was hidden, and while sealed
     uneven: tuple[Uneven, ...] = ()  # what was missing or given up, by habit; empty while sealed
     leans: float | None = None  # p that ratings lean on the reed's rating before; None reed by reed, and while sealed
+    odds: StandingOdds | None = None  # of a standing trial alone; its `main` is there while it runs
     together: Together | None = None  # of a repeat, where it was asked for: all trials of the question so far
 
     def to_frame(self) -> pd.DataFrame:

@@ -17,7 +17,7 @@ from reedlab.folder.clock import TODAY_FILE, today_in
 from reedlab.folder.resources import demo_data_dir, find_logbook
 from reedlab.logbook import Logbook
 
-LONG, SHORT, RUNNING = "Drying and life", "Water or mouth", "High or low"
+LONG, SHORT, RUNNING, STANDING = "Drying and life", "Water or mouth", "High or low", "Rinse or wipe"
 
 
 @pytest.fixture(scope="module")
@@ -34,7 +34,7 @@ def test_the_demo_logbook_is_sound_and_its_day_is_fixed(demo: Path, truth: dict)
     assert today_in(demo.parent) == date.fromisoformat(truth["today"])
     with Logbook.open(demo, read_only=True) as book:
         assert book.check() == []
-        assert set(book.frame("trials")["trial"]) == {LONG, SHORT, RUNNING}
+        assert set(book.frame("trials")["trial"]) == {LONG, SHORT, RUNNING, STANDING}
 
 
 def test_two_trials_are_finished_and_one_is_on_its_fifth_day_and_sealed(demo: Path) -> None:
@@ -46,6 +46,22 @@ def test_two_trials_are_finished_and_one_is_on_its_fifth_day_and_sealed(demo: Pa
     assert found[RUNNING].to_dict()["verdict"] is None
     assert found[RUNNING].to_dict()["estimate"] is None
     assert all(found[name].to_dict()["verdict"] is not None for name in (LONG, SHORT))
+
+
+def test_the_standing_trial_took_two_years_and_seven_boxes(demo: Path) -> None:
+    with Logbook.open(demo, read_only=True) as book:
+        plan = book.protocol(STANDING)
+        said = read_trial(book, STANDING, today=today_in(demo.parent))
+        frames = book.frames_of(STANDING)
+    assert said.result.odds is not None
+    assert [n for n, _ in said.result.odds.boxes] == [1, 2, 3, 4, 5, 6, 7]
+    assert 600 < (said.result.odds.course[-1][0] - plan.start).days < 800
+    mine = frames.sittings[frames.sittings["reed"].isin(plan.reeds)]
+    assert 0 < mine["overall"].notna().mean() < 0.1  # a rating now and then
+    plain = said.to_dict()
+    assert plain["design"] == "standing"
+    assert plain["e_value"] == said.result.odds.course[-1][1]
+    assert "odds of 20 to 1" in " ".join(said.to_text().split())
 
 
 def test_reeds_of_the_long_trial_ended_in_every_way(demo: Path) -> None:

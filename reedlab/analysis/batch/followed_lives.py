@@ -51,16 +51,16 @@ class Played:
 class Looks:
     """What each look at each trial says, (k, looks).
 
-    `e_value` is that of the day; `most` the highest point of its path, in the order of hours, which names a winner;
-    `up` says that the first way over the bar, or the leading one, is the second (B).
+    `e_value` is that of the day; `most` the highest point of its path, in the order of hours (None unless asked for);
+    `up` says that bets on the second way (B) lead.
     """
 
     e_value: FloatArray
-    most: FloatArray
     up: BoolArray
+    most: FloatArray | None = None
 
 
-def looks(played: Played, at: FloatArray, *, ratio: float = 1.0, bar: float = 20.0) -> Looks:
+def looks(played: Played, at: FloatArray, *, ratio: float = 1.0, steps: bool = False) -> Looks:
     """Read every trial at every one of its times.
 
     Parameters
@@ -70,69 +70,58 @@ def looks(played: Played, at: FloatArray, *, ratio: float = 1.0, bar: float = 20
         Times of the calendar, rising in each row.
     ratio : float
         B's hours, those of reeds still going too, are divided by it: the test of that ratio of lives.
-    bar : float
-        Where a winner is named, for `up`.
+    steps : bool
+        Also return `most`.
 
     Returns
     -------
     Looks
     """
     step = max(1, _CELLS // (played.hours[0].size * _LOG_H.size))
-    parts = [_looks(played.part(slice(i, i + step)), at[i:i + step], ratio, bar) for i in range(0, len(at), step)]
-    return Looks(*(np.concatenate([getattr(p, name) for p in parts]) for name in ("e_value", "most", "up")))
+    parts = [_looks(played.part(slice(i, i + step)), at[i:i + step], ratio, steps) for i in range(0, len(at), step)]
+    e, up, most = (np.concatenate(column) for column in zip(*parts, strict=True))
+    return Looks(e, up, most if steps else None)
 
 
-def _looks(played: Played, at: FloatArray, ratio: float, bar: float) -> Looks:
+def _looks(played: Played, at: FloatArray, ratio: float, steps: bool) -> tuple[FloatArray, BoolArray, FloatArray]:
     k, b, n = played.hours.shape
     rows = np.arange(k)[:, None]
     done_at = np.maximum.accumulate(played.ends.max(axis=2), axis=1)  # a block is closed once all before it are
     starts_at = np.minimum.accumulate(played.begun.min(axis=2)[:, ::-1], axis=1)[:, ::-1]
     shrink = np.where(played.is_b, 1 / ratio, 1.0)
     sums = np.zeros((k, _LOG_H.size))  # of the closed blocks
-    most, up = np.ones(k), np.zeros(k, dtype=bool)
+    most = np.ones(k)
     closed = np.zeros(k, dtype=np.int64)
-    out = [np.empty(at.shape), np.empty(at.shape), np.empty(at.shape, dtype=bool)]
+    e_values, leads, highest = np.empty(at.shape), np.empty(at.shape, dtype=bool), np.ones(at.shape)
     for j in range(at.shape[1]):
         now = at[:, j, None]
         while (behind := (closed < b) & (done_at[rows[:, 0], np.minimum(closed, b - 1)] <= now[:, 0])).any():
             which = np.flatnonzero(behind)
-            own = _block(played, rows[which], closed[which][:, None], np.full((which.size, 1), np.inf), shrink)
-            path = sums[which, None] + own[:, 0].cumsum(axis=1)
-            _raise(path, which, most, up, bar)
-            sums[which] = path[:, -1]
+            own = _block(played, rows[which], closed[which][:, None], np.full((which.size, 1), np.inf), shrink)[:, 0]
+            if steps:
+                most[which] = np.maximum(most[which], _mixed(sums[which, None] + own.cumsum(axis=1))[0].max(axis=1))
+            sums[which] += own.sum(axis=1)
             closed[which] += 1
-        begun = (starts_at <= now).sum(axis=1)
-        width = int(max(0, (begun - closed).max(initial=0)))
-        if width == 0:
-            last, top, way = sums, most.copy(), up.copy()
-        else:
-            window = closed[:, None] + np.arange(width)
-            here = np.minimum(window, b - 1)
-            own = _block(played, rows, here, now, shrink)
-            own[window >= b] = 0.0
-            path = sums[:, None] + own.reshape(k, width * n, -1).cumsum(axis=1)
-            top, way = most.copy(), up.copy()
-            _raise(path, np.arange(k), top, way, bar)
-            last = path[:, -1]
-        peak = last.max(axis=1, keepdims=True)
-        lifted = np.exp(last - peak)
-        e = np.exp(np.minimum(peak[:, 0], 700.0)) * lifted.mean(axis=1)
-        leads = lifted[:, :len(HAZARD_RATIOS)].sum(axis=1) > lifted.sum(axis=1) / 2
-        out[0][:, j], out[1][:, j], out[2][:, j] = e, np.maximum(top, 1.0), np.where(top >= bar, way, leads)
-    return Looks(*out)  # type: ignore[arg-type]
+        width = int(max(0, ((starts_at <= now).sum(axis=1) - closed).max(initial=0)))
+        window = closed[:, None] + np.arange(width)
+        own = _block(played, rows, np.minimum(window, b - 1), now, shrink)
+        own[window >= b] = 0.0
+        own = own.reshape(k, width * n, _LOG_H.size)
+        e_values[:, j], share = _mixed(sums + own.sum(axis=1))
+        leads[:, j] = share > 0.5
+        if steps:
+            path = _mixed(sums[:, None] + own.cumsum(axis=1))[0]
+            highest[:, j] = np.maximum(most, path.max(axis=1, initial=1.0))
+    return e_values, leads, highest
 
 
-def _raise(path: FloatArray, which: IntArray, most: FloatArray, up: BoolArray, bar: float) -> None:
-    """Draw `most` of some trials up to the highest point of a path (m, steps, h); note the side first over the bar."""
-    peak = path.max(axis=2, keepdims=True)
-    lifted = np.exp(path - peak)
-    e = np.exp(np.minimum(peak[:, :, 0], 700.0)) * lifted.mean(axis=2)
-    b_part = lifted[:, :, :len(HAZARD_RATIOS)].sum(axis=2) > lifted.sum(axis=2) / 2
-    over = e >= bar
-    first = over.argmax(axis=1)
-    fresh = over.any(axis=1) & (most[which] < bar)
-    up[which[fresh]] = b_part[np.flatnonzero(fresh), first[fresh]]
-    most[which] = np.maximum(most[which], e.max(axis=1))
+def _mixed(sums: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return the mean of the products of bets and the part of it from bets on B, (..., h) to (...)."""
+    peak = sums.max(axis=-1, keepdims=True)
+    lifted = np.exp(sums - peak)
+    total = lifted.sum(axis=-1)
+    e: FloatArray = np.exp(np.minimum(peak[..., 0], 700.0)) * total / _LOG_H.size
+    return e, lifted[..., :len(HAZARD_RATIOS)].sum(axis=-1) / total
 
 
 def _block(played: Played, row: IntArray, block: IntArray, now: FloatArray, shrink: FloatArray) -> FloatArray:

@@ -44,6 +44,11 @@ class Path:
         return cls(np.exp(np.minimum(top[:, :, 0], 700.0)) * total / logs.shape[2], up / total)
 
     @property
+    def last(self) -> Path:
+        """Only where each path stands now."""
+        return Path(self.e_values[:, -1:], self.share_up[:, -1:])
+
+    @property
     def most(self) -> FloatArray:
         """The highest point of each path, at least 1: where it starts."""
         out: FloatArray = self.e_values.max(axis=1, initial=1.0)

@@ -18,7 +18,7 @@ from .follow import Followed
 from .life_scores import critical_ratios, evaluation_points
 from .lives import flags
 
-__all__ = ["HAZARD_RATIOS", "follow_lives"]
+__all__ = ["HAZARD_RATIOS", "LifeBlock", "follow_lives", "path_of"]
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -32,7 +32,8 @@ _MOST_RATIOS = 300
 
 def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
                  block: npt.ArrayLike | None = None, *, level: float = 0.95,
-                 matters: float | None = None, data: pd.DataFrame | None = None) -> Followed:
+                 matters: float | None = None, at_every_step: bool = True,
+                 data: pd.DataFrame | None = None) -> Followed:
     """Follow two habits by a test of lives that may be looked at after every worn-out unit.
 
     Parameters
@@ -43,6 +44,11 @@ def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLi
         Blocks within which the arms were dealt, in the order in which they were begun.
     level, matters
         As in `follow`; `matters` is a ratio of lives above 1.
+    at_every_step : bool
+        False: judge by where the e-value stands now, not by the highest it was on the way through the hours. Where
+        blocks overlap in the calendar and everything is read anew after every unit, the way through the hours changes
+        behind one's back: many blocks at once then name a winner without a difference in 5 of 100, by where it stands
+        now in 3 (`tests/benchmarks/standing.py`).
 
     Returns
     -------
@@ -85,12 +91,13 @@ def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLi
     here = (t > 0) & known
     u = gather(here, arm, block, faults)
     bar = 1 / (1 - level)
-    blocks = [_Block(np.log(t[mine]), worn[mine], u.every_b[mine])
+    blocks = [LifeBlock(np.log(t[mine]), worn[mine], u.every_b[mine])
               for c in range(int(u.every_block.max(initial=-1)) + 1) if (mine := here & (u.every_block == c)).any()]
-    path = _path(blocks, 0.0)
+    path = path_of(blocks, 0.0)
     low, high, estimate = 0.0, math.inf, math.nan
     if any(b.tells for b in blocks):
-        low, high, estimate = _range(blocks, t[here], worn[here], u.every_b[here], u.every_block[here], bar)
+        low, high, estimate = _range(blocks, t[here], worn[here], u.every_b[here], u.every_block[here], bar,
+                                     at_every_step)
     e = path.e_values[0]
     kept = worn[u.keep]
     return Followed(
@@ -99,10 +106,10 @@ def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLi
         blocks_dropped=len(u.dropped), dropped=u.dropped,
         events=(int(kept[~u.is_b].sum()), int(kept[u.is_b].sum())), matters=matters,
         verdict=None if matters is None else followed_verdict(
-            winning_side(path, bar), low, high, 1 / matters, matters))
+            winning_side(path if at_every_step else path.last, bar), low, high, 1 / matters, matters))
 
 
-class _Block:
+class LifeBlock:
     """One block's lives: logarithms of the hours, who wore out, who is B."""
 
     def __init__(self, log_t: FloatArray, worn: BoolArray, is_b: BoolArray) -> None:
@@ -150,15 +157,19 @@ def _log_choose(n: int, k: int) -> float:
     return math.lgamma(n + 1) - math.lgamma(k + 1) - math.lgamma(n - k + 1)
 
 
-def _path(blocks: list[_Block], log_ratio: float) -> Path:
+def path_of(blocks: list[LifeBlock], log_ratio: float = 0.0) -> Path:
+    """Return the path of the bets on a ratio of lives, block after block in order of hours."""
     steps = [b.steps(log_ratio) for b in blocks]
     every = np.concatenate([s for s in steps if len(s)]) if any(map(len, steps)) else np.zeros((0, 4), dtype=int)
     return Path.of(_log_bets(every, _FIXED)[None])
 
 
-def _range(blocks: list[_Block], t: FloatArray, worn: BoolArray, is_b: BoolArray, codes: IntArray,
-           bar: float) -> tuple[float, float, float]:
+def _range(blocks: list[LifeBlock], t: FloatArray, worn: BoolArray, is_b: BoolArray, codes: IntArray,
+           bar: float, at_every_step: bool) -> tuple[float, float, float]:
     """Return low, high and estimate of the ratio."""
+    def open_(path: Path) -> bool:
+        return bool((path if at_every_step else path.last).most[0] < bar)
+
     met = [critical_ratios(t[codes == c], worn[codes == c], is_b[codes == c]) for c in np.unique(codes)]
     critical = np.sort(np.concatenate(met))
     critical = critical[np.r_[True, np.diff(np.log(critical)) > 4 * _MEET]]
@@ -167,16 +178,17 @@ def _range(blocks: list[_Block], t: FloatArray, worn: BoolArray, is_b: BoolArray
         critical = critical[np.linspace(0, critical.size - 1, _MOST_RATIOS).round().astype(int)]
     tried = np.log(evaluation_points(critical))
     telling = [b for b in blocks if b.tells]
-    paths = [_path(telling, x) for x in tried]
+    paths = [path_of(telling, x) for x in tried]
     estimate = _crossing(tried, np.array([p.share_up[0, -1] for p in paths]))
-    still = np.array([p.most[0] < bar for p in paths])
+    still = np.array([open_(p) for p in paths])
     if not whole:
         inner = {float(x): bool(o) for x, o in zip(tried, still, strict=True)}
         low, high = hull(tried, lambda at: np.array([
-            inner[float(x)] if float(x) in inner else _path(telling, float(x)).most[0] < bar for x in at], dtype=bool))
+            inner[float(x)] if float(x) in inner else open_(path_of(telling, float(x))) for x in at
+        ], dtype=bool))
     elif still.any():
-        open_ = np.flatnonzero(still)
-        low, high = _edge(tried, int(open_[0]), -1), _edge(tried, int(open_[-1]), +1)
+        left = np.flatnonzero(still)
+        low, high = _edge(tried, int(left[0]), -1), _edge(tried, int(left[-1]), +1)
     else:
         low = high = math.nan
     return math.exp(low), math.exp(high), estimate

@@ -94,6 +94,9 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
     InputError
         The trial still runs, or was not shuffled.
     """
+    if protocol.standing:
+        raise InputError(tr("{label}: this is a standing trial. It stops when its odds say so, so it is read by "
+                            "itself.").format(label=label))
     stand = standing(protocol, frames, today=today, open_early=False)
     if stand.state == "running":
         raise InputError(tr("{label}: this trial still runs. Its answer is sealed until it ends.").format(label=label))

@@ -149,8 +149,8 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
     when = raw["date"].to_numpy()
     keep = raw["reed"].isin(reeds).to_numpy() & ~raw["unsure_reed"].to_numpy() & (when <= np.datetime64(end))
     if protocol.standing:  # each reed from the day on which its box was dealt
-        first = raw["reed"].map(protocol.served_since).to_numpy(dtype="datetime64[ns]")
-        keep &= when >= first
+        since = protocol.served_since
+        keep &= when >= np.array([since.get(r, protocol.start) for r in raw["reed"]], dtype="datetime64[D]")
     elif not protocol.from_new:
         keep &= when >= np.datetime64(protocol.start)
     rows = raw.loc[keep, _SITTINGS]

@@ -104,7 +104,7 @@ def watched_hours(hours: FloatArray, going: BoolArray, blocks: Sequence[str], *,
     most = np.full(hours.shape, np.inf)
     if same_days:
         left = np.where(going, hours, -np.inf)
-        every = left.max(axis=1, keepdims=True)
+        every = left.max(axis=1, keepdims=True, initial=-np.inf)
         alike = np.ones((len(hours), 1), dtype=bool)
         label = np.asarray(blocks)
         for b in dict.fromkeys(blocks):

@@ -24,8 +24,9 @@ def earlier_trials(protocol: Protocol, frames: Frames) -> int:
 def earlier_names(protocol: Protocol, frames: Frames) -> tuple[str, ...]:
     """Name the trials of the same question in this logbook that began before this one.
 
-    The same question is the same two ways, whatever they were judged by. Trials that were not shuffled do not count,
-    nor those of which nothing was written down, such as one that was set up wrongly and begun again.
+    The same question is the same two ways, whatever they were judged by; a standing trial counts only those judged by
+    lives, for it alone would be set back for years by a fortnight's ratings. Trials that were not shuffled do not
+    count, nor those of which nothing was written down, such as one that was set up wrongly and begun again.
     """
     if protocol.how_dealt == "not":
         return ()
@@ -33,7 +34,8 @@ def earlier_names(protocol: Protocol, frames: Frames) -> tuple[str, ...]:
     mine = names.index(protocol.trial) if protocol.trial in names else len(names)
     # the later of two that begin on one day is the one entered later
     return tuple(name for name, other in _trials_of(protocol.question, _ways(protocol), frames)
-                 if name != protocol.trial and (other.start, names.index(name)) < (protocol.start, mine))
+                 if name != protocol.trial and (other.card.lives or not protocol.standing)
+                 and (other.start, names.index(name)) < (protocol.start, mine))
 
 
 def level_of_next(question: str, ways: Sequence[str], level: float, frames: Frames) -> float:

@@ -131,7 +131,7 @@ class ReedLine:
             "today_line", reed=self.reed, mark=line.planned.mark if line and line.planned else None,
             way=line.way if line else str(saved.values["where"] or "practice").capitalize() if saved else "",
             state="" if saved is None else _stands(saved),
-            minutes=f"{line.minutes:g} min" if line and saved is None else
+            minutes=(f"{line.minutes:g} min" if line.minutes else "") if line and saved is None else
                     f"{saved.values['play_min']:g} min" if saved and saved.values["overall"] is not None else "")
         free = line is not None and not line.fills
         for part, seen in (

@@ -8,8 +8,9 @@ from .forecast import forecast_figure
 from .gap import gap_figure
 from .joined import joined_figure
 from .lives import lives_figure
+from .odds import odds_figure
 from .ratings import ratings_figure
 from .together import together_figure
 
 __all__ = ["NARROW", "PAGE", "WIDE", "curves_figure", "forecast_figure", "gap_figure", "joined_figure",
-           "lives_figure", "png", "ratings_figure", "svg_uri", "together_figure"]
+           "lives_figure", "odds_figure", "png", "ratings_figure", "svg_uri", "together_figure"]

@@ -8,7 +8,7 @@ from ...wording import tr, trn
 from .. import numbers
 from ..case import Case
 from ..dots import leans
-from . import fragile, limits, next_steps, running, size, surety
+from . import fragile, limits, next_steps, running, size, standing, surety
 from .lives import few_ends_sentence, too_few_ends
 from .ranges import told_range
 
@@ -54,6 +54,8 @@ def _sure(case: Case) -> list[str]:
     if math.isnan(found.estimate) or too_few_ends(found) or (case.never and case.verdict == "cannot_tell"):
         return surety.surety_sentences(case)
     told = surety.surety_sentences(case)
+    if case.result.odds is not None:
+        return told
     if case.verdict == "no_real_difference":
         return [*told, *fragile.knowing_sentences(case)]
     return [*_leaning(case), *fragile.shaky_sentences(case), *(told[:1] if case.winner else told)]
@@ -90,6 +92,8 @@ def picture(case: Case) -> str:
     """Return the sentence that reads the picture: where the range lies, beside the band that is too small to matter."""
     found = case.main
     assert found is not None
+    if case.result.odds is not None:
+        return standing.odds_title(case)
     if too_few_ends(found):
         return few_ends_sentence(case, found)
     if math.isnan(found.estimate):

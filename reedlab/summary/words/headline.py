@@ -5,7 +5,7 @@ from __future__ import annotations
 from ...wording import tr
 from .. import numbers
 from ..case import Case, long_date
-from . import measure
+from . import measure, standing
 from .lives import few_ends_sentence, too_few_ends
 
 __all__ = ["headline"]
@@ -53,6 +53,8 @@ def _hint(case: Case) -> str:
 
 
 def _open(case: Case) -> str:
+    if case.result.odds is not None:
+        return standing.in_short(case)
     question = measure.whether(case)
     if case.result.state == "opened_early":
         day, days = case.result.progress.day, case.result.progress.days

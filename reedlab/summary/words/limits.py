@@ -53,6 +53,8 @@ def limit_sentences(case: Case) -> list[str]:
         said += missing(case)
     if case.plan.masked == "none" and case.remark("knew_which") is None:
         said.append(tr("You knew which box a reed came from, and that can sway a rating.") if case.two_boxes else
+                    tr("You knew which way was which, and that can sway when you call a reed done.")
+                    if case.plan.standing else
                     tr("You knew which way was which when you rated, and that can sway a rating."))
     if case.plan.card.of_points and case.verdict != "cannot_tell":
         said.append(tr("A better rating says nothing of how long a reed lasts."))

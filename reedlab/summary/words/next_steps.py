@@ -5,7 +5,7 @@ from __future__ import annotations
 from ...wording import tr
 from .. import numbers
 from ..case import Case
-from . import diary
+from . import diary, standing
 
 __all__ = ["next_sentences", "settle_sentences"]
 
@@ -23,6 +23,8 @@ def next_sentences(case: Case) -> list[str]:
         return []
     if case.is_diary:
         return [*diary.fair_trial(case), _EASIER]
+    if case.result.odds is not None:
+        return standing.next_sentences(case)
     if case.winner:
         return _winner(case, case.winner)
     if case.verdict == "no_real_difference":

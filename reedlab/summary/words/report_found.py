@@ -60,6 +60,10 @@ def dates(case: Case) -> str:
         return tr("The diary runs from {start}, over {days}.").format(start=start, days=numbers.count(p.days, "day"))
     until = "" if case.until_done else " " + tr("The last planned day is {date}.").format(
                                                  date=long_date(type(case.opens).fromordinal(last)))
+    if case.plan.standing:
+        going = (tr("The trial began on {start}. It goes on.") if case.result.state == "running" else
+                 tr("The trial began on {start}. It was ended by hand; no end was planned."))
+        return going.format(start=start)
     state = {
         "running": tr("It is on day {day} of {days}.").format(
                        day=p.day, days=p.days), "finished": tr("It ran to its end."),
@@ -75,7 +79,8 @@ def at_the_start(case: Case) -> str:
     said = [trn("The reeds came from box {boxes}.", "The reeds came from boxes {boxes}.", len(boxes)).format(
         boxes=all_of(boxes))]
     if not case.is_diary:
-        said.append(tr("By the plan, they entered the trial new.") if case.plan.from_new else
+        said.append(tr("By the plan, each box entered the trial when it was opened.") if case.plan.standing else
+                    tr("By the plan, they entered the trial new.") if case.plan.from_new else
                     tr("By the plan, they were broken in before day 1."))
     return " ".join([*said, tr("First-play ratings and stiffness stand in the logbook.")])
 

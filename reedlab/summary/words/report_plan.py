@@ -96,7 +96,8 @@ def design(case: Case) -> str:
     said.append(tr("There are {sets}, with {counted_units} for {name} and {counted_units2} for {name2}.").format(
                     sets=sets, counted_units=case.counted_units(n[0]), name=case.name("A"),
                     counted_units2=case.counted_units(n[1]), name2=case.name("B")))
-    said.append(tr("It runs until every reed is done.") if case.until_done
+    said.append(tr("It goes on until it is settled: each new box is dealt as it is opened.") if plan.standing
+                else tr("It runs until every reed is done.") if case.until_done
                 else tr("It is planned for {days}.").format(days=numbers.count(plan.days, "day")))
     said.append(tr("The plan can't be changed after the start."))
     return " ".join(said)
@@ -167,6 +168,9 @@ def how_many(case: Case) -> str:
     """Item 7: how the size was chosen, and the rule for stopping."""
     if case.is_diary:
         return tr("Not applicable: nothing was planned.")
+    if case.plan.standing:
+        return tr("No size was fixed: boxes are taken in until the odds settle it, or the player ends it. The odds may "
+                  "be read on any day, with nothing to pay.")
     said = [tr("The plan used the reeds, the time and the playing that you had.")]
     if case.main is not None:
         gave = tr("it could give") if case.main.events is None else tr("its worn-out reeds could give")
@@ -200,6 +204,9 @@ def dealt(case: Case) -> str:
 
 def hidden(case: Case) -> str:
     """Item 9: whether the deal could be steered before the start."""
+    if case.plan.standing:
+        return tr("The seed was frozen with the plan, before any box was opened, and deals each box from it. Which "
+                  "reeds of a box are dealt was fixed before their ways were known.")
     if case.plan.how_dealt == "seed":
         return tr("The reeds and their matched sets were fixed first, and the computer dealt last, in one go. Someone "
                   "who drew up the plan again and again could still pick a deal. The log keeps only the one started.")
@@ -234,6 +241,11 @@ def analysed(case: Case) -> str:
         said.append(tr("Evened out on the way: {things}.").format(things=all_of(named)))
     if case.is_diary:
         said.append(tr("No chance and no range are told, as nothing was shuffled."))
+        return " ".join(said)
+    if plan.standing:
+        said.append(tr("Within each box, in the order of playing hours, one asks which way the next reed had that came "
+                       "to its end, and bets on it at odds that are fair if the ways are alike. The odds may be read "
+                       "on any day. The range holds all ratios of lives that the same odds have never ruled out."))
         return " ".join(said)
     said.append(tr("Then the order within each draw is dealt again in every manner (or in a large sample of them), and "
                    "one counts how often that gives a gap as large.") if case.two_boxes else

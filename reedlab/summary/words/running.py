@@ -5,6 +5,7 @@ from __future__ import annotations
 from ...wording import tr, trn
 from .. import numbers
 from ..case import Case, long_date
+from . import standing
 
 __all__ = ["progress_sentences", "running_next", "why_sealed"]
 
@@ -12,6 +13,8 @@ __all__ = ["progress_sentences", "running_next", "why_sealed"]
 def progress_sentences(case: Case) -> list[str]:
     """Return how far the trial is and how much is written down."""
     p = case.result.progress
+    if case.plan.standing:
+        return standing.progress_sentences(case)
     if p.day < 1:
         return [tr("It is planned for {days} with {reeds}.").format(
                     days=numbers.count(p.days, "day"), reeds=numbers.count(p.reeds, "reed"))]

@@ -7,7 +7,7 @@ import math
 from ...trial.outcomes import no_gap
 from .. import numbers
 from ..case import Case
-from . import diary
+from . import diary, standing
 from .lives import too_few_ends
 from .ranges import told_range
 
@@ -27,6 +27,8 @@ def surety_sentences(case: Case) -> list[str]:
         return []
     if case.is_diary:
         return diary.why_hint(case)
+    if case.result.odds is not None:
+        return [standing.odds_sentence(case)]
     if case.never and case.verdict == "cannot_tell" and (case.is_ratio or not math.isnan(found.estimate)):
         return [_never(case)]
     if math.isnan(found.estimate) or too_few_ends(found):

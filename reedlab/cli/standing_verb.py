@@ -1,0 +1,104 @@
+"""The command for a standing trial: what it can show, begin it, deal the next box."""
+
+from __future__ import annotations
+
+import argparse
+import secrets
+import textwrap
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+
+from ..errors import InputError
+from ..folder.clock import day_called, today_in
+
+__all__ = ["add_standing_verb"]
+
+Verb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
+
+
+def add_standing_verb(verb: Verb) -> None:
+    """Add the command to the command line."""
+    stand = verb("standing", _standing, "a trial that goes on until it is settled: when that may be, begin, deal a box")
+    stand.add_argument("logbook", metavar="LOGBOOK")
+    stand.add_argument("question", nargs="?", metavar="QUESTION", help="one of the catalogue, such as rinse")
+    stand.add_argument("--begin", action="store_true", help="freeze the plan and begin")
+    stand.add_argument("--box", action="append", default=[], metavar="BOX",
+                       help="deal this box: with --begin the first one, else the next of the running trial")
+    stand.add_argument("--trial", metavar="NAME", help="what to call it, or which trial takes the box")
+    stand.add_argument("--matters", type=float, metavar="RATIO", help="the smallest ratio of lives that matters")
+    stand.add_argument("--minutes", type=float, metavar="MINUTES", help="what you play a day (else your own week)")
+    stand.add_argument("--expected", metavar="WAY", help="the way you think is better, or same")
+    stand.add_argument("--fours", action="store_true", help="deal each box in fours by first play")
+    stand.add_argument("--today", metavar="DATE", help="as of this day")
+
+
+def _standing(args: argparse.Namespace) -> None:
+    path = Path(args.logbook)
+    today = day_called(args.today, path.parent) if args.today else today_in(path.parent)
+    if args.question is None:
+        if not args.box:
+            raise InputError("Name a question to see what a standing trial can show, or a box to deal: --box 2.")
+        _deal(args, path, today)
+    elif args.begin:
+        _begin(args, path, today)
+    else:
+        _show(args, path)
+
+
+def _show(args: argparse.Namespace, path: Path) -> None:
+    from ..errands.standing_steps import outlook_for
+    from ..logbook import Logbook
+    from ..plan.standing import question_that_stands
+    from ..summary.words.standing import outlook_sentences
+
+    question = question_that_stands(args.question)
+    with Logbook.open(path, read_only=True) as logbook:
+        seen = outlook_for(logbook.frames(), minutes=args.minutes,
+                           matters=question.matters["life_hours"] if args.matters is None else args.matters)
+    print(question.ask_for("life_hours"))
+    _told(outlook_sentences(seen))
+    print("Nothing was begun. To begin, say --begin, and --box for the box to deal first.")
+
+
+def _begin(args: argparse.Namespace, path: Path, today: date) -> None:
+    from ..errands.standing_steps import draft_standing
+    from ..logbook import Logbook
+
+    with Logbook.open(path) as logbook:
+        draft = draft_standing(
+            logbook.frames(), args.question, start=today, seed=secrets.randbelow(2**31), deal=args.box,
+            trial=args.trial, matters=args.matters, expected=args.expected, sets="fours" if args.fours else "box")
+        logbook.start_trial(draft.protocol)
+    plan = draft.protocol
+    print(f"Begun: {plan.trial}. It goes on until it is settled, or until you end it.")
+    print(f"Fingerprint of the plan: {plan.sha256[:12]}")
+    for habit in plan.habits:
+        mine = [u.unit for u, k in zip(plan.units, plan.dealt, strict=True) if k == habit.key]
+        if mine and plan.masked != "helper":
+            print(textwrap.fill(f"{habit.name}: {', '.join(sorted(mine))}", 80, initial_indent="  ",
+                                subsequent_indent="    "))
+    _told(draft.remarks)
+
+
+def _deal(args: argparse.Namespace, path: Path, today: date) -> None:
+    from ..errands.standing_steps import deal_next
+    from ..logbook import Logbook
+
+    for box in args.box:
+        with Logbook.open(path) as logbook:
+            dealt = deal_next(logbook, box, today, args.trial)
+        print(f"Dealt: box {box}, the trial's box {dealt.number}, in {dealt.plan.trial}.")
+        if dealt.plan.masked == "helper":
+            print("  Your helper makes the reeds ready; the ways are not shown here.")
+        for habit, reeds in zip(dealt.plan.habits, dealt.reeds, strict=True):
+            if dealt.plan.masked != "helper":
+                print(textwrap.fill(f"{habit.name}: {', '.join(reeds)}", 80, initial_indent="  ",
+                                    subsequent_indent="    "))
+        if dealt.left_out:
+            print(f"  Left out: {', '.join(dealt.left_out)}")
+
+
+def _told(lines: Sequence[str]) -> None:
+    for said in lines:
+        print(textwrap.fill(said, 80, initial_indent="  - ", subsequent_indent="    "))

@@ -1,0 +1,73 @@
+"""A week of a standing trial for the music stand: one line a reed in service, its minutes, and whether it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from markupsafe import Markup
+
+from ..errors import InputError
+from ..trial.practice import CAUTIONS
+from ..trial.protocol import Protocol
+from ..wording import tr
+from .sheet import environment, paper_called
+from .week import Week
+
+__all__ = ["standing_sheet"]
+
+_TEMPLATES: Final = Path(__file__).parent / "templates"
+_MARGIN: Final = 11.0
+_REST: Final = 62.0  # mm: all that is not a row
+_LOWEST, _HIGHEST = 5.5, 11.0
+_SPARE: Final = 3  # empty rows, for reeds dealt in the week
+
+
+@dataclass(frozen=True)
+class _Row:
+    reed: str
+    mark: int | None
+    way: str
+
+
+def standing_sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
+    """Return a week as a page of HTML that prints in black on white, one sheet for about 35 reeds.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        With a helper, the page leaves out which way a reed is dealt.
+    week : Week
+    paper : {"a4", "letter"}
+
+    Raises
+    ------
+    InputError
+        The paper is not known, or more reeds serve than two pages hold.
+    """
+    size = paper_called(paper)
+    rows = _rows(protocol, week)
+    room = size.height - 2 * _MARGIN - _REST
+    most = int(room // _LOWEST) - _SPARE
+    if len(rows) > 2 * most:
+        raise InputError(tr("{n} reeds are in service: too many for two pages.").format(n=len(rows)))
+    pages = [rows] if len(rows) <= most else [rows[:(len(rows) + 1) // 2], rows[(len(rows) + 1) // 2:]]
+    high = min(_HIGHEST, room / (max(map(len, pages)) + _SPARE))
+    hidden = protocol.masked == "helper"
+    return environment().get_template("standing_sheet.html.j2").render(
+        css=Markup((_TEMPLATES / "sheet.css").read_text(encoding="utf8")), paper=size, margin=_MARGIN,
+        trial=protocol.trial, masked=hidden, ways=() if hidden else list(enumerate(protocol.habits)), pages=pages,
+        row_mm=round(high, 2), spare=range(_SPARE),
+        days=[(f"{d.on:%a}", d.on.day) for d in week.days], first=week.days[0].on, last=week.days[-1].on,
+        cautions=[c.text for c in CAUTIONS.values() if "today" in c.shown_with])
+
+
+def _rows(protocol: Protocol, week: Week) -> Sequence[_Row]:
+    """Return the reeds that serve on any day of the week, by code."""
+    keys = [h.key for h in protocol.habits]
+    ways = {x.reed: keys.index(x.habit) for d in week.days for x in d.lines if x.habit in keys}
+    if protocol.masked == "helper":
+        return [_Row(r, None, tr("helper")) for r in sorted(ways)]
+    return [_Row(r, k, protocol.habits[k].name) for r, k in sorted(ways.items())]
