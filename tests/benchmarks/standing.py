@@ -23,6 +23,10 @@ import numpy.typing as npt
 
 import reedlab
 from reedlab.analysis.batch.followed_lives import Looks, Played, looks
+from reedlab.analysis.shuffling.deals import Deals
+from reedlab.analysis.shuffling.life_ratios import LifeRatios
+from reedlab.plan.standing_outlook import courses
+from reedlab.worlds.standing import play_boxes
 
 FloatArray = npt.NDArray[np.float64]
 _BAR: Final = 20.0
@@ -165,10 +169,29 @@ def _row(name: str, at: npt.NDArray[np.int64]) -> str:
     return f"{name:44} B {np.mean(at > 0):6.1%}  A {np.mean(at < 0):6.1%}  half by {half:4g}  80 in 100 by {most:4g}"
 
 
+def fixed(ratio: float, boxes: int, trials: int, seed: int) -> float:
+    """Return how often a trial that was planned to end with this box names the better way (`compare_lives`).
+
+    The same players as those of `plan.standing_outlook`; reeds still going count up to then.
+    """
+    drawn = play_boxes(trials, boxes, 10, ratio=ratio, shape=2.0, damage=0.15, seed=seed)
+    until = boxes * float(drawn.hours.sum(axis=2).mean())
+    so_far = np.clip((until - drawn.begun) * drawn.pace, 1e-6, drawn.hours).reshape(trials, -1)
+    worn = (drawn.worn_out & (drawn.begun + drawn.hours / drawn.pace <= until)).reshape(trials, -1)
+    deals = Deals.whole(drawn.is_b.reshape(trials, -1), np.repeat(np.arange(boxes), 10).tolist(), limit=1000,
+                        samples=1000)
+    longer, shorter = LifeRatios(so_far, worn, deals).tails(1.0)
+    return float(((2 * longer <= 0.05 + 1e-12) & (longer < shorter)).mean())
+
+
 def _gain(n: int, seed: int) -> None:
-    for size in (10, 4):
-        for ratio in (1.0, 1.25, 1.5, 2.0, 3.0):
-            print(_row(f"ratio {ratio:g}, boxes of {size}", settled(n, 20 if size == 10 else 50, size, ratio, seed)))
+    for ratio in (1.5, 2.0, 3.0):
+        standing = courses(2.0, 0.15, 10, ratio, 1.5, trials=n, boxes=13, seed=seed)
+        for boxes in (2, 3, 4, 5, 8, 13):
+            print(f"ratio {ratio:g}, {boxes:2} boxes: standing {standing.right[4 * boxes - 1]:4.0%}  "
+                  f"planned to end then {fixed(ratio, boxes, n, seed):4.0%}", flush=True)
+    for ratio in (1.0, 2.0):
+        print(_row(f"ratio {ratio:g}, fours", settled(n, 30, 4, ratio, seed)), flush=True)
 
 
 def _ratings(n: int, seed: int) -> None:

@@ -76,6 +76,8 @@ def dates(case: Case) -> str:
 def at_the_start(case: Case) -> str:
     """Item 15: the reeds at the start."""
     boxes = sorted({r.rsplit("-", 1)[0] for r in case.plan.reeds})
+    if not boxes:
+        return tr("No box has been dealt yet.")
     said = [trn("The reeds came from box {boxes}.", "The reeds came from boxes {boxes}.", len(boxes)).format(
         boxes=all_of(boxes))]
     if not case.is_diary:
