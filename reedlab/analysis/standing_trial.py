@@ -19,7 +19,7 @@ from .beside.opinions import lives_opinions
 from .remarks.catalogue import remark
 from .remarks.fairness import uneven_remarks
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings
-from .remarks.uneven import bars_of, compared, counted, holds_back
+from .remarks.uneven import bars_of, compared, counted, held_back
 from .shuffling.always_valid import followed_verdict
 from .shuffling.course_of_odds import Stand, excluded, stands
 from .shuffling.follow_lives import follow_lives
@@ -80,16 +80,17 @@ def read_standing(protocol: Protocol, frames: Frames, stand: Standing, *, today:
     share = share_by_unit(protocol, done)
     main, held = _as_done(protocol, lives, main, share, is_b, codes, 1 / alpha)
     uneven: tuple[Uneven, ...] = ()
+    kind = ""
     remarks: list[Remark] = []
     if protocol.units:
         layout = layout_of(blocks, counts_of_b(blocks, is_b))
         remarks += made_remarks(protocol, frames, least_p=0.0, arrangements=layout.count, blocks=len(layout.labels))
-        uneven = tuple(compared(c, is_b, blocks, seed=protocol.seed)
-                       for c in counted(protocol, frames, trial, lives, today=today))
+        told = counted(protocol, frames, trial, lives, today=today)
+        uneven = tuple(compared(c, is_b, blocks, seed=protocol.seed) for c in told)
+        kind = str(held_back(np.array([main.verdict]), told, is_b[None], blocks, bars_of(protocol),
+                             lambda _, at: np.ones(len(at), dtype=bool), seed=protocol.seed)[0])
     remarks += kept_remarks(protocol, frames, trial, done, today=today)
     remarks += life_remarks(lives)
-    bars = bars_of(protocol)
-    kind = next((u.kind for u in uneven if holds_back(main, u, bars, lambda *_: True)), "")
     if kind:
         main = replace(main, verdict="cannot_tell", exceeds=None)
     uneven = tuple(replace(u, held=u.kind == kind) for u in uneven)
