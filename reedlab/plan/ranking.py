@@ -18,6 +18,7 @@ from .candidates import Way, check_limits
 from .look_ahead import LOOK_TRIALS
 from .means import Means
 from .ranked import Ranked
+from .standing_rows import standing_rows
 from .usable import Usable, usable_reeds
 from .weigh import Asked, weighed
 
@@ -61,7 +62,7 @@ class Ranking:
 
 
 #: Designs beside those of the catalogue that are judged at their end: each gives its rows for one player and question.
-FURTHER: Final[tuple[Callable[[Means, Question], Iterable[Ranked]], ...]] = ()
+FURTHER: Final[tuple[Callable[[Means, Question], Iterable[Ranked]], ...]] = (standing_rows,)
 
 
 def rank(means: Means, *, questions: Sequence[str] | None = None, trials: int = LOOK_TRIALS,

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from ..questions import Question
+from .ranked import Ranked
 from .standing import OUTCOME, can_stand
 from .standing_outlook import standing_outlook
 
 if TYPE_CHECKING:
     from .means import Means
-    from .ranking import Ranked
 
 __all__ = ["MONTHS", "standing_rows"]
 
@@ -28,8 +29,6 @@ def standing_rows(means: Means, question: Question) -> Iterable[Ranked]:
     trials are settled if lives differ by what matters (24 boxes and the time they take where it takes longer). It asks
     for no change of reed on any day.
     """
-    from .ranking import Ranked
-
     if not can_stand(question) or question.key == "own":
         return
     matters = question.matters[OUTCOME]
@@ -39,5 +38,5 @@ def standing_rows(means: Means, question: Question) -> Iterable[Ranked]:
     months = boxes * seen.box_months if mine.half_months is None else mine.half_months
     days = round(months * _DAYS_A_MONTH)
     yield Ranked(question=question.key, title=question.title, design="standing", outcome=OUTCOME,
-                 weeks=days / _DAYS_A_WEEK, days=days, reeds=round(10 * boxes), boxes=boxes, right=seen.right,
-                 same=seen.same)
+                 weeks=days / _DAYS_A_WEEK, days=days, reeds=10 * math.ceil(boxes), boxes=math.ceil(boxes),
+                 right=seen.right, same=seen.same)

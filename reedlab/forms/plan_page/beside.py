@@ -1,4 +1,4 @@
-"""What stands beside the plan, each thing behind one word: new reeds above it, an old diary and the end below it."""
+"""What stands beside the plan, each thing behind one word: new reeds above it, what is rarer below it."""
 
 from __future__ import annotations
 
@@ -18,7 +18,8 @@ __all__ = ["Beside", "MoreForm", "NewReedsForm"]
 _BOX, _FIRST_PLAY = "A new box", "First play"
 _NEW: Final = ((_BOX, "plan_page.box_form", "BoxForm"), (_FIRST_PLAY, "plan_page.first_play_form", "FirstPlayForm"),
                ("Mouthpiece and ligature", "today_page.setup_form", "SetupForm"))
-_MORE: Final = (("An old diary", "plan_page.old_diary_form", "OldDiaryForm"),
+_MORE: Final = (("A standing trial", "plan_page.standing_form", "StandingForm"),
+                ("An old diary", "plan_page.old_diary_form", "OldDiaryForm"),
                 ("End a trial early", "plan_page.end_form", "EndForm"))
 
 
@@ -63,7 +64,7 @@ class NewReedsForm(Beside):
 
 
 class MoreForm(Beside):
-    """An old diary, and the end of a trial before its time."""
+    """A trial that goes on until it is settled, an old diary, and the end of a trial before its time."""
 
     def __init__(self, book: Book) -> None:
         super().__init__(book, _MORE)
