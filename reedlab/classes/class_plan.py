@@ -67,10 +67,18 @@ class ClassPlan:
     sets_hours: bool = False
     from_new: bool = False
 
+    def __post_init__(self) -> None:
+        # one number, one fingerprint, whether it was typed as 60 or as 60.0
+        for name, kind in (("matters", float), ("minutes_a_day", float), ("cap_hours", float), ("days", int),
+                           ("reeds_a_day", int)):
+            value = getattr(self, name)
+            if value is not None and value == kind(value):
+                object.__setattr__(self, name, kind(value))
+
     @property
     def sha256(self) -> str:
         """The fingerprint: SHA-256 of the plan's canonical JSON, as 64 hex digits."""
-        return hashlib.sha256(_canonical(dataclasses.asdict(self)).encode()).hexdigest()
+        return _print_of(dataclasses.asdict(self))
 
     def to_json(self) -> str:
         """Return the plan as the text of its file, with its fingerprint."""
@@ -93,7 +101,7 @@ class ClassPlan:
         held = {k: v for k, v in raw.items() if k not in ("format", "version", "sha256")}
         plan = cls(**{**held, "habits": tuple(Habit(**h) for h in raw["habits"]),
                       "scale": tuple((n, w) for n, w in raw["scale"])})
-        if plan.sha256 != seal:
+        if seal not in (plan.sha256, _print_of(held)):  # older plans told 60 from 60.0
             raise ExchangeError([Fault(name, None, "sha256", "a plan that was changed after it was made",
                                        "the file just as the teacher handed it out")])
         try:  # a plan that was written by hand must still be a fair one
@@ -109,8 +117,9 @@ def _refused(name: str, found: str) -> ExchangeError:
     return ExchangeError([Fault(name, None, None, found, "the file that the teacher made")])
 
 
-def _canonical(raw: Any) -> str:
-    return json.dumps(raw, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+def _print_of(raw: Any) -> str:
+    text = json.dumps(raw, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def class_plan(

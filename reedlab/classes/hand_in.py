@@ -30,7 +30,7 @@ from ..trial.plan_shape import DAY, PLAN, REED
 from ..trial.protocol import Habit, Protocol, Slot, Unit
 from .class_plan import RATINGS, ClassPlan, marks, misfits, with_words
 
-__all__ = ["CODE", "SHARE_FORMAT", "Shared", "parts_of", "read_shared", "share"]
+__all__ = ["CODE", "SHARE_FORMAT", "Shared", "is_sealed", "parts_of", "read_shared", "share"]
 
 SHARE_FORMAT: Final = "reedlab shared trial"
 _VERSION: Final = 1
@@ -92,6 +92,14 @@ def share(protocol: Protocol, frames: Frames, code: str, *, today: date) -> dict
 def _seal(content: Mapping[str, Any]) -> str:
     text = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+def is_sealed(content: Mapping[str, Any]) -> bool:
+    """Say whether a shared trial is as it was made."""
+    try:
+        return _seal({k: v for k, v in content.items() if k != "sha256"}) == content.get("sha256")
+    except (TypeError, ValueError):
+        return False
 
 
 def _new_names(reeds: Iterable[str]) -> dict[str, str]:
@@ -217,12 +225,7 @@ def read_shared(content: Any, name: str = "file") -> Shared:
         raise refuse("no shared trial", "a file made with `reedlab class share`")
     if content.get("version") != _VERSION:
         raise refuse(f"a shared trial of version {shown(content.get('version'))}", f"version {_VERSION}")
-    body = {k: v for k, v in content.items() if k != "sha256"}
-    try:
-        sealed = _seal(body) == content.get("sha256")
-    except (TypeError, ValueError):
-        sealed = False
-    if not sealed:
+    if not is_sealed(content):
         raise refuse("a shared trial that was changed after it was made", "the file just as it was made")
     bad = unlike(_FILE, content)
     if bad:

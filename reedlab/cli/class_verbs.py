@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import secrets
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -33,6 +34,8 @@ def add_class_verbs(verb: Verb) -> None:
     made.add_argument("--days", type=int, metavar="DAYS")
     made.add_argument("--matters", type=float, metavar="GAP", help="the smallest difference that matters")
     made.add_argument("--reeds-a-day", type=int, metavar="REEDS")
+    made.add_argument("--pupils", type=int, metavar="PUPILS", help="say what a class of so many can show")
+    made.add_argument("--reeds", type=int, default=4, metavar="REEDS", help="each of them has (4)")
     dealt = verb("deal", deal_plan, "deal your own reeds afresh from a class's plan and start the trial")
     dealt.add_argument("plan", metavar="PLAN")
     dealt.add_argument("logbook", metavar="LOGBOOK")
@@ -56,6 +59,7 @@ def add_class_verbs(verb: Verb) -> None:
 
 def make_plan(args: argparse.Namespace) -> None:
     """Make a class's plan and write it."""
+    from ..classes.class_outlook import class_outlook, outlook_words
     from ..classes.class_plan import class_plan
     from ..logbook.class_files import write_plan_file
 
@@ -64,6 +68,9 @@ def make_plan(args: argparse.Namespace) -> None:
     write_plan_file(args.output, plan)
     print(f"Written to {args.output}. Hand the file out just as it is.")
     print(f"Fingerprint of the plan: {plan.sha256[:12]}")
+    if args.pupils is not None:
+        for line in outlook_words(class_outlook(plan, reeds=args.reeds, pupils=args.pupils)):
+            print(line)
 
 
 def deal_plan(args: argparse.Namespace) -> None:
@@ -104,13 +111,19 @@ def put_together(args: argparse.Namespace) -> None:
     from ..logbook.class_files import read_plan_file, read_share_file
 
     plan = None if args.plan is None else read_plan_file(args.plan)
-    shared = []
+    shared, of, said = [], None, []
     for name in args.files:
         if Path(name).is_dir():
-            shared += _of_folder(classwork.look_through(Path(name)))
+            shelf = classwork.look_through(Path(name))
+            found = shelf.roster(today_in(Path(name)))
+            shared += _of_folder(shelf)
+            of = (of or 0) + len(found.pupils)
+            said += [found.headline, *(f"  {a.code or a.file}: {a.wrong}" for a in shelf.arrivals if not a.counts)]
         else:
             shared.append(read_share_file(name))
-    answer = classwork.put_together(shared, plan, matters=args.matters)
+    for line in said:
+        print(line, file=sys.stderr)
+    answer = classwork.put_together(shared, plan, matters=args.matters, pupils=of)
     if args.page:
         write_file(args.page, answer.to_html())
     if args.json:
@@ -120,7 +133,7 @@ def put_together(args: argparse.Namespace) -> None:
 
 
 def _of_folder(shelf: Shelf) -> list[Shared]:
-    """Return what was handed in to a folder; a file that can't be read is no reason to leave it out unsaid."""
+    """Return what can be put together of a folder; what is wrong with the rest is told beside it."""
     if shelf.troubles:
         raise InputError("\n".join([f"In {shelf.folder}, these can't be read. Mend them or take them away:",
                                     *(f"  {name}: {why}" for name, why in shelf.troubles)]))

@@ -8,21 +8,30 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..analysis.together.combine import combine
 from ..analysis.units.first_plays import played_beyond_first
+from ..classes.arrivals import Arrival, judge
 from ..classes.class_plan import ClassPlan, deal_for
 from ..classes.hand_in import CODE, Shared, parts_of, share
+from ..classes.roster import Roster, RosterFile, roster
 from ..errors import InputError, ReedlabError
 from ..folder.filing import make_folder, write_file
 from ..handout.sheet import sheet
 from ..handout.week import week_of
 from ..logbook import Logbook
-from ..logbook.class_files import read_plan_file, read_share_file, write_share_file
+from ..logbook.class_files import (
+    ROSTER,
+    read_content,
+    read_plan_file,
+    read_roster_file,
+    write_roster_file,
+    write_share_file,
+)
 from ..rows.records import Box, Reed
 from ..summary import TogetherAnswer, together_answer
 from ..wording import tr
@@ -33,47 +42,135 @@ if TYPE_CHECKING:
     from ..plan import Draft
     from ..rows.tables import Frames
 
-__all__ = ["Shelf", "deal_own", "hand_in", "look_through", "next_code", "paper_pupil", "put_together", "trial_name"]
+__all__ = ["Shelf", "deal_own", "give_out", "hand_in", "look_through", "next_code", "paper_pupil", "put_together",
+           "take_in", "trial_name"]
 
 _LEAST_REEDS, _MOST_REEDS = 4, 50
 
 
 @dataclass(frozen=True)
 class Shelf:
-    """What a class's folder holds, by file: plans, trials that were handed in, logbooks kept for pupils on paper.
+    """What a class's folder holds: plans by file, what pupils sent (judged, in the order in which it came), logbooks
+    kept for pupils without one, and the codes that were given out.
 
-    `troubles` are files that look like one of these and cannot be read, with the reason.
+    `troubles` are plans, or the roster, that cannot be read, with the reason.
     """
 
     folder: Path
     plans: tuple[tuple[Path, ClassPlan], ...] = ()
-    handed_in: tuple[tuple[Path, Shared], ...] = ()
+    arrivals: tuple[Arrival, ...] = ()
     on_paper: tuple[tuple[str, Path], ...] = ()
+    kept: RosterFile = field(default_factory=RosterFile)
     troubles: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def handed_in(self) -> tuple[tuple[Path, Shared], ...]:
+        """The trials that can be put together, by file."""
+        return tuple((self.folder / a.file, a.shared) for a in self.arrivals if a.counts and a.shared is not None)
+
+    @property
+    def codes(self) -> tuple[str, ...]:
+        """Every code that is taken."""
+        sent = (a.code for a in self.arrivals if a.code)
+        return tuple({*self.kept.handed_out, *(code for code, _ in self.on_paper), *sent})
+
+    def roster(self, today: date) -> Roster:
+        """Return the class at a glance."""
+        books = {}
+        for code, path in self.on_paper:
+            with Logbook.open(path, read_only=True) as logbook:
+                name = pick_trial(logbook)
+                books[code] = (logbook.protocol(name), logbook.frames_of(name))
+        return roster(self.kept.handed_out, books, self.arrivals, today)
 
 
 def look_through(folder: Path) -> Shelf:
     """Return what a class's folder holds; nothing where there is no such folder."""
-    plans, shared, troubles = [], [], []
+    plans, troubles = [], []
     here = sorted(folder.iterdir()) if folder.is_dir() else []
-    files = [p for p in here if p.suffix.lower() == ".json" and not p.name.startswith(".") and p.is_file()]
-    for path in files:
+    try:
+        kept = read_roster_file(folder)
+    except ReedlabError as err:
+        kept = RosterFile()
+        troubles.append((ROSTER, _reason(err)))
+    files = {p.name: p for p in here if p.is_file() and not p.name.startswith(".") and p.name != ROSTER
+             and (p.suffix.lower() == ".json" or p.name in kept.arrived)}
+    sent = []
+    for name, path in files.items():
+        if not _is_plan(path):
+            sent.append(name)
+            continue
         try:
-            if _is_plan(path):
-                plans.append((path, read_plan_file(path)))
-            else:
-                shared.append((path, read_share_file(path)))
+            plans.append((path, read_plan_file(path)))
         except ReedlabError as err:
-            troubles.append((path.name, _reason(err)))
-    books = [(p.stem, p) for p in here if p.suffix.lower() == ".logbook"]
-    return Shelf(folder, tuple(plans), tuple(shared), tuple(books), tuple(troubles))
+            troubles.append((name, _reason(err)))
+    arrivals: list[Arrival] = []
+    for name in [*(n for n in kept.arrived if n in sent), *(n for n in sent if n not in kept.arrived)]:
+        arrivals.append(judge(name, read_content(files[name]), [p for _, p in plans], arrivals))
+    books = [(p.stem, p) for p in here if p.suffix.lower() == ".logbook" and CODE.fullmatch(p.stem)]
+    return Shelf(folder, tuple(plans), tuple(arrivals), tuple(books), kept, tuple(troubles))
+
+
+def take_in(folder: Path, files: Iterable[tuple[str, bytes]]) -> list[Arrival]:
+    """Keep files that were sent in a class's folder, and judge each: nothing that was sent is lost.
+
+    A class's plan among them becomes one of the folder's. A file that is there already is not kept twice; another one
+    of the same name gets a number. What a pupil's page hands back is not kept, for it belongs into a logbook.
+
+    Raises
+    ------
+    InputError, ExchangeError
+        A plan was changed or cannot be read; a file cannot be written. Nothing is kept then.
+    """
+    given = [(Path(name).name, content) for name, content in files]
+    plans = {name for name, content in given if _starts_as_plan(content[:200].decode("utf-8-sig", errors="replace"))}
+    for name, content in given:
+        if name in plans:
+            ClassPlan.from_json(content.decode("utf-8-sig", errors="replace"), name)
+    make_folder(folder)
+    found = []
+    for name, content in given:
+        shelf = look_through(folder)
+        seen = None if name in plans else judge(name, content, [p for _, p in shelf.plans], shelf.arrivals)
+        if seen is not None and (seen.kind == "page" or any(a.seal == seen.seal for a in shelf.arrivals)):
+            found.append(seen)
+            continue
+        path = _free(folder / name, content)
+        write_file(path, content)
+        if seen is not None:
+            write_roster_file(folder, shelf.kept.with_files([path.name]))
+            found.append(replace(seen, file=path.name))
+    return found
+
+
+def give_out(folder: Path, pupils: int, on: date) -> list[str]:
+    """Give out codes to so many new pupils, write them into the roster, and return them."""
+    shelf = look_through(folder)
+    codes: list[str] = []
+    for _ in range(pupils):
+        codes.append(next_code([*shelf.codes, *codes]))
+    make_folder(folder)
+    write_roster_file(folder, shelf.kept.with_pupils(codes, on))
+    return codes
+
+
+def _free(path: Path, content: bytes) -> Path:
+    """Return the path, with a number where another file has its name."""
+    free, n = path, 2
+    while free.name == ROSTER or (free.exists() and free.read_bytes() != content):
+        free, n = path.with_name(f"{path.stem} ({n}){path.suffix}"), n + 1
+    return free
+
+
+def _starts_as_plan(text: str) -> bool:
+    return '"reedlab class plan"' in text
 
 
 def _is_plan(path: Path) -> bool:
     """Say whether a file starts as a class's plan does, so that what is wrong with it is told rightly."""
     try:
         with path.open(encoding="utf-8-sig", errors="replace") as file:
-            return '"reedlab class plan"' in file.read(200)
+            return _starts_as_plan(file.read(200))
     except OSError:
         return False
 
@@ -202,10 +299,13 @@ def _pages(logbook: Logbook, code: str, *, today: date, paper: str) -> Iterable[
         yield f"week {number}", sheet(protocol, week_of(protocol, frames, today=today, number=number), paper=paper)
 
 
-def put_together(shared: Iterable[Shared], plan: ClassPlan | None = None, *,
-                 matters: float | None = None) -> TogetherAnswer:
-    """Return the combined answer of trials that were handed in; InputError, with every reason, where they clash."""
-    return together_answer(combine(parts_of(shared, plan), matters=matters))
+def put_together(shared: Iterable[Shared], plan: ClassPlan | None = None, *, matters: float | None = None,
+                 pupils: int | None = None) -> TogetherAnswer:
+    """Return the combined answer of trials that were handed in; InputError, with every reason, where they clash.
+
+    `pupils` are all of the class, those who cannot be compared too; the answer says how many of them it rests on.
+    """
+    return together_answer(combine(parts_of(shared, plan), matters=matters), pupils=pupils)
 
 
 def next_code(taken: Iterable[str]) -> str:

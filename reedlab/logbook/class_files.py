@@ -9,12 +9,17 @@ from typing import Any, Final
 
 from ..classes.class_plan import ClassPlan
 from ..classes.hand_in import Shared, read_shared
+from ..classes.roster import RosterFile
 from ..errors import ExchangeError, Fault, LogbookError
 from ..folder.filing import write_file
 from ..rows.structure import read_json
 from ..wording import tr
 
-__all__ = ["read_plan_file", "read_share_file", "write_plan_file", "write_share_file"]
+__all__ = ["ROSTER", "read_content", "read_plan_file", "read_roster_file", "read_share_file", "write_plan_file",
+           "write_roster_file", "write_share_file"]
+
+#: The file that a class's folder keeps its roster in.
+ROSTER: Final = "roster.json"
 
 _LARGEST: Final = 20_000_000  # bytes; a trial of a year takes a few hundred thousand
 
@@ -43,6 +48,25 @@ def read_share_file(path: str | Path) -> Shared:
         fault = Fault(name, None, None, tr("no shared trial"), tr("a file made with `reedlab class share`"))
         raise ExchangeError([fault]) from err
     return read_shared(content, name)
+
+
+def read_roster_file(folder: Path) -> RosterFile:
+    """Read the roster of a class's folder, an empty one where there is none yet; ExchangeError if it was spoilt."""
+    path = folder / ROSTER
+    return RosterFile.from_json(_text(path), ROSTER) if path.is_file() else RosterFile()
+
+
+def write_roster_file(folder: Path, roster: RosterFile) -> None:
+    """Write the roster of a class's folder."""
+    write_file(folder / ROSTER, roster.to_json())
+
+
+def read_content(path: Path) -> bytes:
+    """Return what is in a file that a pupil sent; nothing of one that is far too large for any trial."""
+    try:
+        return path.read_bytes() if path.stat().st_size <= _LARGEST else b""
+    except OSError as err:
+        raise LogbookError(f"{path} could not be read: {err.strerror or err}.") from err
 
 
 def _text(path: Path) -> str:

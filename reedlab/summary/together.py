@@ -116,9 +116,12 @@ class TogetherAnswer:
         return self.to_text()
 
 
-def together_answer(together: Together) -> TogetherAnswer:
-    """Put a combined answer into plain words; nothing is computed anew."""
-    head = words.headline(together)
+def together_answer(together: Together, *, pupils: int | None = None) -> TogetherAnswer:
+    """Put a combined answer into plain words; nothing is computed anew.
+
+    `pupils` are all of a class, those who could not be compared too.
+    """
+    head = words.headline(together, pupils)
     differ = tr("Do players differ?") if together.players > 1 else tr("Do the trials differ?")
     parts = (
         (tr("How big is it?"), words.size_sentences(together)), (tr("How sure is it?"), words.sure_sentences(together)),

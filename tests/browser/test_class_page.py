@@ -40,7 +40,7 @@ def test_a_class_goes_from_a_plan_to_one_answer_on_its_page(player: Any, tmp_pat
     with player.tab.expect_file_chooser() as chooser:
         files.get_by_role("button", name="Add files you were sent").click()
     chooser.value.set_files([str(s) for s in sent])
-    files.get_by_text("In the folder: P01").wait_for()
+    files.get_by_text("P01, P02, P03 can be compared").wait_for()
 
     together = player.form("Put them together")
     together.get_by_role("button", name="Put them together").click()

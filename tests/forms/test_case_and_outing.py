@@ -77,6 +77,9 @@ def test_case_says_what_reeds_die_of_and_what_an_hour_costs(book: Book) -> None:
     form = forms.case(book)
     assert "Worn out" in text(form.gone.value)
     assert "Box 1: 67 h at 0.37 each, so far" in text(form.gone.value)
+    assert "<td" in form.gone.value
+    assert "<td" in form.picks.value
+    assert "&lt;" not in form.gone.value + form.picks.value
     assert "Open the next box by 2 June" in " ".join(text(form.facts.value).split())
 
 

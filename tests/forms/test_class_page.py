@@ -85,7 +85,7 @@ def handed_in(folder: Path, clock: Clock, code: str, seed: int) -> Path:
 def test_a_caution_against_sharing_reeds_stands_at_the_top(book: Book) -> None:
     form = forms.class_files(book)
     assert CAUTIONS["sharing"].text in form.children[1].value
-    assert "There are none yet" in form.seen.value
+    assert "No pupil yet" in form.seen.value
 
 
 def test_parts_that_cannot_be_used_yet_say_what_comes_first(book: Book) -> None:
@@ -226,8 +226,8 @@ def test_files_that_were_sent_are_taken_in_and_put_together_into_one_answer(tmp_
     together = forms.class_together(book)
     assert "Nothing was handed in yet" in together.files.children[0].value
     upload(files, *sent, tmp_path / "P01" / "class" / "plan.json")
-    assert "In the folder" in said(files), said(files)
-    assert "P02 handed in" in files.seen.value
+    assert "Taken in: P01, P02, P03 can be compared; 1 plan" in said(files), said(files)
+    assert "3 of 3 pupils can be compared" in files.seen.value
     assert together.plan.typed == "plan.json"
     assert len(together.ticks) == 3
     together.read.click()
@@ -245,41 +245,70 @@ def test_files_that_were_sent_are_taken_in_and_put_together_into_one_answer(tmp_
     assert together.page.value == ""
 
 
-def test_files_of_another_kind_or_changed_ones_are_refused_all_at_once(tmp_path: Path, clock: Clock) -> None:
+def test_files_of_another_kind_or_changed_ones_are_kept_named_and_not_counted(tmp_path: Path, clock: Clock) -> None:
     good = handed_in(tmp_path / "P01", clock, "P01", 1)
     book = new_book(tmp_path, clock)
     form = forms.class_files(book)
-    text = tmp_path / "notes.json"
+    text = tmp_path / "notes.txt"
     text.write_text("hello")
     changed = tmp_path / "P09.json"
     changed.write_text(json.dumps({**json.loads(good.read_text()), "code": "P09"}))
     upload(form, good, text, changed)
-    assert "notes.json" in said(form)
-    assert "changed after it was made" in said(form)
-    assert not (tmp_path / "class").exists()
-    upload(form, good)
+    assert "P01 can be compared" in said(form)
+    assert "notes.txt: cannot be opened" in said(form)
+    assert "P09: was changed after it was made" in said(form)
+    assert sorted(p.name for p in (tmp_path / "class").iterdir()) == [
+        "P01 handed in.json", "P09.json", "notes.txt", "roster.json"]
+    assert "1 of 2 pupils can be compared" in form.seen.value
+    assert "&lt;" not in form.seen.value
+    assert "so I cannot use it" in form.seen.value  # the sentence to send to P09
     upload(form, good)  # the same file again does no harm
-    assert "In the folder" in said(form)
-    (tmp_path / "class" / good.name).write_text("{}")
-    upload(form, good)
-    assert "another file of this name" in said(form)
+    assert "P01: the same trial came before" in said(form)
+    assert "1 of 2 pupils can be compared" in form.seen.value
     form.again.click()
-    assert "can&#39;t be read" in form.seen.value
     together = forms.class_together(book)
+    assert list(together.ticks) == ["P01 handed in.json"]
     together.read.click()
-    assert f"{good.name}: no shared trial" in said(together)
+    assert "at least two trials that can be compared" in said(together)
 
 
 def test_a_trial_that_does_not_fit_the_class_is_named(tmp_path: Path, clock: Clock) -> None:
     sent = [handed_in(tmp_path / c, clock, c, s) for c, s in (("P01", 1), ("P02", 2))]
     book = new_book(tmp_path, clock)
-    upload(forms.class_files(book), *sent)
+    (tmp_path / "class").mkdir()
     write_plan_file(tmp_path / "class" / "other.json", class_plan("wetting", days=8, matters=2.0))
-    form = forms.class_together(book)
-    assert form.plan.typed == "other.json"
-    form.read.click()
-    assert "P01: its gap that matters is 1.0" in said(form)
-    assert form.answer is None
+    form = forms.class_files(book)
+    upload(form, *sent)
+    assert "P01: another plan (its gap that matters is 1.0" in said(form)
+    assert "0 of 2 pupils can be compared" in form.seen.value
+
+
+def test_codes_are_given_out_before_anything_comes_in(tmp_path: Path, clock: Clock) -> None:
+    book = new_book(tmp_path, clock)
+    form = forms.class_files(book)
+    form.pupils.put(0)
+    form.give.click()
+    assert "whole number from 1 to 60" in said(form)
+    form.pupils.put(3)
+    form.give.click()
+    assert "New codes: P01, P02, P03" in said(form)
+    assert "0 of 3 pupils can be compared. P01, P02 and P03 have handed in nothing yet." in form.seen.value
+    assert forms.class_paper(book)._suggested == "P01"  # given out, and no logbook yet
+
+
+def test_the_teacher_sees_what_the_class_can_show_before_the_plan_is_handed_out(book: Book) -> None:
+    form = forms.class_plan(book)
+    form.question.put("drying")
+    form.outcome.put("mean_rating")
+    form.each.value = "few"
+    form.foretell.click()
+    assert "Reeds each pupil has: wanted a whole number" in said(form)
+    form.each.put(8)
+    form.pupils.put(2)
+    form.foretell.click()
+    assert "One pupil with 8 reeds" in form.shows.value, said(form)
+    assert "2 pupils together" in form.shows.value
+    assert not (book.path.parent / "class").exists()
 
 
 def test_a_pupil_on_paper_is_dealt_typed_in_and_handed_in(tmp_path: Path, clock: Clock) -> None:

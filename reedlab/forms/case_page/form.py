@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import ipywidgets as w
+from markupsafe import Markup
 
 from ...errands.book import Book
 from ...reedcase import CaseView, open_case
@@ -65,8 +66,8 @@ class CaseForm(Form):
                             if page.rows or page.new else NO_REEDS)
         self.gone.value = render(
             "case_gone", costs=page.costs, deaths=page.deaths, older=page.older,
-            why=rows_table(["Why", "Reeds", "Hours played (the middle one)"], page.deaths),
-            each=rows_table(["Reed", "Left on", "Why", "Hours played"], page.gone))
+            why=Markup(rows_table(["Why", "Reeds", "Hours played (the middle one)"], page.deaths)),
+            each=Markup(rows_table(["Reed", "Left on", "Why", "Hours played"], page.gone)))
         found = slips(frames, plans) if len(frames.boxes) else []
         self.slip.offer([(s.words, (s.kind, s.code)) for s in found])
         for fold, seen in zip(self.folds, (case.reeds, case.sealed, case.reeds or case.gone, found), strict=True):
@@ -98,8 +99,8 @@ class CaseForm(Form):
         self.quiet()
         ready = ready_for(self._case, on)
         rows = [[reed, "✓ ready" if fit else "not yet", why, mean] for reed, fit, why, mean in ready.rows]
-        self.picks.value = render("case_ready", ready=ready, table=rows_table(
-            ["Reed", "", "Why", "Mean of its last ratings"], rows, cards=True))
+        self.picks.value = render("case_ready", ready=ready, table=Markup(rows_table(
+            ["Reed", "", "Why", "Mean of its last ratings"], rows, cards=True)))
 
     # --- an early look -------------------------------------------------------------------------------
 

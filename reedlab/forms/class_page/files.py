@@ -1,92 +1,96 @@
-"""The class's folder: what is in it, and files that were sent put into it."""
+"""The teacher's roster: who has the plan, how far each is, what came in, what is wrong and what to write to whom."""
 
 from __future__ import annotations
 
-from html import escape
 from pathlib import PurePath
 
 import ipywidgets as w
+from markupsafe import Markup
 
-from ...classes.class_plan import PLAN_FORMAT, ClassPlan
-from ...classes.hand_in import read_shared
+from ...classes.roster import Pupil
 from ...errands.book import Book
-from ...errors import ExchangeError, Fault
-from ...folder.filing import make_folder, write_file
-from ...rows.structure import read_json
+from ...errands.class_steps import give_out, take_in
+from ...errors import InputError
 from ...trial.practice import CAUTIONS
-from ..shared.fields import note
-from ..shared.form import Form, button, html
-from .shared import class_folder, shelf_html, shelf_of
+from ..shared.fields import Number, note
+from ..shared.form import Form, button, html, rows_table
+from ..shared.render import render
+from .shared import class_folder, shelf_of
 
 __all__ = ["ClassFilesForm"]
 
+_MOST_PUPILS = 60
+_HEAD = ("Pupil", "Plan handed out", "Dealt", "Days so far", "Ratings in", "Handed in", "What is wrong")
+
 
 class ClassFilesForm(Form):
-    """Shows the folder; takes in plans and trials that were handed in, all or none."""
+    """Shows the class at a glance; gives out codes; takes in whatever was sent, and judges it at once."""
 
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
         self.seen = html("")
-        self.files = w.FileUpload(accept=".json", multiple=True, description="Add files you were sent")
+        self.files = w.FileUpload(accept="", multiple=True, description="Add files you were sent")
         self.again = button("Look again")
-        cautions = " ".join(c.text for c in CAUTIONS.values() if "class" in c.shown_with)
-        self.show(html(f'<p class="reedlab-quiet">{escape(cautions)}</p>'), self.seen,
-                  w.HBox([self.files, self.again]))
+        self.pupils = Number("New pupils", hint="for example 8")
+        self.give = button("Give them codes")
+        self.give.layout.align_self = "flex-end"
+        self.show(note(" ".join(c.text for c in CAUTIONS.values() if "class" in c.shown_with)), self.seen,
+                  w.HBox([self.files, self.again]), w.HBox([self.pupils, self.give]))
         self.files.observe(self.guarded(self._take), "value")
         self.again.on_click(self.guarded(self._look))
+        self.give.on_click(self.guarded(self._give))
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
         """Look through the folder again."""
-        folder = class_folder(self.book)
-        told = shelf_html(shelf_of(self.book))
-        where = f"<p>The files of your class are in <code>{escape(str(folder.resolve()))}</code>.</p>"
-        self.seen.value = where + (told or note("There are none yet.").value)
+        shelf = shelf_of(self.book)
+        found = shelf.roster(self.book.today())
+        tell = [(a.code or a.file, a.tell) for a in shelf.arrivals if a.tell]
+        self.seen.value = render(
+            "class_roster", folder=class_folder(self.book).resolve(), headline=found.headline, tell=tell,
+            table=Markup(rows_table(_HEAD, [_row(p) for p in found.pupils], cards=True) if found.pupils else ""),
+            strays=[f"{a.file}: {a.wrong}" for a in found.strays], plans=[(f.name, p.ask) for f, p in shelf.plans],
+            troubles=shelf.troubles)
 
     def _look(self) -> None:
         self.quiet()
         self.book.tell_forms()
 
+    def _give(self) -> None:
+        typed = self.pupils.typed or ""
+        if not typed.isdigit() or not 1 <= int(typed) <= _MOST_PUPILS:
+            raise InputError(f"New pupils: wanted a whole number from 1 to {_MOST_PUPILS}.")
+        codes = give_out(class_folder(self.book), int(typed), self.book.today())
+        self.pupils.put(None)
+        self.book.tell_forms()
+        self.done(f"New codes: {', '.join(codes)}. Keep the list of names yourself, on paper; hand each pupil the plan "
+                  "and a code.")
+
     def _take(self) -> None:
         given = [(PurePath(str(f["name"])).name, bytes(f["content"])) for f in self.files.value]
         if not given:
             return
-        faults: list[str] = []
-        texts: dict[str, str] = {}
-        for name, content in given:
-            try:
-                texts[name] = _checked(name, content)
-            except ExchangeError as err:
-                faults += [str(f) for f in err.faults]
-            here = class_folder(self.book) / name
-            if here.exists() and here.read_bytes() != content:
-                faults.append(f"{name}: another file of this name is in the folder. Rename one of them.")
         self.files.value = ()
-        if faults:
-            self.problem(faults, head="Not taken in yet. Please put this right:")
-            return
-        make_folder(class_folder(self.book))
-        for name, text in texts.items():
-            write_file(class_folder(self.book) / name, text)
+        found = take_in(class_folder(self.book), given)
         self.book.tell_forms()
-        self.done(f"In the folder: {', '.join(texts)}.")
+        good = [a.code or a.file for a in found if a.counts]
+        wrong = [f"{a.code or a.file}: {a.wrong}" for a in found if not a.counts]
+        plans = len(given) - len(found)
+        said = [*([f"{', '.join(good)} can be compared"] if good else []), *([f"{plans} plan{'s' * (plans > 1)}"]
+                                                                          if plans else [])]
+        if wrong:
+            self.problem(wrong, head=f"Taken in: {'; '.join(said)}. Not all can be compared:" if said else
+                         "Taken in, but it cannot be compared:")
+        else:
+            self.done(f"Taken in: {'; '.join(said)}.")
 
 
-def _checked(name: str, content: bytes) -> str:
-    """Return a file's text; ExchangeError if it is neither a class's plan nor a trial that was handed in."""
-    def refused(found: str) -> ExchangeError:
-        return ExchangeError([Fault(name, None, None, found, "a class's plan, or a trial that was handed in (.json)")])
+def _row(p: Pupil) -> list[str]:
+    def so_many(n: int | None, of: int | None) -> str:
+        return "" if n is None else f"{n}" if not of else f"{n} of {of}"
 
-    if not name.lower().endswith(".json") or name.startswith("."):
-        raise refused("a file of another kind")
-    try:
-        text = content.decode("utf-8-sig")
-        raw = read_json(text)
-    except ValueError as err:
-        raise refused("a file of another kind") from err
-    if isinstance(raw, dict) and raw.get("format") == PLAN_FORMAT:
-        ClassPlan.from_json(text, name)
-    else:
-        read_shared(raw, name)
-    return text
+    came = "✓" if p.counts else "✗" if p.arrivals else ""
+    return [p.code, "" if p.handed_out is None else p.handed_out.isoformat(),
+            "" if p.dealt is None and p.day is None else "✓" if p.dealt is None else p.dealt.isoformat(),
+            so_many(p.day, p.days), so_many(p.rated, p.planned), came, "; ".join(a.wrong for a in p.wrong)]

@@ -11,7 +11,7 @@ import ipywidgets as w
 
 from ...errands.away import read_for_pupil
 from ...errands.book import Book
-from ...errands.class_steps import hand_in, next_code, paper_pupil
+from ...errands.class_steps import Shelf, hand_in, next_code, paper_pupil
 from ...errors import InputError
 from ...rows.tables import TABLES
 from ..paper_page.away_form import HandedBackForm
@@ -66,7 +66,7 @@ class ClassPaperForm(Form):
         if self.plan.typed is None and len(shelf.plans) == 1:
             self.plan.put(shelf.plans[0][0].name)
         if self.code.typed in (None, self._suggested):
-            self._suggested = next_code([*(code for code, _ in shelf.on_paper), *(s.code for _, s in shelf.handed_in)])
+            self._suggested = _next_free(shelf)
             self.code.put(self._suggested)
         self.pupil.offer([(code, code) for code, _ in shelf.on_paper])
         self.typing.layout.display = "" if shelf.on_paper else "none"
@@ -125,6 +125,12 @@ class ClassPaperForm(Form):
             hand_in(logbook, code, target, today=self.book.today())
         self.book.tell_forms()
         self.done(f"Written: {target.name}.")
+
+
+def _next_free(shelf: Shelf) -> str:
+    """Return the first code that was given out and has no logbook yet, or a new one."""
+    taken = {*(code for code, _ in shelf.on_paper), *(a.code for a in shelf.arrivals)}
+    return next((c for c in shelf.kept.handed_out if c not in taken), next_code(shelf.codes))
 
 
 def _ratings(text: str, faults: list[str]) -> list[float | None]:

@@ -8,7 +8,8 @@ from typing import Any
 
 import ipywidgets as w
 
-from ...classes.class_plan import class_plan
+from ...classes.class_outlook import class_outlook, outlook_words
+from ...classes.class_plan import ClassPlan, class_plan
 from ...errands.book import Book
 from ...errors import InputError, PlanRefused
 from ...folder.filing import make_folder
@@ -22,6 +23,7 @@ from ..plan_page.wishes import OwnWays
 from ..plan_page.words import DESIGN_WORDS, question_html
 from ..shared.fields import Choice, Number, Pick, Words, folds, note
 from ..shared.form import Form, button, html
+from ..shared.render import render
 from .shared import class_folder, plan_html
 
 __all__ = ["ClassPlanForm"]
@@ -53,12 +55,18 @@ class ClassPlanForm(Form):
         self.scale_view = w.HBox(list(self.scale.values()))
         self.name = Words("Name of the file")
         self.save = button("Write the plan to hand out", main=True)
+        self.pupils, self.each = Number("Pupils in the class", 8), Number("Reeds each pupil has", 4)
+        self.foretell = button("What can the class show?")
+        self.foretell.layout.align_self = "flex-end"
+        self.shows = html("")
         self.rest = w.VBox([self.about, self.words_button, self.words.view, self.design,
                             w.HBox([self.outcome, self.rating]),
                             w.HBox([self.matters, self.days]), w.HBox([self.reeds_a_day, self.minutes]),
                             self.scale_button, self.scale_view,
                             note("All pupils use the same question, scale and length. Each has their own reeds, dealt "
-                                 "afresh."), self.name, self.save])
+                                 "afresh."), self.name, self.save,
+                            html("<h3>Before you hand it out</h3>"), w.HBox([self.pupils, self.each, self.foretell]),
+                            self.shows])
         self.show(self.question, self.rest)
         folds(self.scale_button, self.scale_view)
         folds(self.words_button, self.words.view)
@@ -66,6 +74,7 @@ class ClassPlanForm(Form):
         self.design.observe(self.guarded(self._design_chosen), "value")
         self.outcome.observe(self.guarded(self._outcome_chosen), "value")
         self.save.on_click(self.guarded(self._save))
+        self.foretell.on_click(self.guarded(self._foretell))
         self._chosen()
 
     @property
@@ -108,17 +117,28 @@ class ClassPlanForm(Form):
         self.days.put(q.days[outcome])
         self.matters.description = f"Smallest difference that matters, {'times' if card.lives else card.unit}"
 
-    def _save(self) -> None:
+    def _foretell(self) -> None:
+        sizes = {}
+        for name, control, most in (("pupils", self.pupils, 60), ("reeds", self.each, 20)):
+            typed = control.typed or ""
+            if not typed.isdigit() or not 1 <= int(typed) <= most:
+                raise InputError(f"{control.description}: wanted a whole number from 1 to {most}.")
+            sizes[name] = int(typed)
+        plan = self._plan()
+        if plan is None:
+            return
+        self.message.value = render("tell", kind="tell", text="Playing it through …")
         try:
-            question = self._question()
-            wishes = self._wishes()
-            scale = Marks(scale=tuple((p, c.typed) for p, c in self.scale.items() if c.typed is not None)).scale
-            plan = class_plan(question, scale=dict(scale), **wishes)
+            found = class_outlook(plan, pupils=sizes["pupils"], reeds=sizes["reeds"])
         except PlanRefused as err:
             self.problem([err.reason, f"Instead: {err.instead}"], head="This would not give a fair answer.")
             return
-        except InputError as err:
-            self.problem(str(err).splitlines(), head="Not written yet. Please put this right:")
+        self.quiet()
+        self.shows.value = render("class_outlook", said=outlook_words(found))
+
+    def _save(self) -> None:
+        plan = self._plan()
+        if plan is None:
             return
         path = class_folder(self.book) / f"{self.name.typed}.json"
         make_folder(path.parent)
@@ -126,6 +146,20 @@ class ClassPlanForm(Form):
         self.book.tell_forms()
         self.done("Written. Hand this file out, just as it is:",
                   f"<p><code>{escape(str(path.resolve()))}</code></p>{plan_html(plan)}")
+
+    def _plan(self) -> ClassPlan | None:
+        """Return the plan as it is filled in; None where it was said what to put right."""
+        try:
+            question = self._question()
+            wishes = self._wishes()
+            scale = Marks(scale=tuple((p, c.typed) for p, c in self.scale.items() if c.typed is not None)).scale
+            return class_plan(question, scale=dict(scale), **wishes)
+        except PlanRefused as err:
+            self.problem([err.reason, f"Instead: {err.instead}"], head="This would not give a fair answer.")
+            return None
+        except InputError as err:
+            self.problem(str(err).splitlines(), head="Not written yet. Please put this right:")
+        return None
 
     def _question(self) -> Question:
         base = self._base

@@ -12,7 +12,7 @@ from ...trial.outcomes import OUTCOMES
 from ..plan_page.words import DESIGN_WORDS, scale_words
 from ..shared.form import rows_table
 
-__all__ = ["FOLDER", "class_folder", "plan_called", "plan_html", "plan_options", "shelf_html", "shelf_of"]
+__all__ = ["FOLDER", "class_folder", "plan_called", "plan_html", "plan_options", "shelf_of"]
 
 #: The class's folder, beside the logbook.
 FOLDER = "class"
@@ -53,12 +53,3 @@ def plan_html(plan: ClassPlan) -> str:
             ["Smallest difference that matters", f"{plan.matters:g} {unit}"], ["Days", f"{plan.days}"],
             ["The words of the scale", scale_words(plan.scale)], ["Fingerprint", plan.sha256[:12]]]
     return rows_table(["What", "The plan says"], rows)
-
-
-def shelf_html(shelf: Shelf) -> str:
-    """Return what a class's folder holds as a table, and what in it can't be read."""
-    rows = [[path.name, f"plan: {plan.ask}"] for path, plan in shelf.plans]
-    rows += [[path.name, f"{s.code} handed in"] for path, s in shelf.handed_in]
-    rows += [[path.name, f"logbook kept for {code}, on paper"] for code, path in shelf.on_paper]
-    rows += [[name, f"can't be read: {why}"] for name, why in shelf.troubles]
-    return rows_table(["File", "What it is"], rows, cards=True) if rows else ""

@@ -46,7 +46,7 @@ class ClassTogetherForm(Form):
         if self.plan.typed is None and len(shelf.plans) == 1:
             self.plan.put(shelf.plans[0][0].name)
         for part in (self.plan, self.once, self.read):
-            part.layout.display = "" if shelf.handed_in or shelf.troubles else "none"
+            part.layout.display = "" if shelf.arrivals or shelf.troubles else "none"
         here = {path.name: f"{s.code} ({path.name})" for path, s in shelf.handed_in}
         if set(here) != set(self.ticks):
             off = {name for name, t in self.ticks.items() if not t.value}
@@ -68,10 +68,10 @@ class ClassTogetherForm(Form):
             raise InputError("\n".join(["In the class folder, these can't be read. Mend them or take them away:",
                                         *(f"{name}: {why}" for name, why in shelf.troubles)]))
         if len(shared) < 2:
-            raise InputError("Putting together takes at least two trials that were handed in.")
+            raise InputError("Putting together takes at least two trials that can be compared.")
         self.message.value = '<div class="reedlab-tell" role="status">Reading the trials …</div>'
         try:
-            self.answer = put_together(shared, plan)
+            self.answer = put_together(shared, plan, pupils=len(shelf.roster(self.book.today()).pupils))
         except InputError as err:
             self.problem(str(err).splitlines(), head="Not put together. Please look at this:")
             return

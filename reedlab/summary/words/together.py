@@ -85,11 +85,16 @@ def case_of(together: Together) -> Case:
     return Case(TrialResult(plan, plan.sha256, "finished", nothing, main=together.main))
 
 
-def headline(together: Together) -> str:
-    """Return the answer in one sentence."""
-    case, found, n = case_of(together), together.main, len(together.parts)
+def headline(together: Together, pupils: int | None = None) -> str:
+    """Return the answer in one sentence; of so many `pupils`, where some of a class could not be compared.
+
+    A trial without a set that holds both ways is none that could be compared.
+    """
+    case, found = case_of(together), together.main
     names = {"a": case.name("A"), "b": case.name("B")}
-    trials = numbers.count(n, "trial")
+    compared, all_of = sum(p.blocks > 0 for p in together.parts), max(pupils or 0, len(together.parts))
+    n = f"{compared}" if compared == all_of else f"{compared} of {all_of}"
+    trials = numbers.count(compared, "trial") if compared == all_of else f"{n} trials"
     if case.winner:
         win = case.winner
         gap = case.gap(found, win)

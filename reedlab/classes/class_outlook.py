@@ -1,0 +1,140 @@
+"""What a class can show that one pupil cannot, and how many pupils would settle it. Simulated, before the start.
+
+Every pupil is dealt their own reeds from the class's plan; the class's trial is all of them side by side, shuffled
+within each pupil's own sets, and judged as the combined answer is. It supposes that a habit does the same for all
+pupils, and that they rate as our assumptions say; where pupils truly differ, more are needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Final
+
+from ..errors import InputError
+from ..plan import forecast
+from ..plan.imagined import box_of_new_reeds
+from ..trial.protocol import Protocol
+from ..worlds import World
+from .class_plan import ClassPlan, deal_for
+
+__all__ = ["SIZES", "ClassOutlook", "Odds", "class_outlook", "outlook_words", "side_by_side"]
+
+#: Sizes of class that are tried.
+SIZES: Final = (1, 2, 3, 4, 6, 8, 12, 16, 24)
+_ENOUGH: Final = 0.8
+_MOST_PUPILS, _MOST_REEDS = 60, 20
+_START: Final = date(2000, 1, 3)
+
+
+@dataclass(frozen=True)
+class Odds:
+    """Chances with so many pupils: that the better way is named if it is better by what matters, and that sameness is.
+
+    From `trials` simulated classes each.
+    """
+
+    pupils: int
+    right: float
+    same: float
+    trials: int
+
+
+@dataclass(frozen=True)
+class ClassOutlook:
+    """By rising number of pupils. `reeds` are each pupil's; `settles` is the fewest tried that find it 80 times in 100.
+
+    None where no class tried is big enough.
+    """
+
+    reeds: int
+    odds: tuple[Odds, ...]
+    settles: int | None
+
+    def of(self, pupils: int) -> Odds:
+        """Return the odds of one size; KeyError if it was not tried."""
+        for o in self.odds:
+            if o.pupils == pupils:
+                return o
+        raise KeyError(pupils)
+
+
+def class_outlook(plan: ClassPlan, *, reeds: int = 4, pupils: int = 8, sizes: Sequence[int] = SIZES,
+                  world: World | None = None, trials: int = 200, seed: int = 1) -> ClassOutlook:
+    """Return what a class can show.
+
+    Parameters
+    ----------
+    plan : ClassPlan
+    reeds : int
+        Each pupil's.
+    pupils : int
+        The class asked about, tried beside `sizes`.
+    sizes : sequence of int
+        Tried from the smallest on, up to the first that settles it; one pupil and the class asked about always are.
+    world : World, optional
+        What is assumed of pupils and reeds.
+    trials, seed : int
+        Simulated classes at each size and gap.
+
+    Raises
+    ------
+    InputError, PlanRefused
+        Sizes that no class has; a pupil with so many reeds cannot be dealt from this plan.
+    """
+    for what, n, most in (("Pupils in the class", pupils, _MOST_PUPILS), ("Reeds each pupil has", reeds, _MOST_REEDS)):
+        if not 1 <= n <= most:
+            raise InputError(f"{what}: wanted 1 to {most}, not {n}.")
+    base = World() if world is None else world
+    one = deal_for(plan, box_of_new_reeds("1", base, seed, reeds), start=_START, seed=seed, instrument="clarinet",
+                   trial="class", simulations=100).protocol
+    found: list[Odds] = []
+    settles: int | None = None
+    for n in sorted({1, pupils, *sizes}):
+        if settles is not None and n != pupils:
+            continue
+        whole = side_by_side(one, n)
+        # the minutes are a pupil's own: side by side there are so many of them
+        told = forecast(whole, world=base.but(minutes_a_day=base.minutes_a_day * n), trials=trials, seed=seed,
+                        gaps=(whole.card.none, whole.matters))
+        right, same = told.at(whole.matters)["b_better"], told.at(whole.card.none)["no_real_difference"]
+        found.append(Odds(n, right, same, trials))
+        if right >= _ENOUGH and settles is None:
+            settles = n
+    return ClassOutlook(reeds, tuple(found), settles)
+
+
+def outlook_words(found: ClassOutlook) -> list[str]:
+    """Return what a class can show, in sentences."""
+    one, most = found.odds[0], max(found.odds, key=lambda o: o.pupils) if found.settles is None else None
+    asked = [o for o in found.odds if o.pupils > 1]
+    out = [f"One pupil with {found.reeds} reeds: if one way is better by what matters, it is found "
+           f"{_of_100(one.right)}; if the ways are alike, that is found {_of_100(one.same)}."]
+    out += [f"{o.pupils} pupils together: {_of_100(o.right)}, and {_of_100(o.same)}." for o in asked]
+    if found.settles is not None:
+        who = "One pupil" if found.settles == 1 else f"{found.settles} pupils"
+        out.append(f"{who} would settle it: from there on a better way is found 80 times in 100 or more.")
+    elif most is not None:
+        out.append(f"Even {most.pupils} pupils would not settle it. Ask about a bigger difference, or play longer.")
+    return [*out, "This is simulated, with our assumptions about reeds and players, as if the habit did the same for "
+                  "all pupils. Where it does not, more are needed."]
+
+
+def _of_100(share: float) -> str:
+    n = round(100 * share)
+    return "almost never" if n < 1 else "almost always" if n > 99 else f"{n} time{'' if n == 1 else 's'} in 100"
+
+
+def side_by_side(one: Protocol, pupils: int) -> Protocol:
+    """Return one plan that holds so many pupils' trials of one layout, each with reeds, boxes and sets of their own."""
+    def mine(k: int, reed: str) -> str:
+        box, _, number = reed.rpartition("-")
+        return f"p{k}{box}-{number}"
+
+    units = tuple(
+        replace(u, unit=mine(k, u.unit) if one.unit_kind == "reed" else f"p{k}.{u.unit}", block=f"p{k}.{u.block}",
+                reeds=tuple(mine(k, r) for r in u.reeds), cells=tuple((mine(k, r), d) for r, d in u.cells))
+        for k in range(1, pupils + 1) for u in one.units)
+    slots = tuple(replace(s, reed=mine(k, s.reed)) for k in range(1, pupils + 1) for s in one.slots)
+    return replace(one, units=units, dealt=one.dealt * pupils, slots=slots)
