@@ -30,6 +30,7 @@ def add_paper_verbs(verb: AddVerb) -> None:
     calendar = _verb(verb, "calendar", _calendar, "write the plan as a calendar file (.ics)", plan=True)
     calendar.add_argument("--at", metavar="TIME", help="when you practise, as 18:00 (else for the whole day)")
     calendar.add_argument("--zone", metavar="NAME", help="its time zone, as Europe/Vienna (else wherever you are)")
+    calendar.add_argument("--remind", action="store_true", help="with --at: each entry reminds you when it begins")
     away = _verb(verb, "away", _away, "write a page of one file that takes ratings in any browser, without a network")
     away.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
     away.add_argument("--code", default="", metavar="CODE", help="a pupil's code such as P07, if it goes to a teacher")
@@ -105,7 +106,9 @@ def _calendar(args: argparse.Namespace) -> None:
             raise InputError(f"`--at` is {args.at!r}; wanted a time of day like 18:00.") from None
         if at.tzinfo is not None:
             raise InputError("`--at` holds a time zone; say the zone with --zone.")
-    _run(args, "write_calendar", trial=args.trial, at=at, zone=args.zone, stamp=datetime.now(UTC),
+    if args.remind and at is None:
+        raise InputError("`--remind` needs to know when: say the time with --at.")
+    _run(args, "write_calendar", trial=args.trial, at=at, zone=args.zone, remind=args.remind, stamp=datetime.now(UTC),
          wishes=_wishes(args))
 
 

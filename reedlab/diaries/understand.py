@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any, Final
 
 from ..rows.tables import TABLES
+from ..rows.values import part_of_a_day
 from ..wording import all_of, tr, trn
 from .asks import Ask, asks_of, instrument_asked, reed_for, word_of
 from .grid import Cell, Grid, fingerprint, text_of_cell
@@ -86,7 +87,8 @@ def understand(grid: Grid, matching: Matching, known: Known) -> Understood:
         reading.row(line, cells)
     rows = _named(reading.rows)
     boxes, reeds = _new(rows, matching, known)
-    if any(box["instrument"] is None for box in boxes):
+    nothing = not known.boxes and matching.instrument is None
+    if nothing or any(box["instrument"] is None for box in boxes):
         asks = (*asks, instrument_asked())
     return Understood(matching, asks, rows, tuple(reading.odd), reading.skipped, dict(reading.left_out), boxes, reeds,
                       tuple(_told(grid, matching, rows, reeds, reading)), reading.marks)
@@ -189,6 +191,8 @@ class _Reading:
             faults.append(tr("no minutes"))
         elif isinstance(found, str):
             faults.append(found)
+        elif unit == "min" and (meant := part_of_a_day(found)) is not None:
+            faults.append(tr("{n} minutes: a part of a day? That would be {min}").format(n=f"{found:g}", min=meant))
         elif not 0 <= found <= most:
             faults.append(tr("{n} minutes").format(n=f"{found:g}"))
         else:

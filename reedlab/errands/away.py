@@ -12,16 +12,16 @@ from typing import Any, Final
 from ..errors import EntryRefused, InputError
 from ..handout.away import away_page
 from ..handout.handed_back import LARGEST, SITTING, THE_TEXT, HandedBack, read_handed_back
-from ..handout.typed_back import in_their_places
 from ..logbook import Logbook
-from ..rows.records import Day, Record, Retirement, Sitting
+from ..rows.records import Day, Retirement, Sitting
 from ..rows.tables import TABLES
 from ..schedule import schedule
-from ..screens import Asked, look_over
+from ..screens import Asked
 from ..screens.due import reeds_in_use
 from ..screens.saving import asked
 from ..trial.calendar import runs_until_done
 from ..wording import tr, trn
+from .by_day import add_by_day
 from .papers import Written, write_page
 from .read_trial import pick_trial
 
@@ -191,15 +191,14 @@ class _Reading:
         self._withdraw("retirements", [r["reed"] for r in handed.retirements if r["reason"] is None
                                        and self.now["retirements"].get(r["reed"], {}).get("date") == r["date"]])
         said = {(r["date"], r["reed"], r["play_min"], r["overall"]): key for key, r in self.now["sittings"].items()}
-        fresh: dict[date, list[Row]] = defaultdict(list)
+        fresh: list[Row] = []
         for row in handed.sittings:
             other = said.get((row["date"], row["reed"], row["play_min"], row["overall"]), row["sitting"])
             if other != row["sitting"] and not other.startswith("away-"):
                 self.counts["there"] += 1  # typed in at the desk, too
             elif self._is_news("sittings", row, SITTING):
-                fresh[row["date"]].append(row)
-        for on in sorted(fresh):
-            self._sittings(fresh[on])
+                fresh.append(row)
+        self._sittings(fresh)
         for row in handed.days:
             if self._is_news("days", row, list(row)) and (row["date"] in self.now["days"] or _says(row)):
                 self._put("days", {**_plain("days", self.now["days"].get(row["date"], {})), **row})
@@ -237,27 +236,16 @@ class _Reading:
         return False
 
     def _sittings(self, rows: Sequence[Row]) -> None:
-        """Take the sittings of one day, as if typed in on it: what was played before is in the logbook by then."""
-        log = self.logbook
-        frames = log.frames()
-        protocols = log.protocols(frames)
         new = [r for r in rows if r["sitting"] not in self.now["sittings"]]
-        looked = look_over(new, frames, protocols)
-        self.faults += [x if len(new) > 1 else f"{new[0]['reed']}: {x}" for x in looked.faults]
-        self.odd += looked.odd
-        self._add(in_their_places([Sitting(**row) for row in looked.rows], frames.sittings))
+        done = add_by_day(self.logbook, new)
+        self.counts["added"] += len(done.numbers)
+        self.odd += done.odd
+        self.faults += [*done.lacking, *(
+            f"{tr('The logbook') if n is None else _named(new[n])}: {f.plain}" for n, f in done.faults)]
         for row in rows:
             old = self.now["sittings"].get(row["sitting"])
             if old is not None:
                 self._put("sittings", {**_plain("sittings", old), **{c: row[c] for c in SITTING}})
-
-    def _add(self, records: Sequence[Record]) -> None:
-        try:
-            self.logbook.add_many(records)
-            self.counts["added"] += len(records)
-        except EntryRefused as err:
-            self.faults += [f"{_named(vars(records[f.line - 1])) if f.line else tr('The logbook')}: {f.plain}"
-                            for f in err.faults]
 
     def _put(self, table: str, row: Row) -> None:
         known = row[TABLES[table].key[0]] in self.now[table]

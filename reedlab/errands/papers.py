@@ -56,7 +56,8 @@ def write_labels(logbook: Logbook, path: Path, *, today: date, paper: str = "a4"
 
 
 def write_calendar(logbook: Logbook, path: Path, *, today: date, stamp: datetime, trial: str | None = None,
-                   at: time | None = None, zone: str | None = None, wishes: Wishes | None = None) -> Written:
+                   at: time | None = None, zone: str | None = None, remind: bool = False,
+                   wishes: Wishes | None = None) -> Written:
     """Write the coming days of a trial as a calendar; an earlier one in the same file is brought up to date."""
     protocol, frames = logbook.protocol(pick_trial(logbook, trial)), logbook.frames()
     if protocol.standing:
@@ -66,7 +67,7 @@ def write_calendar(logbook: Logbook, path: Path, *, today: date, stamp: datetime
     earlier = path.read_bytes() if path.is_file() else None
     if earlier is not None and not is_ours(earlier):
         raise InputError(tr("{path} is another calendar. Name a new file.").format(path=path))
-    _write(path, calendar(protocol, plan.days, stamp=stamp, at=at, zone=zone, earlier=earlier))
+    _write(path, calendar(protocol, plan.days, stamp=stamp, at=at, zone=zone, remind=remind, earlier=earlier))
     unmet = dict.fromkeys(u.text for u in plan.unmet)
     return Written(path, (tr("Open it with your calendar. After a change of plan, write it to the same file again and "
                              "open it once more."), *unmet, *_unsaid(frames, wishes)))

@@ -127,9 +127,10 @@ def take_diary(diary: Diary, book: Path, *, now: Callable[[], datetime] | None =
 
 def still_open(found: Understood) -> list[str]:
     """Return in sentences what keeps a diary from being taken in."""
-    lines = [_ask_told(ask) for ask in found.asks]
+    if found.asks:  # until these are said, rows look odd that are not
+        return [_ask_told(ask) for ask in found.asks]
     told = tr("Row {n}: {why}. Mend it in the file, or have it skipped.")
-    lines += [told.format(n=o.line, why=o.why) for o in found.odd]
+    lines = [told.format(n=o.line, why=o.why) for o in found.odd]
     return lines or ([] if found.rows else [tr("No row holds an entry.")])
 
 

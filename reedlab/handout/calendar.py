@@ -33,7 +33,7 @@ class _Entry:
 
 
 def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at: time | None = None,
-             zone: str | None = None, earlier: bytes | None = None) -> bytes:
+             zone: str | None = None, remind: bool = False, earlier: bytes | None = None) -> bytes:
     """Return the plan as the bytes of an .ics file.
 
     Parameters
@@ -48,6 +48,8 @@ def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at
         When the player practises; by default the entries are for the whole day.
     zone : str, optional
         Time zone by its usual name, as Europe/Vienna; without it `at` holds wherever the player is.
+    remind : bool
+        Each entry to come carries a reminder at that time; those of the whole day carry none.
     earlier : bytes, optional
         The file made from an earlier plan. A day that has changed since gets the next sequence number; one that no
         longer has anything to play is cancelled.
@@ -76,7 +78,11 @@ def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at
     out.add("x-wr-calname", tr("Reeds: {trial}").format(trial=protocol.trial))
     fresh = [_entry(protocol, d) for d in days if to_play(d)]
     for entry in fresh:
-        out.add_component(_event(entry, stamp, at, tz, old.get(entry.uid), least))
+        event = _event(entry, stamp, at, tz)
+        if remind and at is not None:
+            event.add_component(_reminder(entry))
+        event.add("sequence", _sequence(event, old.get(entry.uid), least))
+        out.add_component(event)
     first = min((d.on for d in days), default=None)
     kept = {e.uid for e in fresh}
     for uid, event in old.items():
@@ -147,8 +153,16 @@ def _line(protocol: Protocol, n: int, line: Line) -> str:
     return f"{n}. {line.reed}: {', '.join(parts)}" if parts else f"{n}. {line.reed}"
 
 
-def _event(entry: _Entry, stamp: datetime, at: time | None, tz: zoneinfo.ZoneInfo | None,
-           old: icalendar.Event | None, least: int) -> icalendar.Event:
+def _reminder(entry: _Entry) -> icalendar.Alarm:
+    """Return a reminder when the entry begins (RFC 5545, 3.6.6)."""
+    alarm = icalendar.Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", entry.summary)
+    alarm.add("trigger", timedelta(0))
+    return alarm
+
+
+def _event(entry: _Entry, stamp: datetime, at: time | None, tz: zoneinfo.ZoneInfo | None) -> icalendar.Event:
     event = icalendar.Event()
     event.add("uid", entry.uid)
     event.add("dtstamp", stamp.astimezone(UTC))
@@ -162,7 +176,6 @@ def _event(entry: _Entry, stamp: datetime, at: time | None, tz: zoneinfo.ZoneInf
     event.add("summary", entry.summary)
     event.add("description", entry.text)
     event.add("transp", "TRANSPARENT")
-    event.add("sequence", _sequence(event, old, least))
     return event
 
 
@@ -179,6 +192,7 @@ def _told(event: icalendar.Event) -> dict[str, object]:
     names = ("dtstart", "dtend", "duration", "summary", "description", "status")
     seen: dict[str, object] = {k: event[k].to_ical() for k in names if k in event}
     zone = event["dtstart"].params.get("TZID")
+    seen["reminded"] = len(event.walk("VALARM"))
     return seen | ({"zone": str(zone)} if zone else {})
 
 

@@ -12,7 +12,7 @@ import pandas as pd
 from ..errors import ExchangeError, Fault, ProtocolError
 from ..rows.prefilled import PLANNED, left_empty
 from ..rows.tables import TABLES
-from ..rows.values import nearest, read_row, read_value, shown
+from ..rows.values import nearest, part_of_a_day, read_row, read_value, shown
 from ..trial.protocol import Protocol
 from ..wording import tr
 from . import by_hand, layout
@@ -20,6 +20,7 @@ from ._rows import sitting_name
 from .csv_files import Sheet, fill, read_csv
 from .datapackage import changed_since
 from .decimal_comma import plain_row
+from .open_document import read_open_document
 from .workbook import PLANS_SHEET, Cells, read_workbook
 
 __all__ = ["Entry", "Folder", "read_folder"]
@@ -79,8 +80,8 @@ def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
     In a spreadsheet the sheet `sittings` stands for the file sittings.csv, and so on. One CSV file alone will do.
     """
     folder = Folder({t: [] for t in TABLES}, set(), [], decimal_comma=decimal_comma)
-    if path.is_file() and path.suffix.lower() in (".xlsx", ".xlsm"):
-        sheets, bad = read_workbook(path)
+    if path.is_file() and path.suffix.lower() in (".xlsx", ".xlsm", ".ods"):
+        sheets, bad = (read_open_document if path.suffix.lower() == ".ods" else read_workbook)(path)
         folder.faults += bad
         folder.sheets = sheets
         if bad and not sheets:
@@ -91,7 +92,7 @@ def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
         what = tr("a file") if path.exists() else tr("no such folder")
         folder.faults.append(Fault(str(path), None, None, what,
                                    tr("a folder with sittings.csv, reeds.csv, boxes.csv, one of these files, or an "
-                                      ".xlsx spreadsheet")))
+                                      ".xlsx or .ods spreadsheet")))
         return folder
     if folder.sheets is None:
         _list(path, folder)
@@ -203,6 +204,11 @@ def _read_table(path: Path, name: str, table: str, history: bool, folder: Folder
             if table == "trials" and f.column in ("protocol", "protocol_sha256") and not own["protocol"]:
                 continue  # reported already, where the plan was looked for
             folder.faults.append(Fault(name, line, f.column, f.found, f.wanted))
+        if table == "sittings" and "entry_id" not in sheet.header and (
+                meant := part_of_a_day(entry.row["play_min"])) is not None:
+            what = tr("{n}, a part of a day as spreadsheets keep a time").format(n=shown(entry.row["play_min"]))
+            folder.faults.append(Fault(name, line, "play_min", what, tr(
+                "the minutes as a plain number. Is it {min}?").format(min=f"{meant:g}")))
         _read_meta(entry, cells, folder)
         entry.given = frozenset(TABLES[table].columns) & {*cells, *_MADE.get(table, ()), *_ALWAYS}
         entry.sound = len(folder.faults) == faults_before

@@ -9,8 +9,8 @@ from typing import Any, Final
 from ..rows.tables import TABLES, Field
 from ..wording import tr
 
-__all__ = ["DEALT_FILE", "HISTORY", "META_FIELDS", "PACKAGE", "PROTOCOLS", "as_text", "bare",
-           "columns", "fields_of", "guarded"]
+__all__ = ["DEALT_FILE", "HEADS", "HISTORY", "META_FIELDS", "PACKAGE", "PROTOCOLS", "as_text", "bare", "columns",
+           "fields_of", "guarded", "named"]
 
 PACKAGE: Final = "datapackage.json"
 HISTORY: Final = "history"
@@ -27,6 +27,24 @@ META_FIELDS: Final = (
     Field("supersedes", "int", tr("Number of the entry whose place it takes"), low=1, high=2**53),
 )
 WITHDRAWN: Final = Field("withdrawn", "bool", tr("True for an entry that only takes an earlier one back"))
+
+
+#: The first row of a spreadsheet to fill in, in the player's words; a column not named here goes by its own name.
+HEADS: Final = {
+    "date": tr("Date"), "order": tr("Order"), "reed": tr("Reed"), "habit": tr("What you did"),
+    "plan_min": tr("Minutes planned"), "play_min": tr("Minutes played"), "overall": tr("Overall, 0 to 10"),
+    "response": tr("Response, 0 to 10"), "tone": tr("Tone, 0 to 10"), "stiffness": tr("Stiffness, -3 to 3"),
+    "where": tr("Where"), "setup": tr("Set-up"), "waterlogged": tr("Tip dark and see-through"),
+    "from_memory": tr("From memory"), "unsure_reed": tr("Not sure which reed"), "remark": tr("Remark"),
+    "sitting": tr("Name, leave it empty"), "humidity_pct": tr("Humidity, %"), "temp_c": tr("Temperature, °C"),
+    "day_off": tr("Day off"), "pause": tr("Trial paused"), "reason": tr("Why it left"),
+}
+_NAMES: Final = {words.casefold(): name for name, words in HEADS.items()}
+
+
+def named(head: str) -> str:
+    """Return the name of the column that stands under some words in a spreadsheet; other words as they are."""
+    return _NAMES.get(head.strip().casefold(), head)
 
 
 def fields_of(table: str, *, history: bool = False) -> tuple[Field, ...]:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from datetime import date, time, timedelta
 from typing import IO, Any, Final
 
-__all__ = ["OdsSheet", "read_ods"]
+__all__ = ["OdsSheet", "Percent", "read_ods"]
 
 _TABLE: Final = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 _OFFICE: Final = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
@@ -18,6 +18,10 @@ _WIDE: Final = 200  # cells of a line that are looked at
 
 #: A sheet: its title; lines of cells by their numbers; merged cells as (first line, first column, lines, columns).
 OdsSheet = tuple[str, list[tuple[int, list[Any]]], list[tuple[int, int, int, int]]]
+
+
+class Percent(float):
+    """A number that the sheet shows as a percentage."""
 
 
 def read_ods(file: IO[bytes], most_lines: int) -> list[OdsSheet]:
@@ -63,7 +67,7 @@ def _cells(row: Any, line: int, merged: list[tuple[int, int, int, int]]) -> Iter
 def _value(cell: Any) -> Any:
     kind = cell.get(f"{_OFFICE}value-type")
     if kind in ("float", "currency", "percentage"):
-        return float(cell.get(f"{_OFFICE}value", "nan"))
+        return (Percent if kind == "percentage" else float)(cell.get(f"{_OFFICE}value", "nan"))
     if kind == "date":
         return date.fromisoformat(cell.get(f"{_OFFICE}date-value", "")[:10])
     if kind == "time" and (found := _SPAN.fullmatch(cell.get(f"{_OFFICE}time-value", ""))):

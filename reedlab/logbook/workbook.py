@@ -16,10 +16,10 @@ from ..errors import Fault
 from ..rows.tables import TABLES, Field
 from ..rows.values import shown, wanted
 from ..wording import tr
-from .layout import HISTORY, as_text
+from .layout import HISTORY, as_text, named
 
-__all__ = ["APART", "PLANS_SHEET", "Cells", "TooMuch", "be_of_sensible_size", "cell_name", "read_workbook",
-           "sheet_name"]
+__all__ = ["APART", "LINES", "PLANS_SHEET", "Cells", "TooMuch", "be_of_sensible_size", "cell_name", "fields_of_sheet",
+           "file_of", "odd_value", "read_workbook", "sheet_name", "text_of"]
 
 #: Lines of cells, each with its number as the spreadsheet shows it.
 Cells = list[tuple[int, list[str]]]
@@ -33,7 +33,7 @@ _PACKED: Final = 50_000_000  # bytes
 _UNPACKED: Final = 400_000_000
 _SMALL, _RATIO = 2_000_000, 50  # a small file may unpack to 2 MB and 50 times its size
 _PARTS: Final = 2_000
-_LINES: Final = 200_000
+LINES: Final = 200_000
 _LAST_LINE: Final = 1_048_576  # of any spreadsheet; lines below the table may be empty
 _COLUMNS: Final = 100
 _CELLS: Final = 20_000_000
@@ -110,7 +110,7 @@ def _read_sheets(book: Any, raw: Any) -> tuple[dict[str, Cells], list[Fault]]:
         title = sheet.title.strip().casefold()
         if title in APART:
             continue
-        name = _file(title)
+        name = file_of(title)
         cells, bad = _read_sheet(name, sheet, formulas)
         if cells:
             sheets[name] = cells
@@ -126,8 +126,7 @@ def _read_sheet(file: str, sheet: Any, raw: Any) -> tuple[Cells, list[Fault]]:
     lines: Cells = []
     faults: list[Fault] = []
     titles: dict[int, str] = {}
-    table = TABLES.get(file.removesuffix(".csv").removeprefix(f"{HISTORY}/"))
-    fields = {} if table is None else {f.name: f for f in table.fields}
+    fields = fields_of_sheet(file)
     for part in (sheet, raw):
         part.reset_dimensions()
     seen = 0
@@ -135,16 +134,18 @@ def _read_sheet(file: str, sheet: Any, raw: Any) -> tuple[Cells, list[Fault]]:
         if not row and n < _LAST_LINE:
             continue
         seen += len(row)
-        texts = [_text(cell.value) for cell in row[:_COLUMNS]]
+        texts = [text_of(cell.value) for cell in row[:_COLUMNS]]
         far = next((c for c in row[_COLUMNS:] if c.value is not None), None)
         if far is not None:
             faults.append(Fault(file, n, None, tr("a value far to the right ({value})").format(value=shown(far.value)),
                                 tr("nothing there; empty this cell"), cell=far.coordinate))
         filled = any(texts)
-        if seen > _CELLS or n > _LAST_LINE or (filled and n > _LINES):
+        if seen > _CELLS or n > _LAST_LINE or (filled and n > LINES):
             raise TooMuch(tr("the sheet {sheet_name} with cells down to line {n}").format(
                                sheet_name=sheet_name(file), n=n),
-                           tr("at most {lines} lines; delete what stands far below the table").format(lines=_LINES))
+                           tr("at most {lines} lines; delete what stands far below the table").format(lines=LINES))
+        if not titles:
+            texts = [named(t) for t in texts]
         if filled:
             lines.append((n, texts))
         if not titles:
@@ -185,26 +186,30 @@ def cell_name(line: int | None, column: str | None, cells: Cells) -> str | None:
     return f"{get_column_letter(titles.index(column) + 1)}{line}"
 
 
-def _file(title: str) -> str:
+def file_of(title: str) -> str:
+    """Return the name of the file that a sheet of this title stands for."""
     if title.startswith(f"{HISTORY} "):
         return f"{HISTORY}/{title.removeprefix(f'{HISTORY} ').strip()}.csv"
     return f"{title}.csv"
 
 
-def _text(value: Any) -> str:
+def text_of(value: Any) -> str:
+    """Return a cell as text: dates and numbers as the files have them."""
     if isinstance(value, datetime):
         return value.date().isoformat() if value.time() == time() else value.isoformat()
     return as_text(value) if value is None or isinstance(value, bool | int | float | date) else str(value).strip()
 
 
 def _odd(cell: Any, formula: Any, field: Field | None) -> tuple[str, str] | None:
-    value = cell.value
     if cell.data_type == "e":
-        return tr("the error value {value}").format(value=value), _FORMULA
-    if formula.data_type == "f" and value is None:
+        return tr("the error value {value}").format(value=cell.value), _FORMULA
+    if formula.data_type == "f" and cell.value is None:
         return tr("a formula without a value"), _FORMULA
-    if field is None:
-        return None
+    return None if field is None else odd_value(cell.value, field, percent="%" in str(cell.number_format))
+
+
+def odd_value(value: Any, field: Field, *, percent: bool) -> tuple[str, str] | None:
+    """Return what a cell holds and what is wanted, where it would be misread without a word."""
     want = wanted(field)
     if isinstance(value, time | timedelta):
         return tr("a time of day or a length of time ({value})").format(
@@ -213,11 +218,17 @@ def _odd(cell: Any, formula: Any, field: Field | None) -> tuple[str, str] | None
         return (tr("the date {value:%Y-%m-%d} (the spreadsheet may have made it from what you typed)").format(
                     value=value),
                 tr("{want}; set the cell to text, then type it again").format(want=want))
-    if isinstance(value, int | float) and not isinstance(value, bool) and field.kind in ("int", "float") \
-            and "%" in str(cell.number_format):
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    if number and field.kind in ("int", "float") and percent:
         told = f"{100 * value:.6g}"
         return tr("a percentage ({told} %)").format(told=told), tr("{want}, without a percent sign").format(want=want)
-    if isinstance(value, int | float) and not isinstance(value, bool) and field.kind == "date":
+    if number and field.kind == "date":
         return tr("the number {value}").format(
                    value=shown(value)), tr("{want}; set the cell to a date").format(want=want)
     return None
+
+
+def fields_of_sheet(file: str) -> dict[str, Field]:
+    """Return the columns that the sheet of a file may have, by name."""
+    table = TABLES.get(file.removesuffix(".csv").removeprefix(f"{HISTORY}/"))
+    return {} if table is None else {f.name: f for f in table.fields}

@@ -132,9 +132,10 @@ def _fill(sheet: Worksheet, title: str, fields: Sequence[Field], rows: Iterable[
                     sheet.cell(last, n).fill = _GIVEN
     bottom = max(_LAST, last)
     for n, field in enumerate(fields, start=1):
-        head = sheet.cell(1, n, field.name)
+        words = layout.HEADS.get(field.name, field.name) if offers else field.name
+        head = sheet.cell(1, n, words)
         head.font, head.fill, head.border = _BOLD, _HEAD, Border(bottom=_LINE)
-        head.alignment = Alignment(vertical="top")
+        head.alignment = Alignment(vertical="top", wrap_text=bool(offers))
         letter = get_column_letter(n)
         sheet.column_dimensions[letter].width = _WIDE.get(field.name, max(10, len(field.name) + 2))
         if field.kind in _FORMAT:  # so that what is typed as 2-07 stays text
@@ -177,7 +178,8 @@ def _rule(field: Field, offers: Mapping[str, Sequence[str]]) -> DataValidation:
     else:
         rule = DataValidation(None)
     rule.allow_blank = True
-    rule.promptTitle, rule.prompt, rule.showInputMessage = field.name[:32], field.title[:255], True
+    rule.promptTitle, rule.prompt = layout.HEADS.get(field.name, field.name)[:32], field.title[:255]
+    rule.showInputMessage = True
     rule.errorTitle, rule.error = tr("Please look again"), tr("Wanted: {want}.").format(want=want)[:255]
     rule.showErrorMessage = True
     return rule

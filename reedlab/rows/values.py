@@ -20,7 +20,8 @@ from ..errors import EntryRefused, Fault
 from ..wording import tr
 from .tables import TABLES, Field
 
-__all__ = ["YEARS", "ValueFault", "check_row", "nearest", "read_row", "read_rows", "read_value", "shown", "wanted"]
+__all__ = ["YEARS", "ValueFault", "check_row", "nearest", "part_of_a_day", "read_row", "read_rows", "read_value",
+           "shown", "wanted"]
 
 #: The years that a day may lie in.
 YEARS: Final = (1950, 2150)
@@ -141,6 +142,17 @@ def read_row(table: str, row: Mapping[str, Any]) -> tuple[dict[str, Any], list[V
             faults.append(ValueFault(field.name, shown(raw.strip() if isinstance(raw, str) else raw)
                                      if raw != "" else tr("nothing"), want))
     return out, faults
+
+
+def part_of_a_day(minutes: float | None) -> float | None:
+    """Return the minutes that a number stands for if it looks like a time kept as a part of a day, else None.
+
+    0.03125 is 45 minutes. Up to a quarter of a day, and only where whole minutes come of it.
+    """
+    if minutes is None or not 0 < minutes < 0.25:
+        return None
+    meant = 1440 * minutes
+    return round(meant) if abs(meant - round(meant)) < 1e-6 else None
 
 
 def check_row(table: str, row: Mapping[str, Any]) -> list[ValueFault]:

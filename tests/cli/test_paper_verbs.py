@@ -12,6 +12,7 @@ import pytest
 
 from reedlab.cli import main
 from reedlab.logbook import Logbook
+from reedlab.logbook.layout import named
 from reedlab.rows.records import Box, Concert, Day, Reed, Sitting, Weekday
 from reedlab.rows.tables import WEEKDAYS
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
@@ -96,7 +97,7 @@ def test_spreadsheet_filled_in_comes_back_and_can_be_filled_in_further(
     assert "missed ratings are planned anew on a later day" in said
     made = openpyxl.load_workbook(out)
     sheet = made["sittings"]
-    titles = [c.value for c in sheet[1]]
+    titles = [named(c.value) for c in sheet[1]]
     on, reed = sheet.cell(2, 1).value.date(), sheet.cell(2, titles.index("reed") + 1).value
     assert on <= START + timedelta(days=2)
     for name, value in {"play_min": 11, "overall": 6.5}.items():

@@ -39,7 +39,7 @@ def xlsx(rows: Sequence[Sequence[Any]], merge: Sequence[str] = (), title: str = 
     return out.getvalue()
 
 
-def ods(rows: Sequence[Sequence[Any]]) -> bytes:
+def ods(rows: Sequence[Sequence[Any]], title: str = "Reeds") -> bytes:
     """A small spreadsheet as OpenDocument writes it."""
     shown = "<text:p>as shown</text:p></table:table-cell>"
 
@@ -60,7 +60,7 @@ def ods(rows: Sequence[Sequence[Any]]) -> bytes:
     blank = ('<table:table-row table:number-rows-repeated="1048000">'
              '<table:table-cell table:number-columns-repeated="1024"/></table:table-row>')
     text = (f'<?xml version="1.0" encoding="UTF-8"?><office:document-content{names}><office:body><office:spreadsheet>'
-            f'<table:table table:name="Reeds">{lines}{blank}</table:table></office:spreadsheet></office:body>'
+            f'<table:table table:name="{title}">{lines}{blank}</table:table></office:spreadsheet></office:body>'
             "</office:document-content>")
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:

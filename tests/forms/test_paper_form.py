@@ -15,6 +15,7 @@ import pytest
 from reedlab import forms
 from reedlab.forms import Book
 from reedlab.forms.paper_page.form import PaperForm
+from reedlab.logbook.layout import named
 from reedlab.rows.records import Box, Reed, Sitting
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 
@@ -118,7 +119,7 @@ def test_spreadsheet_is_made_under_a_new_name_each_time_and_read_back_in(book: B
     path = book.path.parent / names[1]
     made = openpyxl.load_workbook(path)
     sheet = made["sittings"]
-    titles = [c.value for c in sheet[1]]
+    titles = [named(c.value) for c in sheet[1]]
     sheet.cell(2, titles.index("play_min") + 1).value = 11
     sheet.cell(2, titles.index("overall") + 1).value = 6.5
     made.save(path)
@@ -137,7 +138,7 @@ def test_every_bad_cell_of_a_spreadsheet_is_named_and_nothing_is_read_in(book: B
     (path,) = book.path.parent.glob("*.xlsx")
     made = openpyxl.load_workbook(path)
     sheet = made["sittings"]
-    titles = [c.value for c in sheet[1]]
+    titles = [named(c.value) for c in sheet[1]]
     sheet.cell(2, titles.index("play_min") + 1).value = "ten"
     sheet.cell(3, titles.index("play_min") + 1).value = 10
     sheet.cell(3, titles.index("overall") + 1).value = 12

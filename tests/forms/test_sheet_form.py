@@ -58,7 +58,7 @@ def test_rows_of_the_week_up_to_today_are_offered(book: Book) -> None:
     form = typing_in(book)
     days = {x.planned["date"] for x in form.lines if x.planned}
     assert days == {START, START + timedelta(days=1), START + timedelta(days=2)}
-    assert sum(x.planned is None for x in form.lines) == 3
+    assert sum(x.planned is None for x in form.lines) == 4  # one a day, and one for any day
 
 
 def test_filled_rows_are_saved_and_read_back_and_leave_the_form(book: Book) -> None:
@@ -85,6 +85,8 @@ def test_other_way_used_and_a_row_of_ones_own_are_kept(book: Book) -> None:
     own.play_min.put(90)
     form.fresh.value = False
     form.save.click()
+    assert "The plan for 1-03 says drying in the open; you chose straight into the case." in said(form)
+    form._yes.click()
     assert entries(book) == [(START, "1-03", 12.0, 7.0, "case", True),
                              (START + timedelta(days=1), "1-03", 90.0, pytest.approx(float("nan"), nan_ok=True),
                               None, True)]
@@ -134,3 +136,55 @@ def test_nothing_to_fill_in_or_tick_is_shown_where_no_trial_has_a_week(tmp_path:
     assert [getattr(form, p).layout.display for p in parts] == ["none"] * 5
     form = typing_in(book)
     assert not any(getattr(form, p).layout.display for p in parts)
+
+
+def test_every_box_of_the_printed_sheet_can_be_typed_back_in_its_order(book: Book) -> None:
+    form = typing_in(book)
+    assert [d.on for d in form.days] == [START + timedelta(days=k) for k in range(3)]
+    form.days[0].humidity.value, form.days[0].temp.value = "47,5", "-2"
+    form.days[1].off.value = True
+    first, second = row(form, START, "1-03"), row(form, START, "1-04")
+    for line in (first, second):
+        line.play_min.put(10)
+        line.overall.put(6)
+    first.memory.value = True
+    second.unsure.value = True
+    own = next(x for x in form.lines if x.planned is None and x.date.value == START)
+    own.reed.put("1-02")
+    own.where.put("rehearsal")
+    own.play_min.put(60)
+    form.save.click()
+    assert said(form).startswith("✓ Saved: 3 rows and 2 days.")
+    log = book.frames().sittings
+    log = log[log["date"].dt.date >= START].set_index("reed")
+    assert list(log["from_memory"]) == [True, False, False]
+    assert list(log["unsure_reed"]) == [False, True, False]
+    assert log.loc["1-02", "where"] == "rehearsal"
+    days = book.frames().days.set_index("date")
+    assert list(days["day_off"]) == [False, True]
+    assert (days["humidity_pct"].iloc[0], days["temp_c"].iloc[0]) == (47.5, -2)
+
+
+def test_odd_rows_are_asked_about_and_kept_as_confirmed_after_a_yes(book: Book) -> None:
+    form = typing_in(book)
+    first = row(form, START, "1-03")
+    first.play_min.put(300)
+    first.overall.put(6)
+    form.days[0].off.value = True
+    form.save.click()
+    assert "1-03 has an entry on 2026-03-02, which is ticked as a day off. Is that right?" in said(form)
+    assert "300 minutes on one reed is a lot." in said(form)
+    assert entries(book) == []
+    form._yes.click()
+    assert said(form).startswith("✓ Saved: 1 row and 1 day.")
+    assert book.frames().sittings["confirmed"].sum() == 1
+
+
+def test_faults_of_days_are_told_by_day_with_those_of_rows(book: Book) -> None:
+    form = typing_in(book)
+    form.days[2].humidity.value = "dry"
+    row(form, START, "1-03").play_min.value = "ten"
+    form.save.click()
+    assert "Wednesday 4 March 2026: Humidity, %: found 'dry'" in said(form)
+    assert "1-03: Minutes: found 'ten'" in said(form)
+    assert not len(book.frames().days)

@@ -152,3 +152,16 @@ def test_wrong_wishes_are_refused_in_words(more: dict[str, Any], says: str) -> N
 def test_only_our_own_files_count_as_ours() -> None:
     assert is_ours(made())
     assert not is_ours(b"BEGIN:VCALENDAR\r\nPRODID:-//other//EN\r\n")
+
+
+def test_entries_remind_at_the_players_hour_and_one_turned_on_later_counts_as_a_change() -> None:
+    plain = made(at=time(18))
+    reminded = made(at=time(18), remind=True, earlier=plain)
+    for uid, entry in events(reminded).items():
+        (alarm,) = entry.walk("VALARM")
+        assert (str(alarm["action"]), alarm.decoded("trigger"), str(alarm["description"])) == (
+            "DISPLAY", timedelta(0), str(entry["summary"]))
+        assert int(entry["sequence"]) > int(events(plain)[uid]["sequence"])
+    assert made(at=time(18), remind=True, earlier=reminded) == reminded
+    assert len(vobject.readOne(reminded.decode()).vevent_list[0].valarm_list) == 1
+    assert b"VALARM" not in made(remind=True)  # an entry of the whole day has no hour

@@ -14,6 +14,7 @@ import pytest
 from reedlab.errors import ExchangeError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import import_folder
+from reedlab.logbook.layout import named
 from reedlab.logbook.workbook_out import to_fill_in
 from reedlab.trial.protocol import Habit
 
@@ -35,13 +36,13 @@ def filled(book: Logbook) -> Any:
 
 
 def put(sheet: Any, row: int, **values: Any) -> None:
-    titles = [c.value for c in sheet[1]]
+    titles = [named(c.value) for c in sheet[1]]
     for name, value in values.items():
         sheet.cell(row, titles.index(name) + 1).value = value
 
 
 def place(made: Any, sheet: str, row: int, column: str) -> str:
-    titles = [c.value for c in made[sheet][1]]
+    titles = [named(c.value) for c in made[sheet][1]]
     return str(made[sheet].cell(row, titles.index(column) + 1).coordinate)
 
 

@@ -14,6 +14,7 @@ import pytest
 from reedlab.errors import InputError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
+from reedlab.logbook.layout import named
 from reedlab.logbook.workbook_out import export_workbook, to_fill_in
 from reedlab.rows.records import Sitting
 from reedlab.rows.tables import TABLES
@@ -28,7 +29,7 @@ def opened(book: Logbook, **more: Any) -> Any:
 
 
 def rules(sheet: Any) -> dict[str, Any]:
-    titles = {c.column_letter: c.value for c in sheet[1]}
+    titles = {c.column_letter: named(c.value) for c in sheet[1]}
     return {titles[str(r.sqref).split("2:")[0]]: r for r in sheet.data_validations.dataValidation}
 
 
@@ -37,11 +38,13 @@ def test_it_has_a_sheet_for_each_table_the_player_fills_and_prefilled_rows(book:
     assert made.sheetnames == ["sittings", "days", "retirements", "help", "lists"]
     assert made["lists"].sheet_state == "hidden"
     for name in ("sittings", "days", "retirements"):
-        titles = {c.value for c in made[name][1]}
+        titles = {named(c.value) for c in made[name][1]}
         assert titles <= {*TABLES[name].columns, "plan_min"}
         assert {f.name for f in TABLES[name].fields if f.required} <= titles
         assert made[name].freeze_panes is not None
-    row = {t.value: c for t, c in zip(made["sittings"][1], made["sittings"][2], strict=True)}
+    assert [c.value for c in made["sittings"][1]][:6] == ["Date", "Order", "Reed", "What you did", "Minutes planned",
+                                                         "Minutes played"]
+    row = {named(t.value): c for t, c in zip(made["sittings"][1], made["sittings"][2], strict=True)}
     assert row["date"].value.date() == DAY
     assert row["date"].number_format == "yyyy-mm-dd"
     assert row["reed"].number_format == "@"
@@ -67,7 +70,7 @@ def test_lists_offer_reeds_in_use_habits_and_choices_and_ranges_hold_numbers(boo
 
 
 def test_with_a_helper_the_habit_is_no_column(book: Logbook) -> None:
-    assert "habit" not in {c.value for c in opened(book)["sittings"][1]}
+    assert "habit" not in {named(c.value) for c in opened(book)["sittings"][1]}
 
 
 def test_whole_logbook_comes_back_from_a_spreadsheet_without_loss(

@@ -80,7 +80,8 @@ class DiaryForm(Form):
         new = [tr("New reeds: {reeds}.").format(reeds=", ".join(r["reed"] for r in found.reeds))] if found.reeds else []
         self.heard.value = render("heard", head=tr("This is what I understood"), told=[*found.told, *new])
         self.heard.layout.display = "" if found.told else "none"
-        self.ticks = {o.mark: tick(tr("Skip row {n}: {why}").format(n=o.line, why=o.why)) for o in found.odd}
+        odd = () if found.asks else found.odd  # until all is said, rows look odd that are not
+        self.ticks = {o.mark: tick(tr("Skip row {n}: {why}").format(n=o.line, why=o.why)) for o in odd}
         told = [note(tr("These rows are odd. Mend them in the file and choose it again, or tick those to skip."))]
         self.odd.children = [*told, *self.ticks.values()] if self.ticks else []
         self.take.layout.display = "" if found.ready else "none"
@@ -120,4 +121,4 @@ class DiaryForm(Form):
 
 def _preview(grid: Grid, matching: Matching) -> str:
     rows = [[text_of_cell(c) for c in cells] for n, cells in grid.lines if n > matching.header][:_FIRST]
-    return rows_table(titles(grid, matching.header), rows, caption=tr("The first rows"))
+    return rows_table(titles(grid, matching.header), rows, caption=tr("The first rows"), cards=True)

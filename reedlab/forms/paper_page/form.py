@@ -14,7 +14,7 @@ from ...errors import ExchangeError, InputError
 from ...folder.filing import named_after
 from ...handout.week import week_of
 from ...screens.due import running
-from ..shared.fields import Choice, Number, Pick, Words, note
+from ..shared.fields import Choice, Number, Pick, Words, note, tick
 from ..shared.form import NO_REEDS, Form, button, html
 from ..shared.render import render
 
@@ -33,6 +33,7 @@ class PaperForm(Form):
         self.trial.add_class("reedlab-wide")
         self.paper = Choice("Paper", [("A4", "a4"), ("Letter", "letter")], "a4")
         self.at = Words("When you practise", hint="18:00, or empty")
+        self.remind = tick("Remind me then")
         self.weeks = Number("Weeks in the spreadsheet", 4)
         self.sheet = button("Make the week's sheet", main=True)
         self.labels = button("Make labels for the case")
@@ -50,7 +51,7 @@ class PaperForm(Form):
         self.dates = w.VBox([
             html("<h2>For your calendar</h2>"),
             note("An entry for each day. After a change of plan make it again and open it once more."),
-            self.at, self.calendar, answers[2]])
+            self.at, self.remind, self.calendar, answers[2]])
         self.back = w.VBox([html("<h2>Back from a spreadsheet</h2>"), self.filled, self.read_in, answers[4]])
         self.none = html("")
         self.of_reeds = w.VBox([
@@ -113,7 +114,7 @@ class PaperForm(Form):
 
     def _offer_files(self) -> None:
         found = sorted(p.name for p in self.folder.iterdir()
-                       if p.suffix.lower() == ".xlsx" and not p.name.startswith(("~", ".")))
+                       if p.suffix.lower() in (".xlsx", ".ods") and not p.name.startswith(("~", ".")))
         self.filled.offer([(name, name) for name in found])
         self.back.layout.display = "" if found else "none"
 
@@ -130,6 +131,8 @@ class PaperForm(Form):
 
     def _calendar(self) -> None:
         at = None
+        if self.at.typed is None and self.remind.value:
+            raise InputError("When you practise: wanted a time of day as 18:00, for the reminder.")
         if self.at.typed is not None:
             try:
                 at = time.fromisoformat(self.at.typed)
@@ -140,7 +143,7 @@ class PaperForm(Form):
                                  "nothing.")
         name = f"calendar-{named_after(self._trial())}.ics"
         self._make(lambda path, today: self._read(write_calendar, path, today, trial=self._trial(), at=at,
-                                                  stamp=datetime.now(UTC)), name)
+                                                  remind=bool(self.remind.value), stamp=datetime.now(UTC)), name)
 
     def _spreadsheet(self) -> None:
         try:

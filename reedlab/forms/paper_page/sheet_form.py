@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 import ipywidgets as w
 
+from ...errands.away import Unsure
 from ...errands.book import Book
+from ...errands.type_back import SheetSaved, save_sheet
 from ...errors import EntryRefused, Fault, InputError
-from ...handout.typed_back import planned_rows, typed_back
+from ...handout.typed_back import planned_rows
 from ...handout.week import week_of
+from ...rows.prefilled import left_empty
+from ...rows.tables import TABLES, Frames
+from ...schedule import PlayDay
 from ...screens.due import running
 from ...screens.words import spoken_date, spoken_row, title
 from ...trial.protocol import Protocol
 from ..plan_page.words import scale_words
-from ..shared.fields import Number, Pick, Words, day_picker, folds, note, tick
+from ..shared.fields import Number, Pick, Words, choices, day_picker, folds, note, tick
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
 
 __all__ = ["SheetForm"]
-
-_OWN_ROWS = 3  # blank rows for what was played besides
 
 
 class SheetForm(Form):
@@ -35,12 +38,14 @@ class SheetForm(Form):
         self.week = Pick("Week", [])
         self.rows, self.scale = w.VBox(), note("")
         self.lines: list[_Row] = []
+        self.days: list[_Day] = []
         self._protocols: dict[str, Protocol] = {}
         self.save = button("Save the sheet", main=True)
         self.fresh = tick("I wrote these down on the day, not later from memory", True)
         self.open = w.ToggleButton(value=False, description="Type in a filled sheet")
         self.which = w.HBox([self.trial, self.week])
-        self.how = note("Fill in what stands on your paper. Leave a row empty that you did not play.")
+        self.how = note("Fill in what stands on your paper, day by day. Leave a row empty that you did not play. "
+                        "M: written from memory. ?: not sure which reed.")
         inside = w.VBox([self.which, self.how, self.scale, self.rows, self.fresh, self.save])
         folds(self.open, inside)
         self.show(self.open, inside)
@@ -53,7 +58,8 @@ class SheetForm(Form):
 
     def refresh(self) -> None:
         """Offer the trials and weeks again; rows that are being filled in stay as they are."""
-        if not self.open.value or any(line.touched for line in self.lines):
+        touched = any(line.touched for line in self.lines) or any(day.touched for day in self.days)
+        if not self.open.value or touched:
             return
         self._protocols = self.book.protocols()
         self.trial.offer([(name, name) for name in self._protocols])
@@ -81,15 +87,21 @@ class SheetForm(Form):
     def _fill(self) -> None:
         """Lay out the rows of the chosen week that are not in the logbook yet."""
         protocol, frames, today = self._protocol, self.book.frames(), self.book.today()
-        self.lines = []
+        self.lines, self.days = [], []
         self.scale.value = "" if protocol is None else note(f"Overall: {scale_words(protocol.scale)}").value
         if protocol is not None and self.week.typed is not None:
             week = week_of(protocol, frames, today=today, number=self.week.typed)
             past = [d for d in week.days if d.on <= today]
-            self.lines = [_Row(r, protocol) for r in planned_rows(protocol, past, frames)]
+            rows = planned_rows(protocol, past, frames)
             own = [r for r in sorted(frames.reeds["reed"]) if isinstance(r, str)]
-            self.lines += [_Row(None, protocol, own) for _ in range(_OWN_ROWS)]
-        self.rows.children = [line.view for line in self.lines]
+            shown: list[w.Widget] = []
+            for day in past:
+                self.days.append(_Day(day, frames))
+                mine = [*(_Row(r, protocol) for r in rows if r["date"] == day.on), _Row(None, protocol, own, day.on)]
+                self.lines += mine
+                shown += [self.days[-1].view, *(line.view for line in mine)]
+            self.lines.append(_Row(None, protocol, own))
+            self.rows.children = [*shown, self.lines[-1].view]
         empty = not self.lines
         for part in (self.how, self.scale, self.fresh, self.save):
             part.layout.display = "none" if empty else ""
@@ -97,48 +109,89 @@ class SheetForm(Form):
         if empty:
             self.rows.children = [note("There is no week of a trial to type in yet.")]
 
-    def _save(self) -> None:
+    def _save(self, sure: str | None = None) -> None:
         if not self.lines:
             raise InputError("There is no week to type in.")
         rows = [line.typed(late=not self.fresh.value) for line in self.lines]
-        try:
-            found = typed_back(rows, self.book.frames())
-        except EntryRefused as err:
-            self.problem([self._told(f, range(1, len(rows) + 1)) for f in err.faults])
-            return
-        if not found.sittings:
+        days = [day.typed() for day in self.days if day.touched]
+        if all(left_empty("sittings", row) for row in rows) and not days:
             self.problem(["Fill in the minutes of at least one row."], head="Nothing to save yet.")
             return
         try:
             with self.book.writing() as logbook:
-                numbers = logbook.add_many(found.sittings)
+                done = save_sheet(logbook, rows, days, sure=sure)
                 for line in self.lines:
                     line.touched = False  # they are safe; the form may lay its rows out anew
+                for day in self.days:
+                    day.touched = False
+        except Unsure as odd:
+            token = odd.token
+            self.ask(odd.lines, lambda: self._save(token), yes="Yes, save the sheet")
+            return
         except EntryRefused as err:
-            self.problem([self._told(f, found.rows) for f in err.faults])
+            self.problem([self._told(f) for f in err.faults])
             return
         self._fill()
-        told = f"Saved: {len(numbers)} row{'s' if len(numbers) > 1 else ''}. This now stands in your logbook:"
-        self.done(told, self._read_back(numbers))
+        n, off = len(done.sittings), len(done.days)
+        parts = [f"{k} {word}{'s' if k > 1 else ''}" for k, word in ((n, "row"), (off, "day")) if k]
+        self.done(f"Saved: {' and '.join(parts)}. This now stands in your logbook:", self._read_back(done))
 
-    def _told(self, fault: Fault, rows: Sequence[int]) -> str:
-        """Say which row a fault is in; `rows` are the rows (from 1) of what was handed in."""
-        where = "Logbook" if fault.line is None else self.lines[rows[fault.line - 1] - 1].name
+    def _told(self, fault: Fault) -> str:
+        """Say which row or day a fault is in."""
+        if fault.line is None:
+            where = "Logbook"
+        elif fault.file == "days":
+            where = [day.name for day in self.days if day.touched][fault.line - 1]
+        else:
+            where = self.lines[fault.line - 1].name
         return f"{where}: {title(fault.column or 'entry')}: found {fault.found}; wanted {fault.wanted}."
 
-    def _read_back(self, numbers: list[int]) -> str:
-        frame = self.book.frames().sittings
+    def _read_back(self, done: SheetSaved) -> str:
+        frames = self.book.frames()
         habits = {h.key: h.name for p in self._protocols.values() for h in p.habits}
-        rows = frame[frame["entry_id"].isin(numbers)].to_dict("records")
-        back = [spoken_row("sittings", r, habits) for r in rows]
-        head = list(dict.fromkeys(k for row in back for k in row))
-        return rows_table(head, [[row.get(k, "") for k in head] for row in back])
+        sat, air = frames.sittings, frames.days
+        tables = []
+        for name, rows in (("sittings", sat[sat["entry_id"].isin(done.sittings)]),
+                           ("days", air[air["date"].dt.date.isin(done.days)])):
+            back = [spoken_row(name, row, habits) for row in rows.to_dict("records")]
+            head = list(dict.fromkeys(k for row in back for k in row))
+            tables += [rows_table(head, [[row.get(k, "") for k in head] for row in back])] if back else []
+        return "".join(tables)
+
+
+class _Day:
+    """The cell of a day on the sheet: the air of the room, and whether it was a day off."""
+
+    def __init__(self, day: PlayDay, frames: Frames) -> None:
+        self.on, self.touched = day.on, False
+        self.name = spoken_date(day.on)
+        here = frames.days[frames.days["date"].dt.date == day.on]
+        known = here.iloc[0].to_dict() if len(here) else {}
+        self.humidity, self.temp = Number("Humidity, %", known.get("humidity_pct")), Number("°C", known.get("temp_c"))
+        self.off = tick("Day off", bool(known.get("day_off")))
+        self.view = w.HBox([html(render("sheet_day", on=day.on)), self.humidity, self.temp, self.off])
+        self.view.add_class("reedlab-sheet-row")
+        self.view.add_class("reedlab-sheet-day")
+        self.view.children[0].add_class("reedlab-head")
+        for control in (self.humidity, self.temp):
+            control.add_class("reedlab-few")
+        for control in (self.humidity, self.temp, self.off):
+            control.observe(self._touch, "value")
+
+    def _touch(self, _: object) -> None:
+        self.touched = True
+
+    def typed(self) -> dict[str, Any]:
+        """Return what was said of the day."""
+        return {"date": self.on, "humidity_pct": self.humidity.typed, "temp_c": self.temp.typed,
+                "day_off": self.off.value}
 
 
 class _Row:
-    """One line of the sheet."""
+    """One line of the sheet: of the plan, or one of the player's own, on the day `on` or on any."""
 
-    def __init__(self, planned: dict[str, Any] | None, protocol: Protocol, reeds: list[str] | None = None) -> None:
+    def __init__(self, planned: dict[str, Any] | None, protocol: Protocol, reeds: list[str] | None = None,
+                 on: date | None = None) -> None:
         self.planned = planned
         self.touched = False
         self.play_min, self.overall = Number("Minutes"), Number("Overall")
@@ -147,24 +200,29 @@ class _Row:
         hidden = protocol.masked == "helper"
         habits = [] if hidden else [(h.name, h.key) for h in protocol.habits]
         self.habit = Pick("What you did", habits, None if planned is None else planned["habit"])
-        self.date, self.reed = day_picker("Date", None), Pick("Reed", [(r, r) for r in reeds or []])
+        self.date, self.reed = day_picker("Date", on), Pick("Reed", [(r, r) for r in reeds or []])
+        self.where = Pick("Where", choices(TABLES["sittings"].field("where")))
+        self.memory, self.unsure = tick("M"), tick("?")
+        self.memory.tooltip, self.unsure.tooltip = "Written from memory", "Not sure which reed"
         self.rating = protocol.rating
         if planned is None:
-            self.name = "Row of your own"
-            head: list[w.Widget] = [self.date, self.reed]
+            self.name = "Row of your own" if on is None else f"{spoken_date(on)}, row of your own"
+            head: list[w.Widget] = [*([self.date] if on is None else []), self.reed, self.where]
         else:
             self.name = f"{spoken_date(planned['date'])}, {planned['reed']}"
-            head = [html(render("sheet_row", on=planned["date"], reed=planned["reed"], minutes=planned["plan_min"]))]
+            head = [html(render("sheet_row", reed=planned["reed"], minutes=planned["plan_min"]))]
             head[0].add_class("reedlab-head")
         fields = [self.play_min, self.overall, *([self.asked] if self.asked else []), self.stiffness,
-                  *([] if hidden else [self.habit]), self.remark]
+                  *([] if hidden else [self.habit]), self.memory, self.unsure, self.remark]
         self.view = w.HBox([*head, *fields])
         self.view.add_class("reedlab-sheet-row")
         for control in (self.play_min, self.overall, self.stiffness, *([self.asked] if self.asked else [])):
             control.add_class("reedlab-few")
+        for control in (self.memory, self.unsure):
+            control.add_class("reedlab-mark")
         self.habit.add_class("reedlab-way")
         self.remark.add_class("reedlab-remark")
-        for control in (*fields, self.date, self.reed):
+        for control in (*fields, self.date, self.reed, self.where):
             control.observe(self._touch, "value")
 
     def _touch(self, _: object) -> None:
@@ -172,13 +230,13 @@ class _Row:
 
     def typed(self, *, late: bool) -> dict[str, Any]:
         """Return the row by column of the table of sittings."""
-        own = {"date": self.date.value, "reed": self.reed.typed, "plan_min": None}
+        own = {"date": self.date.value, "reed": self.reed.typed, "where": self.where.typed, "plan_min": None}
         row: dict[str, Any] = dict(self.planned or own)
         row |= {"habit": self.habit.typed, "play_min": self.play_min.typed, "overall": self.overall.typed,
                 "stiffness": self.stiffness.typed, "remark": self.remark.typed}
         if self.asked is not None:
             row[self.rating] = self.asked.typed
-        if self.planned is None and not any(v for k, v in row.items() if k != "habit"):
+        said = any(row.get(k) is not None for k in ("play_min", "overall", "stiffness", "remark"))
+        if self.planned is None and not said and self.reed.typed is None:
             return {"plan_min": 0}  # a row of one's own with nothing in it
-        said = any(row[k] is not None for k in ("play_min", "overall", "stiffness", "remark"))
-        return row | ({"from_memory": True} if late and said else {})
+        return row | {"from_memory": said and (late or self.memory.value), "unsure_reed": self.unsure.value}

@@ -32,7 +32,7 @@ def take_in(book: Book, files: Iterable[Mapping[str, Any]], *, decimal_comma: bo
     from ...logbook.exchange import import_into
 
     chosen = {Path(str(f["name"])).name: bytes(f["content"]) for f in files}
-    sheets = [n for n in chosen if n.lower().endswith((".xlsx", ".xlsm"))]
+    sheets = [n for n in chosen if n.lower().endswith((".xlsx", ".xlsm", ".ods"))]
     if not chosen:
         raise InputError("Choose the files first: the CSV files together, or one spreadsheet.")
     if sheets and len(chosen) > 1:

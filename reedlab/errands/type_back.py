@@ -1,0 +1,87 @@
+"""A filled sheet typed back: rows of sittings and what the days say, saved together or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from ..errors import EntryRefused, Fault
+from ..handout.typed_back import typed_back
+from ..logbook import Logbook
+from ..rows.records import Day
+from ..rows.values import read_row
+from ..screens.saving import asked
+from ..wording import tr
+from .away import Unsure
+from .by_day import add_by_day
+
+__all__ = ["SheetSaved", "save_sheet"]
+
+
+@dataclass(frozen=True)
+class SheetSaved:
+    """The entry numbers of the sittings, and the days that were written."""
+
+    sittings: tuple[int, ...]
+    days: tuple[date, ...]
+
+
+def save_sheet(logbook: Logbook, rows: Sequence[Mapping[str, Any]], days: Sequence[Mapping[str, Any]] = (), *,
+               sure: str | None = None) -> SheetSaved:
+    """Save a filled sheet, all of it or nothing.
+
+    Parameters
+    ----------
+    logbook : Logbook
+    rows : sequence of mapping
+        As for `handout.typed_back`. A rating may be left empty, as on paper.
+    days : sequence of mapping
+        For each day of which something was said: its date, and of `humidity_pct`, `temp_c` and `day_off` what was.
+    sure : str, optional
+        The token of the question that this answers with yes.
+
+    Raises
+    ------
+    EntryRefused
+        With every fault: of rows by their place from 1, of days in the table "days" by theirs.
+    Unsure
+        Something looks odd.
+    """
+    faults: list[Fault] = []
+    read = [read_row("days", day) for day in days]
+    faults += [Fault("days", n, *f) for n, (_, bad) in enumerate(read, start=1) for f in bad]
+    try:
+        found = typed_back(rows, logbook.frames())
+    except EntryRefused as err:
+        raise EntryRefused([*err.faults, *faults]) from None
+    if faults:
+        raise EntryRefused(faults)
+    off = {values["date"] for values, _ in read if values["day_off"]}
+    odd = [tr("{reed} has an entry on {day}, which is ticked as a day off. Is that right?").format(
+        reed=s.reed, day=s.date) for s in found.sittings if s.date in off]
+    with logbook.together():
+        done = add_by_day(logbook, [vars(s) for s in found.sittings])
+        faults += [Fault("sittings", None if n is None else found.rows[n], f.column, f.found, f.wanted)
+                   for n, f in done.faults]
+        for n, (day, (values, _)) in enumerate(zip(days, read, strict=True), start=1):
+            try:
+                logbook.put(Day(**{**_as_it_stands(logbook, values["date"]), **{c: values[c] for c in day}}))
+            except EntryRefused as err:
+                faults += [Fault("days", n, f.column, f.found, f.wanted) for f in err.faults]
+        if faults:
+            raise EntryRefused(faults)
+        question = asked([*odd, *done.odd])
+        if question.lines and sure != question.token:
+            raise Unsure(question)
+    return SheetSaved(done.numbers, tuple(values["date"] for values, _ in read))
+
+
+def _as_it_stands(logbook: Logbook, on: date) -> dict[str, Any]:
+    frame = logbook.frame("days")
+    here = frame[frame["date"].dt.date == on]
+    if not len(here):
+        return {}
+    row = here.iloc[0].to_dict()
+    return {k: (None if v != v else v) for k, v in row.items() if k not in ("entry_id", "entered_at")}
