@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from ..errors import InputError
 from ..folder.resources import find_logbook
+from ..wording import tr
 
 __all__ = ["check_arguments", "logbooks_of_folders"]
 
@@ -38,19 +39,20 @@ def _faults(name: str, value: Any) -> Iterator[str]:
     if isinstance(value, str):
         if name in _FILES:
             if "\0" in value:
-                yield "this name holds a character that no file name has"
+                yield tr("this name holds a character that no file name has")
             elif not value:
-                yield "this name is empty"
+                yield tr("this name is empty")
             elif any(len(os.fsencode(part)) > _LONGEST_PART for part in re.split(r"[/\\]", value)):
-                yield f"this name is too long; wanted at most {_LONGEST_PART} letters"
+                yield tr("this name is too long; wanted at most {longest_part} letters").format(
+                          longest_part=_LONGEST_PART)
         elif _CONTROL.search(value) or _HALF.search(value):
-            yield "this holds characters that no text has"
+            yield tr("this holds characters that no text has")
         elif len(value) > _LONGEST:
-            yield f"this text has {len(value)} letters; wanted at most {_LONGEST}"
+            yield tr("this text has {n} letters; wanted at most {longest}").format(n=len(value), longest=_LONGEST)
     elif isinstance(value, int | float) and not isinstance(value, bool) and name in _BOUNDS:
         low, high = _BOUNDS[name]
         if (isinstance(value, float) and not math.isfinite(value)) or not low <= value <= high:
-            yield f"wanted a number from {low} to {high}"
+            yield tr("wanted a number from {low} to {high}").format(low=low, high=high)
 
 
 def logbooks_of_folders(args: argparse.Namespace) -> None:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from ..folder.clock import day_called
+from ..wording import tr
 
 __all__ = ["add_diary_verb"]
 
@@ -16,15 +17,15 @@ AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.Ar
 
 def add_diary_verb(verb: AddVerb) -> None:
     """Add the command to the command line."""
-    diary = verb("diary", _diary, "read an old diary: a hint, and the fair trial that would settle it")
-    diary.add_argument("logbook", metavar="LOGBOOK", help="entries in no trial are read, by their column `habit`")
+    diary = verb("diary", _diary, tr("read an old diary: a hint, and the fair trial that would settle it"))
+    diary.add_argument("logbook", metavar="LOGBOOK", help=tr("entries in no trial are read, by their column `habit`"))
     diary.add_argument("--question", metavar="KEY",
-                       help="which question, such as wetting; own: the two ways that the diary names")
-    diary.add_argument("--life", action="store_true", help="compare playing hours until worn out, not ratings")
+                       help=tr("which question, such as wetting; own: the two ways that the diary names"))
+    diary.add_argument("--life", action="store_true", help=tr("compare playing hours until worn out, not ratings"))
     diary.add_argument("--gone-next-day", action="store_true",
-                       help="for a question of your own: the effect is gone by the next day")
-    diary.add_argument("--json", action="store_true", help="for programs")
-    diary.add_argument("--today", metavar="DATE", help="read it as of this day")
+                       help=tr("for a question of your own: the effect is gone by the next day"))
+    diary.add_argument("--json", action="store_true", help=tr("for programs"))
+    diary.add_argument("--today", metavar="DATE", help=tr("read it as of this day"))
 
 
 def _diary(args: argparse.Namespace) -> None:

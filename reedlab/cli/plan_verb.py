@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
 from ..folder.clock import day_called
+from ..wording import tr
 
 if TYPE_CHECKING:
     from ..plan.ranking import Ranked, Ranking
@@ -24,14 +25,14 @@ _BAR = 10  # letters
 
 def add_plan_verb(verb: AddVerb) -> None:
     """Add the command to the command line."""
-    plan = verb("plan", _plan, "say which questions your reeds, minutes and weeks can settle")
+    plan = verb("plan", _plan, tr("say which questions your reeds, minutes and weeks can settle"))
     plan.add_argument("logbook", metavar="LOGBOOK")
-    plan.add_argument("--weeks", type=int, default=8, metavar="WEEKS", help="the most you would give (else 8)")
+    plan.add_argument("--weeks", type=int, default=8, metavar="WEEKS", help=tr("the most you would give (else 8)"))
     plan.add_argument("--minutes", type=float, metavar="MINUTES",
-                      help="playing a day (else those of your week, or 60)")
-    plan.add_argument("--question", metavar="QUESTION", help="all plans of one question, such as wetting")
-    plan.add_argument("--json", action="store_true", help="for programs")
-    plan.add_argument("--today", metavar="DATE", help="as of this day")
+                      help=tr("playing a day (else those of your week, or 60)"))
+    plan.add_argument("--question", metavar="QUESTION", help=tr("all plans of one question, such as wetting"))
+    plan.add_argument("--json", action="store_true", help=tr("for programs"))
+    plan.add_argument("--today", metavar="DATE", help=tr("as of this day"))
 
 
 def _plan(args: argparse.Namespace) -> None:
@@ -41,7 +42,8 @@ def _plan(args: argparse.Namespace) -> None:
 
     if args.question is not None and (args.question not in CATALOGUE or args.question == "own"):
         known = ", ".join(k for k in CATALOGUE if k != "own")
-        raise InputError(f"There is no question {args.question!r} to rank. Choose one of: {known}.")
+        raise InputError(tr("There is no question {question!r} to rank. Choose one of: {known}.").format(
+                             question=args.question, known=known))
     path = Path(args.logbook)
     on = day_called(args.today, path.parent)
     with Logbook.open(path, read_only=True) as logbook:
@@ -59,10 +61,12 @@ def _head(found: Ranking) -> list[str]:
     from ..screens.questions import weeks_words
 
     means = found.means
-    reeds = ("a new box of ten reeds (none of yours is free)" if means.imagined else
-             f"your {len(means.reeds)} free reeds")
-    return [*textwrap.wrap(f"What {reeds}, {means.minutes_a_day:g} minutes a day and up to {weeks_words(means.weeks)} "
-                           f"can settle. Each plan was played through {found.trials} times on paper.", 80), ""]
+    reeds = (tr("a new box of ten reeds (none of yours is free)") if means.imagined else
+             tr("your {n} free reeds").format(n=len(means.reeds)))
+    return [*textwrap.wrap(tr("What {reeds}, {minutes_a_day:g} minutes a day and up to {weeks_words} can settle. Each "
+                              "plan was played through {trials} times on paper.").format(
+                               reeds=reeds, minutes_a_day=means.minutes_a_day, weeks_words=weeks_words(means.weeks),
+                               trials=found.trials), 80), ""]
 
 
 def _of_all(found: Ranking, past: Any) -> list[str]:
@@ -72,15 +76,15 @@ def _of_all(found: Ranking, past: Any) -> list[str]:
     for x in question_lines(found, past):
         if x.best is None:
             continue
-        chance = " no plan  " if x.chance is None else f"{x.chance:3d} of 100"
+        chance = " " + tr("no plan") + "  " if x.chance is None else tr("{chance:3d} of 100").format(chance=x.chance)
         out.append(f"{chance}  {_bar(x.chance or 0)}  {x.title}{f' ({x.key})' if x.key else ''}")
-        told = f"in {x.span}: {burden(x.best)}" if x.settles else x.why
+        told = tr("in {span}: {burden}").format(span=x.span, burden=burden(x.best)) if x.settles else x.why
         said = (told if told.endswith(".") else f"{told}.", x.past, x.later)
         out += textwrap.wrap(" ".join(t for t in said if t), 80,
                              initial_indent=" " * 12, subsequent_indent=" " * 12)
     return [*out, "", *textwrap.wrap(
-        "A useful answer: the better way named if they differ by what matters, \"no difference that matters\" if "
-        "they do not. For all plans of one question add --question and its short name.", 80)]
+        tr("A useful answer: the better way named if they differ by what matters, \"no difference that matters\" if "
+           "they do not. For all plans of one question add --question and its short name."), 80)]
 
 
 def _of_one(found: Ranking) -> list[str]:
@@ -91,14 +95,16 @@ def _of_one(found: Ranking) -> list[str]:
     for row in found.rows:
         asked = f"{row.design.replace('_', ' ')}, {OUTCOMES[row.outcome].asked_of}" if row.outcome else row.design
         if row.refused:
-            out += [f" no plan    in {span(row)}: {asked}",
+            out += [" " + tr("no plan    in {span}: {asked}").format(span=span(row), asked=asked),
                     *textwrap.wrap(f"{row.refused} {row.instead}", 80, initial_indent=" " * 12,
                                    subsequent_indent=" " * 12)]
         else:
-            out += [f"{in_100(row.useful):3d} of 100  in {span(row)}: {asked}",
+            out += [tr("{in_100:3d} of 100  in {span}: {asked}").format(
+                        in_100=in_100(row.useful), span=span(row), asked=asked),
                     f"            {burden(row)}",
-                    f"            finds the better way in {in_100(row.right)}, says \"no difference\" in "
-                    f"{in_100(row.same)} of 100"]
+                    "            " + tr("finds the better way in {in_100}, says \"no difference\" in "
+                                        "{in_100_2} of 100").format(
+                                         in_100=in_100(row.right), in_100_2=in_100(row.same))]
     return out
 
 

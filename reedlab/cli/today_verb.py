@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from ..folder.clock import day_called
+from ..wording import tr
 
 __all__ = ["add_today_verb"]
 
@@ -15,9 +16,9 @@ AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.Ar
 
 def add_today_verb(verb: AddVerb) -> None:
     """Add the command to the command line."""
-    today = verb("today", _today, "say what to play now")
+    today = verb("today", _today, tr("say what to play now"))
     today.add_argument("logbook", metavar="LOGBOOK")
-    today.add_argument("--today", metavar="DATE", help="for this day instead")
+    today.add_argument("--today", metavar="DATE", help=tr("for this day instead"))
 
 
 def _today(args: argparse.Namespace) -> None:

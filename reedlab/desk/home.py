@@ -19,6 +19,7 @@ from ..errors import InputError
 from ..folder.filing import write_file
 from ..folder.resources import notebooks_dir
 from ..phone import PHONE_AT, home_address, keys, page_address, told_for_phone
+from ..wording import tr
 from .launchers import write_launcher
 from .pages import PAGES
 
@@ -49,13 +50,14 @@ def prepare_folder(folder: Path | str, *, launcher: bool = True) -> Prepared:
     """
     folder = Path(folder).expanduser()
     if folder.exists() and not folder.is_dir():
-        raise InputError(f"{folder} is a file, not a folder. Give the name of a folder, new or old.")
+        raise InputError(tr("{folder} is a file, not a folder. Give the name of a folder, new or old.").format(
+                             folder=folder))
     try:
         folder.mkdir(parents=True, exist_ok=True)
         return _fill(folder.resolve(), launcher)
     except OSError as err:
-        raise InputError(f"The folder {folder} cannot be written ({err.strerror or err}). "
-                         "Choose another folder, or free some space.") from err
+        raise InputError(tr("The folder {folder} cannot be written ({strerror}). Choose another folder, or free some "
+                            "space.").format(folder=folder, strerror=err.strerror or err)) from err
 
 
 def _fill(folder: Path, launcher: bool) -> Prepared:
@@ -242,15 +244,15 @@ def open_folder(
     phone_at = home_address() if phone or keep_phone else None
     prepared = prepare_folder(folder)
     for copy in prepared.kept:
-        say(f"Your own version of a page was kept as {copy.name}.")
+        say(tr("Your own version of a page was kept as {name}.").format(name=copy.name))
     server = _running(prepared.folder)
     if server is not None:
         address = f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
-        say(f"Your reeds are already open: {address}")
+        say(tr("Your reeds are already open: {address}").format(address=address))
         key = keys.read(prepared.folder)
         if phone_at is not None and (key is None or not _answers(int(server["port"]), phone_at)):
-            raise InputError("They were opened without the phone page. Close them first (the window in which "
-                             "reedlab runs), then open them again with --phone.")
+            raise InputError(tr("They were opened without the phone page. Close them first (the window in which "
+                                "reedlab runs), then open them again with --phone."))
         if phone_at is not None and key is not None:
             say(told_for_phone(page_address(phone_at, int(server["port"]), key.key)))
         if browser:
@@ -259,14 +261,15 @@ def open_folder(
     # Begin on the start page alone, whatever was open last time.
     shutil.rmtree(lab_environment()["JUPYTERLAB_WORKSPACES_DIR"], ignore_errors=True)
     port, token = _free_port(), secrets.token_urlsafe(24)
-    say(f"Your folder: {prepared.folder}")
-    say(f"If no browser opens, go to http://127.0.0.1:{port}/lab/tree/start.ipynb?token={token}")
+    say(tr("Your folder: {folder}").format(folder=prepared.folder))
+    say(tr("If no browser opens, go to http://127.0.0.1:{port}/lab/tree/start.ipynb?token={token}").format(
+            port=port, token=token))
     if phone_at is not None:
         key = keys.begin(prepared.folder, host=phone_at, port=port, keep=keep_phone)
         say(told_for_phone(page_address(phone_at, port, key.key)))
     else:
         keys.forget(prepared.folder)
-    say("To stop: close this window, or press Ctrl-C twice.")
+    say(tr("To stop: close this window, or press Ctrl-C twice."))
     process = subprocess.Popen(lab_command(prepared.folder, port=port, browser=browser), cwd=prepared.folder,
                                env=lab_environment(token=token, phone_at=phone_at))
     if not wait:

@@ -13,6 +13,7 @@ from ..errors import InputError
 from ..rows.tables import TABLES, Frames
 from ..trial.boxes import as_opened
 from ..trial.protocol import Protocol
+from ..wording import tr
 
 __all__ = ["FORM", "Handed", "print_of", "read_copy"]
 
@@ -41,7 +42,8 @@ class Handed:
         row = rows[rows["trial"] == trial].iloc[0]
         plan = Protocol.from_json(row["protocol"])
         if plan.sha256 != row["protocol_sha256"]:
-            raise InputError(f"The plan of {trial!r} in this file no longer matches its fingerprint.")
+            raise InputError(tr("The plan of {trial!r} in this file no longer matches its fingerprint.").format(
+                                 trial=trial))
         return as_opened(plan, self.frames_of(trial))
 
     def frames_of(self, trial: str) -> Frames:
@@ -54,7 +56,7 @@ class Handed:
 
     def record_look(self, trial: str, day: date, why: str) -> int:
         """Raise InputError: an early look is written down where the trial is."""
-        raise InputError("A copy of a trial can't be opened early; open it in the logbook that it came from.")
+        raise InputError(tr("A copy of a trial can't be opened early; open it in the logbook that it came from."))
 
 
 def read_copy(path: Path) -> Handed:
@@ -70,18 +72,19 @@ def read_copy(path: Path) -> Handed:
             text = file.read(_MOST + 1)
         held = json.loads(text) if len(text) <= _MOST else None
     except OSError as err:
-        raise InputError(f"{path} can't be read: {err.strerror}.") from err
+        raise InputError(tr("{path} can't be read: {strerror}.").format(path=path, strerror=err.strerror)) from err
     except (ValueError, RecursionError):
         held = None
     if not isinstance(held, dict) or held.get("reedlab_trial") != FORM:
-        raise InputError(f"{path} is not a copy of a trial that this version of reedlab wrote.")
+        raise InputError(tr("{path} is not a copy of a trial that this version of reedlab wrote.").format(path=path))
     if held.pop("sha256", None) != print_of(held):
-        raise InputError(f"{path} was changed after it was made, so nothing is read from it. Ask for the file again.")
+        raise InputError(tr("{path} was changed after it was made, so nothing is read from it. Ask for the "
+                            "file again.").format(path=path))
     try:
         return Handed(held["trial"], date.fromisoformat(held["read_on"]), held["player"], held["invented"],
                       {n: _framed(tables) for n, tables in held["tables"].items()})
     except (AttributeError, KeyError, TypeError, ValueError):
-        raise InputError(f"{path} holds no trial that reedlab can read.") from None
+        raise InputError(tr("{path} holds no trial that reedlab can read.").format(path=path)) from None
 
 
 def print_of(held: dict[str, Any]) -> str:

@@ -17,6 +17,7 @@ from ..summary.said import About
 from ..summary.words.remarks import remark_text, sorted_remarks
 from ..summary.words.running import progress_sentences
 from ..trial.result import Together, TrialResult
+from ..wording import tr
 
 if TYPE_CHECKING:
     from ..logbook import Logbook
@@ -33,11 +34,12 @@ def pick_trial(logbook: Logbook | Handed, trial: str | None = None) -> str:
     """
     names = logbook.trial_names()
     if not names:
-        raise InputError("There is no trial in this logbook yet. Plan one on the plan page first.")
+        raise InputError(tr("There is no trial in this logbook yet. Plan one on the plan page first."))
     if trial is None:
         return names[-1]
     if trial not in names:
-        raise InputError(f"There is no trial called {trial!r} here. There is: {', '.join(names)}.")
+        raise InputError(tr("There is no trial called {trial!r} here. There is: {names}.").format(
+                             trial=trial, names=", ".join(names)))
     return trial
 
 
@@ -84,7 +86,7 @@ def read_trial(
             result = replace(result, settle=next_plan(protocol, logbook.frames(), step=step))
         return answer(result, about)
     if not open_early_why.strip():
-        raise InputError("Say in a few words why the trial is opened early: the reason stays in the logbook.")
+        raise InputError(tr("Say in a few words why the trial is opened early: the reason stays in the logbook."))
     if analyse(protocol, logbook.frames_of(name), today=today, side_readings=False).state == "running":
         logbook.record_look(name, today, open_early_why.strip())
     return answer(analyse(protocol, logbook.frames_of(name), today=today, open_early=True, opinions=opinions), about)

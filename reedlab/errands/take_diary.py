@@ -68,7 +68,7 @@ def read(content: bytes, file: str, sheet: str | None = None) -> Grid:
     return named[0] if named else max(grids, key=lambda g: len(g.lines))
 
 
-def matching_for(grid: Grid, today: date, book: Path, file: str = "the diary") -> Matching:
+def matching_for(grid: Grid, today: date, book: Path, file: str = tr("the diary")) -> Matching:
     """Return the matching kept for a diary of this shape beside a logbook, else a guess.
 
     InputError if no line holds titles.

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from ..errors import InputError
+from ..wording import tr
 from .filing import write_file
 
 __all__ = ["find_browser", "write_pdf"]
@@ -20,11 +21,11 @@ _PLACES: Final = (
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
     "/Applications/Microsoft Edge.app/Contents/MacOS/Microsoft Edge",
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
-    r"C:\Program Files\Google\Chrome\Application\chrome.exe",
-    r"C:\Program Files (x86)\Microsoft\Edge\Application\msedge.exe",
+    "C:\\Program Files\\Google\\Chrome\\Application\\chrome.exe",
+    "C:\\Program Files (x86)\\Microsoft\\Edge\\Application\\msedge.exe",
 )
 _SECONDS: Final = 120
-_BY_HAND: Final = "Write the page with -o FILE.html, open it in a browser, choose Print, and there Save as PDF."
+_BY_HAND: Final = tr("Write the page with -o FILE.html, open it in a browser, choose Print, and there Save as PDF.")
 
 
 def find_browser() -> str | None:
@@ -42,10 +43,10 @@ def write_pdf(html: str, path: Path) -> Path:
         If the name does not end in .pdf, there is no browser for it, or it could not print; says how to do it by hand.
     """
     if path.suffix.lower() != ".pdf":
-        raise InputError(f"`--pdf` is {str(path)!r}; wanted a file whose name ends in .pdf.")
+        raise InputError(tr("`--pdf` is {path!r}; wanted a file whose name ends in .pdf.").format(path=str(path)))
     browser = find_browser()
     if browser is None:
-        raise InputError(f"No Chromium, Chrome or Edge was found to print with. {_BY_HAND}")
+        raise InputError(tr("No Chromium, Chrome or Edge was found to print with. {by_hand}").format(by_hand=_BY_HAND))
     with tempfile.TemporaryDirectory(prefix="reedlab-print-", ignore_cleanup_errors=True) as folder:
         page, made = Path(folder) / "page.html", Path(folder) / "page.pdf"
         page.write_text(html, encoding="utf8")
@@ -57,5 +58,6 @@ def write_pdf(html: str, path: Path) -> Path:
             subprocess.run(command, check=True, capture_output=True, timeout=_SECONDS)
             write_file(path, made.read_bytes())
         except (subprocess.SubprocessError, FileNotFoundError) as err:
-            raise InputError(f"The browser could not print it ({Path(browser).name}). {_BY_HAND}") from err
+            raise InputError(tr("The browser could not print it ({name}). {by_hand}").format(
+                                 name=Path(browser).name, by_hand=_BY_HAND)) from err
     return path

@@ -34,7 +34,7 @@ _REASONS: Final = {"worn_out": tr("Worn out"), "damaged": tr("Chipped or cracked
                    "lost": tr("Lost")}
 #: What the page's script says.
 _SAID: Final = {
-    "the_reed": tr("the reed"), "now": tr(" (today)"), "day": tr("· day {n}"), "short_off": tr("day off"),
+    "the_reed": tr("the reed"), "now": " " + tr("(today)"), "day": tr("· day {n}"), "short_off": tr("day off"),
     "change": tr("Save the change"), "draft": tr("not saved yet"),
     "future": tr("This day is still to come: nothing can be written down yet."),
     "off": tr("A day off. It is no fault."),

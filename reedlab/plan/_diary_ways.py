@@ -9,6 +9,7 @@ import pandas as pd
 from ..errors import InputError
 from ..questions import CATALOGUE, Question, check_habits, own_question
 from ..trial.protocol import Habit
+from ..wording import tr, trn
 from .refuse import unknown_question
 
 __all__ = ["diary_question", "question_of"]
@@ -30,8 +31,8 @@ def question_of(counts: pd.Series) -> str:
     named = {str(k).casefold() for k in counts.index}
     found = [q.key for q in CATALOGUE.values() if {h.key.casefold() for h in q.habits} <= named]
     if len(found) > 1:
-        raise InputError(f"Your diary holds the ways of more than one question ({_told(counts)}). "
-                         f"Say which you mean: {' or '.join(found)}.")
+        raise InputError(tr("Your diary holds the ways of more than one question ({told}). Say which you "
+                            "mean: {found}.").format(told=_told(counts), found=" or ".join(found)))
     return found[0] if found else "own"
 
 
@@ -58,17 +59,20 @@ def diary_question(key: str, counts: pd.Series, *, lasts: bool = True) -> Questi
         raise unknown_question(key)
     if len(counts) == 1:
         only = counts.index[0]
-        raise InputError(f"All {counts.iloc[0]} entries of your diary name one way, '{only}'. To compare, some must "
-                         "name another way. Write what you did in the column `habit`.")
+        raise InputError(tr("All {iloc} entries of your diary name one way, '{only}'. To compare, some must name "
+                            "another way. Write what you did in the column `habit`.").format(
+                             iloc=counts.iloc[0], only=only))
     base = CATALOGUE[key]
     if key != "own":
         return _spelt(base, counts)
     if len(counts) > 2:
-        raise InputError(f"Your diary names {len(counts)} ways ({_told(counts)}); two can be compared. Write each of "
-                         "the two with the same letters all through, and leave `habit` empty elsewhere.")
+        raise InputError(tr("Your diary names {n} ways ({told}); two can be compared. Write each of the two with the "
+                            "same letters all through, and leave `habit` empty elsewhere.").format(
+                             n=len(counts), told=_told(counts)))
     one, two = (Habit(str(k), str(k).replace("_", " ").replace("-", " ").strip() or str(k))
                 for k in sorted(counts.index))
-    return own_question(f"Which is better for me, {one.name} or {two.name}?", one, two, lasts=lasts)
+    return own_question(tr("Which is better for me, {name} or {name2}?").format(
+                            name=one.name, name2=two.name), one, two, lasts=lasts)
 
 
 def _spelt(base: Question, counts: pd.Series) -> Question:
@@ -76,13 +80,14 @@ def _spelt(base: Question, counts: pd.Series) -> Question:
     for habit in base.habits:
         same = [str(k) for k in counts.index if str(k).casefold() == habit.key.casefold()]
         if len(same) > 1:
-            raise InputError(f"Your diary spells one way in more than one manner ({', '.join(same)}). Write it with "
-                             "the same letters all through.")
+            raise InputError(tr("Your diary spells one way in more than one manner ({same}). Write it with the same "
+                                "letters all through.").format(same=", ".join(same)))
         if not same:
             one, two = (h.key for h in base.habits)
             raise InputError(
-                f"Your diary names {_told(counts)}. The ways of `{base.key}` are '{one}' and '{two}'. Write these "
-                "words in the column `habit`, or take `own`, a question of your own.")
+                tr("Your diary names {told}. The ways of `{key}` are '{one}' and '{two}'. Write these words in the "
+                   "column `habit`, or take `own`, a question of your own.").format(
+                    told=_told(counts), key=base.key, one=one, two=two))
         ways.append(replace(habit, key=same[0]))
     question = base.with_habits(ways[0], ways[1])
     check_habits(question.habits)
@@ -90,4 +95,4 @@ def _spelt(base: Question, counts: pd.Series) -> Question:
 
 
 def _told(counts: pd.Series) -> str:
-    return ", ".join(f"'{k}' {n} time{'s' if n != 1 else ''}" for k, n in counts.items())
+    return ", ".join(trn("'{key}' {n} time", "'{key}' {n} times", n).format(key=k, n=n) for k, n in counts.items())

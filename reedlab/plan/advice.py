@@ -14,6 +14,7 @@ from ..questions import CATALOGUE, Question
 from ..trial.outcomes import OUTCOMES
 from ..trial.outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
 from ..trial.protocol import Protocol
+from ..wording import tr
 from ..worlds import World
 from .candidates import Desk, Way, check_limits
 from .life_needs import life_needs
@@ -108,8 +109,10 @@ def advise(
 def _first(question: Question, ways: list[Way], design: str | None, outcome: str | None) -> Way:
     fits = [w for w in ways if design in (None, w.design) and outcome in (None, w.outcome)]
     if not fits:
-        raise PlanRefused(f"`{outcome or design}` does not fit this question. {question.why}",
-                          f"Choose one of: {', '.join(question.outcomes)}.", "outcome_not_for_design")
+        raise PlanRefused(tr("`{outcome}` does not fit this question. {why}").format(
+                              outcome=outcome or design, why=question.why),
+                          tr("Choose one of: {outcomes}.").format(
+                              outcomes=", ".join(question.outcomes)), "outcome_not_for_design")
     return fits[0]
 
 

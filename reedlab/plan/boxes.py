@@ -20,6 +20,7 @@ import pandas as pd
 from ..rows.tables import typed
 from ..trial.dealing import deal
 from ..trial.protocol import Habit, Slot, Unit
+from ..wording import tr
 from .refuse import box_is_arm, too_few_reeds
 
 __all__ = ["box_habits", "box_units", "cuts_of_boxes", "one_from_each"]
@@ -32,12 +33,13 @@ def box_habits(by_box: Mapping[str, Sequence[str]]) -> tuple[Habit, Habit]:
     boxes = sorted(by_box)
     if len(boxes) != 2:
         raise box_is_arm(
-            f"Day by day compares the reeds of two boxes; you gave {len(boxes)}.",
-            "Give the usable reeds of two boxes, at least two of each.")
+            tr("Day by day compares the reeds of two boxes; you gave {n}.").format(n=len(boxes)),
+            tr("Give the usable reeds of two boxes, at least two of each."))
     if min(len(by_box[b]) for b in boxes) < 2:
-        raise box_is_arm("One reed cannot speak for its box.",
-                         "Give at least two usable reeds of each box; five or more are better.")
-    one, two = (Habit(f"box-{b}", f"reeds of box {b}", f"Play the reed drawn from box {b}.") for b in boxes)
+        raise box_is_arm(tr("One reed cannot speak for its box."),
+                         tr("Give at least two usable reeds of each box; five or more are better."))
+    one, two = (Habit(f"box-{b}", tr("reeds of box {b}").format(b=b), tr("Play the reed drawn from box {b}.").format(
+                                                                          b=b)) for b in boxes)
     return one, two
 
 
@@ -78,16 +80,16 @@ def cuts_of_boxes(by_box: Mapping[str, Sequence[str]], boxes: pd.DataFrame | Non
     for box in sorted(by_box):
         known = table is not None and box in table.index
         cut = (table.at[box, "cut"], table.at[box, "strength"]) if known and table is not None else (None, None)
-        name = " ".join(str(c) for c in cut if c) or f"box {box}"
+        name = " ".join(str(c) for c in cut if c) or tr("box {box}").format(box=box)
         kinds.setdefault(name, []).append(box)
     fewest = min((len(v) for v in kinds.values()), default=0)
     if len(kinds) != 2 or fewest < FEWEST_BOXES:
         have = "; ".join(f"{len(v)} of {k}" if not k.startswith("box ") else k for k, v in kinds.items()) or "none"
         raise box_is_arm(
-            f"A cut comes in boxes, and boxes of one cut differ too. You have these boxes: {have}. With so few, "
-            "cut and box cannot be told apart.",
-            f"Bring at least {FEWEST_BOXES} boxes of each of two cuts, written down with their cut or strength. "
-            "Or ask day by day which of two boxes plays better.")
+            tr("A cut comes in boxes, and boxes of one cut differ too. You have these boxes: {have}. With so few, cut "
+               "and box cannot be told apart.").format(have=have),
+            tr("Bring at least {fewest_boxes} boxes of each of two cuts, written down with their cut or strength. Or "
+               "ask day by day which of two boxes plays better.").format(fewest_boxes=FEWEST_BOXES))
     return kinds
 
 
@@ -99,5 +101,6 @@ def one_from_each(by_box: Mapping[str, Sequence[str]], kinds: Mapping[str, Seque
     if len(drawn) < 2 * FEWEST_BOXES:
         raise too_few_reeds(len(drawn), [(b, len(r)) for b, r in by_box.items()], None, False, True)
     order = rng.permutation(len(drawn))
-    one, two = (Habit(f"cut-{i + 1}", name, f"Play the reeds of {name}.") for i, name in enumerate(names))
+    one, two = (Habit(f"cut-{i + 1}", name, tr("Play the reeds of {name}.").format(
+                                                name=name)) for i, name in enumerate(names))
     return tuple(drawn[i][0] for i in order), tuple(drawn[i][1] for i in order), (one, two)

@@ -11,6 +11,7 @@ import pandas as pd
 from ..trial.dealing import deal
 from ..trial.practice import value
 from ..trial.protocol import Protocol
+from ..wording import tr
 from .boxes import box_habits, box_units
 from .draft import Draft
 from .refuse import one_reed, too_short
@@ -39,18 +40,18 @@ def lay_out_days(wish: Wish, *, compared: bool = True) -> Draft:
     found = tried(stand.wish, shown, wish.simulations)
     chance = float(found.right[0])
     layouts = _compare(stand, len(reeds), mine.days, a_day, chance, compared)
-    remarks = [f"Reeds of this trial: {', '.join(sorted(reeds))}."]
+    remarks = [tr("Reeds of this trial: {reeds}.").format(reeds=", ".join(sorted(reeds)))]
     if mine.days % 2:
-        remarks.append(f"Days are used two by two, so day {mine.days} is free.")
+        remarks.append(tr("Days are used two by two, so day {days} is free.").format(days=mine.days))
     if a_day > 1 and a_day % 2:
-        remarks.append(f"Reeds are used two by two, so {a_day - 1} are rated a day.")
+        remarks.append(tr("Reeds are used two by two, so {a_day} are rated a day.").format(a_day=a_day - 1))
     more = layouts[(layouts["chance"] > chance + 0.1) & ~layouts["chosen"]]
     if len(more) and chance < 0.8:
         top = more.sort_values("chance").iloc[-1]
-        remarks.append(f"With {top['layout']} the chance of a clear answer would rise to about "
-                       f"{round(100 * top['chance'])} in 100.")
+        remarks.append(tr("With {layout} the chance of a clear answer would rise to about {chance} in 100.").format(
+                           layout=top["layout"], chance=round(100 * top["chance"])))
     if wish.usable.unrated:
-        remarks.append("Some reeds have no first play rating. Rated reeds were taken first.")
+        remarks.append(tr("Some reeds have no first play rating. Rated reeds were taken first."))
     return draft_of(wish, mine, found, layouts, tuple(remarks), plan_of(stand.wish, shown))
 
 
@@ -72,8 +73,8 @@ def _plain(wish: Wish) -> tuple[Laid, tuple[str, ...], int]:
     each = max(1, a_day // 2)
     fewest = _fewest_blocks(wish.level)
     if each * (days // 2) < fewest:
-        raise too_short(days, 2 * math.ceil(fewest / each), "too few pairs of days for chance to be ruled out.",
-                        " Or rate more reeds a day." if each < len(reeds) // 2 else "")
+        raise too_short(days, 2 * math.ceil(fewest / each), tr("too few pairs of days for chance to be ruled out."),
+                        " " + tr("Or rate more reeds a day.") if each < len(reeds) // 2 else "")
     return _laid(wish, order, len(reeds), days, a_day), reeds, a_day
 
 
@@ -112,7 +113,7 @@ def _compare(stand: StandIn, reeds: int, days: int, a_day: int, chance: float, o
     for n in sorted({1, *range(2, most + 1, 2), a_day} if others else {a_day}):
         own = chance if n == a_day else float(
             tried(wish, _laid(wish, order, max(reeds, n), days, n), half).right[0])
-        words = "1 reed a day" if n == 1 else f"{n} reeds a day"
+        words = tr("1 reed a day") if n == 1 else tr("{n} reeds a day").format(n=n)
         rows.append(_row(words, max(1, n // 2) * (days // 2), own, n == a_day))
     return pd.DataFrame(rows)
 
@@ -127,7 +128,7 @@ def _boxes_laid(wish: Wish) -> tuple[Laid, int]:
     blocks = days * pairs
     fewest = _fewest_blocks(wish.level)
     if blocks < fewest:
-        raise too_short(days, math.ceil(fewest / pairs), "too few draws for chance to be ruled out.")
+        raise too_short(days, math.ceil(fewest / pairs), tr("too few draws for chance to be ruled out."))
     units, is_b, slots = box_units(by_box, days, pairs, seed=wish.seed, rng=np.random.default_rng([wish.seed, 2]))
     return Laid(
         habits=habits, units=units, is_b=is_b, slots=slots, days=days, least_p=_pairs_p(blocks),
@@ -140,9 +141,10 @@ def _two_boxes(wish: Wish) -> Draft:
     stand = stand_in(wish)
     shown = _boxes_laid(stand.wish)[0]
     found = tried(stand.wish, shown, wish.simulations)
-    words = "one reed of each box a day" if pairs == 1 else f"{pairs} reeds of each box a day"
+    words = tr("one reed of each box a day") if pairs == 1 else tr("{pairs} reeds of each box a "
+                                                                   "day").format(pairs=pairs)
     blocks = len(laid.units) // 2
     return draft_of(wish, laid, found, pd.DataFrame([_row(words, blocks, float(found.right[0]), True)]), (
-        "The answer is about these two boxes. It says nothing of other boxes of the same cut.",
-        "Each day one reed is drawn by chance from each box. Draws may repeat from day to day.",
-        "Break in all the reeds of both boxes the same way first."), plan_of(stand.wish, shown))
+        tr("The answer is about these two boxes. It says nothing of other boxes of the same cut."),
+        tr("Each day one reed is drawn by chance from each box. Draws may repeat from day to day."),
+        tr("Break in all the reeds of both boxes the same way first.")), plan_of(stand.wish, shown))

@@ -16,6 +16,7 @@ from ..trial.dealing import deal
 from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Habit, Protocol, Slot, Unit
+from ..wording import tr
 from .boxes import cuts_of_boxes, one_from_each
 from .draft import Draft
 from .layouts import SetLayout, candidate_layouts
@@ -163,8 +164,8 @@ def _time(wish: Wish, x: SetLayout) -> _Time:
 def _cap(wish: Wish) -> float:
     cap = OUTCOMES[wish.outcome].cap_hours if wish.cap_hours is None else wish.cap_hours
     if cap is None:
-        raise InputError("The most hours of a reed are missing: say after how many playing hours a reed is done "
-                         f"where {OUTCOMES[wish.outcome].title} counts.")
+        raise InputError(tr("The most hours of a reed are missing: say after how many playing hours a reed is done "
+                            "where {title} counts.").format(title=OUTCOMES[wish.outcome].title))
     return cap
 
 
@@ -174,9 +175,10 @@ def _refuse_short(wish: Wish, fair: list[SetLayout]) -> None:
     if not wish.question.same_days:
         raise low_cap(_cap(wish), few, math.ceil(2 * few * wish.minutes_a_day / 2 / 60) / 2)
     need = min(few * days_of_a_round([len(s) for s in x.sets], wish.a_day) for x in fair)
-    more = f" Or set reeds aside: {days * wish.a_day // few} reeds fit in {days} days." if (
+    more = " " + tr("Or set reeds aside: {days} reeds fit in {days2} days.").format(
+                     days=days * wish.a_day // few, days2=days) if (
         days * wish.a_day // few >= 8) else ""
-    raise too_short(days, need, f"each reed needs at least {few} ratings.", more)
+    raise too_short(days, need, tr("each reed needs at least {few} ratings.").format(few=few), more)
 
 
 def _own_slots(wish: Wish, x: SetLayout, is_b: tuple[bool, ...], cap: float,
@@ -203,8 +205,10 @@ def _own_slots(wish: Wish, x: SetLayout, is_b: tuple[bool, ...], cap: float,
     need = max(s.day for s in slots)
     if wish.days is not None and wish.days < need:
         fits = wish.days * wish.minutes_a_day / 60 / len(x.reeds)
-        raise too_short(wish.days, need, f"each of {len(x.reeds)} reeds is to be played for {cap:g} hours.",
-                        f" Or lower the cap to {math.floor(2 * fits) / 2:g} hours a reed, or set reeds aside.")
+        raise too_short(wish.days, need, tr("each of {n} reeds is to be played for {cap:g} hours.").format(
+                                             n=len(x.reeds), cap=cap),
+                        " " + tr("Or lower the cap to {floor:g} hours a reed, or set reeds aside.").format(
+                                  floor=math.floor(2 * fits) / 2))
     return slots, overrides
 
 
@@ -219,27 +223,30 @@ def _table(fair: list[SetLayout], chances: dict[SetLayout, float], chosen: SetLa
 def _remarks(wish: Wish, x: SetLayout, time: Laid, worn: float | None) -> list[str]:
     out = []
     if x.spare:
-        out.append(f"Left as a spare: {', '.join(x.spare)}.")
+        out.append(tr("Left as a spare: {spare}.").format(spare=", ".join(x.spare)))
     if x.least_p_after_set > 1 - wish.level and len(x.sets) > 1:
-        out.append("If you lose a whole matched set, the trial can no longer name a winner. Mind your reeds.")
+        out.append(tr("If you lose a whole matched set, the trial can no longer name a winner. Mind your reeds."))
     elif x.least_p_after_reed > 1 - wish.level:
-        out.append("If you lose one reed, the trial can no longer name a winner. Mind your reeds.")
+        out.append(tr("If you lose one reed, the trial can no longer name a winner. Mind your reeds."))
     if wish.usable.unrated:
-        out.append(f"No first play rating: {', '.join(wish.usable.unrated)}. These reeds were matched by chance. "
-                   "Rate the first play of each reed before you start, and plan again for a sharper trial.")
+        out.append(tr("No first play rating: {unrated}. These reeds were matched by chance. Rate the first play of "
+                      "each reed before you start, and plan again for a sharper trial.").format(
+                       unrated=", ".join(wish.usable.unrated)))
     if not wish.question.from_new:
-        out.append("Break the reeds in first. Day 1 of the trial comes after that.")
+        out.append(tr("Break the reeds in first. Day 1 of the trial comes after that."))
     if wish.days is None and wish.question.same_days and time.days > wish.question.days[wish.outcome]:
-        out.append(f"Your {len(x.reeds)} reeds need {time.days} days, so that each is rated often enough.")
+        out.append(tr("Your {n} reeds need {days} days, so that each is rated often enough.").format(
+                       n=len(x.reeds), days=time.days))
     if not wish.question.same_days:
-        out.append(f"Each reed is played until it is worn out or has {time.hours:g} hours. That is about "
-                   f"{time.days} days at {wish.minutes_a_day:g} minutes a day.")
+        out.append(tr("Each reed is played until it is worn out or has {hours:g} hours. That is about {days} days at "
+                      "{minutes_a_day:g} minutes a day.").format(
+                       hours=time.hours, days=time.days, minutes_a_day=wish.minutes_a_day))
     if worn is not None:
-        out.append(f"About {round(worn)} of {len(x.reeds)} reeds will be worn out by the end "
-                   f"({time.hours:.0f} hours of play each; our guess).")
+        out.append(tr("About {worn} of {n} reeds will be worn out by the end ({hours:.0f} hours of play each; our "
+                      "guess).").format(worn=round(worn), n=len(x.reeds), hours=time.hours))
         if worn < 6:  # below it even the clearest split of lives is hard to tell from chance: our assumption
-            out.append("That is too few to learn which lasts longer. A rating is easier to answer, or plan "
-                       "for more days.")
+            out.append(tr("That is too few to learn which lasts longer. A rating is easier to answer, or plan for more "
+                          "days."))
     return out
 
 
@@ -248,7 +255,7 @@ def _many_boxes(wish: Wish) -> Draft:
     by_box = wish.usable.by_box()
     kinds = cuts_of_boxes(by_box, wish.boxes)
     reeds, is_b, habits = one_from_each(by_box, kinds, np.random.default_rng([wish.seed, 2]))
-    layout = SetLayout(f"one reed from each of {len(reeds)} boxes", ("all",), (reeds,), (sum(is_b),), ())
+    layout = SetLayout(tr("one reed from each of {n} boxes").format(n=len(reeds)), ("all",), (reeds,), (sum(is_b),), ())
     time = _time(wish, layout)
     if time.sittings < value("fewest_rated"):
         _refuse_short(wish, [layout])
@@ -257,5 +264,5 @@ def _many_boxes(wish: Wish) -> Draft:
     laid = _made(habits, layout, is_b, slots, time, days=time.days, spare=spare, how_dealt="not")
     found = tried(wish, laid, wish.simulations)
     return draft_of(wish, laid, found, _table([layout], {layout: float(found.right[0])}, layout), (
-        "The cut was not dealt by chance: it came with the box. The answer can only be a hint.",
-        "One reed was drawn by chance from every box. It stands for its box."), plan_of(wish, laid))
+        tr("The cut was not dealt by chance: it came with the box. The answer can only be a hint."),
+        tr("One reed was drawn by chance from every box. It stands for its box.")), plan_of(wish, laid))

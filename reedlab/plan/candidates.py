@@ -16,6 +16,7 @@ from ..questions import Question
 from ..trial.outcomes import OUTCOMES
 from ..trial.outlook import Option, Outlook
 from ..trial.protocol import Protocol
+from ..wording import tr
 from ..worlds import World
 from .draft import Draft
 from .draw_up import draw_up
@@ -138,7 +139,7 @@ def highest_cap(table: pd.DataFrame, days: int, minutes_a_day: float,
                     raise
             cap -= 0.5
     if last is None:
-        raise too_short(days, math.ceil(_FEW * 60 / minutes_a_day), "the reeds would hardly be played.")
+        raise too_short(days, math.ceil(_FEW * 60 / minutes_a_day), tr("the reeds would hardly be played."))
     raise last
 
 
@@ -150,10 +151,11 @@ def check_limits(minutes_a_day: float, days_limit: int, trials: int) -> None:
     """Raise InputError naming every limit that is out of range."""
     faults = []
     if not 10 <= minutes_a_day <= 720:
-        faults.append(f"minutes of play a day: {minutes_a_day!r}, wanted 10 to 720")
+        faults.append(tr("minutes of play a day: {minutes_a_day!r}, wanted 10 to 720").format(
+                          minutes_a_day=minutes_a_day))
     if not 1 <= days_limit <= 1000:
-        faults.append(f"days at most: {days_limit!r}, wanted 1 to 1000")
+        faults.append(tr("days at most: {days_limit!r}, wanted 1 to 1000").format(days_limit=days_limit))
     if trials < 50:
-        faults.append(f"`trials` is {trials!r}, wanted at least 50")
+        faults.append(tr("`trials` is {trials!r}, wanted at least 50").format(trials=trials))
     if faults:
-        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))

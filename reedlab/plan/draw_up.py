@@ -13,6 +13,7 @@ from ..questions import Question
 from ..rows.tables import INSTRUMENTS
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Habit
+from ..wording import tr
 from ..worlds import World
 from .by_day import lay_out_days
 from .by_reed import lay_out_reeds
@@ -128,7 +129,8 @@ def draw_up(
     draft = lay_out_days(wish, compared=compared) if wish.design == "day_by_day" else lay_out_reeds(wish)
     keys = [h.key for h in draft.protocol.habits]
     if expected not in (None, "same", *keys):
-        raise InputError(f"`expected` is {expected!r}, wanted one of: {', '.join(keys)}, same, or nothing.")
+        raise InputError(tr("`expected` is {expected!r}, wanted one of: {keys}, same, or nothing.").format(
+                             expected=expected, keys=", ".join(keys)))
     return replace(draft, remarks=_remarks(wish, draft))
 
 
@@ -136,21 +138,24 @@ def _check_numbers(days: int | None, cap_hours: float | None, seed: int, simulat
                    rating: str, reeds_in_trial: int | None) -> None:
     faults = []
     if days is not None and not 1 <= days <= 1000:
-        faults.append(f"`days` is {days}, wanted 1 to 1000")
+        faults.append(tr("`days` is {days}, wanted 1 to 1000").format(days=days))
     if cap_hours is not None and not 0 < cap_hours <= 500:
-        faults.append(f"most hours of a reed: {cap_hours}, wanted more than 0 and at most 500")
+        faults.append(tr("most hours of a reed: {cap_hours}, wanted more than 0 and at most 500").format(
+                          cap_hours=cap_hours))
     if isinstance(seed, bool) or not isinstance(seed, int) or seed < 0:
-        faults.append(f"`seed` is {seed!r}, wanted a whole number, 0 or more")
+        faults.append(tr("`seed` is {seed!r}, wanted a whole number, 0 or more").format(seed=seed))
     if simulations < 100:
-        faults.append(f"`simulations` is {simulations}, wanted at least 100")
+        faults.append(tr("`simulations` is {simulations}, wanted at least 100").format(simulations=simulations))
     if instrument not in INSTRUMENTS:
-        faults.append(f"`instrument` is {instrument!r}, wanted one of {', '.join(INSTRUMENTS)}")
+        faults.append(tr("`instrument` is {instrument!r}, wanted one of {instruments}").format(
+                          instrument=instrument, instruments=", ".join(INSTRUMENTS)))
     if rating not in ("overall", "response", "tone", "stiffness"):
-        faults.append(f"`rating` is {rating!r}, wanted overall, response, tone or stiffness")
+        faults.append(tr("`rating` is {rating!r}, wanted overall, response, tone or stiffness").format(rating=rating))
     if reeds_in_trial is not None and reeds_in_trial < 2:
-        faults.append(f"reeds in the trial: {reeds_in_trial}, wanted 2 or more")
+        faults.append(tr("reeds in the trial: {reeds_in_trial}, wanted 2 or more").format(
+                          reeds_in_trial=reeds_in_trial))
     if faults:
-        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
 
 
 def _remarks(wish: Wish, draft: Draft) -> tuple[str, ...]:
@@ -158,20 +163,23 @@ def _remarks(wish: Wish, draft: Draft) -> tuple[str, ...]:
     unit = OUTCOMES[wish.outcome].unit
     if wish.matters == 1:
         unit = unit.replace("points", "point", 1)
-    size = (f"the better way truly gives {wish.matters:g} times the playing hours" if wish.lives else
-            f"the two ways truly differ by {wish.matters:g} {unit}")
+    size = (tr("the better way truly gives {matters:g} times the playing hours").format(
+                matters=wish.matters) if wish.lives else
+            tr("the two ways truly differ by {matters:g} {unit}").format(matters=wish.matters, unit=unit))
     times = round(100 * draft.chance)
-    often = {0: "fewer than 1 time in 100", 1: "about 1 time in 100"}.get(times, f"about {times} times in 100")
-    out = [f"If {size}, this plan finds the better way {often} (a first guess)."]
+    often = {0: tr("fewer than 1 time in 100"), 1: tr("about 1 time in 100")}.get(times, tr(
+                "about {times} times in 100").format(times=times))
+    out = [tr("If {size}, this plan finds the better way {often} (a first guess).").format(size=size, often=often)]
     if draft.chance < 0.5:
-        out.append("So it will more likely than not end with \"can't tell yet\".")
+        out.append(tr("So it will more likely than not end with \"can't tell yet\"."))
         if wish.design == "reed_by_reed":
-            out.append("Asked day by day, this question would need fewer reeds."
+            out.append(tr("Asked day by day, this question would need fewer reeds.")
                        if "day_by_day" in wish.question.designs and not wish.lives else
-                       "More reeds of one box, or more days, make a true difference easier to find.")
+                       tr("More reeds of one box, or more days, make a true difference easier to find."))
     worked = [r for r in wish.usable.worked_on if r in draft.protocol.reeds]
     if worked:
-        out.append(f"These reeds were worked on, which may hide a difference: {', '.join(worked)}.")
+        out.append(tr("These reeds were worked on, which may hide a difference: {worked}.").format(
+                       worked=", ".join(worked)))
     if wish.usable.set_aside:
-        out.append(f"Set aside and not dealt: {', '.join(wish.usable.set_aside)}.")
+        out.append(tr("Set aside and not dealt: {set_aside}.").format(set_aside=", ".join(wish.usable.set_aside)))
     return (*out, *draft.remarks)

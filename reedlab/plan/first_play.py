@@ -12,15 +12,16 @@ import pandas as pd
 from ..errors import InputError
 from ..rows.tables import typed
 from ..trial.practice import value
+from ..wording import tr
 
 __all__ = ["FIRST_PLAY_STEPS", "FirstPlayDay", "first_play_days"]
 
 #: What to do; common practice, no published source.
 FIRST_PLAY_STEPS: Final = (
-    "Warm up on an old reed.",
-    "Play each new reed of the day for 3 to 5 minutes, in the order given.",
-    "Rate it at once: overall from 0 to 10, and stiffness from -3 (too soft) to +3 (too hard).",
-    "Set aside the reeds you would not play on, and those you want for a concert. You can take them back.",
+    tr("Warm up on an old reed."),
+    tr("Play each new reed of the day for 3 to 5 minutes, in the order given."),
+    tr("Rate it at once: overall from 0 to 10, and stiffness from -3 (too soft) to +3 (too hard)."),
+    tr("Set aside the reeds you would not play on, and those you want for a concert. You can take them back."),
 )
 
 
@@ -58,11 +59,11 @@ def first_play_days(reeds: Sequence[str] | pd.DataFrame, *, seed: int, a_day: in
     minutes = value("first_play_min") if minutes is None else minutes
     faults = []
     if not 1 <= a_day <= most:
-        faults.append(f"new reeds a day: {a_day}, wanted 1 to {most}")
+        faults.append(tr("new reeds a day: {a_day}, wanted 1 to {most}").format(a_day=a_day, most=most))
     if not 3 <= minutes <= 5:
-        faults.append(f"`minutes` is {minutes}, wanted 3 to 5 for each new reed")
+        faults.append(tr("`minutes` is {minutes}, wanted 3 to 5 for each new reed").format(minutes=minutes))
     if faults:
-        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
     if isinstance(reeds, pd.DataFrame):
         frame = typed("reeds", reeds)
         codes = frame.loc[frame["first_play"].isna() & ~frame["set_aside"], "reed"].tolist()

@@ -21,6 +21,7 @@ from ..errors import InputError
 from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES, no_gap
 from ..trial.protocol import Protocol
+from ..wording import tr
 from ..worlds import DAMAGED, WORN_OUT, World, batch_trials, simulate
 from ._bar import Progress, bar
 
@@ -107,8 +108,8 @@ class Forecast:
         for i, g in enumerate(self.gaps):
             if math.isclose(g, gap, rel_tol=1e-9, abs_tol=1e-12):
                 return dict(zip(VERDICTS, map(float, self.chances[i]), strict=True))
-        raise InputError(f"No forecast was made for {gap:g}; there is one for "
-                         + ", ".join(f"{g:g}" for g in self.gaps) + ".")
+        raise InputError(tr("No forecast was made for {gap:g}; there is one for {g}.").format(
+                             gap=gap, g=", ".join(f"{g:g}" for g in self.gaps)))
 
     def table(self) -> pd.DataFrame:
         """Return one row for each gap: gap, chances, their standard errors (`..._error`) and trials."""
@@ -208,15 +209,15 @@ def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[f
 def _check(protocol: Protocol, gaps: Sequence[float], trials: int, seed: int) -> None:
     faults = []
     if protocol.how_dealt == "not":
-        faults.append("this plan is an old diary: nothing was dealt, so nothing can be forecast")
+        faults.append(tr("this plan is an old diary: nothing was dealt, so nothing can be forecast"))
     if trials < 1:
-        faults.append(f"`trials` is {trials}, wanted at least 1")
+        faults.append(tr("`trials` is {trials}, wanted at least 1").format(trials=trials))
     if not gaps or not all(math.isfinite(g) for g in gaps):
-        faults.append("`gaps` needs at least one number, and no empty ones")
+        faults.append(tr("`gaps` needs at least one number, and no empty ones"))
     if isinstance(seed, bool) or not isinstance(seed, int) or seed < 0:
-        faults.append(f"`seed` is {seed!r}, wanted a whole number, 0 or more")
+        faults.append(tr("`seed` is {seed!r}, wanted a whole number, 0 or more").format(seed=seed))
     if faults:
-        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
 
 
 def _parts(protocol: Protocol, trials: int, seed: int) -> list[tuple[int, int]]:

@@ -13,6 +13,7 @@ from joblib import Parallel, delayed
 
 from ..errors import InputError
 from ..trial.protocol import Protocol
+from ..wording import tr
 from ..worlds import World
 from ._bar import Progress, bar
 from .forecast import Forecast, forecast, usual_gaps, usual_trials
@@ -50,7 +51,7 @@ def forecast_grid(scenarios: Mapping[str, Scenario], *, trials: int | None = Non
     dict of name to Forecast, in the order given
     """
     if not scenarios:
-        raise InputError("A grid needs at least one scenario.")
+        raise InputError(tr("A grid needs at least one scenario."))
     work = {name: (len(s.gaps) if s.gaps is not None else len(usual_gaps(s.protocol)))
             * (usual_trials(s.protocol) if trials is None else trials) for name, s in scenarios.items()}
     run = Parallel(n_jobs=jobs, return_as="generator")

@@ -7,10 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ..trial.dealing import even_counts, layout_of
+from ..wording import all_of, tr, trn
 
 __all__ = ["SetLayout", "candidate_layouts"]
 
-_RULES = (("pairs", 2), ("fours", 4), ("sixes", 6), ("one set a box", 0))
+_WHOLE = "one set a box"
+_RULES = (("pairs", 2), ("fours", 4), ("sixes", 6), (_WHOLE, 0))
 
 
 @dataclass(frozen=True)
@@ -132,10 +134,10 @@ def candidate_layouts(by_box: Mapping[str, Sequence[str]], *, smallest: int = 2)
 
 def _words(rule: str, sizes: Sequence[int], spare: int) -> str:
     several = sorted(set(sizes))
-    if len(several) == 1 and rule != "one set a box":
-        text = f"{len(sizes)} sets of {sizes[0]}" if len(sizes) > 1 else f"one set of {sizes[0]}"
+    if len(several) == 1 and rule != _WHOLE:
+        text = trn("one set of {size}", "{n} sets of {size}", len(sizes)).format(n=len(sizes), size=sizes[0])
     elif len(sizes) == 1:
-        text = f"one set of {sizes[0]}"
+        text = tr("one set of {size}").format(size=sizes[0])
     else:
-        text = "sets of " + ", ".join(map(str, sizes[:-1])) + f" and {sizes[-1]}"
-    return text + (f", {spare} spare" if spare else "")
+        text = tr("sets of {sizes}").format(sizes=all_of(map(str, sizes)))
+    return tr("{sets}, {n} spare").format(sets=text, n=spare) if spare else text

@@ -16,6 +16,7 @@ from ..analysis.shuffling.deals import Deals
 from ..analysis.shuffling.life_ratios import LifeRatios
 from ..trial.outlook import LifeNeeds
 from ..trial.protocol import Habit, Protocol, Unit
+from ..wording import tr
 from ..worlds import World, batch_trials, simulate
 from .slots import even_slots
 
@@ -86,8 +87,8 @@ def _play(world: World, seed: int) -> _Pool:
     reeds = tuple(f"1-{i + 1:02d}" for i in range(_POOL))
     slots = even_slots((reeds,), days, _A_DAY, np.random.default_rng([seed, 2]))
     protocol = Protocol(
-        trial="lives", question="own", ask="Which way makes reeds last longer?", instrument="clarinet",
-        habits=(Habit("first", "the first way"), Habit("second", "the second way")), design="reed_by_reed",
+        trial="lives", question="own", ask=tr("Which way makes reeds last longer?"), instrument="clarinet",
+        habits=(Habit("first", tr("the first way")), Habit("second", tr("the second way"))), design="reed_by_reed",
         outcome="life_hours", matters=max(1.01, world.effect_life), start=date(2001, 1, 1), days=days,
         units=tuple(Unit(r, "1", (r,)) for r in reeds), dealt=("first", "second") * (_POOL // 2), slots=slots)
     trials = batch_trials(simulate(protocol, world, _RUNS, seed, fresh_deals=True))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ..errors import InputError
 from ..trial.practice import ANCHORS, value
+from ..wording import tr
 
 __all__ = ["FEWEST_ANCHORS", "LONGEST_ANCHOR", "Marks"]
 
@@ -44,18 +45,22 @@ class Marks:
     def _faults(self) -> Iterator[str]:
         points = [p for p, _ in self.scale]
         if len(self.scale) < FEWEST_ANCHORS:
-            yield f"The scale has words for {len(self.scale)} points; wanted words for at least {FEWEST_ANCHORS}."
+            yield tr("The scale has words for {n} points; wanted words for at least {fewest_anchors}.").format(
+                      n=len(self.scale), fewest_anchors=FEWEST_ANCHORS)
         if points != sorted(set(points)) or not all(0 <= p <= 10 for p in points):
-            yield "The scale wants each point from 0 to 10 once, in rising order."
+            yield tr("The scale wants each point from 0 to 10 once, in rising order.")
         words = [w.strip() for _, w in self.scale]
         if any(not w or len(w) > LONGEST_ANCHOR for w in words):
-            yield f"The words beside the scale: wanted 1 to {LONGEST_ANCHOR} letters for each point."
+            yield tr("The words beside the scale: wanted 1 to {longest_anchor} letters for each point.").format(
+                      longest_anchor=LONGEST_ANCHOR)
         if len({w.casefold() for w in words}) < len(words):
-            yield "The words beside the scale: wanted different words for each point."
+            yield tr("The words beside the scale: wanted different words for each point.")
         if self.worn_out_rule not in ("ratings", "player"):
-            yield f"How worn out is told: {self.worn_out_rule!r}, wanted ratings or player."
+            yield tr("How worn out is told: {worn_out_rule!r}, wanted ratings or player.").format(
+                      worn_out_rule=self.worn_out_rule)
         if not 0 < self.worn_out_below <= self.good_below <= 10:
-            yield (f"A reed is worn out below {self.worn_out_below:g} and no longer good below {self.good_below:g}; "
-                   "wanted points from 0.5 to 10, the first no more than the second.")
+            yield tr("A reed is worn out below {worn_out_below:g} and no longer good below {good_below:g}; wanted "
+                     "points from 0.5 to 10, the first no more than the second.").format(
+                      worn_out_below=self.worn_out_below, good_below=self.good_below)
         if not 1 <= self.in_a_row <= 10:
-            yield f"Worn out after {self.in_a_row} ratings in a row; wanted 1 to 10."
+            yield tr("Worn out after {in_a_row} ratings in a row; wanted 1 to 10.").format(in_a_row=self.in_a_row)

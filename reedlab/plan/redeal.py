@@ -7,6 +7,7 @@ from collections.abc import Hashable, Iterator
 from ..errors import ProtocolError
 from ..trial.dealing import BoolArray, all_arrangements, counts_of_b, deal, draw_arrangements
 from ..trial.protocol import Protocol
+from ..wording import tr
 
 __all__ = ["arrangements", "redeal"]
 
@@ -42,8 +43,8 @@ def redeal(protocol: Protocol) -> tuple[str, ...]:
         The plan was not dealt from a seed (by hand, or not at all).
     """
     if protocol.how_dealt != "seed" or protocol.seed is None:
-        raise ProtocolError(f"The plan `{protocol.trial}` was not dealt from a seed, so it cannot be "
-                            "dealt again.")
+        raise ProtocolError(tr("The plan `{trial}` was not dealt from a seed, so it cannot be dealt again.").format(
+                                trial=protocol.trial))
     blocks, counts = _frame(protocol)
     first, second = (h.key for h in protocol.habits)
     return tuple(second if b else first for b in deal(blocks, counts, seed=protocol.seed))

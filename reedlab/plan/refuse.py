@@ -6,32 +6,34 @@ from collections.abc import Iterable
 
 from ..errors import PlanRefused
 from ..questions import CATALOGUE, Question
+from ..wording import tr
 
 __all__ = [
     "box_is_arm", "cannot_mask", "design_not_allowed", "instrument_mix", "low_cap", "not_adjustable", "one_reed",
     "outcome_not_allowed", "same_habit", "too_few_reeds", "too_short", "unknown_question",
 ]
 
-_WORDS = {"reed_by_reed": "reed by reed", "day_by_day": "day by day"}
+_WORDS = {"reed_by_reed": tr("reed by reed"), "day_by_day": tr("day by day")}
 
 
 def unknown_question(key: str) -> PlanRefused:
     """The catalogue has no such question."""
-    return PlanRefused(f"There is no question `{key}`.",
-                       f"Choose one of: {', '.join(CATALOGUE)}. With `own` you ask your own.", "unknown_question")
+    return PlanRefused(tr("There is no question `{key}`.").format(key=key),
+                       tr("Choose one of: {catalogue}. With `own` you ask your own.").format(
+                           catalogue=", ".join(CATALOGUE)), "unknown_question")
 
 
 def same_habit() -> PlanRefused:
     """Both ways are the same."""
-    return PlanRefused("The two ways are the same, so there is nothing to compare.",
-                       "Give two ways that differ in one thing, each with its own short name.", "same_habit")
+    return PlanRefused(tr("The two ways are the same, so there is nothing to compare."),
+                       tr("Give two ways that differ in one thing, each with its own short name."), "same_habit")
 
 
 def one_reed() -> PlanRefused:
     """Only one reed can be used."""
     return PlanRefused(
-        "One reed cannot answer: it may chip tomorrow, and other reeds may behave in another way.",
-        "Take at least two reeds for a day-by-day trial, or eight from one box for a reed-by-reed trial.",
+        tr("One reed cannot answer: it may chip tomorrow, and other reeds may behave in another way."),
+        tr("Take at least two reeds for a day-by-day trial, or eight from one box for a reed-by-reed trial."),
         "one_reed")
 
 
@@ -40,12 +42,14 @@ def design_not_allowed(question: Question, design: str) -> PlanRefused:
     nearest = _WORDS[question.design]
     if design == "day_by_day":
         return PlanRefused(
-            f"This cannot be asked day by day: what one day does to a reed is still there the "
-            f"next. {question.why}",
-            f"Ask it {nearest}, with eight or more reeds of one box.", "lasting_day_by_day")
+            tr("This cannot be asked day by day: what one day does to a reed is still there the next. {why}").format(
+                why=question.why),
+            tr("Ask it {nearest}, with eight or more reeds of one box.").format(nearest=nearest), "lasting_day_by_day")
     if design not in _WORDS:
-        return PlanRefused(f"There is no design `{design}`.", f"Ask it {nearest}.", "design_not_allowed")
-    return PlanRefused(f"This question is not asked {_WORDS[design]}. {question.why}", f"Ask it {nearest}.",
+        return PlanRefused(tr("There is no design `{design}`.").format(design=design),
+                           tr("Ask it {nearest}.").format(nearest=nearest), "design_not_allowed")
+    return PlanRefused(tr("This question is not asked {words}. {why}").format(words=_WORDS[design], why=question.why),
+                       tr("Ask it {nearest}.").format(nearest=nearest),
                        "design_not_allowed")
 
 
@@ -53,41 +57,47 @@ def outcome_not_allowed(question: Question, design: str, outcome: str) -> PlanRe
     """The outcome does not fit the question or the design."""
     allowed = question.outcomes_for(design)
     others = [d for d in question.designs if outcome in question.outcomes_for(d)]
-    instead = f"Choose one of: {', '.join(allowed)}."
+    instead = tr("Choose one of: {allowed}.").format(allowed=", ".join(allowed))
     if others:
-        instead += f" Or ask it {_WORDS[others[0]]}: there `{outcome}` works."
-    return PlanRefused(f"`{outcome}` cannot be the outcome of this question asked {_WORDS[design]}.", instead,
+        instead += " " + tr("Or ask it {words}: there `{outcome}` works.").format(
+                             words=_WORDS[others[0]], outcome=outcome)
+    return PlanRefused(tr("`{outcome}` cannot be the outcome of this question asked {words}.").format(
+                           outcome=outcome, words=_WORDS[design]), instead,
                        "outcome_not_for_design")
 
 
 def too_few_reeds(usable: int, sizes: Iterable[tuple[str, int]], least: float | None, lives: bool,
                   day_by_day: bool) -> PlanRefused:
     """No layout of these reeds can reach p <= 0.05."""
-    boxes = ", ".join(f"box {b}: {n}" for b, n in sizes)
-    reason = f"You have {usable} reeds to deal ({boxes})."
+    boxes = ", ".join(tr("box {b}: {n}").format(b=b, n=n) for b, n in sizes)
+    reason = tr("You have {usable} reeds to deal ({boxes}).").format(usable=usable, boxes=boxes)
     if least is not None:
-        reason += (f" Even the clearest result could come about by chance {round(100 * least)} times in 100. "
-                   "At most 5 in 100 is fair.")
+        reason += " " + tr("Even the clearest result could come about by chance {least} times in 100. At most 5 in 100 "
+                           "is fair.").format(least=round(100 * least))
     else:
-        reason += " That is too few to shuffle."
+        reason += " " + tr("That is too few to shuffle.")
     if lives:
-        reason += " For life, matched sets need four reeds or more."
-    instead = ("Add reeds: eight usable reeds of one box can do it, four for each way. More are better, and a "
-               "second box helps.")
+        reason += " " + tr("For life, matched sets need four reeds or more.")
+    instead = tr("Add reeds: eight usable reeds of one box can do it, four for each way. More are better, and a second "
+                 "box helps.")
     if day_by_day:
-        instead += " Or ask for ratings day by day, with two to four reeds."
+        instead += " " + tr("Or ask for ratings day by day, with two to four reeds.")
     return PlanRefused(reason, instead, "too_few_reeds")
 
 
 def too_short(have: int, need: int, why: str, more: str = "") -> PlanRefused:
     """The trial is too short to give enough ratings or hours."""
-    return PlanRefused(f"{have} days are too short: {why}", f"Plan at least {need} days.{more}", "too_short")
+    return PlanRefused(tr("{have} days are too short: {why}").format(
+                           have=have, why=why), tr("Plan at least {need} days.{more}").format(
+                                                    need=need, more=more), "too_short")
 
 
 def low_cap(cap: float, few: int, least: float) -> PlanRefused:
     """The cap of hours leaves too few ratings of a reed."""
-    return PlanRefused(f"A cap of {cap:g} hours is too low: each reed needs at least {few} ratings.",
-                       f"Give each reed at least {least:g} hours, or leave the cap to the plan.", "too_short")
+    return PlanRefused(tr("A cap of {cap:g} hours is too low: each reed needs at least {few} ratings.").format(
+                           cap=cap, few=few),
+                       tr("Give each reed at least {least:g} hours, or leave the cap to the plan.").format(
+                           least=least), "too_short")
 
 
 def box_is_arm(reason: str, instead: str) -> PlanRefused:
@@ -98,19 +108,21 @@ def box_is_arm(reason: str, instead: str) -> PlanRefused:
 def instrument_mix(instrument: str, boxes: Iterable[str]) -> PlanRefused:
     """Reeds of another instrument are among those given."""
     names = ", ".join(boxes)
-    return PlanRefused(f"Box {names} is not for {instrument}. One trial is for one instrument.",
-                       f"Leave out box {names}, or plan a trial for the other instrument.", "instrument_mix")
+    return PlanRefused(tr("Box {names} is not for {instrument}. One trial is for one instrument.").format(
+                           names=names, instrument=instrument),
+                       tr("Leave out box {names}, or plan a trial for the other instrument.").format(
+                           names=names), "instrument_mix")
 
 
 def cannot_mask(question: Question) -> PlanRefused:
     """A helper cannot hide the way."""
-    return PlanRefused(f"A helper cannot hide this from you. {question.no_mask}",
-                       "Plan it open, and write down what you expect before the start.", "cannot_mask")
+    return PlanRefused(tr("A helper cannot hide this from you. {no_mask}").format(no_mask=question.no_mask),
+                       tr("Plan it open, and write down what you expect before the start."), "cannot_mask")
 
 
 def not_adjustable(names: Iterable[str], allowed: Iterable[str]) -> PlanRefused:
     """An adjustment would take away what the habit itself changes."""
     ok = ", ".join(allowed) or "nothing"
     return PlanRefused(
-        f"Evening out {', '.join(names)} is not fair here: the way you test may change it, or the plan leaves no "
-        "room for it.", f"Allowed here: {ok}.", "adjust_not_allowed")
+        tr("Evening out {names} is not fair here: the way you test may change it, or the plan leaves no room "
+           "for it.").format(names=", ".join(names)), tr("Allowed here: {ok}.").format(ok=ok), "adjust_not_allowed")

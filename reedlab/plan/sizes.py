@@ -11,6 +11,7 @@ import pandas as pd
 from ..errors import InputError, PlanRefused
 from ..questions import Question
 from ..trial.protocol import Protocol
+from ..wording import tr
 from ..worlds import World
 from ._bar import Progress
 from .closed_form import closed_form_chance
@@ -87,7 +88,7 @@ def how_many(question: str | Question, reeds: pd.DataFrame, *, vary: str, chance
         No plan of any size tried is fair.
     """
     if vary not in ("days", "reeds"):
-        raise InputError(f"`vary` is {vary!r}, wanted \"days\" or \"reeds\".")
+        raise InputError(tr("`vary` is {vary!r}, wanted \"days\" or \"reeds\".").format(vary=vary))
     _check_chance(chance)
     world = (World() if world is None else world).but(minutes_a_day=minutes_a_day)
     refused: list[PlanRefused] = []
@@ -107,8 +108,9 @@ def how_many(question: str | Question, reeds: pd.DataFrame, *, vary: str, chance
             return None
         size_of = draft.protocol.matters if gap is None else gap
         if size_of < draft.protocol.matters:
-            raise InputError(f"`gap` is {size_of:g}, less than what matters ({draft.protocol.matters:g}): so "
-                             "small a difference counts as none. Lower `matters` to look for it.")
+            raise InputError(tr("`gap` is {size_of:g}, less than what matters ({matters:g}): so small a difference "
+                                "counts as none. Lower `matters` to look for it.").format(
+                                 size_of=size_of, matters=draft.protocol.matters))
         if gap is None and not always and draft.chance < chance - _FAR:
             return None  # the first guess is for what matters
         return _play(draft.protocol, world, size_of, trials, seed, progress)
@@ -201,7 +203,7 @@ def _play(protocol: Protocol, world: World, gap: float, trials: int, seed: int, 
 
 def _check_chance(chance: float) -> None:
     if not 0.05 < chance < 1:
-        raise InputError(f"`chance` is {chance!r}, wanted between 0.05 and 1, as 0.8.")
+        raise InputError(tr("`chance` is {chance!r}, wanted between 0.05 and 1, as 0.8.").format(chance=chance))
 
 
 def _closed(found: _Played, world: World) -> float:

@@ -15,13 +15,14 @@ import pandas as pd
 
 from ..questions import Question
 from ..trial.protocol import Habit
+from ..wording import tr
 from .usable import Usable
 from .wish import Wish
 
 __all__ = ["StandIn", "shaping", "stand_in"]
 
 _START: Final = date(2001, 3, 1)
-_WAYS: Final = (Habit("a", "the one way"), Habit("b", "the other way"))
+_WAYS: Final = (Habit("a", tr("the one way")), Habit("b", tr("the other way")))
 #: What a way may change of who plays when, and for how long: the rest of its steps is no matter of the plan's shape.
 _OF_SHAPE: Final = ("rotation_size", "rest_days", "daily_limit_min", "break_in_ramp_min")
 _KEPT: Final = ("rating", "worn_out_rule", "worn_out_below", "good_below", "in_a_row")

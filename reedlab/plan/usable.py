@@ -10,6 +10,7 @@ import pandas as pd
 
 from ..errors import InputError
 from ..rows.tables import typed
+from ..wording import tr
 from .refuse import instrument_mix
 
 __all__ = ["Usable", "usable_reeds"]
@@ -61,11 +62,13 @@ def usable_reeds(reeds: pd.DataFrame, *, seed: int, left_out: Iterable[str] = ()
     """
     missing = [c for c in ("reed", "box") if c not in reeds.columns]
     if missing:
-        raise InputError(f"`reeds` has no column {', '.join(missing)}; wanted the logbook's table of reeds.")
+        raise InputError(tr("`reeds` has no column {missing}; wanted the logbook's table of reeds.").format(
+                             missing=", ".join(missing)))
     frame = typed("reeds", reeds)
     double = frame.loc[frame["reed"].duplicated(), "reed"]
     if len(double):
-        raise InputError(f"`reeds` names {', '.join(map(str, double))} twice; give each reed one row.")
+        raise InputError(tr("`reeds` names {map} twice; give each reed one row.").format(
+                             map=", ".join(map(str, double))))
     gone = set(left_out)
     aside = frame.loc[frame["set_aside"], "reed"].tolist()
     out = frame.loc[frame["reed"].isin(gone) & ~frame["set_aside"], "reed"].tolist()

@@ -14,6 +14,7 @@ from ..questions import CATALOGUE, Question, check_habits
 from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Habit
+from ..wording import tr
 from ..worlds import World
 from .refuse import cannot_mask, design_not_allowed, not_adjustable, outcome_not_allowed, same_habit, unknown_question
 from .usable import Usable
@@ -70,7 +71,8 @@ def wish_for(question: Question, usable: Usable, *, fixed: Mapping[str, Any], se
     size = question.matters[outcome] if matters is None else matters
     least = OUTCOMES[outcome].none
     if not size > least:
-        raise InputError(f"`matters` is {size!r}; the smallest difference that matters must be more than {least:g}.")
+        raise InputError(tr("`matters` is {size!r}; the smallest difference that matters must be more than "
+                            "{least:g}.").format(size=size, least=least))
     return Wish(
         question=question, usable=usable, design=design, outcome=outcome, matters=size,
         level=level_for(question.same_days, outcome), days=days, a_day=a_day, minutes_a_day=minutes_a_day,
@@ -91,7 +93,7 @@ def settle_question(question: str | Question, habits: Sequence[Habit] | None, *,
         question = CATALOGUE[question]
     if habits is not None:
         if len(habits) != 2:
-            raise InputError(f"`habits` holds {len(habits)}; give the two ways to compare.")
+            raise InputError(tr("`habits` holds {n}; give the two ways to compare.").format(n=len(habits)))
         one, two = habits
         if one.key == two.key or one.name.strip().lower() == two.name.strip().lower():
             raise same_habit()
@@ -119,7 +121,7 @@ def settle_design(question: Question, design: str | None, outcome: str | None) -
 def settle_mask(question: Question, masked: str) -> None:
     """Refuse a mask that is no mask."""
     if masked not in ("none", "helper"):
-        raise InputError(f"`masked` is {masked!r}, wanted 'none' or 'helper'.")
+        raise InputError(tr("`masked` is {masked!r}, wanted 'none' or 'helper'.").format(masked=masked))
     if masked == "helper" and question.mask is None:
         raise cannot_mask(question)
 
@@ -127,16 +129,18 @@ def settle_mask(question: Question, masked: str) -> None:
 def slots_a_day(asked: int | None, minutes_a_day: float) -> int:
     """Return how many reeds are rated a day: four unless said otherwise, if time allows."""
     if not 5 <= minutes_a_day <= 720:
-        raise InputError(f"Minutes of play a day: {minutes_a_day:g}, wanted 5 to 720.")
+        raise InputError(tr("Minutes of play a day: {minutes_a_day:g}, wanted 5 to 720.").format(
+                             minutes_a_day=minutes_a_day))
     most = int(minutes_a_day // value("slot_min"))
     if most < 1:
-        raise InputError(f"Minutes of play a day: {minutes_a_day:g}, but one rating takes about "
-                         f"{value('slot_min'):.0f} minutes. Plan at least that much.")
+        raise InputError(tr("Minutes of play a day: {minutes_a_day:g}, but one rating takes about {value:.0f} minutes. "
+                            "Plan at least that much.").format(minutes_a_day=minutes_a_day, value=value("slot_min")))
     if asked is None:
         return min(most, _REEDS_A_DAY)
     if not 1 <= asked <= most:
-        raise InputError(f"Reeds rated a day: {asked}; with {minutes_a_day:g} minutes a day and about "
-                         f"{value('slot_min'):.0f} minutes for each rating, wanted 1 to {most}.")
+        raise InputError(tr("Reeds rated a day: {asked}; with {minutes_a_day:g} minutes a day and about {value:.0f} "
+                            "minutes for each rating, wanted 1 to {most}.").format(
+                             asked=asked, minutes_a_day=minutes_a_day, value=value("slot_min"), most=most))
     return int(asked)
 
 

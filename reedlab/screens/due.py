@@ -16,6 +16,7 @@ from ..schedule.diary import Diary, diary_of
 from ..trial.calendar import calendar_of
 from ..trial.practice import value
 from ..trial.protocol import Habit, Protocol
+from ..wording import tr
 
 __all__ = ["Due", "TrialDay", "due_now", "needs_rating", "odd_things", "reeds_in_use", "running",
            "trial_day"]
@@ -143,12 +144,12 @@ def odd_things(entry: Mapping[str, Any], frames: Frames, days: Iterable[TrialDay
     reed, on = entry["reed"], entry["date"]
     known = frames.reeds[frames.reeds["reed"] == reed]
     if len(known) and bool(known["set_aside"].iloc[0]):
-        out.append(f"{reed} is set aside. Did you play it all the same?")
+        out.append(tr("{reed} is set aside. Did you play it all the same?").format(reed=reed))
     same = (frames.sittings["reed"] == reed) & (frames.sittings["date"].dt.date == on)
     if (same.to_numpy() & ~first_plays(frames)).any():
-        out.append(f"{reed} has an entry on {on.isoformat()} already. Is this one more?")
+        out.append(tr("{reed} has an entry on {on} already. Is this one more?").format(reed=reed, on=on.isoformat()))
     if entry["play_min"] > 240:
-        out.append(f"{entry['play_min']:g} minutes on one reed is a lot. Is that right?")
+        out.append(tr("{play_min:g} minutes on one reed is a lot. Is that right?").format(play_min=entry["play_min"]))
     return out
 
 
@@ -158,8 +159,8 @@ def _off_plan(entry: Mapping[str, Any], days: list[TrialDay]) -> Iterable[str]:
     for day in days:
         due = [d.reed for d in day.due]
         if day.fixed and due and entry["reed"] in day.protocol.reeds and entry["reed"] not in due:
-            yield (f"{entry['reed']} is not on the plan of \"{day.protocol.trial}\" for this day "
-                   f"(that is {', '.join(due)}). Did you play {entry['reed']}?")
+            yield tr("{reed} is not on the plan of \"{trial}\" for this day (that is {due}). Did you play "
+                     "{reed}?").format(reed=entry["reed"], trial=day.protocol.trial, due=", ".join(due))
 
 
 def _other_habit(entry: Mapping[str, Any], days: list[TrialDay]) -> Iterable[str]:
@@ -169,7 +170,8 @@ def _other_habit(entry: Mapping[str, Any], days: list[TrialDay]) -> Iterable[str
         planned = day.protocol.habit_for(entry["reed"], day.day)
         if planned is not None and planned.key != entry["habit"]:
             used = next((h.name for h in day.protocol.habits if h.key == entry["habit"]), entry["habit"])
-            yield f"The plan for {entry['reed']} says {planned.name}; you chose {used}. Is that what you did?"
+            yield tr("The plan for {reed} says {name}; you chose {used}. Is that what you did?").format(
+                      reed=entry["reed"], name=planned.name, used=used)
 
 
 def _over_limit(entry: Mapping[str, Any], frames: Frames, days: list[TrialDay]) -> Iterable[str]:
@@ -183,4 +185,5 @@ def _over_limit(entry: Mapping[str, Any], frames: Frames, days: list[TrialDay]) 
     same = (sittings["reed"] == entry["reed"]) & (sittings["date"].dt.date == entry["date"])
     total = float(sittings.loc[same, "play_min"].sum()) + entry["play_min"]
     if total > limit:
-        yield f"{entry['reed']} then has {total:g} minutes this day; its limit is about {limit:g}. Is that right?"
+        yield tr("{reed} then has {total:g} minutes this day; its limit is about {limit:g}. Is that right?").format(
+                  reed=entry["reed"], total=total, limit=limit)

@@ -23,6 +23,7 @@ from ..schedule import coming_concerts
 from ..schedule.days import listed
 from ..trial.calendar import TrialCalendar, calendar_of
 from ..trial.protocol import Protocol
+from ..wording import tr, trn
 from .words import spoken_date
 
 __all__ = ["LONGEST", "Away", "away", "away_now", "back_again"]
@@ -61,7 +62,7 @@ def away(frames: Frames, plans: Mapping[str, Protocol], first: date, last: date,
         The dates are the wrong way round, or too far apart.
     """
     if last < first or (last - first).days >= LONGEST:
-        raise InputError("The last day away must come after the first, within a year or so.")
+        raise InputError(tr("The last day away must come after the first, within a year or so."))
     going = {n: p for n, p in plans.items() if p.how_dealt != "not" and not calendar_of(p, frames).over(first)}
     days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
     busy = _days_played(frames, going)
@@ -72,7 +73,8 @@ def away(frames: Frames, plans: Mapping[str, Protocol], first: date, last: date,
     moved = [_moved(name, calendar_of(p, frames), calendar_of(p, after)) for name, p in going.items()]
     lost = [text for name, p in going.items() for text in _lost(name, p, after, [d for d in days if d not in skipped])]
     concerts = [c.on for c in coming_concerts(frames, first) if c.on <= last]
-    stays = [f"The concert on {spoken_date(on)} stays in the plan." for on in concerts]
+    stays = [tr("The concert on {spoken_date} stays in the plan.").format(
+                 spoken_date=spoken_date(on)) for on in concerts]
     return Away(tuple(rows), tuple(x for x in moved if x), (*lost, *stays))
 
 
@@ -132,12 +134,15 @@ def _days_played(frames: Frames, plans: Mapping[str, Protocol]) -> set[date]:
 def _moved(name: str, before: TrialCalendar, after: TrialCalendar) -> str:
     if before.open_end:
         more = len(after.paused) - len(before.paused)
-        return f"{name} goes on where it stands, {_days(more)} later." if more > 0 else ""
+        return tr("{name} goes on where it stands, {days} later.").format(
+                   name=name, days=_days(more)) if more > 0 else ""
     if before.last == after.last:
         return ""
     later = (after.last - before.last).days
-    return (f"{name} moves along by {_days(later)}: its last day is then {spoken_date(after.last)}." if later > 0 else
-            f"{name} moves back by {_days(-later)}: its last day is then {spoken_date(after.last)}.")
+    return (tr("{name} moves along by {days}: its last day is then {spoken_date}.").format(
+                name=name, days=_days(later), spoken_date=spoken_date(after.last)) if later > 0 else
+            tr("{name} moves back by {days}: its last day is then {spoken_date}.").format(
+                name=name, days=_days(-later), spoken_date=spoken_date(after.last)))
 
 
 def _days(n: int) -> str:
@@ -159,10 +164,11 @@ def _lost(name: str, plan: Protocol, after: Frames, days: Sequence[date]) -> lis
         own = sorted({r for u in plan.units for r, day in u.cells if day == number and (r, d) not in rated
                       and gone.get(r, date.max) > d})
         if own:
-            ratings, they = ("ratings", "they belong") if len(own) > 1 else ("rating", "it belongs")
-            out.append(f"{name}: the {ratings} of {listed(own)} on {spoken_date(d)} cannot be made up, for {they} to "
-                       "that day.")
+            out.append(trn("{name}: the rating of {reeds} on {day} cannot be made up, for it belongs to that day.",
+                           "{name}: the ratings of {reeds} on {day} cannot be made up, for they belong to that day.",
+                           len(own)).format(name=name, reeds=listed(own), day=spoken_date(d)))
         elif not any(u.cells for u in plan.units) and any(s.day == number and (s.reed, d) not in rated
                                                           for s in plan.slots):
-            out.append(f"{name}: what is missed on {spoken_date(d)} is made up on the days after.")
+            out.append(tr("{name}: what is missed on {spoken_date} is made up on the days after.").format(
+                           name=name, spoken_date=spoken_date(d)))
     return out

@@ -22,6 +22,7 @@ from ..trial.outcomes import OUTCOMES, Outcome
 from ..trial.outlook import Advice, Option
 from ..trial.practice import value
 from ..trial.protocol import Habit, Protocol
+from ..wording import tr, trn
 from .questions import in_100, weeks_words
 from .words import spoken_date
 
@@ -30,14 +31,14 @@ __all__ = ["DESIGN_WORDS", "STEPS", "Alternative", "ReedChoice", "Typed", "Use",
            "way_lines"]
 
 #: The three steps, as the page names them.
-STEPS: Final = ("Question", "Reeds and time", "What it can show")
+STEPS: Final = (tr("Question"), tr("Reeds and time"), tr("What it can show"))
 DESIGN_WORDS: Final = {
-    "day_by_day": "Each reed serves both ways, on shuffled days",
-    "reed_by_reed": "Each reed keeps to one way",
+    "day_by_day": tr("Each reed serves both ways, on shuffled days"),
+    "reed_by_reed": tr("Each reed keeps to one way"),
 }
-_NUMBERS: Final = (("days", "Days", 1, 1000), ("matters", "Smallest difference that matters to you", 0.01, 100),
-                   ("reeds_a_day", "Reeds to rate a day (empty: as suits the plan)", 1, 10),
-                   ("minutes_a_day", "Minutes a day", 5, 600))
+_NUMBERS: Final = (("days", tr("Days"), 1, 1000), ("matters", tr("Smallest difference that matters to you"), 0.01, 100),
+                   ("reeds_a_day", tr("Reeds to rate a day (empty: as suits the plan)"), 1, 10),
+                   ("minutes_a_day", tr("Minutes a day"), 5, 600))
 
 
 # --- step 2 --------------------------------------------------------------------------------------
@@ -68,7 +69,7 @@ def reed_choices(frames: Frames, today: date) -> tuple[ReedChoice, ...]:
     here = r[~r["set_aside"] & ~r["reed"].isin(frames.retirements["reed"])].sort_values("reed")
     busy = reeds_serving(frames, today)
     return tuple(ReedChoice(str(reed), None if pd.isna(first) else float(first),
-                            f'in "{busy[reed]}" up to its end' if reed in busy else "")
+                            tr("in \"{busy}\" up to its end").format(busy=busy[reed]) if reed in busy else "")
                  for reed, first in zip(here["reed"], here["first_play"], strict=True))
 
 
@@ -133,15 +134,15 @@ def plan_wishes(typed: Typed) -> tuple[dict[str, Any], tuple[str, ...]]:
         One of the two ways can make ill, or the question contradicts itself.
     """
     if typed.question is None:
-        return {}, ("Choose a question first.",)
+        return {}, (tr("Choose a question first."),)
     faults: list[str] = []
     numbers = {name: _number(typed.numbers.get(name), words, low, high, faults) for name, words, low, high in _NUMBERS}
     if typed.start is None:
-        faults.append("First day: choose a date.")
+        faults.append(tr("First day: choose a date."))
     if typed.expected is None:
-        faults.append("Which way do you expect to do better? Choose one; \"I cannot say\" will do.")
+        faults.append(tr("Which way do you expect to do better? Choose one; \"I cannot say\" will do."))
     if not typed.reeds:
-        faults.append("Reeds: tick the reeds for the trial.")
+        faults.append(tr("Reeds: tick the reeds for the trial."))
     try:
         question = question_typed(typed)
     except InputError as err:
@@ -169,7 +170,7 @@ def _number(text: str | None, words: str, low: float, high: float, faults: list[
     except ValueError:
         number = math.nan
     if not low <= number <= high:
-        faults.append(f"{words}: wanted a number from {low:g} to {high:g}.")
+        faults.append(tr("{words}: wanted a number from {low:g} to {high:g}.").format(words=words, low=low, high=high))
         return None
     return number
 
@@ -182,10 +183,10 @@ def question_typed(typed: Typed) -> Question:
               for old, name, steps in zip(base.habits, typed.names, typed.steps, strict=True)]
     if not own:
         if not all(h.name for h in habits):
-            raise InputError("Each way needs a name: a few words that fit after \"with\".")
+            raise InputError(tr("Each way needs a name: a few words that fit after \"with\"."))
         return replace(base.with_habits(*habits), ask=typed.ask or base.ask)
     if typed.lasts is None:
-        raise InputError("Say whether the effect is still there the next day. Not sure? Choose yes.")
+        raise InputError(tr("Say whether the effect is still there the next day. Not sure? Choose yes."))
     return own_question(typed.ask or "", *habits, lasts=typed.lasts, sets_hours=typed.sets_hours,
                         from_new=typed.from_new, confirmed=typed.confirmed)
 
@@ -227,12 +228,13 @@ class Alternative:
 
 def alternatives(advice: Advice) -> tuple[Alternative, ...]:
     """Return the plan in hand first, then the others that advice knows, the most useful first."""
-    mine = [] if advice.asked is None else [_alternative(advice.asked, "This plan", None)]
+    mine = [] if advice.asked is None else [_alternative(advice.asked, tr("This plan"), None)]
     others = [] if advice.best is None or advice.best is advice.asked else [advice.best]
     others += [o for o in advice.others if o not in others]
     rows = sorted((_alternative(o, _words(o, advice), _use(o)) for o in others), key=lambda a: -a.chance)
     near = [] if advice.nearby is None else [_alternative(
-        advice.nearby, f"Another question: {CATALOGUE[advice.nearby.outlook.protocol.question].title}",
+        advice.nearby, tr("Another question: {title}").format(
+                           title=CATALOGUE[advice.nearby.outlook.protocol.question].title),
         _use(advice.nearby))]
     return (*mine, *rows, *near)
 
@@ -244,13 +246,13 @@ def _alternative(option: Option, words: str, use: Use | None) -> Alternative:
 
 def _words(option: Option, advice: Advice) -> str:
     if option.kind == "more_weeks":
-        return "Longer"
+        return tr("Longer")
     if option.kind == "more_reeds":
-        return f"With {option.more_reeds} more reeds"
+        return tr("With {more_reeds} more reeds").format(more_reeds=option.more_reeds)
     plan = option.outlook.protocol
     if advice.asked is not None and advice.asked.outlook.protocol.outcome == plan.outcome:
-        return "Longer" if plan.days > advice.asked.days else "Shorter"
-    return f"Judged {plan.card.asked_of}"
+        return tr("Longer") if plan.days > advice.asked.days else tr("Shorter")
+    return tr("Judged {asked_of}").format(asked_of=plan.card.asked_of)
 
 
 def _use(option: Option) -> Use | None:
@@ -261,41 +263,48 @@ def _use(option: Option) -> Use | None:
 
 
 def _length(days: int) -> str:
-    return f"{days} days" if days % 7 and days < 28 else weeks_words(days / 7)
+    return tr("{days} days").format(days=days) if days % 7 and days < 28 else weeks_words(days / 7)
 
 
 def burden_of(plan: Protocol, minutes_a_day: float, break_in: int) -> tuple[str, ...]:
     """Return what a plan asks of a player, in plain words, before the start."""
     n = round(changes_a_day(plan))
-    reeds = "one reed, no change" if n == 0 else f"{n + 1} reeds, {n} change{'' if n == 1 else 's'}"
+    reeds = tr("one reed, no change") if n == 0 else trn(
+        "{reeds} reeds, {n} change", "{reeds} reeds, {n} changes", n).format(reeds=n + 1, n=n)
     rated_only = plan.same_days and not plan.card.hours_matter
     slots = value("slot_min") * (n + 1)
-    minutes = (f"about {slots:.0f} of your {minutes_a_day:g} minutes belong to the trial" if rated_only else
-               f"all of your {minutes_a_day:g} minutes count")
+    minutes = (tr("about {slots:.0f} of your {minutes_a_day:g} minutes belong to the trial").format(
+                   slots=slots, minutes_a_day=minutes_a_day) if rated_only else
+               tr("all of your {minutes_a_day:g} minutes count").format(minutes_a_day=minutes_a_day))
     if plan.from_new:
-        before = "The reeds start new."
+        before = tr("The reeds start new.")
     elif break_in:
-        before = f"Before that, {break_in} day{'' if break_in == 1 else 's'} to break these reeds in."
+        before = trn("Before that, {n} day to break these reeds in.", "Before that, {n} days to break these reeds in.",
+                     break_in).format(n=break_in)
     else:
-        before = "These reeds are broken in."
-    return (f"{len(plan.reeds)} reeds over {_length(plan.days)}, from {spoken_date(plan.start)} to "
-            f"{spoken_date(calendar_with(plan).last)}. {before}",
-            f"On a day of play: {reeds} of reed; {minutes}.")
+        before = tr("These reeds are broken in.")
+    return (tr("{n} reeds over {length}, from {spoken_date} to {spoken_date2}. {before}").format(
+                n=len(plan.reeds), length=_length(plan.days), spoken_date=spoken_date(plan.start),
+                spoken_date2=spoken_date(calendar_with(plan).last), before=before),
+            tr("On a day of play: {reeds} of reed; {minutes}.").format(reeds=reeds, minutes=minutes))
 
 
 def facts(draft: Draft) -> tuple[tuple[str, str], ...]:
     """Return a plan in full, line by line: what it asks, how, of which reeds, what counts, and its rules."""
     p, card = draft.protocol, draft.protocol.card
-    gap = f"{p.matters:g} times as many {card.unit}" if card.lives else _points(p.matters, card)
-    lost = "a pair" if p.design == "day_by_day" else "a matched set"
+    gap = tr("{matters:g} times as many {unit}").format(
+              matters=p.matters, unit=card.unit) if card.lives else _points(p.matters, card)
+    lost = tr("a pair") if p.design == "day_by_day" else tr("a matched set")
     return (
-        ("Question", p.ask), ("How", DESIGN_WORDS[p.design] + "."),
-        ("Reeds", ", ".join(p.reeds) + (f" (spare: {', '.join(draft.spare)})" if draft.spare else "")),
-        ("What counts", f"{card.title}; a difference of {gap} matters to you"),
-        ("If all goes one way",
-         f"Shuffling alone would give the clearest result {times_by_chance(draft.least_p)}; after losing {lost}, "
-         f"{times_by_chance(draft.least_p_after_loss)}."),
-        ("Your ratings", scale_words(p.scale)), *_rules(p))
+        (tr("Question"), p.ask), (tr("How"), DESIGN_WORDS[p.design] + "."),
+        (tr("Reeds"), ", ".join(p.reeds) + (" " + tr("(spare: {spare})").format(
+                                                      spare=", ".join(draft.spare)) if draft.spare else "")),
+        (tr("What counts"), tr("{title}; a difference of {gap} matters to you").format(title=card.title, gap=gap)),
+        (tr("If all goes one way"),
+         tr("Shuffling alone would give the clearest result {times_by_chance}; after losing {lost}, "
+            "{times_by_chance2}.").format(times_by_chance=times_by_chance(draft.least_p), lost=lost,
+                                          times_by_chance2=times_by_chance(draft.least_p_after_loss))),
+        (tr("Your ratings"), scale_words(p.scale)), *_rules(p))
 
 
 def scale_words(scale: Sequence[tuple[int, str]]) -> str:
@@ -305,15 +314,18 @@ def scale_words(scale: Sequence[tuple[int, str]]) -> str:
 
 def _rules(p: Protocol) -> tuple[tuple[str, str], ...]:
     """Return when a reed is done with, where the plan says."""
-    runs = "one rating" if p.in_a_row == 1 else f"{p.in_a_row} ratings in a row"
+    runs = tr("one rating") if p.in_a_row == 1 else tr("{in_a_row} ratings in a row").format(in_a_row=p.in_a_row)
     out = []
     if p.card.kind == "good":
-        out.append(("Good", f"Up to {runs} below {p.good_below:g} points."))
+        out.append((tr("Good"),
+                    tr("Up to {runs} below {good_below:g} points.").format(runs=runs, good_below=p.good_below)))
     if p.card.kind == "life":
-        out.append(("Worn out", f"After {runs} below {p.worn_out_below:g} points."
-                    if p.worn_out_rule == "ratings" else "When you retire it as worn out."))
+        out.append((tr("Worn out"), tr("After {runs} below {worn_out_below:g} points.").format(
+                                        runs=runs, worn_out_below=p.worn_out_below)
+                        if p.worn_out_rule == "ratings" else tr("When you retire it as worn out.")))
     if p.cap_hours is not None:
-        out.append(("Most hours", f"A reed is done after {p.cap_hours:g} playing hours."))
+        out.append((tr("Most hours"), tr("A reed is done after {cap_hours:g} playing hours.").format(
+                                          cap_hours=p.cap_hours)))
     return tuple(out)
 
 
@@ -324,9 +336,9 @@ def _points(size: float, outcome: Outcome) -> str:
 def times_by_chance(p: float) -> str:
     """Return how often shuffling alone does something: about 3 times in 100."""
     if p >= 1:
-        return "every time (it could no longer tell)"
-    return f"about {100 * p:.0f} times in 100" if p >= 0.015 else (
-        "about 1 time in 100" if p >= 0.0095 else "less than 1 time in 100")
+        return tr("every time (it could no longer tell)")
+    return tr("about {p:.0f} times in 100").format(p=100 * p) if p >= 0.015 else (
+        tr("about 1 time in 100") if p >= 0.0095 else tr("less than 1 time in 100"))
 
 
 def _capital(words: str) -> str:

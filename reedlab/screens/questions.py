@@ -10,6 +10,7 @@ from ..plan.ranked import Ranked
 from ..plan.ranking import Ranking
 from ..questions import CATALOGUE
 from ..trial.outcomes import OUTCOMES
+from ..wording import tr, trn
 
 __all__ = ["Past", "QuestionLine", "burden", "in_100", "question_lines", "span", "weeks_words"]
 
@@ -64,16 +65,19 @@ def question_lines(ranking: Ranking, past: Mapping[str, Past] | None = None) -> 
                   for row in ranking.best() for line in [_line(row, past.get(row.question), ranking.means.weeks)])
     own = CATALOGUE["own"]
     return (*lines, QuestionLine("own", own.title, own.ask, None, True, "", "",
-                                 "Say what it is, then see what your reeds can show.", _past(past.get("own")), None))
+                                 tr("Say what it is, then see what your reeds can show."),
+                                 _past(past.get("own")), None))
 
 
 def _line(row: Ranked, past: Past | None, weeks: int) -> QuestionLine:
     question = CATALOGUE[row.question]
     if row.refused:
         return QuestionLine(row.question, row.title, question.ask, None, False, "", "", row.refused, _past(past), row)
-    how = f"{OUTCOMES[row.outcome].asked_of if row.outcome else row.design}, {row.reeds} reeds"
-    why = "" if row.can_settle else (f"Can't be settled in {weeks_words(weeks)} with your reeds: at best a useful "
-                                     f"answer in {in_100(row.useful)} of 100.")
+    how = tr("{asked_of}, {reeds} reeds").format(
+              asked_of=OUTCOMES[row.outcome].asked_of if row.outcome else row.design, reeds=row.reeds)
+    why = "" if row.can_settle else tr("Can't be settled in {weeks_words} with your reeds: at best a useful answer in "
+                                       "{in_100} of 100.").format(
+                                        weeks_words=weeks_words(weeks), in_100=in_100(row.useful))
     return QuestionLine(row.question, row.title, question.ask_for(row.outcome) if row.outcome else question.ask,
                         in_100(row.useful), row.can_settle, span(row), how, why, _past(past), row)
 
@@ -81,47 +85,49 @@ def _line(row: Ranked, past: Past | None, weeks: int) -> QuestionLine:
 def _later(row: Ranked | None) -> str:
     if row is None:
         return ""
-    return (f"From box to box, for as long as it takes: {in_100(row.useful)} of 100, half of them settled by about "
-            f"{row.boxes:g} boxes, {row.weeks / _WEEKS_A_MONTH:.0f} months.")
+    return tr("From box to box, for as long as it takes: {in_100} of 100, half of them settled by about {boxes:g} "
+              "boxes, {weeks:.0f} months.").format(in_100=in_100(row.useful), boxes=row.boxes,
+                                                   weeks=row.weeks / _WEEKS_A_MONTH)
 
 
 def _past(past: Past | None) -> str:
     if past is None:
         return ""
     if past.running:
-        return f"Runs now: {past.trial}."
+        return tr("Runs now: {trial}.").format(trial=past.trial)
     if past.winner:
-        return f"Answered: {past.winner} was better."
-    said = {"no_real_difference": "Answered: no difference that matters.",
-            "cannot_tell": "Asked before: can't tell yet."}
-    return said.get(past.verdict or "", f"Asked before: {past.trial}.")
+        return tr("Answered: {winner} was better.").format(winner=past.winner)
+    said = {"no_real_difference": tr("Answered: no difference that matters."),
+            "cannot_tell": tr("Asked before: can't tell yet.")}
+    return said.get(past.verdict or "", tr("Asked before: {trial}.").format(trial=past.trial))
 
 
 def span(row: Ranked) -> str:
     """Return how long a plan takes, in weeks; days where they are no whole weeks and few."""
     if row.boxes is not None:
-        return f"about {row.boxes:g} boxes, {weeks_words(row.weeks)}"
+        return tr("about {boxes:g} boxes, {weeks_words}").format(boxes=row.boxes, weeks_words=weeks_words(row.weeks))
     if row.days and row.days % 7 and row.days < 28:
-        return f"{row.days} days"
+        return tr("{days} days").format(days=row.days)
     return weeks_words((row.days or 7 * row.weeks) / 7)
 
 
 def weeks_words(weeks: float) -> str:
     """Return a number of weeks: "4 weeks"."""
     n = round(weeks)
-    return f"{n} week{'' if n == 1 else 's'}"
+    return trn("{n} week", "{n} weeks", n).format(n=n)
 
 
 def burden(row: Ranked) -> str:
     """Return what a plan asks for, in plain words: reeds, changes of reed a day, days of breaking in."""
-    said = [f"{row.reeds} reed{'' if row.reeds == 1 else 's'}", _changes(row.changes_a_day)]
+    said = [trn("{n} reed", "{n} reeds", row.reeds).format(n=row.reeds), _changes(row.changes_a_day)]
     if row.break_in_days:
-        said.append(f"{row.break_in_days} day{'' if row.break_in_days == 1 else 's'} to break them in first")
+        said.append(trn("{n} day to break them in first", "{n} days to break them in first",
+                        row.break_in_days).format(n=row.break_in_days))
     return ", ".join(said)
 
 
 def _changes(a_day: float) -> str:
     n = round(a_day)
     if n == 0:
-        return "hardly a change of reed on a day" if a_day > 0.05 else "no change of reed on a day"
-    return f"{n} change{'' if n == 1 else 's'} of reed on a day"
+        return tr("hardly a change of reed on a day") if a_day > 0.05 else tr("no change of reed on a day")
+    return trn("{n} change of reed on a day", "{n} changes of reed on a day", n).format(n=n)

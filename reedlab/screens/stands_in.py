@@ -16,6 +16,7 @@ from ..schedule import Schedule, schedule
 from ..schedule.days import listed
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
+from ..wording import tr, trn
 from .words import REASONS, spoken_date
 
 __all__ = ["stands_in"]
@@ -47,7 +48,7 @@ def stands_in(frames: Frames, plans: Mapping[str, Protocol], reed: str, today: d
         then, now = (schedule(plan, f, today=today, days=_AHEAD) for f in (before, frames))
         told = (*_next(reed, then, now, today), *_concerts(reed, then, now), *_lost(reed, name, plan, frames, today))
         out += [text for text in told if text not in out]
-    return [f"{reed} is gone ({why}). {out[0]}", *out[1:]] if out else []
+    return [tr("{reed} is gone ({why}). {out}").format(reed=reed, why=why, out=out[0]), *out[1:]] if out else []
 
 
 def _next(reed: str, then: Schedule, now: Schedule, today: date) -> Iterator[str]:
@@ -58,7 +59,7 @@ def _next(reed: str, then: Schedule, now: Schedule, today: date) -> Iterator[str
             continue
         came = [x.reed for x in new.owed if x.habit == mine[0].habit and old.line(x.reed) is None]
         if came:
-            yield f"{came[0]} stands in from {_when(new.on, today)}."
+            yield tr("{came} stands in from {when}.").format(came=came[0], when=_when(new.on, today))
         return
 
 
@@ -67,8 +68,10 @@ def _concerts(reed: str, then: Schedule, now: Schedule) -> Iterator[str]:
         if reed not in names:
             continue
         came = [r for r in now.concerts.get(on, ()) if r not in names]
-        yield (f"{came[0]} takes its place at the concert on {spoken_date(on)}." if came else
-               f"No other reed can be ready for the concert on {spoken_date(on)}. Break in another soon.")
+        yield (tr("{came} takes its place at the concert on {spoken_date}.").format(
+                   came=came[0], spoken_date=spoken_date(on)) if came else
+               tr("No other reed can be ready for the concert on {spoken_date}. Break in another soon.").format(
+                   spoken_date=spoken_date(on)))
 
 
 def _lost(reed: str, name: str, plan: Protocol, frames: Frames, today: date) -> Iterator[str]:
@@ -79,15 +82,17 @@ def _lost(reed: str, name: str, plan: Protocol, frames: Frames, today: date) -> 
     to_come = sum(r == reed and dates[d - 1] > today for u in plan.units for r, d in u.cells)
     block = next((u.block for u in plan.units if u.reeds == (reed,) and not u.cells), None)
     if to_come:
-        yield (f"{name} has no spare for it: its {to_come} rating{'s' if to_come > 1 else ''} to come "
-               f"{'are' if to_come > 1 else 'is'} lost, and the other reeds go on as planned.")
+        yield trn("{name} has no spare for it: its {n} rating to come is lost, and the other reeds go on as planned.",
+                  "{name} has no spare for it: its {n} ratings to come are lost, and the other reeds go on as planned.",
+                  to_come).format(name=name, n=to_come)
     elif block is not None:
         left = [r for u in plan.units if u.block == block for r in u.reeds
                 if r != reed and r not in set(frames.retirements["reed"])]
-        rest = f"{listed(left)} of its set go{'' if len(left) > 1 else 'es'} on" if left else "none of its set is left"
-        yield f"{name} goes on without it; {rest}. What it gave so far counts."
+        rest = trn("{reeds} of its set goes on", "{reeds} of its set go on", len(left)).format(
+            reeds=listed(left)) if left else tr("none of its set is left")
+        yield tr("{name} goes on without it; {rest}. What it gave so far counts.").format(name=name, rest=rest)
 
 
 def _when(on: date, today: date) -> str:
     days = (on - today).days
-    return "today" if days == 0 else "tomorrow" if days == 1 else spoken_date(on)
+    return tr("today") if days == 0 else tr("tomorrow") if days == 1 else spoken_date(on)

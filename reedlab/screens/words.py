@@ -11,27 +11,32 @@ import pandas as pd
 from ..errors import EntryRefused, ReedlabError
 from ..rows.tables import TABLES
 from ..rows.values import ValueFault
+from ..wording import tr
 
 __all__ = ["REASONS", "faults_in_words", "lines_of", "read_back", "spoken_date", "spoken_row", "title"]
 
 REASONS: Final = {
-    "worn_out": "Worn out", "damaged": "Chipped or cracked", "mouldy": "Mouldy", "lost": "Lost",
-    "given_away": "Given away", "by_choice": "Still fine; my choice",
+    "worn_out": tr("Worn out"), "damaged": tr("Chipped or cracked"), "mouldy": tr("Mouldy"), "lost": tr("Lost"),
+    "given_away": tr("Given away"), "by_choice": tr("Still fine; my choice"),
 }
 _SHORT: Final = {
-    "date": "Date", "reed": "Reed", "play_min": "Minutes", "overall": "Overall", "response": "Response",
-    "tone": "Tone", "stiffness": "Stiffness", "position": "Place on the mouthpiece", "habit": "What you did",
-    "where": "Where", "waterlogged": "Tip dark and see-through", "from_memory": "From memory",
-    "unsure_reed": "Not sure which reed", "remark": "Remark", "humidity_pct": "Humidity, %",
-    "temp_c": "Temperature, °C",
-    "day_off": "Not playing", "pause": "The trial moves along", "reason": "Why",
-    "box": "Box", "instrument": "Instrument",
-    "cut": "Cut", "strength": "Strength", "opened": "Opened", "first_play": "First play",
-    "first_stiffness": "First stiffness", "set_aside": "Set aside", "first_played": "First played",
-    "setup": "Set-up",
-    "worked_on": "Worked on since", "price": "Price", "mouthpiece": "Mouthpiece", "ligature": "Ligature",
-    "protocol": "Plan", "confirmed": "Confirmed by you",
+    "date": tr("Date"),
+    "reed": tr("Reed"), "play_min": tr("Minutes"), "overall": tr("Overall"), "response": tr("Response"),
+    "tone": tr("Tone"), "stiffness": tr("Stiffness"),
+    "position": tr("Place on the mouthpiece"), "habit": tr("What you did"),
+    "where": tr("Where"), "waterlogged": tr("Tip dark and see-through"), "from_memory": tr("From memory"),
+    "unsure_reed": tr("Not sure which reed"), "remark": tr("Remark"), "humidity_pct": tr("Humidity, %"),
+    "temp_c": tr("Temperature, °C"),
+    "day_off": tr("Not playing"), "pause": tr("The trial moves along"), "reason": tr("Why"),
+    "box": tr("Box"), "instrument": tr("Instrument"),
+    "cut": tr("Cut"), "strength": tr("Strength"), "opened": tr("Opened"), "first_play": tr("First play"),
+    "first_stiffness": tr("First stiffness"), "set_aside": tr("Set aside"), "first_played": tr("First played"),
+    "setup": tr("Set-up"),
+    "worked_on": tr("Worked on since"),
+    "price": tr("Price"), "mouthpiece": tr("Mouthpiece"), "ligature": tr("Ligature"),
+    "protocol": tr("Plan"), "confirmed": tr("Confirmed by you"),
 }
+_YES: Final = tr("yes")
 _HIDDEN: Final = ("sitting", "order", "protocol", "protocol_sha256")
 
 
@@ -42,13 +47,15 @@ def title(column: str) -> str:
 
 def faults_in_words(faults: list[ValueFault]) -> list[str]:
     """Return one line for each value that cannot be saved."""
-    return [f"{title(f.column)}: you gave {f.found}; wanted {f.wanted}." for f in faults]
+    return [tr("{title}: you gave {found}; wanted {wanted}.").format(
+                title=title(f.column), found=f.found, wanted=f.wanted) for f in faults]
 
 
 def lines_of(err: ReedlabError) -> list[str]:
     """Return the lines of a refusal: one for each thing to put right."""
     if isinstance(err, EntryRefused):
-        return [f"{title(f.column) if f.column else 'Entry'}: found {f.found}; wanted {f.wanted}."
+        return [tr("{title}: found {found}; wanted {wanted}.").format(
+                    title=title(f.column) if f.column else tr("Entry"), found=f.found, wanted=f.wanted)
                 for f in err.faults]
     return str(err).splitlines()
 
@@ -67,7 +74,7 @@ def spoken_row(table: str, row: Mapping[Any, Any], habits: Mapping[str, str] | N
             continue
         if field.kind == "bool":
             if raw:
-                out[title(field.name)] = "yes"
+                out[title(field.name)] = _YES
         elif field.kind == "date":
             out[title(field.name)] = pd.Timestamp(raw).date().isoformat()
         elif field.kind in ("float", "int"):
@@ -82,13 +89,13 @@ def spoken_row(table: str, row: Mapping[Any, Any], habits: Mapping[str, str] | N
 
 
 #: How a saved value is said after the reed; what is not named here is said by its title, the usual place not at all.
-_READ_BACK: Final = {"Minutes": "{} minutes", "Overall": "overall {}", "What you did": "{}", "Where": "at a {}",
-                     "Remark": "“{}”"}
-_UNSAID: Final = ("Date", "Reed", "Set-up")
+_READ_BACK: Final = {title("play_min"): tr("{} minutes"), title("overall"): tr("overall {}"), title("habit"): "{}",
+                     title("where"): tr("at a {}"), title("remark"): "“{}”"}
+_UNSAID: Final = (title("date"), title("reed"), title("setup"))
 
 
 def read_back(spoken: Mapping[str, str]) -> str:
     """Return a saved line, by title as of `spoken_row`, in one breath."""
-    more = [_READ_BACK.get(k, k.lower() if v == "yes" else f"{k.lower()} {{}}").replace("{}", v)
-            for k, v in spoken.items() if k not in _UNSAID and (k, v) != ("Where", "practice")]
-    return ", ".join([spoken["Reed"], *more])
+    more = [_READ_BACK.get(k, k.lower() if v == _YES else f"{k.lower()} {{}}").replace("{}", v)
+            for k, v in spoken.items() if k not in _UNSAID and (k, v) != (title("where"), "practice")]
+    return ", ".join([spoken[title("reed")], *more])

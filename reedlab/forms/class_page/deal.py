@@ -13,6 +13,7 @@ from ...errands.class_steps import deal_own
 from ...errors import PlanRefused
 from ...screens.due import running
 from ...screens.words import spoken_date
+from ...wording import tr
 from ..plan_page.words import busy_reeds, draft_html, reeds_to_offer, started_html
 from ..shared.fields import Choice, Pick, Words, day_picker, note, tick
 from ..shared.form import Form, button, html, rows_table
@@ -32,22 +33,23 @@ class ClassDealForm(Form):
         self.book = book
         self.draft: Draft | None = None
         self.seed = secrets.randbits(31)  # one shuffle for each page: dealing again does not redeal at will
-        self.plan = Pick("The class's plan", [], empty="choose the teacher's file")
+        self.plan = Pick(tr("The class's plan"), [], empty=tr("choose the teacher's file"))
         self.about = html("")
         self.ticks: dict[str, w.Checkbox] = {}
         self.reeds = w.HBox([])
-        self.start = day_picker("First day", book.today() + timedelta(days=1))
-        self.expected = Choice("Which way do you expect to do better?", [])
-        self.helper = tick("A helper makes the reeds ready and hides from me which way it was")
-        self.draw = button("Deal my reeds", main=True)
+        self.start = day_picker(tr("First day"), book.today() + timedelta(days=1))
+        self.expected = Choice(tr("Which way do you expect to do better?"), [])
+        self.helper = tick(tr("A helper makes the reeds ready and hides from me which way it was"))
+        self.draw = button(tr("Deal my reeds"), main=True)
         self.shown = html("")
-        self.name = Words("Name of the trial")
-        self.begin = button("Start this trial", main=True)
+        self.name = Words(tr("Name of the trial"))
+        self.begin = button(tr("Start this trial"), main=True)
         self.frozen = w.VBox([self.shown, self.name, self.begin])
-        self.rest = w.VBox([self.about, html("<h3>Your reeds</h3>"),
-                            note("Untick what the trial should leave alone. Give new reeds their first play before."),
+        self.rest = w.VBox([self.about, html(tr("<h3>Your reeds</h3>")),
+                            note(tr("Untick what the trial should leave alone. Give new reeds their first "
+                                    "play before.")),
                             self.reeds, self.start, self.expected, self.helper, self.draw])
-        self.none = note("Make the class's plan first, or add your teacher's file, above.")
+        self.none = note(tr("Make the class's plan first, or add your teacher's file, above."))
         self.show(self.none, self.plan, self.rest, self.frozen)
         self.plan.observe(self.guarded(self._chosen), "value")
         self.draw.on_click(self.guarded(self._draw))
@@ -67,7 +69,8 @@ class ClassDealForm(Form):
             return
         off = {code for code, t in self.ticks.items() if not t.value}
         self.ticks = {code: tick(words, code not in off) for code, words in told.items()}
-        self.reeds.children = tuple(self.ticks.values()) or (note("No reeds yet. Save a box on the page New reeds."),)
+        self.reeds.children = tuple(self.ticks.values()) or (note(tr(
+            "No reeds yet. Save a box on the page New reeds.")),)
         self._chosen()
 
     def _chosen(self) -> None:
@@ -78,7 +81,7 @@ class ClassDealForm(Form):
             return
         plan = plan_called(shelf_of(self.book), self.plan.typed)
         self.about.value = plan_html(plan)
-        options = [*((h.name, h.key) for h in plan.habits), ("No difference", "same"), ("I cannot say", "none")]
+        options = [*((h.name, h.key) for h in plan.habits), (tr("No difference"), "same"), (tr("I cannot say"), "none")]
         if list(self.expected.options) != options:
             self.expected.options = options
             self.expected.put(None)
@@ -89,15 +92,15 @@ class ClassDealForm(Form):
         used = [code for code, t in self.ticks.items() if t.value]
         faults = []
         if self.start.value is None:
-            faults.append("First day: choose a date.")
+            faults.append(tr("First day: choose a date."))
         if self.expected.typed is None:
-            faults.append("Which way do you expect to do better? Choose one; \"I cannot say\" will do.")
+            faults.append(tr("Which way do you expect to do better? Choose one; \"I cannot say\" will do."))
         if not used:
-            faults.append("Reeds: tick the reeds for the trial.")
+            faults.append(tr("Reeds: tick the reeds for the trial."))
         going = [d.protocol for d in running(self.book.protocols(), frames, self.book.today())]
         faults += busy_reeds(going, used)
         if faults:
-            self.problem(faults, head="Not dealt yet. Please put this right:")
+            self.problem(faults, head=tr("Not dealt yet. Please put this right:"))
             return
         self.message.value = '<div class="reedlab-tell" role="status">Dealing …</div>'
         try:
@@ -107,10 +110,11 @@ class ClassDealForm(Form):
                 expected=None if self.expected.typed == "none" else self.expected.typed,
                 masked="helper" if self.helper.value else "none")
         except PlanRefused as err:
-            self.problem([err.reason, f"Instead: {err.instead}"], head="This would not give a fair answer.")
+            self.problem([err.reason, tr("Instead: {instead}").format(
+                                          instead=err.instead)], head=tr("This would not give a fair answer."))
             return
         self.quiet()
-        self.shown.value = "<h2>Your plan</h2>" + draft_html(self.draft)
+        self.shown.value = tr("<h2>Your plan</h2>") + draft_html(self.draft)
         self.name.put(self.draft.protocol.trial)
         self.frozen.layout.display = ""
 
@@ -118,10 +122,10 @@ class ClassDealForm(Form):
         from dataclasses import replace
 
         if self.draft is None:
-            self.problem(["Press \"Deal my reeds\" first."], head="Not started yet.")
+            self.problem([tr("Press \"Deal my reeds\" first.")], head=tr("Not started yet."))
             return
         if self.name.typed is None:
-            self.problem(["Give the trial a name."], head="Not started yet.")
+            self.problem([tr("Give the trial a name.")], head=tr("Not started yet."))
             return
         name, protocol = self.name.typed, self.draft.protocol
         with self.book.writing() as logbook:
@@ -129,6 +133,6 @@ class ClassDealForm(Form):
         self._chosen()
         plan = self.book.protocols()[name]
         row = [plan.trial, spoken_date(plan.start), f"{plan.days}", plan.sha256[:12]]
-        self.done("Started. This now stands in your logbook:",
-                  rows_table(["Trial", "First day", "Days", "Fingerprint"], [row]) + started_html(plan)
-                  + '<p>Now open <a href="today.ipynb">Today</a>.</p>')
+        self.done(tr("Started. This now stands in your logbook:"),
+                  rows_table([tr("Trial"), tr("First day"), tr("Days"), tr("Fingerprint")], [row]) + started_html(plan)
+                  + tr("<p>Now open <a href=\"today.ipynb\">Today</a>.</p>"))

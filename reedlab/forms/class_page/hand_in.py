@@ -9,6 +9,7 @@ import ipywidgets as w
 from ...errands.book import Book
 from ...errands.class_steps import hand_in
 from ...errors import InputError
+from ...wording import tr
 from ..shared.fields import Pick, Words, note
 from ..shared.form import Form, button
 from .shared import class_folder
@@ -22,13 +23,13 @@ class ClassHandInForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.trial = Pick("Trial", [], empty="choose a trial")
-        self.code = Words("The code that your teacher gave you", hint="such as P07; never a name")
-        self.save = button("Write my file", main=True)
+        self.trial = Pick(tr("Trial"), [], empty=tr("choose a trial"))
+        self.code = Words(tr("The code that your teacher gave you"), hint=tr("such as P07; never a name"))
+        self.save = button(tr("Write my file"), main=True)
         self.rest = w.VBox([self.trial, self.code, self.save, note(
-            "The file holds the deal, your ratings and minutes and the room's air, and whether a reed was worked on or "
-            "the mouthpiece changed. It holds no name, no date and nothing you wrote.")])
-        self.none = note("There is no trial in your logbook yet. Start from the class's plan first, above.")
+            tr("The file holds the deal, your ratings and minutes and the room's air, and whether a reed was worked on "
+               "or the mouthpiece changed. It holds no name, no date and nothing you wrote."))])
+        self.none = note(tr("There is no trial in your logbook yet. Start from the class's plan first, above."))
         self.show(self.none, self.rest)
         self.save.on_click(self.guarded(self._save))
         self.follow(book, self.refresh)()
@@ -44,16 +45,17 @@ class ClassHandInForm(Form):
     def _save(self) -> None:
         faults = []
         if self.trial.typed is None:
-            faults.append("Trial: choose one.")
+            faults.append(tr("Trial: choose one."))
         if self.code.typed is None:
-            faults.append("Code: the one your teacher gave you, such as P07.")
+            faults.append(tr("Code: the one your teacher gave you, such as P07."))
         if faults:
             raise InputError("\n".join(faults))
         code = str(self.code.typed)
         path = class_folder(self.book) / f"{code} handed in.json"
         if path.exists():
-            raise InputError(f"{path.name} is in the folder already. Take it away first to write it anew.")
+            raise InputError(tr("{name} is in the folder already. Take it away first to write it anew.").format(
+                                 name=path.name))
         with self.book.reading() as logbook:
             hand_in(logbook, code, path, today=self.book.today(), trial=self.trial.typed)
         self.book.tell_forms()
-        self.done("Written. Send this file to your teacher:", f"<p><code>{escape(str(path.resolve()))}</code></p>")
+        self.done(tr("Written. Send this file to your teacher:"), f"<p><code>{escape(str(path.resolve()))}</code></p>")

@@ -9,6 +9,7 @@ import ipywidgets as w
 from ...errands.book import Book
 from ...screens.due import running
 from ...trial.practice import ANCHORS, CAUTIONS
+from ...wording import tr
 from ..shared.fields import Number, Pick, Rating, note, tick
 from ..shared.form import Form, button, html
 from ..shared.render import render
@@ -30,24 +31,24 @@ class EarForm(Form):
         self.reeds: list[str] = []
         self.ticks: dict[str, w.Checkbox] = {}
         self.offered = w.HBox([])
-        self.begin = button("Begin", main=True)
-        self.empty = html("<p>No reeds to rate yet. They need their first play, and must serve in no trial.</p>")
+        self.begin = button(tr("Begin"), main=True)
+        self.empty = html(tr("<p>No reeds to rate yet. They need their first play, and must serve in no trial.</p>"))
         self.choose = w.VBox([
             html(render("ear_steps", steps=EAR_STEPS, fewest=FEWEST, most=MOST, usual=_USUAL)),
             self.offered, self.begin, note(CAUTIONS["pain"].text)])
         self.turn = html("")
-        self.rating = Rating("Overall", ANCHORS)
-        self.next = button("Next reed", main=True)
+        self.rating = Rating(tr("Overall"), ANCHORS)
+        self.next = button(tr("Next reed"), main=True)
         self.play = w.VBox([self.turn, self.rating, self.next])
         self.found = html("")
         self.slots: dict[int, Pick] = {}
         self.slot_box = w.HBox([])
-        self.minutes = Number("Minutes you played each time", 2)
-        self.save = button("Save the ratings", main=True)
-        self.again = button("Start over")
+        self.minutes = Number(tr("Minutes you played each time"), 2)
+        self.save = button(tr("Save the ratings"), main=True)
+        self.again = button(tr("Start over"))
         self.keep = w.VBox([
-            html("<h3>Keep them?</h3><p>Now look at the codes, and say which reed lay in which slot. Then the "
-                 "ratings go into your logbook, and your next forecast knows your ear.</p>"),
+            html(tr("<h3>Keep them?</h3><p>Now look at the codes, and say which reed lay in which slot. Then the "
+                    "ratings go into your logbook, and your next forecast knows your ear.</p>")),
             self.slot_box, self.minutes, self.save])
         self.end = w.VBox([self.found, self.keep, self.again])
         self.show(self.empty, self.choose, self.play, self.end)
@@ -78,7 +79,8 @@ class EarForm(Form):
     def _begin(self) -> None:
         reeds = [code for code, t in self.ticks.items() if t.value]
         if not FEWEST <= len(reeds) <= MOST:
-            self.problem([f"Reeds: you ticked {len(reeds)}; wanted {FEWEST} to {MOST}."], head="Not begun yet.")
+            self.problem([tr("Reeds: you ticked {n}; wanted {fewest} to {most}.").format(
+                              n=len(reeds), fewest=FEWEST, most=MOST)], head=tr("Not begun yet."))
             return
         self.quiet()
         self.reeds, self.ratings = reeds, {}
@@ -97,7 +99,7 @@ class EarForm(Form):
     def _next(self) -> None:
         rated = self.rating.typed
         if rated is None:
-            self.problem(["Overall: it is empty. How did the reed play, from 0 to 10?"], head="Not taken yet.")
+            self.problem([tr("Overall: it is empty. How did the reed play, from 0 to 10?")], head=tr("Not taken yet."))
             return
         self.quiet()
         self.ratings[self._now().step] = rated
@@ -106,22 +108,24 @@ class EarForm(Form):
             return
         self.found.value = ear_html(ear_result(self.turns, self.ratings))
         slots = range(1, len(self.reeds) + 1)
-        self.slots = {n: Pick(f"Slot {n}", [(r, r) for r in self.reeds], empty="which reed?") for n in slots}
+        self.slots = {n: Pick(tr("Slot {n}").format(
+                                  n=n), [(r, r) for r in self.reeds], empty=tr("which reed?")) for n in slots}
         self.slot_box.children = tuple(self.slots.values())
         self.keep.layout.display = ""
         self._stage(self.end)
 
     def _save(self) -> None:
         lay = {n: pick.typed for n, pick in self.slots.items()}
-        faults = [f"Slot {n}: say which reed lay there." for n, reed in lay.items() if reed is None]
+        faults = [tr("Slot {n}: say which reed lay there.").format(n=n) for n, reed in lay.items() if reed is None]
         named = [r for r in lay.values() if r is not None]
-        faults += [f"{r} cannot lie in two slots." for r in sorted({r for r in named if named.count(r) > 1})]
+        faults += [tr("{r} cannot lie in two slots.").format(
+                       r=r) for r in sorted({r for r in named if named.count(r) > 1})]
         try:
             minutes = float(self.minutes.typed or "")
         except ValueError:
             minutes = -1.0
         if not 0 < minutes <= 60:
-            faults.append("Minutes you played each time: wanted more than 0, at most 60.")
+            faults.append(tr("Minutes you played each time: wanted more than 0, at most 60."))
         if faults:
             self.problem(faults)
             return
@@ -134,7 +138,8 @@ class EarForm(Form):
             numbers = logbook.add_many(records)
         kept = int(self.book.frames().sittings["entry_id"].isin(numbers).sum())
         self.keep.layout.display = "none"
-        self.done(f"Saved. {kept} ratings of {len(self.reeds)} reeds now stand in your logbook.")
+        self.done(tr("Saved. {kept} ratings of {n} reeds now stand in your logbook.").format(
+                      kept=kept, n=len(self.reeds)))
 
     def _over(self) -> None:
         self.turns, self.ratings = (), {}

@@ -14,6 +14,7 @@ from ...errands.book import Book
 from ...errors import ExchangeError, InputError
 from ...folder.filing import named_after
 from ...screens.due import running
+from ...wording import tr
 from ..shared.fields import Pick, note
 from ..shared.form import Form, button, html
 from ..shared.render import render
@@ -31,10 +32,10 @@ class HandedBackForm(Form):
         super().__init__()
         self.book = book
         self._take_in = take or self._into_the_book
-        self.files = w.FileUpload(accept=".json,.txt", multiple=False, description="Choose the file")
-        self.text = w.Textarea(description="Or paste the text", rows=3)
-        self.read_in = button("Read it in", main=True)
-        self.show(html("<h2>Back from the page</h2>"), w.HBox([self.files]), self.text, self.read_in)
+        self.files = w.FileUpload(accept=".json,.txt", multiple=False, description=tr("Choose the file"))
+        self.text = w.Textarea(description=tr("Or paste the text"), rows=3)
+        self.read_in = button(tr("Read it in"), main=True)
+        self.show(html(tr("<h2>Back from the page</h2>")), w.HBox([self.files]), self.text, self.read_in)
         self.read_in.on_click(self.guarded(self._read_in))
 
     def _read_in(self) -> None:
@@ -43,26 +44,26 @@ class HandedBackForm(Form):
     def _given(self) -> tuple[str, str]:
         chosen: list[Any] = list(self.files.value)
         if chosen and self.text.value.strip():
-            raise InputError("Choose the file or paste the text, not both.")
+            raise InputError(tr("Choose the file or paste the text, not both."))
         if chosen:
             name = str(chosen[0]["name"])
             return text_of(bytes(chosen[0]["content"]), name), name
         if not self.text.value.strip():
-            raise InputError("Choose the file, or paste the text, that the page made under \"Hand it back\".")
-        return self.text.value, "The text"
+            raise InputError(tr("Choose the file, or paste the text, that the page made under \"Hand it back\"."))
+        return self.text.value, tr("The text")
 
     def _take(self, text: str, name: str, sure: str | None = None) -> None:
         try:
             found = self._take_in(text, name, sure)
         except Unsure as odd:
             token = odd.token
-            self.ask(odd.lines, lambda: self._take(text, name, token), yes="Yes, read it in")
+            self.ask(odd.lines, lambda: self._take(text, name, token), yes=tr("Yes, read it in"))
             return
         except ExchangeError as err:
-            self.problem([str(f) for f in err.faults], head="Nothing was read in.")
+            self.problem([str(f) for f in err.faults], head=tr("Nothing was read in."))
             return
         self.files.value, self.text.value = (), ""
-        self.done("Read in.", render("lines", lines=found.splitlines()))
+        self.done(tr("Read in."), render("lines", lines=found.splitlines()))
 
 
     def _into_the_book(self, text: str, name: str, sure: str | None) -> str:
@@ -76,14 +77,14 @@ class AwayForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.trial = Pick("Trial", [])
+        self.trial = Pick(tr("Trial"), [])
         self.trial.add_class("reedlab-wide")
-        self.make = button("Make the page", main=True)
+        self.make = button(tr("Make the page"), main=True)
         self.back = HandedBackForm(book)
         self.some = w.VBox([
-            note("A page of one file for a phone or another computer. It works without a network, needs nothing "
-                 "installed, and takes your ratings until you are back."), self.trial, self.make])
-        self.none = note("There is no trial to take along yet.")
+            note(tr("A page of one file for a phone or another computer. It works without a network, needs nothing "
+                    "installed, and takes your ratings until you are back.")), self.trial, self.make])
+        self.none = note(tr("There is no trial to take along yet."))
         self.show(self.none, self.some, self.back)
         self.make.on_click(self.guarded(self._make))
         self.follow(book, self.refresh)()
@@ -100,10 +101,10 @@ class AwayForm(Form):
 
     def _make(self) -> None:
         if self.trial.typed is None:
-            raise InputError("Choose a trial first.")
+            raise InputError(tr("Choose a trial first."))
         name = f"away-{named_after(self.trial.typed)}.html"
         folder: Path = self.book.path.resolve().parent
         with self.book.reading() as logbook:
             made = write_away(logbook, folder / name, today=self.book.today(), trial=self.trial.typed)
-        self.done(f"Made: {name}, in your folder.", render(
-            "away_made", link=f"/files/{quote(name)}?download=1", told=made.told))
+        self.done(tr("Made: {name}, in your folder.").format(name=name), render(
+                                 "away_made", link=f"/files/{quote(name)}?download=1", told=made.told))

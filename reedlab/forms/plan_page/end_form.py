@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ...errands.book import Book
 from ...screens.due import running
+from ...wording import tr
 from ..shared.fields import Pick, Words, note
 from ..shared.form import Form, button, html, rows_table
 
@@ -16,12 +17,12 @@ class EndForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.none = html("<p>No trial is running.</p>")
-        self.trial = Pick("Trial", [], empty="choose a trial")
-        self.why = Words("Why does it end now?")
-        self.save = button("End this trial")
-        self.show(note("A trial ended early keeps its entries, and its answer says that it was cut short. "
-                       "Never end one because of how it seems to go."),
+        self.none = html(tr("<p>No trial is running.</p>"))
+        self.trial = Pick(tr("Trial"), [], empty=tr("choose a trial"))
+        self.why = Words(tr("Why does it end now?"))
+        self.save = button(tr("End this trial"))
+        self.show(note(tr("A trial ended early keeps its entries, and its answer says that it was cut short. Never end "
+                          "one because of how it seems to go.")),
                   self.none, self.trial, self.why, self.save)
         self.save.on_click(self.guarded(self._ask))
         self.follow(book, self.refresh)
@@ -39,14 +40,15 @@ class EndForm(Form):
     def _ask(self) -> None:
         lines = []
         if self.trial.typed is None:
-            lines.append("Trial: choose one.")
+            lines.append(tr("Trial: choose one."))
         if self.why.typed is None:
-            lines.append("Why: a few words. They stay with the trial.")
+            lines.append(tr("Why: a few words. They stay with the trial."))
         if lines:
-            self.problem(lines, head="Not ended. Please put this right:")
+            self.problem(lines, head=tr("Not ended. Please put this right:"))
             return
-        self.ask([f"End \"{self.trial.typed}\" for good? It cannot go on afterwards."], self._end,
-                 yes="Yes, end it")
+        self.ask([tr("End \"{typed}\" for good? It cannot go on afterwards.").format(
+                      typed=self.trial.typed)], self._end,
+                 yes=tr("Yes, end it"))
 
     def _end(self) -> None:
         name, why = self.trial.typed, self.why.typed
@@ -55,5 +57,5 @@ class EndForm(Form):
         self.why.put(None)
         trials = self.book.frames().trials
         row = trials[trials["trial"] == name].iloc[0]
-        self.done("Ended. This now stands in your logbook:", rows_table(
-            ["Trial", "Ended", "Why"], [[name, row["ended"].date().isoformat(), row["ended_why"]]]))
+        self.done(tr("Ended. This now stands in your logbook:"), rows_table(
+                [tr("Trial"), tr("Ended"), tr("Why")], [[name, row["ended"].date().isoformat(), row["ended_why"]]]))

@@ -15,8 +15,9 @@ from ...rows.records import Reed, Sitting
 from ...rows.tables import Frames
 from ...rows.values import read_row
 from ...screens.reeds import reed_values, take_back_first_play
-from ...screens.words import faults_in_words, spoken_row
+from ...screens.words import faults_in_words, spoken_row, title
 from ...trial.practice import ANCHORS, CAUTIONS, value
+from ...wording import tr
 from ..shared.fields import Number, Pick, Rating, Stiffness, Words, tick
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
@@ -33,16 +34,16 @@ class FirstPlayForm(Form):
         self.book = book
         self.stage: BoxStage | None = None
         self.steps = html(render("first_play_steps", steps=FIRST_PLAY_STEPS, caution=CAUTIONS["sharing"].text))
-        self.box = Pick("Box", [], empty="choose a box")
+        self.box = Pick(tr("Box"), [], empty=tr("choose a box"))
         self.turn = html("")
-        self.overall = Rating("Overall", ANCHORS)
+        self.overall = Rating(tr("Overall"), ANCHORS)
         self.stiffness = Stiffness()
-        self.minutes = Number("Minutes played", value("first_play_min"))
-        self.aside = tick("Set it aside (I would not play on it, or I want it for a concert)")
-        self.remark = Words("Remark, in your own words")
-        self.save = button("Save this reed", main=True)
-        self.skip = button("Not today: play it later")
-        self.undo = button("Take the last one back")
+        self.minutes = Number(tr("Minutes played"), value("first_play_min"))
+        self.aside = tick(tr("Set it aside (I would not play on it, or I want it for a concert)"))
+        self.remark = Words(tr("Remark, in your own words"))
+        self.save = button(tr("Save this reed"), main=True)
+        self.skip = button(tr("Not today: play it later"))
+        self.undo = button(tr("Take the last one back"))
         self.undo.layout.display = "none"
         self._last: tuple[dict[str, Any], int] | None = None  # the reed before, and the sitting
         self.entry = w.VBox([self.overall, w.HBox([self.stiffness, self.minutes, self.remark]), self.aside,
@@ -62,7 +63,7 @@ class FirstPlayForm(Form):
         """Read the logbook again: whose turn is it?"""
         frames = self.book.frames()
         boxes = boxes_to_play(frames)
-        self.box.offer([(f"box {b}", b) for b in boxes])
+        self.box.offer([(tr("box {b}").format(b=b), b) for b in boxes])
         if self.box.typed is None and boxes:
             self.box.put(boxes[0])
         self.box.layout.display = "" if len(boxes) > 1 else "none"
@@ -103,9 +104,9 @@ class FirstPlayForm(Form):
             "order": free_place(frames.sittings, today)})
         lines = faults_in_words([*faults, *more])
         if values["first_play"] is None and not any(f.column == "first_play" for f in faults):
-            lines.append("Overall: it is empty. How did the reed play, from 0 to 10?")
+            lines.append(tr("Overall: it is empty. How did the reed play, from 0 to 10?"))
         if values["first_stiffness"] is None:
-            lines.append("Stiffness: it is empty. Choose from −3 too soft to +3 too hard.")
+            lines.append(tr("Stiffness: it is empty. Choose from −3 too soft to +3 too hard."))
         if lines:
             self.problem(lines)
             return
@@ -119,8 +120,8 @@ class FirstPlayForm(Form):
         self.aside.value = False
         frames = self.book.frames()
         row = spoken_row("reeds", _entry(frames.reeds, number))
-        row["Minutes"] = spoken_row("sittings", _entry(frames.sittings, played))["Minutes"]
-        self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))
+        row[title("play_min")] = spoken_row("sittings", _entry(frames.sittings, played))[title("play_min")]
+        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(row), [list(row.values())]))
 
     def _take_back(self) -> None:
         if self._last is None:
@@ -129,8 +130,8 @@ class FirstPlayForm(Form):
         with self.book.writing() as logbook:
             done = take_back_first_play(logbook, before, sitting)
         self.undo.layout.display = "none"
-        self.done(f"Taken back: the first play of {before['reed']}." if done else
-                  "That first play was changed or taken back before.")
+        self.done(tr("Taken back: the first play of {reed}.").format(reed=before["reed"]) if done else
+                  tr("That first play was changed or taken back before."))
 
     # --- set aside -------------------------------------------------------------------------------
 
@@ -144,7 +145,7 @@ class FirstPlayForm(Form):
             return html("")
         ticks = {str(r["reed"]): tick(f"{r['reed']}: {r['first_play']:g}", bool(r["set_aside"]))
                  for r in reeds.to_dict("records")}
-        save = button("Save what is set aside")
+        save = button(tr("Save what is set aside"))
         save.on_click(self.guarded(lambda: self._save_aside({k: t.value for k, t in ticks.items()})))
         view = w.VBox([
             html(render("first_play_aside")),
@@ -159,7 +160,7 @@ class FirstPlayForm(Form):
             for record in changed:
                 logbook.put(record)
         now = sorted(r for r, aside in wanted.items() if aside)
-        self.done(f"Saved. Set aside: {', '.join(now) or 'none'}.")
+        self.done(tr("Saved. Set aside: {now}.").format(now=", ".join(now) or "none"))
 
 
 def _entry(frame: pd.DataFrame, number: int) -> dict[Any, Any]:

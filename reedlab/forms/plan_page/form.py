@@ -19,6 +19,7 @@ from ...schedule import minutes_a_day
 from ...screens.plan import STEPS, Use, alternatives, burden_of, reed_choices
 from ...screens.questions import in_100
 from ...screens.words import lines_of, spoken_date
+from ...wording import tr
 from ..shared.fields import Words, folds, note
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
@@ -51,26 +52,26 @@ class PlanForm(Form):
         self.wishes = Wishes(book.today())
         self.head = html("")
         self.questions = QuestionList(book, self.wishes.minutes, self._choose, self._chances)
-        self.draw = button("Show me the plan", main=True)
-        self.back = button("Back")
+        self.draw = button(tr("Show me the plan"), main=True)
+        self.back = button(tr("Back"))
         self.outlook = OutlookView()
         self.others = w.VBox([])
         self.seen: Outlook | None = None
-        self.picture = w.ToggleButton(value=False, description="See it as a picture")
+        self.picture = w.ToggleButton(value=False, description=tr("See it as a picture"))
         self.figure = html("")
         self.uses: list[tuple[Use, w.Button]] = []
         self.shown = html("")
-        self.full = w.ToggleButton(value=False, description="The plan in full")
-        self.name = Words("Name of the trial")
-        self.start = button("Start this trial", main=True, busy="Starting…")
-        self.again = button("Back")
+        self.full = w.ToggleButton(value=False, description=tr("The plan in full"))
+        self.name = Words(tr("Name of the trial"))
+        self.start = button(tr("Start this trial"), main=True, busy=tr("Starting…"))
+        self.again = button(tr("Back"))
         self.frozen = w.VBox([w.HBox([self.picture, self.full]), self.figure, self.shown, self.name])
         folds(self.full, self.shown)
         folds(self.picture, self.figure)
         self.picture.observe(self.guarded(self._draw_figure), "value")
         self.steps = (self.questions.view, w.VBox([self.wishes.view, w.HBox([self.draw, self.back])]),
                       w.VBox([self.outlook, self.others, self.frozen, w.HBox([self.start, self.again]), note(
-                          "Starting freezes the plan. To change it later, you end it and start another.")]))
+                          tr("Starting freezes the plan. To change it later, you end it and start another."))]))
         self.show(self.head, *self.steps)
         self.draw.on_click(self.guarded(self._draw))
         self.start.on_click(self.guarded(self._start))
@@ -139,7 +140,7 @@ class PlanForm(Form):
             raise
         except InputError as err:
             self._go(2)
-            self.problem(str(err).splitlines(), head="No plan yet. Please put this right:")
+            self.problem(str(err).splitlines(), head=tr("No plan yet. Please put this right:"))
             return
         frames = self.book.frames()
         reeds = reeds_to_offer(frames)
@@ -147,8 +148,9 @@ class PlanForm(Form):
         kinds = sorted(set(frames.boxes.loc[frames.boxes["box"].isin(chosen["box"]), "instrument"]))
         if len(kinds) > 1:
             self._go(2)
-            self.problem([f"Reeds: they are for {' and '.join(kinds)}. One trial is for one instrument."],
-                         head="No plan yet. Please put this right:")
+            self.problem([tr("Reeds: they are for {kinds}. One trial is for one instrument.").format(
+                              kinds=" and ".join(kinds))],
+                         head=tr("No plan yet. Please put this right:"))
             return
         self._work_out(wishes, chosen, kinds[0], frames)
 
@@ -176,13 +178,13 @@ class PlanForm(Form):
         if refused is None or refused.code not in _NO_ADVICE:
             kept = {k: wishes[k] for k in ("design", "outcome", "matters", "minutes_a_day", "start", "reeds_a_day",
                                            "confirmed")}
-            with self.outlook.playing("Looking for other plans …", _ADVICE_TRIALS) as step:
+            with self.outlook.playing(tr("Looking for other plans …"), _ADVICE_TRIALS) as step:
                 self._show_others(advise(
                     question, reeds, days_limit=min(limit, 1000), seed=self.seed, instrument=instrument, world=world,
                     asked=seen, step=step, level_of=partial(repeat_level, frames=frames), **kept, **more))
         if refused is not None:
-            self.problem([refused.reason, f"Instead: {refused.instead}"],
-                         head="This would not give a fair answer.")
+            self.problem([refused.reason, tr("Instead: {instead}").format(instead=refused.instead)],
+                         head=tr("This would not give a fair answer."))
 
     def _show_plan(self, draft: Draft, title: str, world: World, minutes: float, frames: Frames) -> Outlook:
         """Show the forecast first: it is the most useful thing to say; then the plan itself, ready to start."""
@@ -190,7 +192,7 @@ class PlanForm(Form):
         from ...summary.words.forecast import forecast_sentences
 
         plan = draft.protocol
-        with self.outlook.playing("Playing the plan through …", _TRIALS) as step:
+        with self.outlook.playing(tr("Playing the plan through …"), _TRIALS) as step:
             seen = outlook(dataclasses.replace(plan, level=repeat_level(plan, frames)), shown=draft.shown,
                            world=world.but(minutes_a_day=minutes), progress=step)
         break_in = 0 if plan.from_new else break_in_days(plan.reeds, ramp_left(frames), minutes)
@@ -223,7 +225,8 @@ class PlanForm(Form):
         for a in alternatives(advice):
             parts: list[w.Widget] = [html(render("plan_other", a=a))]
             if a.use is not None:
-                made = button("Use this plan", tip=f"Use this plan: {a.words}, {a.length}", busy="Working…")
+                made = button(tr("Use this plan"), tip=tr("Use this plan: {words}, {length}").format(
+                                                           words=a.words, length=a.length), busy=tr("Working…"))
                 made.on_click(self.guarded(partial(self._use, a.use)))
                 self.uses.append((a.use, made))
                 parts.append(made)
@@ -246,22 +249,22 @@ class PlanForm(Form):
 
     def _start(self) -> None:
         if self.draft is None:
-            self.problem(["Press \"Show me the plan\" first."], head="Not started yet.")
+            self.problem([tr("Press \"Show me the plan\" first.")], head=tr("Not started yet."))
             return
         if self.name.typed is None:
-            self.problem(["Give the trial a name."], head="Not started yet.")
+            self.problem([tr("Give the trial a name.")], head=tr("Not started yet."))
             return
         try:
             with self.book.writing() as logbook:
                 logbook.start_trial(dataclasses.replace(self.draft.protocol, trial=self.name.typed))
         except EntryRefused as err:  # another page may have started one meanwhile
-            self.problem(lines_of(err), head="Not started yet. Please put this right:")
+            self.problem(lines_of(err), head=tr("Not started yet. Please put this right:"))
             return
         plan = self.book.protocols()[self.name.typed]
         self._put_away()
         row = [plan.trial, spoken_date(plan.start), f"{plan.days}", plan.sha256[:12]]
-        self.done("Started. This now stands in your logbook:",
-                  rows_table(["Trial", "First day", "Days", "Fingerprint"], [row]) + started_html(plan)
+        self.done(tr("Started. This now stands in your logbook:"),
+                  rows_table([tr("Trial"), tr("First day"), tr("Days"), tr("Fingerprint")], [row]) + started_html(plan)
                   + str(render("plan_go")))
 
 

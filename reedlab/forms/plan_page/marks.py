@@ -10,6 +10,7 @@ from ...errors import InputError
 from ...plan.marks import FEWEST_ANCHORS, Marks
 from ...trial.outcomes import OUTCOMES
 from ...trial.practice import ANCHORS
+from ...wording import tr
 from ..shared.fields import Choice, Number, Words, note
 
 __all__ = ["MarkControls"]
@@ -21,22 +22,25 @@ class MarkControls:
     """Folded away in the plan: all of it has a usual answer, and is frozen with the plan."""
 
     def __init__(self) -> None:
-        self.anchors = {points: Words(f"{points} points mean", words) for points, words in ANCHORS.items()}
-        self.rule = Choice("When is a reed worn out?", [("By its ratings", "ratings"), ("When I say so", "player")],
+        self.anchors = {points: Words(tr("{points} points mean").format(
+                                          points=points), words) for points, words in ANCHORS.items()}
+        self.rule = Choice(tr("When is a reed worn out?"), [(tr("By its ratings"),
+                                                             "ratings"), (tr("When I say so"), "player")],
                            _USUAL.worn_out_rule)
-        self.below = Number("Worn out below, points", _USUAL.worn_out_below)
-        self.good = Number("No longer good below, points", _USUAL.good_below)
-        self.in_a_row = Number("Ratings in a row", _USUAL.in_a_row)
-        self.cap = Number("Most playing hours a reed", hint="empty: as suits the plan")
+        self.below = Number(tr("Worn out below, points"), _USUAL.worn_out_below)
+        self.good = Number(tr("No longer good below, points"), _USUAL.good_below)
+        self.in_a_row = Number(tr("Ratings in a row"), _USUAL.in_a_row)
+        self.cap = Number(tr("Most playing hours a reed"), hint=tr("empty: as suits the plan"))
         self.numbers = w.HBox([self.below, self.good, self.in_a_row])
-        self.said = note("It counts once a reed is rated below this mark so often in a row.")
+        self.said = note(tr("It counts once a reed is rated below this mark so often in a row."))
         self.worn = w.VBox([self.rule, self.numbers, self.said])
-        self.capped = w.VBox([self.cap, note("Here the way sets the hours. A reed is done at this many hours, the "
-                                             "same for both ways.")])
+        self.capped = w.VBox([self.cap, note(tr("Here the way sets the hours. A reed is done at this many hours, the "
+                                                "same for both ways."))])
         self.view = w.VBox([
-            w.HTML("<h4>The words beside your ratings</h4>"), w.HBox(list(self.anchors.values())),
-            note(f"Say what a rating means to you. Keep at least {FEWEST_ANCHORS}; empty the others if you like. They "
-                 "stand beside every rating of this trial."), self.worn, self.capped])
+            w.HTML(tr("<h4>The words beside your ratings</h4>")), w.HBox(list(self.anchors.values())),
+            note(tr("Say what a rating means to you. Keep at least {fewest_anchors}; empty the others if you like. "
+                    "They stand beside every rating of this trial.").format(
+                     fewest_anchors=FEWEST_ANCHORS)), self.worn, self.capped])
         self.rule.observe(self._rule_chosen, "value")
         self.show_for(None, sets_hours=False)
 
@@ -61,7 +65,7 @@ class MarkControls:
             (self.below, 0.5, 10), (self.good, 0.5, 10), (self.in_a_row, 1, 10))}
         row = numbers[self.in_a_row]
         if row is not None and row != int(row):
-            faults.append(f"{self.in_a_row.description}: wanted a whole number.")
+            faults.append(tr("{description}: wanted a whole number.").format(description=self.in_a_row.description))
         if faults:
             raise InputError("\n".join(faults))
         scale = tuple((points, c.typed) for points, c in self.anchors.items() if c.typed is not None)
@@ -90,5 +94,6 @@ class MarkControls:
         except ValueError:
             number = float("nan")
         if not low <= number <= high:
-            faults.append(f"{control.description}: wanted a number from {low:g} to {high:g}.")
+            faults.append(tr("{description}: wanted a number from {low:g} to {high:g}.").format(
+                              description=control.description, low=low, high=high))
         return number

@@ -7,6 +7,7 @@ import ipywidgets as w
 from ...errands.book import Book
 from ...errors import ReedlabError
 from ...questions import CATALOGUE
+from ...wording import tr
 from ..shared.fields import Choice, Pick, tick
 from ..shared.form import Form, button, html
 from ..shared.render import render
@@ -24,15 +25,16 @@ class OldDiaryForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.files = w.FileUpload(accept=".csv,.xlsx,.xlsm", multiple=True, description="Choose the files")
-        self.comma = tick("My CSV files have semicolons, decimal commas and dates as 05.03.2026")
-        self.take = button("Take them into my logbook")
-        self.question = Pick("What do you want to know from it?", [(q.title, q.key) for q in CATALOGUE.values()],
-                             empty="choose a question")
-        self.counts = Choice("What counts", [("Ratings", False), ("Hours until worn out", True)], False)
-        self.lasts = Choice("Is the effect still there the next day?", [("Yes, or not sure", True), ("No", False)],
+        self.files = w.FileUpload(accept=".csv,.xlsx,.xlsm", multiple=True, description=tr("Choose the files"))
+        self.comma = tick(tr("My CSV files have semicolons, decimal commas and dates as 05.03.2026"))
+        self.take = button(tr("Take them into my logbook"))
+        self.question = Pick(tr("What do you want to know from it?"), [(q.title, q.key) for q in CATALOGUE.values()],
+                             empty=tr("choose a question"))
+        self.counts = Choice(tr("What counts"), [(tr("Ratings"), False), (tr("Hours until worn out"), True)], False)
+        self.lasts = Choice(tr("Is the effect still there the next day?"), [(tr(
+                "Yes, or not sure"), True), (tr("No"), False)],
                             True)
-        self.read = button("Read my old diary", main=True)
+        self.read = button(tr("Read my old diary"), main=True)
         self.found = html("")
         self.view = OutlookView()
         self.ways = html("")
@@ -60,7 +62,7 @@ class OldDiaryForm(Form):
         try:
             report = take_in(self.book, self.files.value, decimal_comma=self.comma.value)
         except ReedlabError as err:
-            self.problem(str(err).splitlines(), head="Nothing was taken in. Please put this right:")
+            self.problem(str(err).splitlines(), head=tr("Nothing was taken in. Please put this right:"))
             return
         self.files.value = ()
         self.done(report)
@@ -75,19 +77,19 @@ class OldDiaryForm(Form):
         self._put_away()
         key = self.question.typed
         if key is None:
-            self.problem(["Choose a question."], head="Not read yet.")
+            self.problem([tr("Choose a question.")], head=tr("Not read yet."))
             return
         if not self.book.exists:
-            self.problem(["Your logbook is still empty. Take your diary into it first: see above."],
-                         head="Not read yet.")
+            self.problem([tr("Your logbook is still empty. Take your diary into it first: see above.")],
+                         head=tr("Not read yet."))
             return
         life = bool(self.counts.typed) and "life_hours" in CATALOGUE[key].outcomes
         try:
-            with self.view.playing("Reading it, and playing fair trials through …", _TRIALS) as step, \
+            with self.view.playing(tr("Reading it, and playing fair trials through …"), _TRIALS) as step, \
                     self.book.reading() as logbook:
                 found = read_diary(logbook, key, today=self.book.today(), life=life,
                                    lasts=self.lasts.typed is not False, step=step)
         except ReedlabError as err:
-            self.problem(str(err).splitlines(), head="Not read yet. Please put this right:")
+            self.problem(str(err).splitlines(), head=tr("Not read yet. Please put this right:"))
             return
         self.found.value = found._repr_html_() + str(render("diary_plan"))

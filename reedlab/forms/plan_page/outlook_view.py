@@ -7,6 +7,7 @@ from contextlib import contextmanager
 
 import ipywidgets as w
 
+from ...wording import tr
 from ..shared.form import html
 
 __all__ = ["OutlookView"]
@@ -16,7 +17,7 @@ class OutlookView(w.VBox):
     """Holds what a plan can show; empty at first."""
 
     def __init__(self) -> None:
-        self.bar = w.IntProgress(value=0, min=0, max=1, description="Playing the plan through on paper …")
+        self.bar = w.IntProgress(value=0, min=0, max=1, description=tr("Playing the plan through on paper …"))
         self.bar.layout.display = "none"
         self.forecast = html("")
         super().__init__([self.forecast, self.bar])

@@ -15,6 +15,7 @@ from ...plan.means import Means, means_of
 from ...plan.ranking import LENGTHS, Ranked, Ranking, how_many_plans, ranking_steps
 from ...questions import CATALOGUE
 from ...screens.questions import Past, QuestionLine, question_lines, weeks_words
+from ...wording import tr
 from ..shared.fields import Number, Pick
 from ..shared.form import button, html
 from ..shared.render import render
@@ -33,7 +34,7 @@ class QuestionList:
                  told: Callable[[], None]) -> None:
         self.book, self.minutes = book, minutes
         self._told = told
-        self.weeks = Pick("Weeks at most", [(weeks_words(n), n) for n in LENGTHS], _WEEKS)
+        self.weeks = Pick(tr("Weeks at most"), [(weeks_words(n), n) for n in LENGTHS], _WEEKS)
         self.means_said, self.cannot = html(""), html("")
         self.outlook = OutlookView()
         self.buttons: dict[str, w.Button] = {}
@@ -75,7 +76,7 @@ class QuestionList:
             return
         self._weighed, self.ranking, self.rows = same, None, []
         self._work = ranking_steps(means)
-        self.outlook.begin("Weighing what your reeds can settle …", how_many_plans(means))
+        self.outlook.begin(tr("Weighing what your reeds can settle …"), how_many_plans(means))
         self._say(means)
         self._go_on(self._work, None if now else loop)
 

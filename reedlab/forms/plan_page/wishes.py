@@ -15,6 +15,7 @@ from ...screens.plan import DESIGN_WORDS, ReedChoice, Typed, Use, length_lines, 
 from ...screens.questions import weeks_words
 from ...trial.outcomes import OUTCOMES
 from ...trial.practice import value
+from ...wording import tr
 from ..shared.fields import Choice, Number, Pick, Words, day_picker, folds, note, tick
 from ..shared.form import html
 from ..shared.render import render
@@ -28,15 +29,16 @@ class OwnWays:
     """The player's own words for the question and its two ways."""
 
     def __init__(self) -> None:
-        self.ask = Words("Your question, in a sentence")
-        self.names = [Words("The one way, in a few words"), Words("The other way, in a few words")]
-        self.steps = [Words("What to do, the one way"), Words("What to do, the other way")]
+        self.ask = Words(tr("Your question, in a sentence"))
+        self.names = [Words(tr("The one way, in a few words")), Words(tr("The other way, in a few words"))]
+        self.steps = [Words(tr("What to do, the one way")), Words(tr("What to do, the other way"))]
         for control in (self.ask, *self.steps):
             control.add_class("reedlab-wide")
-        self.lasts = Choice("Is the effect still there the next day?", [("Yes, or not sure", True), ("No", False)])
-        self.sets_hours = tick("The ways differ in how long or how often a reed is played")
-        self.from_new = tick("The reeds must be new at the start")
-        self.confirmed = tick("In both ways reeds are wiped or rinsed, dried, and played by nobody else")
+        self.lasts = Choice(tr("Is the effect still there the next day?"), [(tr(
+                "Yes, or not sure"), True), (tr("No"), False)])
+        self.sets_hours = tick(tr("The ways differ in how long or how often a reed is played"))
+        self.from_new = tick(tr("The reeds must be new at the start"))
+        self.confirmed = tick(tr("In both ways reeds are wiped or rinsed, dried, and played by nobody else"))
         self.extra = w.VBox([self.lasts, self.sets_hours, self.from_new])
         self.view = w.VBox([
             self.ask, w.HBox([self.names[0], self.steps[0]]), w.HBox([self.names[1], self.steps[1]]), self.extra,
@@ -69,41 +71,41 @@ class Wishes:
     """All controls of a plan: `view` is the second step. `values()` returns what `plan.draw_up` takes."""
 
     def __init__(self, today: date) -> None:
-        self.question = Pick("What do you want to know?", [(q.title, q.key) for q in CATALOGUE.values()],
-                             empty="choose a question")
+        self.question = Pick(tr("What do you want to know?"), [(q.title, q.key) for q in CATALOGUE.values()],
+                             empty=tr("choose a question"))
         self.rows: Sequence[Ranked] = ()  # what was weighed for the question chosen
         self.about = html("")
         self.words = OwnWays()
-        self.words_button = w.ToggleButton(value=False, description="Change the words")
+        self.words_button = w.ToggleButton(value=False, description=tr("Change the words"))
         self.choices: tuple[ReedChoice, ...] = ()
         self.ticks: dict[str, w.Checkbox] = {}
         self.reeds = w.HBox([])
-        self.reeds_button = w.ToggleButton(value=False, description="Reeds")
+        self.reeds_button = w.ToggleButton(value=False, description=tr("Reeds"))
         self.reeds_said = html("")
-        self.design = Choice("How", [])
-        self.outcome = Pick("Judged by", [])
+        self.design = Choice(tr("How"), [])
+        self.outcome = Pick(tr("Judged by"), [])
         self.outcome.add_class("reedlab-wide")  # its choices are whole phrases
-        self.length = Choice("How long", [])
-        self.start = day_picker("First day", today)
-        self.expected = Choice("Which way do you expect to do better?", [])
-        self.more_button = w.ToggleButton(value=False, description="More choices")
-        self.matters = Number("Smallest difference that matters to you")
-        self.days = Number("Days")
-        self.reeds_a_day = Number("Reeds to rate a day (empty: as suits the plan)")
-        self.minutes = Number("Minutes a day", value("usual_practice_min"))
+        self.length = Choice(tr("How long"), [])
+        self.start = day_picker(tr("First day"), today)
+        self.expected = Choice(tr("Which way do you expect to do better?"), [])
+        self.more_button = w.ToggleButton(value=False, description=tr("More choices"))
+        self.matters = Number(tr("Smallest difference that matters to you"))
+        self.days = Number(tr("Days"))
+        self.reeds_a_day = Number(tr("Reeds to rate a day (empty: as suits the plan)"))
+        self.minutes = Number(tr("Minutes a day"), value("usual_practice_min"))
         self._minutes = self.minutes.typed  # what was filled in beforehand
         self._suggested: str | None = None  # the length that was filled in and may be made longer
         self.setup = Pick("Set-up", [])
-        self.helper = tick("A helper makes the reeds ready and hides from me which way it was")
+        self.helper = tick(tr("A helper makes the reeds ready and hides from me which way it was"))
         self.marks = MarkControls()
         self.more = w.VBox([
             self.words_button, self.words.view, w.HBox([self.matters, self.days, self.reeds_a_day, self.setup]),
             self.helper, self.marks.view])
-        reeds = w.VBox([note("In brackets: the first-play rating. Untick what the trial should leave alone."),
+        reeds = w.VBox([note(tr("In brackets: the first-play rating. Untick what the trial should leave alone.")),
                         self.reeds])
         self.view = w.VBox([
             self.about, w.HBox([self.design, self.outcome]), self.length, w.HBox([self.start, self.expected]),
-            note("Say now what you expect. It is kept with the plan."), self.reeds_button, self.reeds_said, reeds,
+            note(tr("Say now what you expect. It is kept with the plan.")), self.reeds_button, self.reeds_said, reeds,
             self.more_button, self.more])
         for fold, seen in ((self.reeds_button, reeds), (self.more_button, self.more),
                            (self.words_button, self.words.view)):
@@ -175,10 +177,10 @@ class Wishes:
     def _count_reeds(self, *_: object) -> None:
         busy = [c.reed for c in self.choices if c.why]
         on = sum(t.value for t in self.ticks.values())
-        self.reeds_button.description = f"Reeds: {on} of {len(self.ticks)}"
-        said = "" if self.ticks else "No reeds yet: save a box first, above."
+        self.reeds_button.description = tr("Reeds: {on} of {n}").format(on=on, n=len(self.ticks))
+        said = "" if self.ticks else tr("No reeds yet: save a box first, above.")
         if busy:
-            said = f"{len(busy)} serve in a trial that runs."
+            said = tr("{n} serve in a trial that runs.").format(n=len(busy))
         self.reeds_said.value = render("note", text=said) if said else ""
 
     # --- what was chosen -------------------------------------------------------------------------
@@ -197,8 +199,8 @@ class Wishes:
         self.design.put(None if q.key == "own" else q.design)
         self.design.layout.display = "" if len(designs) > 1 and q.key != "own" else "none"
         self._design_chosen()
-        self.expected.options = [*((h.name, h.key) for h in q.habits), ("No difference", "same"),
-                                 ("I cannot say", "none")]
+        self.expected.options = [*((h.name, h.key) for h in q.habits), (tr("No difference"), "same"),
+                                 (tr("I cannot say"), "none")]
         self.expected.put(None)
         self.helper.value = False
         self.helper.layout.display = "" if q.mask is not None else "none"
@@ -220,7 +222,8 @@ class Wishes:
             found = [(OUTCOMES[o].title, o) for o in q.outcomes]
         else:
             lines = [x for x in way_lines(q, self.rows) if x.design == design]
-            found = [(x.words if x.chance is None else f"{x.words} · {x.chance} of 100", x.outcome) for x in lines]
+            found = [(x.words if x.chance is None else tr("{words} · {chance} of 100").format(
+                                                           words=x.words, chance=x.chance), x.outcome) for x in lines]
         self.outcome.offer(found)
         self.outcome.layout.display = "" if len(found) > 1 and q.key != "own" else "none"
 
@@ -239,7 +242,8 @@ class Wishes:
     def _offer_lengths(self) -> None:
         lines = length_lines(self.rows, self.design.typed, self.outcome.typed, LENGTHS)
         chosen = self.days.typed
-        self.length.options = [(weeks_words(n) if c is None else f"{weeks_words(n)} · {c} of 100", 7 * n)
+        self.length.options = [(weeks_words(n) if c is None
+                                else tr("{weeks_words} · {c} of 100").format(weeks_words=weeks_words(n), c=c), 7 * n)
                                for n, c in lines]
         self.length.put(int(chosen) if chosen is not None and chosen.isdigit() else None)
 

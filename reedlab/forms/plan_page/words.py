@@ -11,6 +11,7 @@ from ...rows.tables import Frames
 from ...screens.plan import DESIGN_WORDS, facts, scale_words, times_by_chance
 from ...trial.practice import CAUTIONS
 from ...trial.protocol import Protocol, trial_calendar
+from ...wording import tr
 from ..shared.render import render
 
 if TYPE_CHECKING:
@@ -21,7 +22,8 @@ __all__ = ["DESIGN_WORDS", "busy_reeds", "draft_html", "question_html", "reeds_t
 
 _SHOWN_DAYS: Final = 7
 #: Remarks of a draft that the page says better elsewhere.
-_SAID: Final = ("(a first guess)", "more likely than not end with", "Reeds of this trial", "Break the reeds in first")
+_SAID: Final = (tr("(a first guess)"), tr("more likely than not end with"), tr("Reeds of this trial"),
+                tr("Break the reeds in first"))
 
 
 def question_html(question: Question, *, ask: bool = True) -> str:
@@ -43,7 +45,8 @@ def busy_reeds(protocols: list[Protocol], reeds: list[str]) -> list[str]:
     for p in protocols:
         both = sorted(set(p.reeds) & set(reeds))
         if both:
-            out.append(f"Reeds: {', '.join(both)} still serve in \"{p.trial}\" up to its end. Untick them.")
+            out.append(tr("Reeds: {both} still serve in \"{trial}\" up to its end. Untick them.").format(
+                           both=", ".join(both), trial=p.trial))
     return out
 
 
@@ -51,7 +54,7 @@ def draft_html(draft: Draft) -> str:
     """Return a plan in full: what it asks, of which reeds, what to know, and the layouts that were compared."""
     remarks = [r for r in draft.remarks if not any(words in r for words in _SAID)]
     layouts = [[r["layout"], f"{r['arrangements']:,}", times_by_chance(r["least_p"]), times_by_chance(r["after_loss"]),
-                "✓ chosen" if r["chosen"] else ""]
+                tr("✓ chosen") if r["chosen"] else ""]
                for r in draft.layouts.to_dict("records")]
     return str(render("plan_draft", facts=facts(draft), remarks=remarks, layouts=layouts))
 

@@ -21,6 +21,7 @@ from ...folder.clock import is_invented
 from ...folder.filing import named_after, write_file
 from ...screens.due import running
 from ...trial.protocol import Protocol
+from ...wording import tr
 from ..shared.fields import Pick, Words, folds, note
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
@@ -31,7 +32,8 @@ if TYPE_CHECKING:
 
 __all__ = ["ResultForm"]
 
-_PAPERS: Final = {"answer": "The page to print", "report": "The full report", "trial": "The whole trial in one file"}
+_PAPERS: Final = {"answer": tr("The page to print"), "report": tr("The full report"), "trial": tr(
+            "The whole trial in one file")}
 _EXAMPLE = "example"
 _OWN = "own"
 
@@ -44,20 +46,20 @@ class ResultForm(Form):
         self.book = book
         self._example: Book | None = None
         self._folder: tempfile.TemporaryDirectory[str] | None = None
-        self.pick = Pick("Trial", [], empty="choose a trial")
+        self.pick = Pick(tr("Trial"), [], empty=tr("choose a trial"))
         self.page = html("")
-        self.why = Words("Why do you want to open it now?")
-        self.early = button("Open it early")
+        self.why = Words(tr("Why do you want to open it now?"))
+        self.early = button(tr("Open it early"))
         self.fold = w.VBox([
-            html(render("heading", text="Open it before the end?")),
-            note("An early look is written down and makes the final answer a little harder to reach. "
-                 "It can hardly ever name a winner."), self.why, self.early])
-        self.next = button("What would a next trial show?", busy="Playing the next trial through…")
+            html(render("heading", text=tr("Open it before the end?"))),
+            note(tr("An early look is written down and makes the final answer a little harder to reach. It can hardly "
+                    "ever name a winner.")), self.why, self.early])
+        self.next = button(tr("What would a next trial show?"), busy=tr("Playing the next trial through…"))
         self.next.layout.display = "none"
         self.guess = GuessQuestions()
-        self.code = Words("Your code for the small print, if you have one")
+        self.code = Words(tr("Your code for the small print, if you have one"))
         self.papers = {kind: button(text) for kind, text in _PAPERS.items()}
-        more = w.ToggleButton(description="Print it or hand it on")
+        more = w.ToggleButton(description=tr("Print it or hand it on"))
         inside = w.VBox([self.code, w.HBox(list(self.papers.values()))])
         folds(more, inside)
         self.hand_on = w.VBox([more, inside])
@@ -75,7 +77,8 @@ class ResultForm(Form):
         """Read the logbook again and offer its trials, finished ones first, then the example's."""
         offered = [(name, (_OWN, name)) for name in by_age(self.book)]
         if not is_invented(self.book.path.parent):  # the demo's folder is the example already
-            offered += [(f"Example (invented): {name}", (_EXAMPLE, name)) for name in by_age(self.example())]
+            offered += [(tr("Example (invented): {name}").format(
+                             name=name), (_EXAMPLE, name)) for name in by_age(self.example())]
         self.pick.offer(offered)
         if self.pick.typed is None and offered:
             self.pick.put(offered[0][1])
@@ -104,7 +107,7 @@ class ResultForm(Form):
         if asked is not None:
             self.guess.show(asked)
             return
-        self.page.value = render("tell", kind="tell", text="Reading the trial …")
+        self.page.value = render("tell", kind="tell", text=tr("Reading the trial …"))
         try:
             answer = self._answer(self.pick.typed, None)
         except BaseException:
@@ -122,7 +125,7 @@ class ResultForm(Form):
             return
         self.page.value = self._answer(self.pick.typed, None, forecast=True)._repr_html_()
         self.next.layout.display = "none"
-        self.done('Played through. What it would show stands in the answer, at "What next?".')
+        self.done(tr("Played through. What it would show stands in the answer, at \"What next?\"."))
 
     def _write(self, kind: str) -> None:
         """Write the trial as a page, a report or a copy into the player's folder."""
@@ -141,9 +144,10 @@ class ResultForm(Form):
             else:
                 said = read_trial(logbook, name, today=day, player=code)
                 write_file(path, said.report_html() if kind == "report" else said.to_html())
-        self.done(f"Made: {path.name}", render(
+        self.done(tr("Made: {name}").format(name=path.name), render(
             "made", name=path.name, path=str(path), page=kind != "trial", told=[] if kind != "trial" else [
-                f"On another computer, reedlab result {path.name} reads the same answer from it."]))
+                tr("On another computer, reedlab result {name} reads the same answer from it.").format(
+                    name=path.name)]))
 
     def _answer(self, chosen: tuple[str, str], why: str | None, *, forecast: bool = False) -> Answer:
         from ...errands.read_trial import read_trial
@@ -179,7 +183,7 @@ class ResultForm(Form):
         told = self.guess.told({h.key: h.name for h in plan.habits})
         with self.book.writing() as logbook:
             logbook.add_many(guesses)
-        self.done("Saved. This now stands in your logbook:", rows_table(["Reed", "Your guess"], told))
+        self.done(tr("Saved. This now stands in your logbook:"), rows_table([tr("Reed"), tr("Your guess")], told))
 
     def _skip_guesses(self) -> None:
         plan = self._guessed_trial()
@@ -188,13 +192,13 @@ class ResultForm(Form):
             return
         with self.book.writing() as logbook:
             logbook.add_many(self.guess.skipped(plan.trial, self.book.today()))
-        self.done("Skipped. The answer says so.")
+        self.done(tr("Skipped. The answer says so."))
 
     def _ask_early(self) -> None:
         if self.why.typed is None:
-            self.problem(["Say in a few words why. The reason stays in your logbook."], head="Not opened yet.")
+            self.problem([tr("Say in a few words why. The reason stays in your logbook.")], head=tr("Not opened yet."))
             return
-        self.ask(["An early look cannot be unseen. Open the trial now?"], self._open_early, yes="Yes, open it")
+        self.ask([tr("An early look cannot be unseen. Open the trial now?")], self._open_early, yes=tr("Yes, open it"))
 
     def _open_early(self) -> None:
         if self.pick.typed is None:
@@ -203,7 +207,7 @@ class ResultForm(Form):
         self.why.put(None)
         self.fold.layout.display = "none"
         self.page.value = answer._repr_html_()
-        self.done("Opened. Your logbook keeps this early look.")
+        self.done(tr("Opened. Your logbook keeps this early look."))
 
 
 def by_age(book: Book) -> list[str]:

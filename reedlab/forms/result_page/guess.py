@@ -11,6 +11,7 @@ from ...analysis.beside.guesses import SKIPPED
 from ...errors import InputError
 from ...rows.records import Guess
 from ...trial.protocol import Protocol
+from ...wording import tr
 from ..shared.fields import Choice, note
 from ..shared.form import button, html
 from ..shared.render import render
@@ -27,12 +28,12 @@ class GuessQuestions:
         self.rows: dict[str, Choice] = {}
         self.trial = ""
         self.asked = w.VBox([])
-        self.save = button("Save my guesses and open the answer", main=True)
-        self.skip = button("Skip this and open the answer")
+        self.save = button(tr("Save my guesses and open the answer"), main=True)
+        self.skip = button(tr("Skip this and open the answer"))
         self.view = w.VBox([
-            html(render("heading", text="Before you see the answer: which way did each reed have?")),
-            note("A helper hid it from you. What you guess now shows how well that worked. It changes nothing in the "
-                 "answer, and it can't be asked later."),
+            html(render("heading", text=tr("Before you see the answer: which way did each reed have?"))),
+            note(tr("A helper hid it from you. What you guess now shows how well that worked. It changes nothing in "
+                    "the answer, and it can't be asked later.")),
             self.asked, w.HBox([self.save, self.skip])])
         self.hide()
 
@@ -43,7 +44,7 @@ class GuessQuestions:
     def show(self, plan: Protocol) -> None:
         """Ask for each reed of a trial, in order of its name; what was answered already stays."""
         if self.trial != plan.trial:
-            ways = [*((h.name, h.key) for h in plan.habits), ("I don't know", _UNSURE)]
+            ways = [*((h.name, h.key) for h in plan.habits), (tr("I don't know"), _UNSURE)]
             self.trial = plan.trial
             self.rows = {u: Choice(u, ways) for u in sorted(u.unit for u in plan.units)}
             self.asked.children = tuple(self.rows.values())
@@ -53,7 +54,7 @@ class GuessQuestions:
         """Return what was guessed; InputError naming the reeds without an answer."""
         empty = [u for u, row in self.rows.items() if row.typed is None]
         if empty:
-            raise InputError(f"{', '.join(empty)}: choose a way, or \"I don't know\".")
+            raise InputError(tr("{empty}: choose a way, or \"I don't know\".").format(empty=", ".join(empty)))
         return [Guess(trial=trial, unit=u, habit=None if row.typed == _UNSURE else row.typed, date=on)
                 for u, row in self.rows.items()]
 
@@ -63,4 +64,4 @@ class GuessQuestions:
 
     def told(self, names: Mapping[str, str]) -> list[list[str]]:
         """Return reed and guess in words, to read back."""
-        return [[u, names.get(str(row.typed), "don't know")] for u, row in self.rows.items()]
+        return [[u, names.get(str(row.typed), tr("don't know"))] for u, row in self.rows.items()]

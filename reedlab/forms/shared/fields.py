@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from ...rows.tables import Field
+from ...wording import tr
 from .pressed import Pressed
 from .render import render
 
@@ -74,9 +75,11 @@ class Rating(w.VBox):
 
     def __init__(self, label: str, anchors: Mapping[int, str], *, short: bool = False) -> None:
         self.whole = w.ToggleButtons(options=_points(anchors), value=None, description=label)
-        self.half = (w.ToggleButton(description="½", tooltip=f"{label}: and a half") if short else
-                     w.Checkbox(value=False, description="and a half", indent=False))
-        self.empty = Pressed(description="×" if short else "Leave empty", tooltip=f"{label}: leave empty")
+        self.half = (w.ToggleButton(description="½", tooltip=tr(
+            "{label}: and a half").format(label=label)) if short else
+                     w.Checkbox(value=False, description=tr("and a half"), indent=False))
+        self.empty = Pressed(description="×" if short else tr("Leave empty"), tooltip=tr(
+                "{label}: leave empty").format(label=label))
         self.empty.on_click(lambda _: self.put(None))
         self.foot = w.HBox([self.half, self.empty])
         self._short = short
@@ -152,11 +155,12 @@ class Pick(w.Dropdown):
 class Stiffness(Pick):
     """-3 too soft, 0 just right, +3 too hard, by halves; starts empty."""
 
-    def __init__(self, label: str = "Stiffness") -> None:
-        words = {-3.0: " too soft", 0.0: " just right", 3.0: " too hard"}
+    def __init__(self, label: str | None = None) -> None:
+        words = {-3.0: tr("too soft"), 0.0: tr("just right"), 3.0: tr("too hard")}
         steps = [n / 2 for n in range(-6, 7)]
-        super().__init__(label, [(f"{s:+g}".replace("+0", "0").replace("-", "−") + words.get(s, ""), s)
-                                 for s in steps])
+        said = {s: f"{s:+g}".replace("+0", "0").replace("-", "−") for s in steps}
+        super().__init__(label or tr("Stiffness"),
+                         [(f"{said[s]} {words[s]}" if s in words else said[s], s) for s in steps])
 
 
 def half_steps(label: str) -> Pick:

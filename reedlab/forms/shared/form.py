@@ -12,18 +12,19 @@ from markupsafe import Markup
 
 from ...errands.book import Book
 from ...errors import ReedlabError
+from ...wording import tr
 from .pressed import Pressed, at_work
 from .render import render
 from .style import STYLE
 
 __all__ = ["NO_REEDS", "Form", "button", "html", "rows_table"]
 
-_NOT_SAVED = "Not saved yet. Please put this right:"
-_NOT_SHOWN = "This page can't show the logbook just now:"
-_SAVED_ALL_THE_SAME = "Saved: it stands in your logbook; don't type it in again. The page can't show it just now:"
-_SAVED_IN_PART = "The first part is saved and stands in your logbook. The rest is not yet. Please put this right:"
+_NOT_SAVED = tr("Not saved yet. Please put this right:")
+_NOT_SHOWN = tr("This page can't show the logbook just now:")
+_SAVED_ALL_THE_SAME = tr("Saved: it stands in your logbook; don't type it in again. The page can't show it just now:")
+_SAVED_IN_PART = tr("The first part is saved and stands in your logbook. The rest is not yet. Please put this right:")
 
-NO_REEDS: Final = '<p>There are no reeds in your logbook yet. Begin with <a href="plan.ipynb">new reeds</a>.</p>'
+NO_REEDS: Final = tr("<p>There are no reeds in your logbook yet. Begin with <a href=\"plan.ipynb\">new reeds</a>.</p>")
 
 
 def html(text: str) -> w.HTML:
@@ -52,8 +53,8 @@ class Form(w.VBox):
     def __init__(self) -> None:
         self.message, self.notice = w.HTML(), w.HTML()
         self.message.add_class("reedlab-said")
-        self._yes = button("Yes, keep it", main=True)
-        self._no = button("No, let me change it")
+        self._yes = button(tr("Yes, keep it"), main=True)
+        self._no = button(tr("No, let me change it"))
         self._confirm = w.HBox([self._yes, self._no])
         self._confirm.layout.display = "none"
         self._then: Callable[[], None] | None = None
@@ -85,7 +86,7 @@ class Form(w.VBox):
                 saves = book.saves[tried:] if isinstance(book, Book) else []
                 said = head if not any(saves) else _SAVED_ALL_THE_SAME if saves[-1] else _SAVED_IN_PART
                 if isinstance(err, ReedlabError):
-                    self.problem(str(err).replace(" Nothing was saved.", "").splitlines() if any(saves) else
+                    self.problem(str(err).replace(" " + tr("Nothing was saved."), "").splitlines() if any(saves) else
                                  str(err).splitlines(), said)
                 else:
                     self.accident(err, said if any(saves) else "")
@@ -129,8 +130,8 @@ class Form(w.VBox):
 
     def accident(self, err: Exception, saved: str = "") -> None:
         """Say that something broke which is not the player's fault; `saved` where it was after a Save."""
-        comfort = saved or "What you typed is still here, and nothing already saved is lost. Please try once more."
-        self._tell("bad", "Something went wrong that is not your fault.", comfort=comfort,
+        comfort = saved or tr("What you typed is still here, and nothing already saved is lost. Please try once more.")
+        self._tell("bad", tr("Something went wrong that is not your fault."), comfort=comfort,
                   details="".join(traceback.format_exception(err)))
 
     def done(self, text: str, table: str = "") -> None:
@@ -138,9 +139,9 @@ class Form(w.VBox):
         book = getattr(self, "book", None)
         self._tell("good", text, table=table, more=book.warned if isinstance(book, Book) else ())
 
-    def ask(self, lines: Iterable[str], then: Callable[[], None], *, yes: str = "Yes, keep it") -> None:
+    def ask(self, lines: Iterable[str], then: Callable[[], None], *, yes: str = tr("Yes, keep it")) -> None:
         """Say what looks odd and do `then` only if the player confirms."""
-        self._tell("ask", "Is this right?", lines)
+        self._tell("ask", tr("Is this right?"), lines)
         self._yes.description = yes
         self._then = then
         self._confirm.layout.display = ""

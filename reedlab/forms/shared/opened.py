@@ -8,6 +8,7 @@ import ipywidgets as w
 
 from ...errands.book import Book
 from ...errors import ReedlabError
+from ...wording import tr
 from .form import Form, button
 from .restore_form import RestoreForm
 
@@ -32,15 +33,15 @@ class Unread(Form):
         super().__init__()
         self.book, self._what = book, (module, name)
         self.restore = RestoreForm(book)
-        self.again = button("Try again", main=True)
+        self.again = button(tr("Try again"), main=True)
         self.again.on_click(self.guarded(self._try))
         self._say(err)
 
     def _say(self, err: Exception) -> None:
         self.show(self.again, self.restore)
         if isinstance(err, ReedlabError):
-            self.problem(str(err).replace(" Nothing was saved.", "").splitlines(),
-                         head="This part of the page can't be shown:")
+            self.problem(str(err).replace(" " + tr("Nothing was saved."), "").splitlines(),
+                         head=tr("This part of the page can't be shown:"))
         else:
             self.accident(err)
 

@@ -15,6 +15,8 @@ from typing import Any, Final
 
 import ipywidgets as w
 
+from ...wording import tr
+
 __all__ = ["Pressed", "at_work"]
 
 #: A press that the browser sent this soon after the answer was meant for what stood there before.
@@ -45,7 +47,7 @@ class Pressed(w.Button):
     @property
     def busy(self) -> str:
         """What the button says while it works."""
-        return self._busy or ("Saving…" if self.description.startswith(("Save", "Yes")) else "Working…")
+        return self._busy or (tr("Saving…") if self.description.startswith((tr("Save"), tr("Yes"))) else tr("Working…"))
 
     def _handle_button_msg(self, _: Any, content: Any, buffers: Any) -> None:
         sent = _sent_at()

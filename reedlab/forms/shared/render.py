@@ -9,6 +9,8 @@ from typing import Any, Final
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from ...wording import speak_in
+
 __all__ = ["render"]
 
 _TEMPLATES: Final = Path(__file__).parent / "templates"
@@ -16,8 +18,10 @@ _TEMPLATES: Final = Path(__file__).parent / "templates"
 
 @cache
 def _environment() -> Environment:
-    return Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True,
+    made = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True,
                        undefined=StrictUndefined)
+    speak_in(made)
+    return made
 
 
 def render(template: str, **values: Any) -> Markup:

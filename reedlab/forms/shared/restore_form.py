@@ -6,6 +6,7 @@ import ipywidgets as w
 
 from ...errands.book import Book
 from ...logbook.restoring import Held, copies, held_now, restore, set_aside_words
+from ...wording import tr
 from .fields import Pick, folds, note
 from .form import Form, button
 
@@ -18,11 +19,11 @@ class RestoreForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.more_button = w.ToggleButton(value=False, description="Earlier copies")
-        self.pick, self.told = Pick("Copy", [], empty="choose a day"), note("")
-        self.back = button("Put this copy in place", main=True)
-        inside = w.VBox([note("Before the first entry of a day the logbook is copied. You can go back to such a copy; "
-                              "the logbook as it is now is kept beside it, and nothing is deleted."),
+        self.more_button = w.ToggleButton(value=False, description=tr("Earlier copies"))
+        self.pick, self.told = Pick(tr("Copy"), [], empty=tr("choose a day")), note("")
+        self.back = button(tr("Put this copy in place"), main=True)
+        inside = w.VBox([note(tr("Before the first entry of a day the logbook is copied. You can go back to such a "
+                                 "copy; the logbook as it is now is kept beside it, and nothing is deleted.")),
                          self.told, self.pick, self.back])
         folds(self.more_button, inside)
         self._found: list[Held] = []
@@ -36,20 +37,23 @@ class RestoreForm(Form):
             return
         now = held_now(self.book.path)
         self._found = copies(self.book.path, now)
-        self.told.value = note(f"Your logbook now: {now}. There are {len(self._found)} copies.").value
+        self.told.value = note(tr("Your logbook now: {now}. There are {n} copies.").format(
+                                   now=now, n=len(self._found))).value
         self.pick.offer([(f"{c.name}: {c}", c.name) for c in self._found if not c.lost])
 
     def _asked(self) -> None:
         chosen = next((c for c in self._found if c.name == self.pick.typed), None)
         if chosen is None:
-            self.problem(["Choose a copy from the list first."], head="Nothing chosen.")
+            self.problem([tr("Choose a copy from the list first.")], head=tr("Nothing chosen."))
             return
-        self.ask([f"Go back to the copy of {chosen.name}? It holds {chosen}. {chosen.told_lacks}"],
-                 lambda: self._put(chosen), yes="Yes, go back to it")
+        self.ask([tr("Go back to the copy of {name}? It holds {chosen}. {told_lacks}").format(
+                      name=chosen.name, chosen=chosen, told_lacks=chosen.told_lacks)],
+                 lambda: self._put(chosen), yes=tr("Yes, go back to it"))
 
     def _put(self, chosen: Held) -> None:
         aside = restore(self.book.path, chosen.path)
         self.book.lost.clear()
         self.book.tell_forms()
         self.refresh()
-        self.done(f"The copy of {chosen.name} is your logbook now. {set_aside_words(aside)}")
+        self.done(tr("The copy of {name} is your logbook now. {set_aside_words}").format(
+                      name=chosen.name, set_aside_words=set_aside_words(aside)))

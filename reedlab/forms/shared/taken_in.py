@@ -9,6 +9,7 @@ from typing import Any
 
 from ...errands.book import Book
 from ...errors import InputError
+from ...wording import tr
 
 __all__ = ["take_in"]
 
@@ -34,9 +35,9 @@ def take_in(book: Book, files: Iterable[Mapping[str, Any]], *, decimal_comma: bo
     chosen = {Path(str(f["name"])).name: bytes(f["content"]) for f in files}
     sheets = [n for n in chosen if n.lower().endswith((".xlsx", ".xlsm", ".ods"))]
     if not chosen:
-        raise InputError("Choose the files first: the CSV files together, or one spreadsheet.")
+        raise InputError(tr("Choose the files first: the CSV files together, or one spreadsheet."))
     if sheets and len(chosen) > 1:
-        raise InputError("Choose either CSV files or one spreadsheet, not both.")
+        raise InputError(tr("Choose either CSV files or one spreadsheet, not both."))
     with tempfile.TemporaryDirectory(prefix="reedlab-") as made:
         for name, content in chosen.items():
             (Path(made) / name).write_bytes(content)

@@ -10,6 +10,7 @@ from ...errands.book import Book
 from ...logbook.beside import copies_told
 from ...screens import Start, start
 from ...summary import numbers
+from ...wording import tr, trn
 from ..plan_page.first_play import box_stage, boxes_to_play
 from ..shared.form import Form, html
 from ..shared.render import render
@@ -18,7 +19,7 @@ from .phone import PhonePart
 
 __all__ = ["StartForm"]
 
-_GUESS_FIRST: Final = "It has ended. Before you see the answer, say what you took each reed for."
+_GUESS_FIRST: Final = tr("It has ended. Before you see the answer, say what you took each reed for.")
 
 
 class StartForm(Form):
@@ -39,8 +40,9 @@ class StartForm(Form):
         self.phone.refresh()
         now = start_of(self.book)
         answer = self._answer(now.answer) if now.state == "ended" and now.answer is not None else ""
-        waits = "reed waits for its" if now.waiting == 1 else "reeds wait for their"
-        self.state.value = render("start", now=now, answer=answer, waiting=f"{now.waiting} new {waits} first play.")
+        waiting = trn("{n} new reed waits for its first play.", "{n} new reeds wait for their first play.",
+                      now.waiting).format(n=now.waiting)
+        self.state.value = render("start", now=now, answer=answer, waiting=waiting)
         held = ", ".join(map(numbers.count, now.held, ("box", "reed", "entry")))
         self.where.value = render("where", held=held if self.book.exists else "", path=self.book.path.resolve(),
                                   others=copies_told(self.book.path))

@@ -9,6 +9,7 @@ import ipywidgets as w
 from markupsafe import Markup
 
 from ...phone import PHONE_AT, keys, page_address, qr_svg
+from ...wording import tr
 from ..shared.fields import folds
 from ..shared.form import button, html
 from ..shared.render import render
@@ -21,9 +22,9 @@ class PhonePart:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.open = w.ToggleButton(value=False, description="On your phone")
+        self.open = w.ToggleButton(value=False, description=tr("On your phone"))
         self.code = html("")
-        self.lock = button("Lock out all phones")
+        self.lock = button(tr("Lock out all phones"))
         self.fold = w.VBox([self.code, self.lock])
         self.view = w.VBox([self.open, self.fold])
         folds(self.open, self.fold)
@@ -38,8 +39,8 @@ class PhonePart:
         """Make a new key and say what that means."""
         keys.lock_out(self.folder)
         self.refresh()
-        return ("All phones are locked out. To let yours in again, scan the new code. What is typed on it and not sent "
-                "yet stays there.")
+        return tr("All phones are locked out. To let yours in again, scan the new code. What is typed on it and not "
+                  "sent yet stays there.")
 
 
 def phone_html(address: str, *, kept: bool) -> str:

@@ -12,6 +12,7 @@ from ...rows.records import Day
 from ...rows.tables import Frames
 from ...rows.values import read_row
 from ...screens.words import faults_in_words, spoken_row
+from ...wording import tr
 from ..shared.fields import Number, Words, day_picker
 from ..shared.form import Form, button, rows_table
 
@@ -24,10 +25,10 @@ class DayForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.humidity, self.temp = Number("Humidity of the room, %"), Number("Temperature, °C")
-        self.remark = Words("Remark on the day")
-        self.date = day_picker("Date", book.today())
-        self.save = button("Save the day", main=True)
+        self.humidity, self.temp = Number(tr("Humidity of the room, %")), Number(tr("Temperature, °C"))
+        self.remark = Words(tr("Remark on the day"))
+        self.date = day_picker(tr("Date"), book.today())
+        self.save = button(tr("Save the day"), main=True)
         self.show(w.HBox([self.humidity, self.temp]), w.HBox([self.date, self.remark]), self.save)
         self.save.on_click(self.guarded(self._save))
 
@@ -41,10 +42,10 @@ class DayForm(Form):
 
     def _save(self) -> None:
         if self.date.value is None:
-            raise InputError("Choose a date.")
+            raise InputError(tr("Choose a date."))
         said = {"humidity_pct": self.humidity.typed, "temp_c": self.temp.typed, "remark": self.remark.typed}
         if all(v is None for v in said.values()):
-            self.problem(["Fill in the humidity, the temperature or a remark."], head="Nothing to save yet.")
+            self.problem([tr("Fill in the humidity, the temperature or a remark.")], head=tr("Nothing to save yet."))
             return
         old = self._row(self.date.value, self.book.frames_now(self.date.value))
         values, faults = read_row("days", {**old, **{k: v for k, v in said.items() if v is not None}})
@@ -57,4 +58,4 @@ class DayForm(Form):
         row = spoken_row("days", frame[frame["entry_id"] == number].iloc[0].to_dict())
         for control in (self.humidity, self.temp, self.remark):
             control.put(None)
-        self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))
+        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(row), [list(row.values())]))

@@ -10,6 +10,7 @@ import ipywidgets as w
 
 from ...rows.tables import PLACES, TABLES
 from ...trial.protocol import Habit
+from ...wording import tr
 from ..shared.fields import Choice, Number, Pick, Rating, Stiffness, Words, day_picker, folds, half_steps, tick
 
 __all__ = ["EntryControls"]
@@ -22,22 +23,22 @@ class EntryControls:
     """
 
     def __init__(self, anchors: Mapping[int, str]) -> None:
-        self.reed = Pick("Reed", [], empty="choose a reed")
-        self.habit = Choice("What you did", [])
-        self.play_min = Number("Minutes played", hint="for example 10")
-        self.overall = Rating("Overall", anchors)
-        self.where = Choice("Where", [(p.capitalize(), p) for p in PLACES], "practice")
-        self.date = day_picker("Date", None)
-        self.response, self.tone = half_steps("Response, 0 to 10"), half_steps("Tone, 0 to 10")
+        self.reed = Pick(tr("Reed"), [], empty=tr("choose a reed"))
+        self.habit = Choice(tr("What you did"), [])
+        self.play_min = Number(tr("Minutes played"), hint=tr("for example 10"))
+        self.overall = Rating(tr("Overall"), anchors)
+        self.where = Choice(tr("Where"), [(p.capitalize(), p) for p in PLACES], "practice")
+        self.date = day_picker(tr("Date"), None)
+        self.response, self.tone = half_steps(tr("Response, 0 to 10")), half_steps(tr("Tone, 0 to 10"))
         self.stiffness = Stiffness()
         self.setup = Pick("Set-up", [])
-        self.position = Words("Place of the reed on the mouthpiece")
-        self.waterlogged = tick("The tip looked dark and see-through")
-        self.from_memory = tick("Written down later, from memory")
-        self.unsure_reed = tick("Not sure which reed it was")
-        self.remark = Words("Remark, in your own words")
+        self.position = Words(tr("Place of the reed on the mouthpiece"))
+        self.waterlogged = tick(tr("The tip looked dark and see-through"))
+        self.from_memory = tick(tr("Written down later, from memory"))
+        self.unsure_reed = tick(tr("Not sure which reed it was"))
+        self.remark = Words(tr("Remark, in your own words"))
         self.needed = w.VBox([w.HBox([self.reed, self.play_min]), self.habit, self.overall])
-        self.more_button = w.ToggleButton(value=False, description="More: date, place, remark …")
+        self.more_button = w.ToggleButton(value=False, description=tr("More: date, place, remark …"))
         self.more = w.VBox([
             w.HBox([self.date, self.where]), self.from_memory, self.unsure_reed, self.waterlogged,
             w.HBox([self.response, self.tone, self.stiffness, self.setup]),

@@ -15,6 +15,7 @@ from ...screens.due import TrialDay, due_now, reeds_in_use
 from ...screens.words import spoken_date
 from ...trial.practice import ANCHORS
 from ...trial.protocol import Habit
+from ...wording import tr
 from ..shared.form import Form, button, html
 from ..shared.render import render
 from .entry import EntryControls
@@ -33,8 +34,8 @@ class EntryForm(Form):
         self._filled: str | None = None
         self.head = html("")
         self.entry = EntryControls(ANCHORS)
-        self.save = button("Save", main=True)
-        self.cancel = button("Leave it as it was")
+        self.save = button(tr("Save"), main=True)
+        self.cancel = button(tr("Leave it as it was"))
         self.show(self.head, self.entry.needed, self.entry.more_button, self.entry.more, self.save, self.cancel)
         self.save.on_click(self.guarded(self._save))
         self.cancel.on_click(self.guarded(self.afresh))
@@ -110,19 +111,20 @@ class EntryForm(Form):
         frames = self.book.frames_now(self._on())
         waiting = [d.reed for d in due_now(self._days()) if not d.done]
         rest = [r for r in reeds_in_use(frames, self._on()) if r not in waiting]
-        self.entry.offer_reeds([*((f"{r}  (due now)", r) for r in waiting), *((r, r) for r in rest)],
+        self.entry.offer_reeds([*((tr("{r}  (due now)").format(r=r), r) for r in waiting), *((r, r) for r in rest)],
                                list(frames.setups["setup"]))
 
     def _told(self) -> None:
         on, changing = self._on(), self.editing is not None
         self.cancel.layout.display = "" if changing else "none"
-        self.save.description = "Save the change" if changing else "Save"
+        self.save.description = tr("Save the change") if changing else tr("Save")
         said = ""
         if changing:
-            said = (f"You are changing the entry for {self.entry.reed.typed} of {spoken_date(on)}. The old one stays "
-                    "in the history.")
+            said = tr("You are changing the entry for {typed} of {spoken_date}. The old one stays in the "
+                      "history.").format(typed=self.entry.reed.typed, spoken_date=spoken_date(on))
         elif on != self.book.today():
-            said = f"You are writing up {spoken_date(on)}. Was it from memory? Then tick it below."
+            said = tr("You are writing up {spoken_date}. Was it from memory? Then tick it below.").format(
+                       spoken_date=spoken_date(on))
         self.head.value = render("tell", kind="tell", text=said) if said else ""
 
     def _anchors(self, reed: str | None) -> Mapping[int, str]:

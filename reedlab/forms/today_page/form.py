@@ -9,6 +9,7 @@ import ipywidgets as w
 from ...errands.book import Book
 from ...screens import Entry, Line, Saved, Today, today
 from ...trial.practice import CAUTIONS
+from ...wording import tr
 from ..shared.fields import note
 from ..shared.form import Form, button, html
 from ..shared.render import render
@@ -32,7 +33,7 @@ class TodayForm(Form):
         self._all: dict[object, ReedLine] = {}
         self._on = book.today()
         self.view = w.VBox([])
-        self.save_all = button("Save all", main=True)
+        self.save_all = button(tr("Save all"), main=True)
         self.rarer = SomethingElse(book)
         self.show(self.head, self.view, self.below, self.save_all, self.rarer.view, self.foot,
                   note(f"{CAUTIONS['pain'].text} {CAUTIONS['sharing'].text}"))
@@ -60,7 +61,8 @@ class TodayForm(Form):
         self.view.children = [x.view for x in self.lines]
         self.below.value = _below(day)
         notes = day_notes([d.protocol for d in days], frames, self._on)
-        counted = [f"{d.rated} of {d.planned} ratings are in the book." for d in days if d.fixed and d.state == "on"]
+        counted = [tr("{rated} of {planned} ratings are in the book.").format(
+                       rated=d.rated, planned=d.planned) for d in days if d.fixed and d.state == "on"]
         some = bool(len(frames.reeds))
         self.foot.value = render("today_foot", no_reeds=not some,
                                  messages=[*(day.messages if some else ()), *notes, *counted])
@@ -99,7 +101,7 @@ class TodayForm(Form):
         """Offer one Save for all where several ratings wait."""
         waiting = sum(x.waits for x in self.lines)
         self.save_all.layout.display = "" if waiting > 1 else "none"
-        self.save_all.description = f"Save all {waiting}"
+        self.save_all.description = tr("Save all {waiting}").format(waiting=waiting)
 
     # --- doing -----------------------------------------------------------------------------------
 
@@ -119,7 +121,7 @@ class TodayForm(Form):
 
     def _take_back(self, line: ReedLine) -> None:
         if line.saved is not None:
-            back(self, self.book, f"{line.reed} of today", line.saved.entry_id, line.blank)
+            back(self, self.book, tr("{reed} of today").format(reed=line.reed), line.saved.entry_id, line.blank)
 
     def _change_more(self, line: ReedLine) -> None:
         if line.saved is not None:

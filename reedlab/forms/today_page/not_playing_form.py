@@ -8,6 +8,7 @@ from ...errands.book import Book
 from ...errors import InputError
 from ...screens.not_playing import Away, away, away_now, back_again
 from ...screens.words import spoken_date
+from ...wording import tr
 from ..shared.fields import Choice, Pick, day_picker, note
 from ..shared.form import Form, button, html
 from ..shared.render import render
@@ -21,14 +22,14 @@ class NotPlayingForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.how = Choice("Not playing", [("Today only", "today"), ("Until a date", "until")], "today")
-        self.first, self.last = day_picker("First day", book.today()), day_picker("Last day", None)
+        self.how = Choice(tr("Not playing"), [(tr("Today only"), "today"), (tr("Until a date"), "until")], "today")
+        self.first, self.last = day_picker(tr("First day"), book.today()), day_picker(tr("Last day"), None)
         self.means = html("")
-        self.save = button("Save: not playing", main=True)
-        self.spells = Pick("Playing after all?", [], empty="choose the days")
-        self.back = button("I do play then")
+        self.save = button(tr("Save: not playing"), main=True)
+        self.spells = Pick(tr("Playing after all?"), [], empty=tr("choose the days"))
+        self.back = button(tr("I do play then"))
         self.show(self.how, self.first, self.last, self.means, self.save, self.spells, self.back,
-                  note("A day without playing is never a fault. Stop when it hurts."))
+                  note(tr("A day without playing is never a fault. Stop when it hurts.")))
         for control in (self.how, self.first, self.last):
             control.observe(self.guarded(self._preview), "value")
         self.save.on_click(self.guarded(self._save))
@@ -47,7 +48,7 @@ class NotPlayingForm(Form):
         if self.how.typed != "until":
             return self.book.today(), self.book.today()
         if self.first.value is None or self.last.value is None:
-            raise InputError("Choose the first and the last day without playing.")
+            raise InputError(tr("Choose the first and the last day without playing."))
         return self.first.value, self.last.value
 
     def _meaning(self, first: date, last: date) -> Away:
@@ -73,11 +74,11 @@ class NotPlayingForm(Form):
         self.how.put("today")
         self.last.value = None
         means = render("not_playing", moved=meant.moved, lost=meant.lost)
-        self.done(f"Saved: not playing {_span(first, last)}.", means)
+        self.done(tr("Saved: not playing {span}.").format(span=_span(first, last)), means)
 
     def _back(self) -> None:
         if self.spells.typed is None:
-            self.problem(["Choose the days from the list first."], head="Nothing chosen.")
+            self.problem([tr("Choose the days from the list first.")], head=tr("Nothing chosen."))
             return
         first, last = self.spells.typed
         meant = back_again(self.book.frames_now(first), self.book.plans_now(), first, last, self.book.today())
@@ -86,8 +87,11 @@ class NotPlayingForm(Form):
                 logbook.withdraw("days", number)
             for row in meant.rows:
                 logbook.put(row)
-        self.done(f"Saved: you play {_span(first, last)} after all.", render("not_playing", moved=meant.moved, lost=()))
+        self.done(tr("Saved: you play {span} after all.").format(
+                      span=_span(first, last)), render("not_playing", moved=meant.moved, lost=()))
 
 
 def _span(first: date, last: date) -> str:
-    return f"on {spoken_date(first)}" if first == last else f"from {spoken_date(first)} to {spoken_date(last)}"
+    return f"on {spoken_date(first)}" if first == last else tr("from {spoken_date} to {spoken_date2}").format(
+                                                                spoken_date=spoken_date(first),
+                                                                spoken_date2=spoken_date(last))

@@ -10,6 +10,7 @@ from ...rows.records import Sitting
 from ...rows.values import read_row
 from ...screens.due import odd_things, reeds_in_use
 from ...screens.words import faults_in_words, spoken_row
+from ...wording import tr
 from ..shared.fields import Choice, Number, Pick, day_picker, note
 from ..shared.form import Form, button, rows_table
 
@@ -22,12 +23,12 @@ class OutingForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.reed = Pick("Reed", [], empty="choose a reed")
-        self.play_min = Number("Minutes played")
-        self.where = Choice("Where", [("Rehearsal", "rehearsal"), ("Concert", "concert")])
-        self.date = day_picker("Date", book.today())
-        self.save = button("Save this line", main=True)
-        self.show(note("One line for each reed. You choose the reed; no rating is needed."),
+        self.reed = Pick(tr("Reed"), [], empty=tr("choose a reed"))
+        self.play_min = Number(tr("Minutes played"))
+        self.where = Choice(tr("Where"), [(tr("Rehearsal"), "rehearsal"), (tr("Concert"), "concert")])
+        self.date = day_picker(tr("Date"), book.today())
+        self.save = button(tr("Save this line"), main=True)
+        self.show(note(tr("One line for each reed. You choose the reed; no rating is needed.")),
                   w.HBox([self.where, self.reed, self.play_min, self.date]), self.save)
         self.save.on_click(self.guarded(self._save))
         self.follow(book, self.refresh)
@@ -43,7 +44,7 @@ class OutingForm(Form):
                                                "play_min": self.play_min.typed, "where": self.where.typed})
         lines = faults_in_words(faults)
         if self.where.typed is None:
-            lines.insert(0, "Where: choose rehearsal or concert.")
+            lines.insert(0, tr("Where: choose rehearsal or concert."))
         if lines:
             self.problem(lines)
             return
@@ -63,4 +64,4 @@ class OutingForm(Form):
         self.date.value = self.book.today()
         frame = self.book.frames_now(record.date).sittings
         row = spoken_row("sittings", frame[frame["entry_id"] == number].iloc[0].to_dict())
-        self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))
+        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(row), [list(row.values())]))

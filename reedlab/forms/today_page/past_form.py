@@ -10,13 +10,14 @@ import ipywidgets as w
 import pandas as pd
 
 from ...errands.book import LISTED, Book
+from ...wording import tr
 from ..shared.fields import Pick, note
 from ..shared.form import Form, button
 from .sending import back
 
 __all__ = ["PastForm"]
 
-_NONE: Final = "Nothing is written down yet."
+_NONE: Final = tr("Nothing is written down yet.")
 
 
 class PastForm(Form):
@@ -26,9 +27,9 @@ class PastForm(Form):
         super().__init__()
         self.book = book
         self.change_it: Callable[[int], None] = lambda _: None
-        self.pick = Pick("Entry", [], empty="choose an entry")
-        self.change = button("Change it")
-        self.remove = button("Take it back")
+        self.pick = Pick(tr("Entry"), [], empty=tr("choose an entry"))
+        self.change = button(tr("Change it"))
+        self.remove = button(tr("Take it back"))
         self.none = note(_NONE)
         self.some = w.VBox([self.pick, w.HBox([self.change, self.remove])])
         self.show(self.none, self.some)
@@ -49,7 +50,7 @@ class PastForm(Form):
     def _chosen(self) -> pd.Series | None:
         number = self.pick.typed
         if number is None:
-            self.problem(["Choose an entry from the list first."], head="Nothing chosen.")
+            self.problem([tr("Choose an entry from the list first.")], head=tr("Nothing chosen."))
             return None
         return self.book.frames_now().sittings.set_index("entry_id", drop=False).loc[number]
 
@@ -68,4 +69,4 @@ class PastForm(Form):
 def _line(row: Mapping[Any, Any] | pd.Series, today: date) -> str:
     on = row["date"].date()
     day = "today" if on == today else f"{on:%a} {on.day} {on:%b}"
-    return f"{day} · {row['reed']} · {row['play_min']:g} min"
+    return tr("{day} · {reed} · {play_min:g} min").format(day=day, reed=row["reed"], play_min=row["play_min"])

@@ -11,6 +11,7 @@ from ...screens.due import reeds_in_use
 from ...screens.stands_in import stands_in
 from ...screens.words import REASONS, faults_in_words, spoken_row
 from ...trial.practice import CAUTIONS
+from ...wording import tr
 from ..shared.fields import Choice, Pick, Words, day_picker, note
 from ..shared.form import Form, button, rows_table
 from ..shared.render import render
@@ -24,13 +25,13 @@ class RetireForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.reed = Pick("Reed", [], empty="choose a reed")
-        self.reason = Choice("Why", [(text, key) for key, text in REASONS.items()])
-        self.date = day_picker("Last day in service", book.today())
-        self.remark = Words("Remark, in your own words")
-        self.save = button("Save: it leaves service", main=True)
-        self.back_pick = Pick("Left by mistake? Take it back into service", [], empty="choose a reed")
-        self.back = button("Take it back")
+        self.reed = Pick(tr("Reed"), [], empty=tr("choose a reed"))
+        self.reason = Choice(tr("Why"), [(text, key) for key, text in REASONS.items()])
+        self.date = day_picker(tr("Last day in service"), book.today())
+        self.remark = Words(tr("Remark, in your own words"))
+        self.save = button(tr("Save: it leaves service"), main=True)
+        self.back_pick = Pick(tr("Left by mistake? Take it back into service"), [], empty=tr("choose a reed"))
+        self.back = button(tr("Take it back"))
         self.undo = w.VBox([self.back_pick, self.back])
         self.show(self.reed, self.reason, w.HBox([self.date, self.remark]), note(CAUTIONS["mould"].text),
                   self.save, self.undo)
@@ -66,14 +67,14 @@ class RetireForm(Form):
         frame = self.book.frames_now(values["date"]).retirements
         row = spoken_row("retirements", frame[frame["entry_id"] == number].iloc[0].to_dict())
         told = stands_in(self.book.frames_now(values["date"]), self.book.plans_now(), values["reed"], self.book.today())
-        self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())])
-                  + str(render("not_playing", moved=told, lost=())))
+        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(row), [list(row.values())])
+                      + str(render("not_playing", moved=told, lost=())))
 
     def _take_back(self) -> None:
         number = self.back_pick.typed
         if number is None:
-            self.problem(["Choose a reed from the list first."], head="Nothing chosen.")
+            self.problem([tr("Choose a reed from the list first.")], head=tr("Nothing chosen."))
             return
         with self.book.writing() as logbook:
             logbook.withdraw("retirements", number)
-        self.done("The reed is back in service.")
+        self.done(tr("The reed is back in service."))

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from ...errands.book import Book
 from ...screens import Asked, Entry, Refused, Written, save, take_back
 from ...screens.words import read_back
+from ...wording import tr
 from ..shared.form import Form
 
 __all__ = ["back", "send"]
@@ -71,9 +72,9 @@ def back(form: Form, book: Book, what: str, number: int, settle: Callable[[], No
             answer = take_back(logbook, number)
             settle()
         if isinstance(answer, Refused):
-            form.problem(answer.lines, head="Not taken back.")
+            form.problem(answer.lines, head=tr("Not taken back."))
         else:
-            form.done("Taken back. It no longer counts.")
+            form.done(tr("Taken back. It no longer counts."))
 
-    form.ask([f"Take back the entry for {what}? It no longer counts; the history keeps it."], do,
-             yes="Yes, take it back")
+    form.ask([tr("Take back the entry for {what}? It no longer counts; the history keeps it.").format(what=what)], do,
+             yes=tr("Yes, take it back"))

@@ -8,6 +8,7 @@ from ...errands.book import Book
 from ...rows.records import Setup
 from ...rows.values import read_row
 from ...screens.words import faults_in_words, spoken_row
+from ...wording import tr
 from ..shared.fields import Words
 from ..shared.form import Form, button, rows_table
 
@@ -20,10 +21,10 @@ class SetupForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.setup = Words("Short name", "main")
-        self.mouthpiece = Words("Mouthpiece")
-        self.ligature = Words("Ligature")
-        self.save = button("Save the set-up", main=True)
+        self.setup = Words(tr("Short name"), "main")
+        self.mouthpiece = Words(tr("Mouthpiece"))
+        self.ligature = Words(tr("Ligature"))
+        self.save = button(tr("Save the set-up"), main=True)
         self.show(w.HBox([self.setup, self.mouthpiece, self.ligature]), self.save)
         self.save.on_click(self.guarded(self._save))
 
@@ -37,4 +38,4 @@ class SetupForm(Form):
             number = logbook.put(Setup(**values))
         frame = self.book.frames().setups
         row = spoken_row("setups", frame[frame["entry_id"] == number].iloc[0].to_dict())
-        self.done("Saved. This now stands in your logbook:", rows_table(list(row), [list(row.values())]))
+        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(row), [list(row.values())]))

@@ -7,6 +7,7 @@ from typing import Final
 import ipywidgets as w
 
 from ...errands.book import Book
+from ...wording import tr
 from ..shared.fields import folds
 from ..shared.form import Form, button
 from ..shared.opened import opened
@@ -17,15 +18,15 @@ __all__ = ["SomethingElse"]
 
 #: What each choice is called, its name, and the form that it opens (module of this room, class).
 _SHEETS: Final = (
-    ("Another reed, minutes or way, a remark", "entry", ("entry_form", "EntryForm")),
-    ("Yesterday", "yesterday", ("entry_form", "EntryForm")),
-    ("Rehearsal or concert", "outing", ("outing_form", "OutingForm")),
-    ("Not playing today", "not_playing", ("not_playing_form", "NotPlayingForm")),
-    ("The room's air, a remark on the day", "day", ("day_form", "DayForm")),
-    ("A reed is done with", "retire", ("retire_form", "RetireForm")),
-    ("A reed was worked on", "worked_on", ("worked_on_form", "WorkedOnForm")),
-    ("My week and concerts", "week", ("week_form", "WeekForm")),
-    ("Earlier entries", "past", ("past_form", "PastForm")),
+    (tr("Another reed, minutes or way, a remark"), "entry", ("entry_form", "EntryForm")),
+    (tr("Yesterday"), "yesterday", ("entry_form", "EntryForm")),
+    (tr("Rehearsal or concert"), "outing", ("outing_form", "OutingForm")),
+    (tr("Not playing today"), "not_playing", ("not_playing_form", "NotPlayingForm")),
+    (tr("The room's air, a remark on the day"), "day", ("day_form", "DayForm")),
+    (tr("A reed is done with"), "retire", ("retire_form", "RetireForm")),
+    (tr("A reed was worked on"), "worked_on", ("worked_on_form", "WorkedOnForm")),
+    (tr("My week and concerts"), "week", ("week_form", "WeekForm")),
+    (tr("Earlier entries"), "past", ("past_form", "PastForm")),
 )
 
 
@@ -34,11 +35,11 @@ class SomethingElse:
 
     def __init__(self, book: Book) -> None:
         self.book = book
-        self.open = w.ToggleButton(value=False, description="Something else?")
+        self.open = w.ToggleButton(value=False, description=tr("Something else?"))
         self.choice = w.ToggleButtons(options=[(text, name) for text, name, _ in _SHEETS], value=None,
-                                      description="Something else?")
+                                      description=tr("Something else?"))
         self.choice.add_class("reedlab-choice")
-        self.close = button("Close this")
+        self.close = button(tr("Close this"))
         self.sheet = w.VBox([])
         inside = w.VBox([self.choice, self.sheet])
         self.view = w.VBox([self.open, inside])

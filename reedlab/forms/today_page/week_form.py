@@ -15,6 +15,7 @@ from ...rows.tables import WEEKDAYS, Frames
 from ...rows.values import read_row
 from ...schedule import CONCERT_MIN, coming_concerts
 from ...screens.words import spoken_date
+from ...wording import tr, trn
 from ..shared.fields import Number, day_picker, folds, note, tick
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
@@ -30,18 +31,20 @@ class WeekForm(Form):
         super().__init__()
         self.book = book
         self.state, self.lost = html(""), html("")
-        self.pause = button("Let the trial skip my days off")
-        self.fold = w.ToggleButton(value=False, description="Change my week, or add a concert")
-        self.every, self.fill = Number("Same every day", hint="for example 60"), button("Put it in all seven")
+        self.pause = button(tr("Let the trial skip my days off"))
+        self.fold = w.ToggleButton(value=False, description=tr("Change my week, or add a concert"))
+        self.every, self.fill = Number(tr("Same every day"),
+                                       hint=tr("for example 60")), button(tr("Put it in all seven"))
         self.fill.layout.align_self = "flex-end"  # beside its field, not as tall as field and label
         self.days = {name: Number(name.capitalize()) for name in WEEKDAYS}
-        self.concert, self.play_min = day_picker("Concert on", None), Number("Minutes of the concert", CONCERT_MIN)
+        self.concert, self.play_min = day_picker(tr("Concert on"),
+                                                 None), Number(tr("Minutes of the concert"), CONCERT_MIN)
         self.coming = w.VBox([])
         self.ticks: dict[date, w.Checkbox] = {}
-        self.save = button("Save my week", main=True)
+        self.save = button(tr("Save my week"), main=True)
         box = w.VBox([
-            html("<h3>Minutes you usually play</h3>"), note("0 is a day off. The plan then asks for nothing."),
-            w.HBox([self.every, self.fill]), w.HBox(list(self.days.values())), html("<h3>Concerts</h3>"),
+            html(tr("<h3>Minutes you usually play</h3>")), note("0 is a day off. The plan then asks for nothing."),
+            w.HBox([self.every, self.fill]), w.HBox(list(self.days.values())), html(tr("<h3>Concerts</h3>")),
             w.HBox([self.concert, self.play_min]), self.coming, self.save])
         folds(self.fold, box)
         self.show(self.state, self.lost, self.pause, self.fold, box)
@@ -66,7 +69,7 @@ class WeekForm(Form):
         known = coming_concerts(frames, today)
         self.ticks = {c.on: self.ticks.get(c.on, tick("")) for c in known}
         for c in known:
-            self.ticks[c.on].description = f"Take back: {concert_words(c)}"
+            self.ticks[c.on].description = tr("Take back: {concert_words}").format(concert_words=concert_words(c))
         self.coming.children = tuple(self.ticks.values())
         cost = self._cost(frames)
         self.lost.value = render("tell", kind="ask", text=pause_words(cost)) if cost else ""
@@ -85,7 +88,7 @@ class WeekForm(Form):
 
     def _fill(self) -> None:
         if self.every.typed is None:
-            self.problem(["Same every day: fill in the minutes."], head="Nothing to put in yet.")
+            self.problem([tr("Same every day: fill in the minutes.")], head=tr("Nothing to put in yet."))
             return
         self.quiet()
         for field in self.days.values():
@@ -103,7 +106,7 @@ class WeekForm(Form):
             self.problem(faults)
             return
         if not week and concert is None and not back:
-            self.problem(["Fill in your minutes, or the date of a concert."], head="Nothing to save yet.")
+            self.problem([tr("Fill in your minutes, or the date of a concert.")], head=tr("Nothing to save yet."))
             return
         gone = frames.concerts[frames.concerts["date"].dt.date.isin(back)]
         numbers = [int(n) for n in gone["entry_id"]] if back else []
@@ -119,22 +122,23 @@ class WeekForm(Form):
             self.concert.value = None
             self.play_min.put(CONCERT_MIN)
             self.every.put(None)
-        self.done("Saved. This now stands in your logbook:", self._read_back())
+        self.done(tr("Saved. This now stands in your logbook:"), self._read_back())
 
     def _week(self, frames: Frames, faults: list[str]) -> list[Weekday]:
         """Return the weekdays to write; none where no minutes were changed."""
         if not self._touched:
             if self.every.typed is not None:
-                faults.append("Same every day: press \"Put it in all seven\" first.")
+                faults.append(tr("Same every day: press \"Put it in all seven\" first."))
             return []
         remarks = dict(zip(frames.week["weekday"], frames.week["remark"], strict=True))
         out = []
         for name, field in self.days.items():
             values, bad = read_row("week", {"weekday": name, "play_min": field.typed, "remark": remarks.get(name)})
             if field.typed is None:
-                faults.append(f"{name.capitalize()}: fill in the minutes. 0 is a day off.")
+                faults.append(tr("{name}: fill in the minutes. 0 is a day off.").format(name=name.capitalize()))
             else:
-                faults += [f"{name.capitalize()}: you gave {f.found}; wanted {f.wanted}." for f in bad]
+                faults += [tr("{name}: you gave {found}; wanted {wanted}.").format(
+                               name=name.capitalize(), found=f.found, wanted=f.wanted) for f in bad]
             if not bad:
                 out.append(Weekday(**values))
         return out
@@ -143,17 +147,18 @@ class WeekForm(Form):
         on = self.concert.value
         if on is None:
             if self.play_min.typed != f"{CONCERT_MIN:g}":
-                faults.append("Concert on: choose the date.")
+                faults.append(tr("Concert on: choose the date."))
             return None
         old = frames.concerts[frames.concerts["date"].dt.date == on]
         remark = old["remark"].iloc[0] if len(old) else None
         values, bad = read_row("concerts", {"date": on, "play_min": self.play_min.typed, "remark": remark})
-        faults += [f"{'Minutes of the concert' if f.column == 'play_min' else 'Concert on'}: you gave {f.found}; "
-                   f"wanted {f.wanted}." for f in bad]
+        faults += [tr("{part}: you gave {found}; wanted {wanted}.").format(
+                       part=tr("Minutes of the concert") if f.column == "play_min" else tr("Concert on"), found=f.found,
+                       wanted=f.wanted) for f in bad]
         if on < self.book.today():
-            faults.append("Concert on: choose today or a day to come.")
+            faults.append(tr("Concert on: choose today or a day to come."))
         if not bad and not values["play_min"]:
-            faults.append("Minutes of the concert: wanted a number from 1 to 720.")
+            faults.append(tr("Minutes of the concert: wanted a number from 1 to 720."))
         return None if bad else ConcertRow(**values)
 
     def _read_back(self) -> str:
@@ -165,7 +170,8 @@ class WeekForm(Form):
                               [["" if n not in known else f"{known[n]:g}" for n in WEEKDAYS]], cards=True)
         coming = coming_concerts(frames, self.book.today())
         if coming:
-            out += rows_table(["Concert on", "Minutes"], [[spoken_date(c.on), f"{c.minutes:g}"] for c in coming])
+            out += rows_table([tr("Concert on"),
+                               tr("Minutes")], [[spoken_date(c.on), f"{c.minutes:g}"] for c in coming])
         return out
 
     # --- days off of a running trial -------------------------------------------------------------
@@ -181,8 +187,9 @@ class WeekForm(Form):
         with self.book.writing() as logbook:
             for row in rows:
                 logbook.put(row)
-        self.done(f"Skipped: {len(rows)} day{'s' if len(rows) > 1 else ''}. Nothing is lost.",
-                  rows_table(["Skipped"], [[spoken_date(d)] for d in dates]))
+        self.done(trn("Skipped: {n} day. Nothing is lost.", "Skipped: {n} days. Nothing is lost.",
+                      len(rows)).format(n=len(rows)),
+                  rows_table([tr("Skipped")], [[spoken_date(d)] for d in dates]))
 
 
 def _plain(row: Mapping[Any, Any]) -> dict[str, Any]:

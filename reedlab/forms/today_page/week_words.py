@@ -10,6 +10,7 @@ from ...schedule import Concert, coming_concerts, stored_week, week_unsaid
 from ...schedule.pauses import days_off_to_pause
 from ...screens.words import spoken_date
 from ...trial.protocol import Protocol
+from ...wording import tr, trn
 from ..shared.render import render
 
 __all__ = ["concert_words", "day_notes", "days_off_cost", "pause_words", "week_html"]
@@ -23,9 +24,10 @@ def week_html(frames: Frames, today: date) -> str:
     else:
         week = stored_week(frames)
         said = ", ".join(f"{name[:3].capitalize()} {_minutes(week.get(i))}" for i, name in enumerate(WEEKDAYS))
-        said = f"Minutes a day: {said}."
+        said = tr("Minutes a day: {said}.").format(said=said)
     coming = [concert_words(c) for c in coming_concerts(frames, today)]
-    more = f"Concerts to come: {'; '.join(coming)}." if coming else "No concert is written down."
+    more = tr("Concerts to come: {coming}.").format(
+               coming="; ".join(coming)) if coming else tr("No concert is written down.")
     return render("week", said=said, more=more)
 
 
@@ -35,7 +37,7 @@ def _minutes(minutes: float | None) -> str:
 
 def concert_words(concert: Concert) -> str:
     """Return a concert as a player reads it."""
-    return f"{spoken_date(concert.on)}, {concert.minutes:g} minutes"
+    return tr("{spoken_date}, {minutes:g} minutes").format(spoken_date=spoken_date(concert.on), minutes=concert.minutes)
 
 
 def days_off_cost(protocols: Iterable[Protocol], frames: Frames, today: date) -> dict[str, list[date]]:
@@ -49,9 +51,12 @@ def pause_words(cost: Mapping[str, Sequence[date]]) -> str:
     out = []
     for trial, days in cost.items():
         some = ", ".join(f"{d.day} {d:%B}" for d in days[:4]) + (" …" if len(days) > 4 else "")
-        out.append(f"The trial \"{trial}\" would lose its ratings on {len(days)} day{'s' if len(days) > 1 else ''} off "
-                   f"({some}): a rating cannot move to another day.")
-    return " ".join([*out, "Let it skip them, and the rest moves along: nothing is lost, and it ends that much later."])
+        out.append(trn("The trial \"{trial}\" would lose its ratings on {n} day off ({days}): a rating cannot move to "
+                       "another day.",
+                       "The trial \"{trial}\" would lose its ratings on {n} days off ({days}): a rating cannot move to "
+                       "another day.", len(days)).format(trial=trial, n=len(days), days=some))
+    return " ".join([*out, tr("Let it skip them, and the rest moves along: nothing is lost, and it ends that much "
+                              "later.")])
 
 
 def day_notes(protocols: Sequence[Protocol], frames: Frames, today: date) -> list[str]:
@@ -62,6 +67,8 @@ def day_notes(protocols: Sequence[Protocol], frames: Frames, today: date) -> lis
     out = [] if told is None else [told.replace("in My week on the page Today", "under Something else, in My week")]
     cost = days_off_cost(protocols, frames, today)
     for trial, days in cost.items():
-        out.append(f"{len(days)} day{'s' if len(days) > 1 else ''} off would cost \"{trial}\" ratings. My week, "
-                   "under Something else, can let it skip them.")
+        out.append(trn("{n} day off would cost \"{trial}\" ratings. My week, under Something else, can let it skip "
+                       "them.",
+                       "{n} days off would cost \"{trial}\" ratings. My week, under Something else, can let it skip "
+                       "them.", len(days)).format(n=len(days), trial=trial))
     return out

@@ -13,8 +13,9 @@ from ...rows.records import Reed
 from ...rows.tables import TABLES
 from ...rows.values import read_row
 from ...screens.due import reeds_in_use
-from ...screens.words import spoken_row
+from ...screens.words import spoken_row, title
 from ...trial.practice import CAUTIONS
+from ...wording import tr
 from ..shared.fields import Pick, day_picker, note
 from ..shared.form import Form, button, rows_table
 
@@ -27,10 +28,10 @@ class WorkedOnForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.reed = Pick("Reed", [], empty="choose a reed")
-        self.date = day_picker("Worked on since", book.today())
-        self.save = button("Save: it was worked on", main=True)
-        self.show(note("Sanded, scraped or clipped. The reed stays in play and is flagged from that day on."),
+        self.reed = Pick(tr("Reed"), [], empty=tr("choose a reed"))
+        self.date = day_picker(tr("Worked on since"), book.today())
+        self.save = button(tr("Save: it was worked on"), main=True)
+        self.show(note(tr("Sanded, scraped or clipped. The reed stays in play and is flagged from that day on.")),
                   w.HBox([self.reed, self.date]), note(CAUTIONS["dust"].text), self.save)
         self.save.on_click(self.guarded(self._save))
         self.follow(book, self.refresh)
@@ -43,9 +44,9 @@ class WorkedOnForm(Form):
     def _save(self) -> None:
         lines = []
         if self.reed.typed is None:
-            lines.append("Reed: choose one.")
+            lines.append(tr("Reed: choose one."))
         if self.date.value is None:
-            lines.append("Worked on since: choose a date.")
+            lines.append(tr("Worked on since: choose a date."))
         if lines:
             self.problem(lines)
             return
@@ -54,8 +55,9 @@ class WorkedOnForm(Form):
         earlier = old["worked_on"]
         if not pd.isna(earlier):
             since = earlier.date()
-            self.ask([f"{self.reed.typed} is flagged already, since {since.isoformat()}. Change the day?"],
-                     lambda: self._write(old, self.date.value), yes="Yes, change it")
+            self.ask([tr("{typed} is flagged already, since {since}. Change the day?").format(
+                          typed=self.reed.typed, since=since.isoformat())],
+                     lambda: self._write(old, self.date.value), yes=tr("Yes, change it"))
             return
         self._write(old, self.date.value)
 
@@ -67,5 +69,5 @@ class WorkedOnForm(Form):
         self.reed.put(None)
         frame = self.book.frames_now().reeds
         words = spoken_row("reeds", frame[frame["entry_id"] == number].iloc[0].to_dict())
-        shown = {k: v for k, v in words.items() if k in ("Reed", "Box", "Worked on since")}
-        self.done("Saved. This now stands in your logbook:", rows_table(list(shown), [list(shown.values())]))
+        shown = {k: v for k, v in words.items() if k in map(title, ("reed", "box", "worked_on"))}
+        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(shown), [list(shown.values())]))

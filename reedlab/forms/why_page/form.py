@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ipywidgets as w
 
+from ...wording import tr
 from ..shared.fields import Number
 from ..shared.form import Form, button, html
 from .words import why_html
@@ -18,10 +19,10 @@ class WhyForm(Form):
 
     def __init__(self) -> None:
         super().__init__()
-        self.players = Number("Imagined players", _PLAYERS)
-        self.seed = Number("Number of the draw", _SEED)
-        self.run = button("Let them try it", main=True)
-        self.bar = w.IntProgress(value=0, min=0, max=1, description="They are playing …")
+        self.players = Number(tr("Imagined players"), _PLAYERS)
+        self.seed = Number(tr("Number of the draw"), _SEED)
+        self.run = button(tr("Let them try it"), main=True)
+        self.bar = w.IntProgress(value=0, min=0, max=1, description=tr("They are playing …"))
         self.bar.layout.display = "none"
         self.found = html("")
         self.show(w.HBox([self.players, self.seed]), self.run, self.bar, self.found)
@@ -33,10 +34,11 @@ class WhyForm(Form):
         from ...errands.why import METHODS, why
 
         typed = [_whole(x.typed) for x in (self.players, self.seed)]
-        faults = [f"{x.description}: wanted a whole number." for x, n in zip((self.players, self.seed), typed,
-                                                                          strict=True) if n is None]
+        faults = [tr("{description}: wanted a whole number.").format(
+                      description=x.description) for x, n in zip((self.players, self.seed), typed,
+                                                              strict=True) if n is None]
         if faults:
-            self.problem(faults, head="Not run yet. Please put this right:")
+            self.problem(faults, head=tr("Not run yet. Please put this right:"))
             return
         players, seed = (int(n or 0) for n in typed)
         self.quiet()

@@ -24,6 +24,7 @@ from matplotlib.ticker import MaxNLocator
 from ...errors import InputError, SealedError
 from ...look import BAND, LIGHT
 from ...trial.result import Finding, TrialResult
+from ...wording import tr
 from ..case import Case
 
 __all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "PAGE", "SOFT", "TEXT_COLOUR", "WIDE",
@@ -165,14 +166,14 @@ def name_of(case: Case, side: str, inches: float) -> str:
 def opened(result: TrialResult) -> tuple[Case, Finding]:
     """Return the case and its main finding; raises SealedError while the trial is sealed."""
     if result.main is None:
-        raise SealedError("This trial still runs. Its figures open with its answer.")
+        raise SealedError(tr("This trial still runs. Its figures open with its answer."))
     return Case(result), result.main
 
 
 def units_of(result: TrialResult) -> pd.DataFrame:
     """Return the used units; raises InputError if the result carries none."""
     if result.units is None or not len(result.units):
-        raise InputError("This result has no reeds or days to draw.")
+        raise InputError(tr("This result has no reeds or days to draw."))
     return result.units[result.units["used"].astype(bool)]
 
 
