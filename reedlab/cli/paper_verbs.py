@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from ..errors import InputError
 from ..folder.clock import day_called
+from ..wording import tr
 
 if TYPE_CHECKING:
     from ..handout.week import Wishes
@@ -23,37 +24,39 @@ AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.Ar
 
 def add_paper_verbs(verb: AddVerb) -> None:
     """Add the commands to the command line."""
-    sheet = _verb(verb, "sheet", _sheet, "write a week of the plan as a page for the music stand", plan=True)
-    sheet.add_argument("--week", type=int, metavar="N", help="week of the trial (else this week)")
+    sheet = _verb(verb, "sheet", _sheet, tr("write a week of the plan as a page for the music stand"), plan=True)
+    sheet.add_argument("--week", type=int, metavar="N", help=tr("week of the trial (else this week)"))
     _paper(sheet)
-    _paper(_verb(verb, "labels", _labels, "write labels for the slots of the reed case"))
-    calendar = _verb(verb, "calendar", _calendar, "write the plan as a calendar file (.ics)", plan=True)
-    calendar.add_argument("--at", metavar="TIME", help="when you practise, as 18:00 (else for the whole day)")
-    calendar.add_argument("--zone", metavar="NAME", help="its time zone, as Europe/Vienna (else wherever you are)")
-    calendar.add_argument("--remind", action="store_true", help="with --at: each entry reminds you when it begins")
-    away = _verb(verb, "away", _away, "write a page of one file that takes ratings in any browser, without a network")
-    away.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
-    away.add_argument("--code", default="", metavar="CODE", help="a pupil's code such as P07, if it goes to a teacher")
-    book = _verb(verb, "spreadsheet", _spreadsheet, "write a spreadsheet to fill in anywhere (.xlsx)", plan=True)
-    book.add_argument("--weeks", type=int, default=4, metavar="N", help="how many weeks of the plan (else 4)")
+    _paper(_verb(verb, "labels", _labels, tr("write labels for the slots of the reed case")))
+    calendar = _verb(verb, "calendar", _calendar, tr("write the plan as a calendar file (.ics)"), plan=True)
+    calendar.add_argument("--at", metavar="TIME", help=tr("when you practise, as 18:00 (else for the whole day)"))
+    calendar.add_argument("--zone", metavar="NAME", help=tr("its time zone, as Europe/Vienna (else wherever you are)"))
+    calendar.add_argument("--remind", action="store_true", help=tr("with --at: each entry reminds you when it begins"))
+    away = _verb(verb, "away", _away, tr("write a page of one file that takes ratings in any browser, "
+                                         "without a network"))
+    away.add_argument("--trial", metavar="NAME", help=tr("which trial (else the one started last)"))
+    away.add_argument("--code", default="", metavar="CODE", help=tr(
+        "a pupil's code such as P07, if it goes to a teacher"))
+    book = _verb(verb, "spreadsheet", _spreadsheet, tr("write a spreadsheet to fill in anywhere (.xlsx)"), plan=True)
+    book.add_argument("--weeks", type=int, default=4, metavar="N", help=tr("how many weeks of the plan (else 4)"))
 
 
 def _verb(verb: AddVerb, name: str, job: Callable[[argparse.Namespace], None], told: str, *,
           plan: bool = False) -> argparse.ArgumentParser:
     sub = verb(name, job, told)
     sub.add_argument("logbook", metavar="LOGBOOK")
-    sub.add_argument("-o", "--out", required=True, metavar="FILE", help="the file to write")
-    sub.add_argument("--today", metavar="DATE", help="as of this day")
+    sub.add_argument("-o", "--out", required=True, metavar="FILE", help=tr("the file to write"))
+    sub.add_argument("--today", metavar="DATE", help=tr("as of this day"))
     if plan:
-        sub.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
+        sub.add_argument("--trial", metavar="NAME", help=tr("which trial (else the one started last)"))
         sub.add_argument("--minutes", type=float, metavar="N",
-                         help="minutes you practise a day (else your week in the logbook)")
+                         help=tr("minutes you practise a day (else your week in the logbook)"))
         sub.add_argument("--day-off", action="append", default=[], metavar="DAY",
-                         help="a date as 2026-03-01 or a weekday as sunday, beside those in the logbook; "
-                              "may be said again")
+                         help=tr("a date as 2026-03-01 or a weekday as sunday, beside those in the logbook; may be "
+                                 "said again"))
         sub.add_argument("--concert", action="append", default=[], metavar="DATE",
-                         help="beside those in the logbook; may be said again")
-        sub.add_argument("--reeds-at-most", type=int, metavar="N", help="reeds a day at most")
+                         help=tr("beside those in the logbook; may be said again"))
+        sub.add_argument("--reeds-at-most", type=int, metavar="N", help=tr("reeds a day at most"))
     return sub
 
 
@@ -66,7 +69,7 @@ def _wishes(args: argparse.Namespace) -> Wishes:
     for day in args.day_off:
         name = day.strip().casefold()
         off.append(_WEEKDAYS.index(name) if name in _WEEKDAYS else
-                   day_called(day, option="--day-off", more=" or a weekday"))
+                   day_called(day, option="--day-off", more=" " + tr("or a weekday")))
     return {"usual_min": args.minutes, "days_off": off, "reeds_at_most": args.reeds_at_most,
             "concerts": [day_called(c, option="--concert") for c in args.concert]}
 
@@ -79,7 +82,7 @@ def _run(args: argparse.Namespace, name: str, **more: Any) -> None:
     with Logbook.open(path, read_only=True) as logbook:
         write = getattr(away if name == "write_away" else papers, name)
         done = write(logbook, Path(args.out), today=day_called(args.today, path.parent), **more)
-    print(f"Written to {done.path}.")
+    print(tr("Written to {path}.").format(path=done.path))
     for sentence in done.told:
         print(textwrap.fill(sentence, 80))
 
@@ -94,7 +97,8 @@ def _labels(args: argparse.Namespace) -> None:
 
 def _away(args: argparse.Namespace) -> None:
     _run(args, "write_away", trial=args.trial, code=args.code)
-    print(f"To read in what it hands back: reedlab import FILE.json --into {Path(args.logbook).name}")
+    print(tr("To read in what it hands back: reedlab import FILE.json --into {name}").format(
+              name=Path(args.logbook).name))
 
 
 def _calendar(args: argparse.Namespace) -> None:
@@ -103,15 +107,16 @@ def _calendar(args: argparse.Namespace) -> None:
         try:
             at = time.fromisoformat(args.at)
         except ValueError:
-            raise InputError(f"`--at` is {args.at!r}; wanted a time of day like 18:00.") from None
+            raise InputError(tr("`--at` is {at!r}; wanted a time of day like 18:00.").format(at=args.at)) from None
         if at.tzinfo is not None:
-            raise InputError("`--at` holds a time zone; say the zone with --zone.")
+            raise InputError(tr("`--at` holds a time zone; say the zone with --zone."))
     if args.remind and at is None:
-        raise InputError("`--remind` needs to know when: say the time with --at.")
+        raise InputError(tr("`--remind` needs to know when: say the time with --at."))
     _run(args, "write_calendar", trial=args.trial, at=at, zone=args.zone, remind=args.remind, stamp=datetime.now(UTC),
          wishes=_wishes(args))
 
 
 def _spreadsheet(args: argparse.Namespace) -> None:
     _run(args, "write_spreadsheet", trial=args.trial, weeks=args.weeks, wishes=_wishes(args))
-    print(f"To read it in: reedlab import {Path(args.out).name} --into {Path(args.logbook).name}")
+    print(tr("To read it in: reedlab import {name} --into {name2}").format(
+              name=Path(args.out).name, name2=Path(args.logbook).name))

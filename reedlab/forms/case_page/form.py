@@ -11,6 +11,7 @@ from ...errands.book import Book
 from ...reedcase import CaseView, open_case
 from ...screens.case import case_page, ready_for
 from ...screens.slips import slips, undo
+from ...wording import tr
 from ...worlds import World
 from ..shared.fields import Pick, Words, day_picker, folds, note
 from ..shared.form import NO_REEDS, Form, button, html, rows_table
@@ -28,21 +29,22 @@ class CaseForm(Form):
         self.add_class("reedlab-day")
         self.book = book
         self.facts, self.reeds, self.picks, self.gone = html(""), html(""), html(""), html("")
-        self.known = Pick("Your concerts to come", [], empty="another day")
+        self.known = Pick(tr("Your concerts to come"), [], empty=tr("another day"))
         self.known.add_class("reedlab-wide")
-        self.concert = day_picker("Concert or rehearsal on", None)
-        self.why = Words("Why do you want to see them now?")
-        self.early = button("Open the sealed reeds")
-        self.slip = Pick("What was entered by mistake?", [], empty="choose")
+        self.concert = day_picker(tr("Concert or rehearsal on"), None)
+        self.why = Words(tr("Why do you want to see them now?"))
+        self.early = button(tr("Open the sealed reeds"))
+        self.slip = Pick(tr("What was entered by mistake?"), [], empty="choose")
         self.slip.add_class("reedlab-wide")
-        self.undo = button("Take it back")
-        self.for_concert = _Fold("Reeds for a concert", w.HBox([self.known, self.concert]), self.picks)
+        self.undo = button(tr("Take it back"))
+        self.for_concert = _Fold(tr("Reeds for a concert"), w.HBox([self.known, self.concert]), self.picks)
         self.sealed = _Fold(
-            "Sealed reeds", note("Ratings of reeds in a running trial are sealed. Opening them is an early look at the "
-                                 "trial: it is written down and makes the final answer a little harder to reach."),
+            tr("Sealed reeds"), note(tr("Ratings of reeds in a running trial are sealed. Opening them is an "
+                                        "early look at the trial: it is written down and makes the final answer "
+                                        "a little harder to reach.")),
             self.why, self.early)
-        self.left = _Fold("Every box, and what reeds die of here", self.gone)
-        self.mistakes = _Fold("Entered by mistake?", self.slip, self.undo)
+        self.left = _Fold(tr("Every box, and what reeds die of here"), self.gone)
+        self.mistakes = _Fold(tr("Entered by mistake?"), self.slip, self.undo)
         self.folds = (self.for_concert, self.sealed, self.left, self.mistakes)
         self.show(html(render("case_style")), self.facts, self.reeds, *self.folds)
         self.known.observe(self.guarded(self._concert_chosen), "value")
@@ -66,8 +68,8 @@ class CaseForm(Form):
                             if page.rows or page.new else NO_REEDS)
         self.gone.value = render(
             "case_gone", costs=page.costs, deaths=page.deaths, older=page.older,
-            why=Markup(rows_table(["Why", "Reeds", "Hours played (the middle one)"], page.deaths)),
-            each=Markup(rows_table(["Reed", "Left on", "Why", "Hours played"], page.gone)))
+            why=Markup(rows_table([tr("Why"), tr("Reeds"), tr("Hours played (the middle one)")], page.deaths)),
+            each=Markup(rows_table([tr("Reed"), tr("Left on"), tr("Why"), tr("Hours played")], page.gone)))
         found = slips(frames, plans) if len(frames.boxes) else []
         self.slip.offer([(s.words, (s.kind, s.code)) for s in found])
         for fold, seen in zip(self.folds, (case.reeds, case.sealed, case.reeds or case.gone, found), strict=True):
@@ -94,50 +96,51 @@ class CaseForm(Form):
         if on is None or self._case is None:
             return
         if on < self.book.today():
-            self.problem(["Choose today or a day to come."], head="That day has passed.")
+            self.problem([tr("Choose today or a day to come.")], head=tr("That day has passed."))
             return
         self.quiet()
         ready = ready_for(self._case, on)
-        rows = [[reed, "✓ ready" if fit else "not yet", why, mean] for reed, fit, why, mean in ready.rows]
+        rows = [[reed, tr("✓ ready") if fit else tr("not yet"), why, mean] for reed, fit, why, mean in ready.rows]
         self.picks.value = render("case_ready", ready=ready, table=Markup(rows_table(
-            ["Reed", "", "Why", "Mean of its last ratings"], rows, cards=True)))
+            [tr("Reed"), "", tr("Why"), tr("Mean of its last ratings")], rows, cards=True)))
 
     # --- an early look -------------------------------------------------------------------------------
 
     def _ask(self) -> None:
         if self.why.typed is None:
-            self.problem(["Say in a few words why. The reason stays in your logbook."], head="Not opened yet.")
+            self.problem([tr("Say in a few words why. The reason stays in your logbook.")], head=tr("Not opened yet."))
             return
-        self.ask(["An early look cannot be unseen. Open the reeds of the running trial now?"], self._open,
-                 yes="Yes, open them")
+        self.ask([tr("An early look cannot be unseen. Open the reeds of the running trial now?")], self._open,
+                 yes=tr("Yes, open them"))
 
     def _open(self) -> None:
         if self._case is None or self.why.typed is None:
             return
-        why = f"reed case: {self.why.typed}"
+        why = tr("reed case: {typed}").format(typed=self.why.typed)
         with self.book.writing() as logbook:
             for trial in self._case.sealed:
                 logbook.record_look(trial, self.book.today(), why)
         self.why.put(None)
         self.refresh()
-        self.done("Opened for today. The look is written down in your logbook.")
+        self.done(tr("Opened for today. The look is written down in your logbook."))
 
     # --- entered by mistake --------------------------------------------------------------------------
 
     def _ask_undo(self) -> None:
         if self.slip.typed is None:
-            self.problem(["Choose from the list first."], head="Nothing chosen.")
+            self.problem([tr("Choose from the list first.")], head=tr("Nothing chosen."))
             return
         kind, code = self.slip.typed
         words = next(text for text, value in self.slip.options if value == (kind, code))
-        self.ask([f"Take back {words}? The history keeps it."], lambda: self._undo(kind, code, words),
-                 yes="Yes, take it back")
+        self.ask([tr("Take back {words}? The history keeps it.").format(
+                      words=words)], lambda: self._undo(kind, code, words),
+                 yes=tr("Yes, take it back"))
 
     def _undo(self, kind: str, code: str, words: str) -> None:
         with self.book.writing() as logbook:
             there = undo(logbook, kind, code)
         self.slip.put(None)
-        self.done(f"Taken back: {words}." if there else "It was taken back before.")
+        self.done(tr("Taken back: {words}.").format(words=words) if there else tr("It was taken back before."))
 
 
 class _Fold(w.VBox):

@@ -14,6 +14,7 @@ from ...errors import ExchangeError, InputError
 from ...folder.filing import named_after
 from ...handout.week import week_of
 from ...screens.due import running
+from ...wording import tr
 from ..shared.fields import Choice, Number, Pick, Words, note, tick
 from ..shared.form import NO_REEDS, Form, button, html
 from ..shared.render import render
@@ -29,36 +30,38 @@ class PaperForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.trial, self.week = Pick("Trial", []), Pick("Week", [])
+        self.trial, self.week = Pick(tr("Trial"), []), Pick(tr("Week"), [])
         self.trial.add_class("reedlab-wide")
-        self.paper = Choice("Paper", [("A4", "a4"), ("Letter", "letter")], "a4")
-        self.at = Words("When you practise", hint="18:00, or empty")
-        self.remind = tick("Remind me then")
-        self.weeks = Number("Weeks in the spreadsheet", 4)
-        self.sheet = button("Make the week's sheet", main=True)
-        self.labels = button("Make labels for the case")
-        self.calendar = button("Make the calendar file")
-        self.spreadsheet = button("Make a spreadsheet to fill in")
-        self.filled = Pick("Filled spreadsheet", [], empty="choose a file")
-        self.read_in = button("Read it in")
+        self.paper = Choice(tr("Paper"), [("A4", "a4"), (tr("Letter"), "letter")], "a4")
+        self.at = Words(tr("When you practise"), hint=tr("18:00, or empty"))
+        self.remind = tick(tr("Remind me then"))
+        self.weeks = Number(tr("Weeks in the spreadsheet"), 4)
+        self.sheet = button(tr("Make the week's sheet"), main=True)
+        self.labels = button(tr("Make labels for the case"))
+        self.calendar = button(tr("Make the calendar file"))
+        self.spreadsheet = button(tr("Make a spreadsheet to fill in"))
+        self.filled = Pick(tr("Filled spreadsheet"), [], empty=tr("choose a file"))
+        self.read_in = button(tr("Read it in"))
         jobs = ((self.sheet, self._sheet), (self.labels, self._labels), (self.calendar, self._calendar),
                 (self.spreadsheet, self._spreadsheet), (self.read_in, self._read_in))
         answers = [html("") for _ in jobs]  # what was made is said below its own button
         self.of_trial = w.VBox([
             w.HBox([self.trial, self.week]),
-            html("<h2>For the music stand</h2>"),
-            note("One page for the week: what to play, and boxes to pencil in your ratings."), self.sheet, answers[0]])
+            html(tr("<h2>For the music stand</h2>")),
+            note(tr("One page for the week: what to play, and boxes to pencil in your "
+                    "ratings.")), self.sheet, answers[0]])
         self.dates = w.VBox([
-            html("<h2>For your calendar</h2>"),
-            note("An entry for each day. After a change of plan make it again and open it once more."),
+            html(tr("<h2>For your calendar</h2>")),
+            note(tr("An entry for each day. After a change of plan make it again and open it once more.")),
             self.at, self.remind, self.calendar, answers[2]])
-        self.back = w.VBox([html("<h2>Back from a spreadsheet</h2>"), self.filled, self.read_in, answers[4]])
+        self.back = w.VBox([html(tr("<h2>Back from a spreadsheet</h2>")), self.filled, self.read_in, answers[4]])
         self.none = html("")
         self.of_reeds = w.VBox([
-            self.paper, self.of_trial, html("<h2>For the reed case</h2>"),
-            note("A label for each slot, to cut out. It tells nothing of the ways."), self.labels, answers[1],
-            self.dates, html("<h2>To fill in anywhere</h2>"),
-            note("A spreadsheet for minutes and ratings, to read in again. The rows of a running trial stand in it."),
+            self.paper, self.of_trial, html(tr("<h2>For the reed case</h2>")),
+            note(tr("A label for each slot, to cut out. It tells nothing of the ways.")), self.labels, answers[1],
+            self.dates, html(tr("<h2>To fill in anywhere</h2>")),
+            note(tr("A spreadsheet for minutes and ratings, to read in again. The rows of a running trial "
+                    "stand in it.")),
             self.weeks, self.spreadsheet, answers[3]])
         self.show(self.none, self.of_reeds, self.back)
         for (control, job), answer in zip(jobs, answers, strict=True):
@@ -90,7 +93,7 @@ class PaperForm(Form):
             self.trial.put(going[-1].protocol.trial if going else list(self._protocols)[-1])
         reeds = bool(len(self.book.frames().reeds))
         self.none.value = "" if self._protocols else NO_REEDS if not reeds else (
-            '<p>No trial yet: no sheet, no calendar. <a href="plan.ipynb">Plan one</a>.</p>')
+            tr("<p>No trial yet: no sheet, no calendar. <a href=\"plan.ipynb\">Plan one</a>.</p>"))
         self.of_reeds.layout.display = "" if reeds else "none"
         for part in (self.of_trial, self.dates):
             part.layout.display = "" if self._protocols else "none"
@@ -108,7 +111,8 @@ class PaperForm(Form):
             self.week.offer([])
             return
         last = now.weeks if now.weeks is not None else now.number + _WEEKS_AHEAD
-        self.week.offer([(f"week {n}" + (" (now)" if n == now.number else ""), n) for n in range(1, last + 1)])
+        self.week.offer([((tr("week {n} (now)") if n == now.number else tr("week {n}")).format(n=n), n)
+                         for n in range(1, last + 1)])
         if self.week.typed is None:
             self.week.put(now.number)
 
@@ -132,16 +136,16 @@ class PaperForm(Form):
     def _calendar(self) -> None:
         at = None
         if self.at.typed is None and self.remind.value:
-            raise InputError("When you practise: wanted a time of day as 18:00, for the reminder.")
+            raise InputError(tr("When you practise: wanted a time of day as 18:00, for the reminder."))
         if self.at.typed is not None:
             try:
                 at = time.fromisoformat(self.at.typed)
             except ValueError:
                 at = None
             if at is None or at.tzinfo is not None:
-                raise InputError(f"When you practise: you gave {self.at.typed!r}; wanted a time of day as 18:00, or "
-                                 "nothing.")
-        name = f"calendar-{named_after(self._trial())}.ics"
+                raise InputError(tr("When you practise: you gave {typed!r}; wanted a time of day as 18:00, "
+                                    "or nothing.").format(typed=self.at.typed))
+        name = tr("calendar-{named_after}.ics").format(named_after=named_after(self._trial()))
         self._make(lambda path, today: self._read(write_calendar, path, today, trial=self._trial(), at=at,
                                                   remind=bool(self.remind.value), stamp=datetime.now(UTC)), name)
 
@@ -151,7 +155,7 @@ class PaperForm(Form):
         except ValueError:
             weeks = 0
         if not 1 <= weeks <= 52:
-            raise InputError("Weeks in the spreadsheet: wanted a whole number from 1 to 52.")
+            raise InputError(tr("Weeks in the spreadsheet: wanted a whole number from 1 to 52."))
         stem, n = f"fill-in-{self.book.today().isoformat()}", 1
         while (self.folder / f"{stem}{'' if n == 1 else f'-{n}'}.xlsx").exists():
             n += 1  # the one that is there may hold entries
@@ -162,12 +166,12 @@ class PaperForm(Form):
 
     def _trial(self) -> str:
         if self.trial.typed is None:
-            raise InputError("Choose a trial first.")
+            raise InputError(tr("Choose a trial first."))
         return str(self.trial.typed)
 
     def _paper(self) -> str:
         if self.paper.typed is None:
-            raise InputError("Choose the paper first: A4 or Letter.")
+            raise InputError(tr("Choose the paper first: A4 or Letter."))
         return str(self.paper.typed)
 
     def _read(self, write: Callable[..., Written], path: Path, today: date, **more: object) -> Written:
@@ -176,9 +180,9 @@ class PaperForm(Form):
 
     def _make(self, write: Callable[[Path, date], Written], name: str, *, page: bool = False) -> None:
         if not self.book.exists:
-            raise InputError("There are no reeds in your logbook yet. Save a box first.")
+            raise InputError(tr("There are no reeds in your logbook yet. Save a box first."))
         made = write(self.folder / name, self.book.today())
-        self.done(f"Made: {name}", render("made", name=name, page=page, path=str(made.path),
+        self.done(tr("Made: {name}").format(name=name), render("made", name=name, page=page, path=str(made.path),
                                           told=made.told[page:]))  # the link says the first for a page
 
     # --- reading in --------------------------------------------------------------------------------------
@@ -187,11 +191,12 @@ class PaperForm(Form):
         from ...logbook.exchange import import_folder
 
         if self.filled.typed is None:
-            raise InputError("Choose the spreadsheet first.")
+            raise InputError(tr("Choose the spreadsheet first."))
         try:
             with self.book.writing() as logbook:
                 report = import_folder(self.folder / self.filled.typed, logbook)
         except ExchangeError as err:
-            self.problem([str(f) for f in err.faults], head="Nothing was read in. Please put this right in the file:")
+            self.problem([str(f) for f in err.faults], head=tr("Nothing was read in. Please put this right "
+                                                               "in the file:"))
             return
-        self.done("Read in.", render("made", name="", page=False, path="", told=str(report).splitlines()))
+        self.done(tr("Read in."), render("made", name="", page=False, path="", told=str(report).splitlines()))

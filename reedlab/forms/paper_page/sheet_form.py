@@ -19,6 +19,7 @@ from ...schedule import PlayDay
 from ...screens.due import running
 from ...screens.words import spoken_date, spoken_row, title
 from ...trial.protocol import Protocol
+from ...wording import tr
 from ..plan_page.words import scale_words
 from ..shared.fields import Number, Pick, Words, choices, day_picker, folds, note, tick
 from ..shared.form import Form, button, html, rows_table
@@ -33,19 +34,19 @@ class SheetForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.trial = Pick("Trial", [])
+        self.trial = Pick(tr("Trial"), [])
         self.trial.add_class("reedlab-wide")
-        self.week = Pick("Week", [])
+        self.week = Pick(tr("Week"), [])
         self.rows, self.scale = w.VBox(), note("")
         self.lines: list[_Row] = []
         self.days: list[_Day] = []
         self._protocols: dict[str, Protocol] = {}
-        self.save = button("Save the sheet", main=True)
-        self.fresh = tick("I wrote these down on the day, not later from memory", True)
-        self.open = w.ToggleButton(value=False, description="Type in a filled sheet")
+        self.save = button(tr("Save the sheet"), main=True)
+        self.fresh = tick(tr("I wrote these down on the day, not later from memory"), True)
+        self.open = w.ToggleButton(value=False, description=tr("Type in a filled sheet"))
         self.which = w.HBox([self.trial, self.week])
-        self.how = note("Fill in what stands on your paper, day by day. Leave a row empty that you did not play. "
-                        "M: written from memory. ?: not sure which reed.")
+        self.how = note(tr("Fill in what stands on your paper, day by day. Leave a row empty that you did not play. M: "
+                           "written from memory. ?: not sure which reed."))
         inside = w.VBox([self.which, self.how, self.scale, self.rows, self.fresh, self.save])
         folds(self.open, inside)
         self.show(self.open, inside)
@@ -80,7 +81,7 @@ class SheetForm(Form):
             last = max((self.book.today() - protocol.start).days // 7 + 1, 0)
             total = week_of(protocol, self.book.frames(), today=self.book.today()).weeks
             last = last if total is None else min(last, total)
-            self.week.offer([(f"week {n}", n) for n in range(1, last + 1)])
+            self.week.offer([(tr("week {n}").format(n=n), n) for n in range(1, last + 1)])
             self.week.put(last or None)
         self._fill()
 
@@ -88,7 +89,8 @@ class SheetForm(Form):
         """Lay out the rows of the chosen week that are not in the logbook yet."""
         protocol, frames, today = self._protocol, self.book.frames(), self.book.today()
         self.lines, self.days = [], []
-        self.scale.value = "" if protocol is None else note(f"Overall: {scale_words(protocol.scale)}").value
+        self.scale.value = "" if protocol is None else note(tr("Overall: {scale_words}").format(
+                                                                scale_words=scale_words(protocol.scale))).value
         if protocol is not None and self.week.typed is not None:
             week = week_of(protocol, frames, today=today, number=self.week.typed)
             past = [d for d in week.days if d.on <= today]
@@ -107,15 +109,15 @@ class SheetForm(Form):
             part.layout.display = "none" if empty else ""
         self.which.layout.display = "" if self._protocols else "none"
         if empty:
-            self.rows.children = [note("There is no week of a trial to type in yet.")]
+            self.rows.children = [note(tr("There is no week of a trial to type in yet."))]
 
     def _save(self, sure: str | None = None) -> None:
         if not self.lines:
-            raise InputError("There is no week to type in.")
+            raise InputError(tr("There is no week to type in."))
         rows = [line.typed(late=not self.fresh.value) for line in self.lines]
         days = [day.typed() for day in self.days if day.touched]
         if all(left_empty("sittings", row) for row in rows) and not days:
-            self.problem(["Fill in the minutes of at least one row."], head="Nothing to save yet.")
+            self.problem([tr("Fill in the minutes of at least one row.")], head=tr("Nothing to save yet."))
             return
         try:
             with self.book.writing() as logbook:
@@ -126,7 +128,7 @@ class SheetForm(Form):
                     day.touched = False
         except Unsure as odd:
             token = odd.token
-            self.ask(odd.lines, lambda: self._save(token), yes="Yes, save the sheet")
+            self.ask(odd.lines, lambda: self._save(token), yes=tr("Yes, save the sheet"))
             return
         except EntryRefused as err:
             self.problem([self._told(f) for f in err.faults])
@@ -134,17 +136,19 @@ class SheetForm(Form):
         self._fill()
         n, off = len(done.sittings), len(done.days)
         parts = [f"{k} {word}{'s' if k > 1 else ''}" for k, word in ((n, "row"), (off, "day")) if k]
-        self.done(f"Saved: {' and '.join(parts)}. This now stands in your logbook:", self._read_back(done))
+        self.done(tr("Saved: {parts}. This now stands in your logbook:").format(
+                      parts=" and ".join(parts)), self._read_back(done))
 
     def _told(self, fault: Fault) -> str:
         """Say which row or day a fault is in."""
         if fault.line is None:
-            where = "Logbook"
+            where = tr("Logbook")
         elif fault.file == "days":
             where = [day.name for day in self.days if day.touched][fault.line - 1]
         else:
             where = self.lines[fault.line - 1].name
-        return f"{where}: {title(fault.column or 'entry')}: found {fault.found}; wanted {fault.wanted}."
+        return tr("{where}: {title}: found {found}; wanted {wanted}.").format(
+                   where=where, title=title(fault.column or "entry"), found=fault.found, wanted=fault.wanted)
 
     def _read_back(self, done: SheetSaved) -> str:
         frames = self.book.frames()
@@ -167,8 +171,9 @@ class _Day:
         self.name = spoken_date(day.on)
         here = frames.days[frames.days["date"].dt.date == day.on]
         known = here.iloc[0].to_dict() if len(here) else {}
-        self.humidity, self.temp = Number("Humidity, %", known.get("humidity_pct")), Number("°C", known.get("temp_c"))
-        self.off = tick("Day off", bool(known.get("day_off")))
+        self.humidity, self.temp = Number(tr("Humidity, %"),
+                                          known.get("humidity_pct")), Number("°C", known.get("temp_c"))
+        self.off = tick(tr("Day off"), bool(known.get("day_off")))
         self.view = w.HBox([html(render("sheet_day", on=day.on)), self.humidity, self.temp, self.off])
         self.view.add_class("reedlab-sheet-row")
         self.view.add_class("reedlab-sheet-day")
@@ -194,19 +199,20 @@ class _Row:
                  on: date | None = None) -> None:
         self.planned = planned
         self.touched = False
-        self.play_min, self.overall = Number("Minutes"), Number("Overall")
+        self.play_min, self.overall = Number(tr("Minutes")), Number(tr("Overall"))
         self.asked = Number(title(protocol.rating)) if protocol.rating not in ("overall", "stiffness") else None
-        self.stiffness, self.remark = Number("Stiffness"), Words("Remark")
+        self.stiffness, self.remark = Number(tr("Stiffness")), Words(tr("Remark"))
         hidden = protocol.masked == "helper"
         habits = [] if hidden else [(h.name, h.key) for h in protocol.habits]
-        self.habit = Pick("What you did", habits, None if planned is None else planned["habit"])
-        self.date, self.reed = day_picker("Date", on), Pick("Reed", [(r, r) for r in reeds or []])
-        self.where = Pick("Where", choices(TABLES["sittings"].field("where")))
+        self.habit = Pick(tr("What you did"), habits, None if planned is None else planned["habit"])
+        self.date, self.reed = day_picker(tr("Date"), on), Pick(tr("Reed"), [(r, r) for r in reeds or []])
+        self.where = Pick(tr("Where"), choices(TABLES["sittings"].field("where")))
         self.memory, self.unsure = tick("M"), tick("?")
-        self.memory.tooltip, self.unsure.tooltip = "Written from memory", "Not sure which reed"
+        self.memory.tooltip, self.unsure.tooltip = tr("Written from memory"), tr("Not sure which reed")
         self.rating = protocol.rating
         if planned is None:
-            self.name = "Row of your own" if on is None else f"{spoken_date(on)}, row of your own"
+            self.name = tr("Row of your own") if on is None else tr("{spoken_date}, row of "
+                                                                    "your own").format(spoken_date=spoken_date(on))
             head: list[w.Widget] = [*([self.date] if on is None else []), self.reed, self.where]
         else:
             self.name = f"{spoken_date(planned['date'])}, {planned['reed']}"

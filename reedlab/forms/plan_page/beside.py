@@ -8,6 +8,7 @@ from typing import Final
 import ipywidgets as w
 
 from ...errands.book import Book
+from ...wording import tr
 from ..shared.fields import folds
 from ..shared.form import Form
 from ..shared.opened import opened
@@ -15,12 +16,12 @@ from .first_play import boxes_to_play
 
 __all__ = ["Beside", "MoreForm", "NewReedsForm"]
 
-_BOX, _FIRST_PLAY = "A new box", "First play"
+_BOX, _FIRST_PLAY = tr("A new box"), tr("First play")
 _NEW: Final = ((_BOX, "plan_page.box_form", "BoxForm"), (_FIRST_PLAY, "plan_page.first_play_form", "FirstPlayForm"),
-               ("Mouthpiece and ligature", "today_page.setup_form", "SetupForm"))
-_MORE: Final = (("A standing trial", "plan_page.standing_form", "StandingForm"),
-                ("An old diary", "plan_page.old_diary_form", "OldDiaryForm"),
-                ("End a trial early", "plan_page.end_form", "EndForm"))
+               (tr("Mouthpiece and ligature"), "today_page.setup_form", "SetupForm"))
+_MORE: Final = ((tr("A standing trial"), "plan_page.standing_form", "StandingForm"),
+                (tr("An old diary"), "plan_page.old_diary_form", "OldDiaryForm"),
+                (tr("End a trial early"), "plan_page.end_form", "EndForm"))
 
 
 class Beside(Form):
