@@ -196,8 +196,9 @@ def _concert(ready: Ready, known: date | None) -> Fact:
     if len(ready.reeds) > 1:
         spare = tr("spare: {reeds}").format(reeds=", ".join(ready.reeds[1:]))
     lacks = next((why for reed, fit, why, _ in ready.rows if reed == ready.reeds[0] and not fit), "")
+    first = lacks.split(", ")[0]
     rest = tr("for a concert, if any") if known is None else tr("rest it the day before")
-    return Fact(title, ready.reeds[0], (spare, f"{ready.reeds[0]} {lacks}" if lacks.startswith(_NEEDS) else rest))
+    return Fact(title, ready.reeds[0], (spare, f"{ready.reeds[0]} {first}" if first.startswith(_NEEDS) else rest))
 
 
 # --- boxes --------------------------------------------------------------------------------------
