@@ -28,7 +28,7 @@ def test_a_class_goes_from_a_plan_to_one_answer_on_its_page(player: Any, tmp_pat
     teacher.get_by_role("button", name="Write the plan to hand out").click()
     teacher.get_by_text("Hand this file out, just as it is").wait_for()
 
-    pupil = player.form("The class's plan")
+    pupil = player.form("Deal my reeds")
     pupil.get_by_label("The class's plan").select_option(index=1)
     pupil.get_by_role("button", name="No difference").click()
     pupil.get_by_role("button", name="Deal my reeds").click()

@@ -76,7 +76,7 @@ def test_the_week_is_saved_at_the_desk_and_today_and_the_case_take_it(two_trials
     player.open("today")
     today = player.form("Something else?")
     today.get_by_text("60 minutes a day").wait_for()
-    today.get_by_text("The ratings of your 2 trials take 70 minutes").wait_for()
+    today.get_by_text("The ratings of your 2 trials take 80 minutes").wait_for()
     seen(player, "week_two_trials_1280", 1700)
     week = fill(player)
     assert week_of(player)["sunday"] == 0
