@@ -88,11 +88,19 @@ class Book:
             self.tell_forms()
 
     def frames(self) -> Frames:
-        """Return all current rows; empty frames while there is no logbook yet."""
+        """Return all current rows; empty frames while there is no logbook yet. Read once, as long as nobody writes."""
+        return self._whole()[0]
+
+    def _whole(self) -> tuple[Frames, dict[str, Protocol]]:
         if not self.exists:
-            return Frames.trusted()
-        with self.reading() as logbook:
-            return logbook.frames()
+            return Frames.trusted(), {}
+        state = self._state()
+        if state is None or self._kept.get("whole_state", self) != state:
+            with self.reading() as logbook:
+                frames = logbook.frames()
+                self._kept.update(whole_state=state, whole=(frames, logbook.protocols(frames)))
+        whole: tuple[Frames, dict[str, Protocol]] = self._kept["whole"]
+        return whole
 
     def frames_now(self, *days: date | None) -> Frames:
         """Return the rows that matter for today, for the days of the entries listed last, and for some more days.
@@ -135,8 +143,10 @@ class Book:
         """Return the plan of every trial, or of those in `frames`, by name, in the order they were started."""
         if not self.exists:
             return {}
+        if frames is None:
+            return dict(self._whole()[1])
         with self.reading() as logbook:
-            return logbook.protocols(logbook.frames() if frames is None else frames)
+            return logbook.protocols(frames)
 
     def now(self) -> datetime:
         """The computer's time of day on the form's day, so that a fixed day is kept throughout."""

@@ -236,6 +236,8 @@
     autoStart: true,
     activate: app => {
       ourPages(app);
+      /* What was open is not kept: each page that was would want its kernel first, before the one that was asked for. */
+      app.serviceManager.workspaces.save = () => Promise.resolve();
       window.addEventListener('keydown', shieldKeys, true); // before the shortcuts' own listener
       backAndForward(app);
       keepCurrent(app);
