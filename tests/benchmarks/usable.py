@@ -110,7 +110,8 @@ def round_of(browser: Any, port: int, server: psutil.Process) -> dict[str, float
     context.close()
     context = browser.new_context(viewport={"width": 1280, "height": 800})
     tab = context.new_page()
-    out["start (first)"] = opened(tab, f"http://127.0.0.1:{port}/lab/tree/start.ipynb?token={TOKEN}", USABLE, HEADINGS["start"])
+    first = f"http://127.0.0.1:{port}/lab/tree/start.ipynb?token={TOKEN}"
+    out["start (first)"] = opened(tab, first, USABLE, HEADINGS["start"])
     for name in LATER:
         out[name] = followed(tab, name)
     out["back to today"] = followed(tab, "today")

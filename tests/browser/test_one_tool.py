@@ -41,6 +41,25 @@ def go(tab: Any, name: str, heading: str) -> None:
     shown(tab, heading)
 
 
+LEAD = """page => {
+  const a = document.createElement('a');
+  a.href = page;
+  document.querySelector('.reedlab-page:not(.lm-mod-hidden) .reedlab-line-of-pages').append(a);
+  a.click();
+  a.remove();
+}"""
+
+
+def visit(tab: Any, page: str) -> None:
+    """Follow a link to a page, also to one that the line at the top does not lead to, and wait until it is there."""
+    tab.evaluate(LEAD, page)
+    tab.wait_for_url(f"**/{page}")
+    tab.locator(".reedlab-page.reedlab-ready:visible .reedlab").first.wait_for(state="attached")
+    tab.wait_for_function("""() => [...document.querySelectorAll('.reedlab-page')].filter(p => p.offsetParent).every(
+        p => [...p.querySelectorAll('.jp-InputPrompt')].every(i => !i.textContent.includes('*')))""")
+    tab.wait_for_timeout(500)
+
+
 def shown(tab: Any, heading: str) -> None:
     page = tab.locator(".reedlab-page.reedlab-ready:visible")
     page.get_by_role("heading", name=heading, level=1).wait_for()
