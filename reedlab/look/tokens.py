@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-__all__ = ["BAND", "DARK", "FONT", "LIGHT", "PRINT_FONT", "tokens"]
+__all__ = ["BAND", "DARK", "FONT", "LIGHT", "PRINT_FONT", "tokens", "variables"]
 
 FONT: Final = 'system-ui, "DejaVu Sans", Verdana, sans-serif'
 #: Printed sheets are measured beforehand, so they name a font that is there.
@@ -24,7 +24,7 @@ LIGHT: Final[Mapping[str, str]] = {
     "ask-bg": "#fdf6e6"}
 DARK: Final[Mapping[str, str]] = {
     "ink": "#ececec", "paper": "#14171a", "quiet": "#b4b8bc", "rule": "#3c4247", "edge": "#8b9197", "tint": "#1c262e",
-    "main": "#7cc0ee", "on-main": "#0d1c27", "a": "#5ab4ec", "b": "#f28b4f", "band": "#4a4f54",
+    "main": "#7cc0ee", "on-main": "#0d1c27", "a": "#5ab4ec", "b": "#f28b4f", "band": "#3c4247",
     "good": "#7fcf98", "good-bg": "#15261a", "bad": "#ff9b93", "bad-bg": "#2e1716", "ask": "#e9bd6a",
     "ask-bg": "#2b2313"}
 #: Sizes of type, and the spaces between things.
@@ -33,11 +33,13 @@ _SIZES: Final[Mapping[str, str]] = {
     "touch": "2.75rem"}
 
 
+def variables(where: str, values: Mapping[str, str]) -> str:
+    """Return a rule of CSS that sets these as variables on `where`; with dark ones the browser's controls are dark."""
+    scheme = "dark" if values is DARK else "light"
+    return f"{where}{{color-scheme:{scheme};" + ";".join(f"--{name}:{value}" for name, value in values.items()) + "}"
+
+
 def tokens() -> str:
     """Return all of it as CSS variables, dark where the system is; a printer always gets the light ones."""
-    def block(values: Mapping[str, str]) -> str:
-        return ":root{" + ";".join(f"--{name}:{value}" for name, value in values.items()) + "}"
-
-    return (block({**_SIZES, **LIGHT, "color-scheme": "light"}).replace("--color-scheme", "color-scheme")
-            + "@media screen and (prefers-color-scheme:dark){"
-            + block({**DARK, "color-scheme": "dark"}).replace("--color-scheme", "color-scheme") + "}")
+    return (variables(":root", {**_SIZES, **LIGHT})
+            + "@media screen and (prefers-color-scheme:dark){" + variables(":root", DARK) + "}")

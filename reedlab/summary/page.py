@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
+from ..look import DARK, FONT, LIGHT, variables
 from ..trial.practice import CAUTIONS
 from ..wording import speak_in
 from . import ledger
@@ -45,7 +46,12 @@ def environment() -> Environment:
 
 def style() -> Markup:
     """Return our own style sheet: the one text that must not be escaped."""
-    return Markup((_TEMPLATES / "answer.css").read_text(encoding="utf8"))
+    mine = ".reedlab-answer"
+    return Markup(
+        variables(mine, {"font": FONT, **LIGHT}) + variables(f'[data-jp-theme-light="false"] {mine}', DARK)
+        + "@media screen and (prefers-color-scheme: dark){"
+        + variables(f"html.rl-alone, .rl-alone {mine}", DARK) + "}\n"
+        + (_TEMPLATES / "answer.css").read_text(encoding="utf8"))
 
 
 def fragment(answer: Said) -> str:

@@ -92,17 +92,12 @@ class TogetherAnswer:
             trial=tr("Trials put together"), fragment=Markup(self._repr_html_()))
 
     def _repr_html_(self) -> str:
-        from pathlib import Path
-
-        from markupsafe import Markup
-
         from . import figures
-        from .page import environment
+        from .page import environment, style
 
-        css = (Path(__file__).parent / "templates" / "answer.css").read_text(encoding="utf8")
         figure = figures.svg_uri(figures.together_figure(self.together, width=figures.PAGE, titled=False))
         return environment().get_template("together.html.j2").render(
-            css=Markup(css), ask=self.together.protocol.ask, headline=self.headline, sections=self.sections,
+            css=style(), ask=self.together.protocol.ask, headline=self.headline, sections=self.sections,
             rows=self.rows, legend=words.legend(self.together), figure=figure,
             alt=tr("Each trial's gap and range, and all together. {headline}").format(headline=self.headline),
             warnings=self.warnings, cautions=self._cautions(),

@@ -22,7 +22,7 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.ticker import MaxNLocator
 
 from ...errors import InputError, SealedError
-from ...look import BAND, LIGHT
+from ...look import BAND, DARK, LIGHT
 from ...trial.result import Finding, TrialResult
 from ...wording import tr
 from ..case import Case
@@ -58,9 +58,8 @@ _RC: Final[dict[str, Any]] = {
 #: The same drawing where the page around it is dark: ink, paper, band and the colours of the ways.
 _DARK: Final = ("<style>@media (prefers-color-scheme: dark) {" + "".join(
     f"[style*='{what}: {light.lower()}'] {{ {what}: {dark} !important }}"
-    for light, dark in (("#ffffff", "#14171a"), (INK, "#ececec"), (SOFT, "#b4b8bc"), (BAND, "#3c4247"),
-                        ("#e6e6e6", "#2a2f34"), (COLOUR["A"], "#5ab4ec"), (COLOUR["B"], "#f28b4f"),
-                        (TEXT_COLOUR["A"], "#7cc0ee"), (TEXT_COLOUR["B"], "#f2a173"))
+    for light, dark in (*((LIGHT[part], DARK[part]) for part in ("paper", "ink", "quiet", "band", "a", "b")),
+                        ("#e6e6e6", "#2a2f34"), (TEXT_COLOUR["A"], "#7cc0ee"), (TEXT_COLOUR["B"], "#f2a173"))
     for what in ("fill", "stroke")) + "}</style>").encode()
 
 P = ParamSpec("P")
