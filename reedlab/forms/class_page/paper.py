@@ -106,7 +106,7 @@ class ClassPaperForm(Form):
     def _chosen(self) -> None:
         path = self._path()
         if path is not None and path not in self.sheets:
-            self.sheets[path] = SheetForm(Book(path, self.book.today))
+            self.sheets[path] = SheetForm(Book(path, self.book.today), opened=True)
         self.sheet.children = () if path is None else (self.sheets[path],)
         self.write.layout.display = "none" if path is None else ""
 

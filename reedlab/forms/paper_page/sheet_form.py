@@ -31,7 +31,7 @@ __all__ = ["SheetForm"]
 class SheetForm(Form):
     """Shows the rows of one week, once it is opened; a Save writes all that were filled in, or none and says why."""
 
-    def __init__(self, book: Book) -> None:
+    def __init__(self, book: Book, *, opened: bool = False) -> None:
         super().__init__()
         self.book = book
         self.trial = Pick(tr("Trial"), [])
@@ -50,6 +50,9 @@ class SheetForm(Form):
         inside = w.VBox([self.which, self.how, self.scale, self.rows, self.fresh, self.save])
         folds(self.open, inside)
         self.show(self.open, inside)
+        if opened:  # where the form has a page's part to itself
+            self.open.value = True
+            self.open.layout.display = "none"
         self.open.observe(self.guarded(self.refresh), "value")
         self.trial.observe(self.guarded(self._trial_chosen), "value")
         self.week.observe(self.guarded(self._fill), "value")
