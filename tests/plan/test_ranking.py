@@ -42,7 +42,7 @@ def test_every_question_design_outcome_and_length_has_its_row() -> None:
     assert found == {(k, d, o) for k in asked for d in CATALOGUE[k].designs for o in CATALOGUE[k].outcomes_for(d)} | {
         (k, "standing", "life_hours") for k in asked}
     assert [r.useful for r in few().rows] == sorted((r.useful for r in few().rows), reverse=True)
-    assert {r.weeks for r in few().rows} == {2}
+    assert {r.weeks for r in few().rows if r.boxes is None} == {2}
     assert few().rows[0].question == "wetting"
 
 
