@@ -1,6 +1,7 @@
 """Time what the plan page works out: the forecast of the default plan, and the advice, for every question.
 
-Run: ``OMP_NUM_THREADS=1 python tests/benchmarks/advice.py``. Prints seconds of one core, the second time round.
+Run: ``OMP_NUM_THREADS=1 python tests/benchmarks/advice.py``. Prints seconds of one core, the second time round, and
+at the end what it takes to learn about lives.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from reedlab.errors import PlanRefused
 from reedlab.plan import draw_up
 from reedlab.plan.advice import advise
 from reedlab.plan.imagined import box_of_new_reeds
+from reedlab.plan.life_needs import life_needs
 from reedlab.plan.look_ahead import outlook
 from reedlab.plan.means import Means
 from reedlab.plan.ranking import rank
@@ -53,6 +55,9 @@ def main() -> None:
         for weeks in (8, 26):
             means = Means(reeds=boxes[0], minutes_a_day=60, weeks=weeks, world=world)
             print(f"everything ranked, up to {weeks} weeks, {name}: {seconds(lambda m=means: rank(m)):.1f} s")
+    need = life_needs(World(), ratio=1.5, minutes_a_day=60.0)
+    assert need.days is not None
+    print(f"a life 1.5 times as long, found 80 times in 100: {need.reeds} reeds and {need.days / 365.25:.1f} years")
 
 
 if __name__ == "__main__":
