@@ -41,7 +41,8 @@ FloatArray = npt.NDArray[np.float64]
 _BEYOND = (1.0, 1.1, 1.25, 1.5, 2.0, 3.0, 1e6)
 
 
-def read_standing(protocol: Protocol, frames: Frames, stand: Standing, *, today: date, opinions: bool) -> TrialResult:
+def read_standing(protocol: Protocol, frames: Frames, stand: Standing, *, today: date, opinions: bool,
+                  medians: bool = True) -> TrialResult:
     """Read a standing trial as it stands.
 
     Parameters
@@ -54,6 +55,8 @@ def read_standing(protocol: Protocol, frames: Frames, stand: Standing, *, today:
     today : date
     opinions : bool
         With the second opinions of familiar methods.
+    medians : bool
+        False leaves out the median lives, which decide nothing.
 
     Returns
     -------
@@ -76,7 +79,7 @@ def read_standing(protocol: Protocol, frames: Frames, stand: Standing, *, today:
     is_b = arms == "B"
     codes = _in_order(blocks)
     course = _course(trial, lives, is_b, codes, 1 / alpha)
-    main = _finding(protocol, lives, level, course, damage=False)
+    main = _finding(protocol, lives, level, course, damage=False, medians=medians)
     share = share_by_unit(protocol, done)
     main, held = _as_done(protocol, lives, main, share, is_b, codes, 1 / alpha)
     uneven: tuple[Uneven, ...] = ()
@@ -108,7 +111,7 @@ def read_standing(protocol: Protocol, frames: Frames, stand: Standing, *, today:
     used = lives.hours > 0
     progress = progress_of(trial, today=today, as_planned_share=done.share,
                            all_sittings=len(own_sittings(protocol, frames, trial)))
-    damage = _finding(protocol, lives, level, (), damage=True)
+    damage = _finding(protocol, lives, level, (), damage=True, medians=medians)
     return TrialResult(
         protocol, protocol.sha256, stand.state, progress, main=main, damage_counts=damage, remarks=tuple(remarks),
         units=units_frame(protocol, trial, None, lives, used, share), points=points_frame(protocol, trial, None, used),
@@ -159,13 +162,14 @@ def _at(days: list[date], hours: list[float], on: date, most: float) -> float:
     return min(most, max((h for d, h in zip(days, hours, strict=True) if d <= on), default=0.0))
 
 
-def _finding(protocol: Protocol, lives: Lives, level: float, course: tuple[Stand, ...], *, damage: bool) -> Finding:
+def _finding(protocol: Protocol, lives: Lives, level: float, course: tuple[Stand, ...], *, damage: bool,
+             medians: bool) -> Finding:
     event = lives.worn_out | lives.damaged if damage else lives.worn_out
     arms = np.array(protocol.arms)
     here = lives.hours > 0
     blocks = [u.block for u in protocol.units]
     count = layout_of(blocks, counts_of_b(blocks, arms == "B")).count if blocks else 1
-    means = tuple(median_life(lives.hours[m], event[m]) if (m := here & (arms == x)).any() else math.nan
+    means = tuple(median_life(lives.hours[m], event[m]) if medians and (m := here & (arms == x)).any() else math.nan
                   for x in ("A", "B"))
     make = partial(
         Finding, outcome=protocol.outcome, reading="damage_counts" if damage else "as_planned", scale="ratio",

@@ -92,7 +92,8 @@ def analyse(
     """
     stand = standing(protocol, frames, today=today, open_early=open_early)
     if protocol.standing:
-        return read_standing(protocol, frames, stand, today=today, opinions=side_readings and opinions)
+        return read_standing(protocol, frames, stand, today=today, opinions=side_readings and opinions,
+                             medians=not only_remarks)
     trial = stand.trial
     done = followed(protocol, frames, trial)
     progress = progress_of(trial, today=today, as_planned_share=done.share,
