@@ -38,6 +38,24 @@
     return known;
   }
 
+  /* A tab has sessions of its own: another tab's page of the same name is not joined, or both would hang on one form. */
+  function keepToOwnSessions(sessions) {
+    const names = (document.querySelector('meta[name=reedlab-pages]') || { content: '' }).content.split(' ');
+    const all = sessions.running.bind(sessions), start = sessions.startNew.bind(sessions), own = new Set();
+    sessions.running = function* () {
+      for (const model of all()) {
+        if (own.has(model.id) || !names.includes(model.path)) {
+          yield model;
+        }
+      }
+    };
+    sessions.startNew = async (...given) => {
+      const session = await start(...given);
+      own.add(session.id);
+      return session;
+    };
+  }
+
   /* Is this one of our pages, unchanged? */
   async function ours(app, widget) {
     const model = widget.content && widget.content.model;
@@ -221,8 +239,18 @@
     }
   }
 
-  /* The browser's Back and Forward: JupyterLab writes each page into the history, and reads it only when loaded. */
+  /* The browser's Back and Forward: JupyterLab writes each page into the history, often twice, and reads it only when
+   * loaded. */
   function backAndForward(app) {
+    const push = history.pushState.bind(history), file = path => path.split('/').pop();
+    history.pushState = (state, title, to) => {
+      const url = new URL(to, location.href);
+      if (file(url.pathname) === file(location.pathname)) {
+        history.replaceState(state, title, url.href);
+      } else {
+        push(state, title, url.href);
+      }
+    };
     window.addEventListener('popstate', () => {
       const page = /\/tree\/([^/]+\.ipynb)$/.exec(decodeURIComponent(location.pathname));
       if (page) {
@@ -237,6 +265,7 @@
     activate: app => {
       ourPages(app);
       /* What was open is not kept: each page that was would want its kernel first, before the one that was asked for. */
+      keepToOwnSessions(app.serviceManager.sessions);
       app.serviceManager.workspaces.save = () => Promise.resolve();
       window.addEventListener('keydown', shieldKeys, true); // before the shortcuts' own listener
       backAndForward(app);
