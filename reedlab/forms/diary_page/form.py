@@ -44,7 +44,8 @@ class DiaryForm(Form):
         self.take = button(tr("Take it into my logbook"), main=True)
         fields = list(self.columns.values())
         self.inside = w.VBox([
-            self.first, html(f"<h4>{tr('Which column is what?')}</h4>"), w.HBox(fields[:4]), w.HBox(fields[4:]),
+            html(f"<h4>{tr('The first rows')}</h4>"), self.first, html(f"<h4>{tr('Which column is what?')}</h4>"),
+            w.HBox(fields[:4]), w.HBox(fields[4:]),
             self.asked, self.heard, self.odd, self.again, self.take])
         self.show(note(tr("Any table of what you played: CSV, Excel or OpenDocument. Nothing is taken in before you "
                           "have seen how it was understood.")), self.files, self.inside)
@@ -121,4 +122,4 @@ class DiaryForm(Form):
 
 def _preview(grid: Grid, matching: Matching) -> str:
     rows = [[text_of_cell(c) for c in cells] for n, cells in grid.lines if n > matching.header][:_FIRST]
-    return rows_table(titles(grid, matching.header), rows, caption=tr("The first rows"), cards=True)
+    return rows_table(titles(grid, matching.header), rows, cards=True)

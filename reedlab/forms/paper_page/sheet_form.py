@@ -41,6 +41,7 @@ class SheetForm(Form):
         self.lines: list[_Row] = []
         self.days: list[_Day] = []
         self._protocols: dict[str, Protocol] = {}
+        self._laid_out = False
         self.save = button(tr("Save the sheet"), main=True)
         self.fresh = tick(tr("I wrote these down on the day, not later from memory"), True)
         self.open = w.ToggleButton(value=False, description=tr("Type in a filled sheet"))
@@ -55,7 +56,7 @@ class SheetForm(Form):
             self.open.layout.display = "none"
         self.open.observe(self.guarded(self.refresh), "value")
         self.trial.observe(self.guarded(self._trial_chosen), "value")
-        self.week.observe(self.guarded(self._fill), "value")
+        self.week.observe(self.guarded(self._week_chosen), "value")
         self.save.on_click(self.guarded(self._save))
         self.follow(book, self.refresh)
         self.refresh()
@@ -66,10 +67,12 @@ class SheetForm(Form):
         if not self.open.value or touched:
             return
         self._protocols = self.book.protocols()
+        self._laid_out = False  # once for all that is put right here
         self.trial.offer([(name, name) for name in self._protocols])
         if self.trial.typed is None and self._protocols:
             going = running(self._protocols, self.book.frames(), self.book.today())
             self.trial.put(going[-1].protocol.trial if going else list(self._protocols)[-1])
+        self._offer_weeks()
         self._fill()
 
     @property
@@ -77,20 +80,33 @@ class SheetForm(Form):
         return self._protocols.get(self.trial.typed)
 
     def _trial_chosen(self) -> None:
+        if self._laid_out:
+            self._laid_out = False
+            self.week.put(None)
+            self._offer_weeks()
+            self._fill()
+
+    def _week_chosen(self) -> None:
+        if self._laid_out:
+            self._fill()
+
+    def _offer_weeks(self) -> None:
+        """Offer the weeks up to today, the last of them first; one that is chosen stays."""
         protocol = self._protocol
         if protocol is None:
             self.week.offer([])
-        else:
-            last = max((self.book.today() - protocol.start).days // 7 + 1, 0)
-            total = week_of(protocol, self.book.frames(), today=self.book.today()).weeks
-            last = last if total is None else min(last, total)
-            self.week.offer([(tr("week {n}").format(n=n), n) for n in range(1, last + 1)])
+            return
+        last = max((self.book.today() - protocol.start).days // 7 + 1, 0)
+        total = week_of(protocol, self.book.frames(), today=self.book.today()).weeks
+        last = last if total is None else min(last, total)
+        self.week.offer([(f"week {n}", n) for n in range(1, last + 1)])
+        if self.week.typed is None:
             self.week.put(last or None)
-        self._fill()
 
     def _fill(self) -> None:
         """Lay out the rows of the chosen week that are not in the logbook yet."""
         protocol, frames, today = self._protocol, self.book.frames(), self.book.today()
+        self._laid_out = True
         self.lines, self.days = [], []
         self.scale.value = "" if protocol is None else note(tr("Overall: {scale_words}").format(
                                                                 scale_words=scale_words(protocol.scale))).value
@@ -225,6 +241,8 @@ class _Row:
                   *([] if hidden else [self.habit]), self.memory, self.unsure, self.remark]
         self.view = w.HBox([*head, *fields])
         self.view.add_class("reedlab-sheet-row")
+        if planned is None and on is None:
+            self.view.add_class("reedlab-any-day")  # with its date it is too long for one line
         for control in (self.play_min, self.overall, self.stiffness, *([self.asked] if self.asked else [])):
             control.add_class("reedlab-few")
         for control in (self.memory, self.unsure):
