@@ -49,7 +49,7 @@ def write_pdf(html: str, path: Path) -> Path:
         raise InputError(tr("No Chromium, Chrome or Edge was found to print with. {by_hand}").format(by_hand=_BY_HAND))
     with tempfile.TemporaryDirectory(prefix="reedlab-print-", ignore_cleanup_errors=True) as folder:
         page, made = Path(folder) / "page.html", Path(folder) / "page.pdf"
-        page.write_text(html, encoding="utf8")
+        write_file(page, html.encode("utf8"))
         command = [browser, "--headless", "--disable-gpu", "--no-first-run", "--no-pdf-header-footer",
                    f"--user-data-dir={Path(folder) / 'profile'}", f"--print-to-pdf={made}", page.as_uri()]
         if getattr(os, "geteuid", lambda: 1)() == 0:  # Chromium runs for the system's own user only so
