@@ -281,7 +281,11 @@ def _plan_file(path: Path, entry: Entry, file: str, sha256: str, folder: Folder)
             return fault(tr("a plan that cannot be read"), tr("the text as it was written. {err}").format(err=err))
     if "/" in file.removeprefix(layout.PROTOCOLS + "/") or "\\" in file or ".." in file:
         return fault(tr("a path"), tr("the name of a file in `{protocols}`").format(protocols=layout.PROTOCOLS))
-    if not place.is_file():
+    try:
+        stands = place.is_file()
+    except OSError:  # a name that no file can have
+        stands = False
+    if not stands:
         there = [p.name for p in (path / layout.PROTOCOLS).glob("*.json")]
         return fault(tr("no such file"), tr("a file in `{protocols}`{nearest}").format(
                                              protocols=layout.PROTOCOLS, nearest=nearest(file, there)))

@@ -74,7 +74,7 @@ def test_three_days_a_correction_a_late_entry_a_retirement_and_the_answer(with_r
 
     # Day 1: the link in the form leads to Today; a press for the rating, one to save.
     player.form("Started.").get_by_role("link", name="Today").click()
-    player.tab.get_by_text("day 1 of 14").wait_for()
+    player.tab.get_by_text("day 1 of 28").wait_for()
     save_line(player, 0, 7)
     assert sittings(player)["overall"].tolist() == [7.0]
 
@@ -88,7 +88,7 @@ def test_three_days_a_correction_a_late_entry_a_retirement_and_the_answer(with_r
     # Day 2 begins.
     player.day(START + timedelta(days=1))
     player.open("today")
-    player.tab.get_by_text("day 2 of 14").wait_for()
+    player.tab.get_by_text("day 2 of 28").wait_for()
     save_line(player, 0, 8)
 
     # Day 3: yesterday's other reed was forgotten; it is written down late and marked as such.

@@ -29,7 +29,7 @@ def test_demo_prints_an_answer_for_each_trial_and_how_to_open_the_pages(
     assert main(["demo", str(tmp_path / "d")]) == 0
     told = capsys.readouterr().out
     names = {t["trial"] for t in json.loads((demo_data_dir() / "truth.json").read_text())["trials"]}
-    assert len(names) == 3
+    assert len(names) == 4
     assert all(name in told for name in names)
     assert "the answer stays sealed" in told
     assert "open" in told.splitlines()[-1]
