@@ -84,7 +84,7 @@ def test_a_diary_gives_a_hint_and_the_fair_trial_and_writes_nothing(logbook: Pat
     assert logbook.read_bytes() == before
     assert found.hint.to_dict()["verdict"] == "hint_only"
     text = found.to_text()
-    assert "20 ratings of 5 reeds, on 10 days from" in text
+    assert "40 ratings of 5 reeds, over 20 days" in text
     assert found.plans.reeds_at_hand == 5
     assert found.plans.minutes_a_day == 5 * round(own["minutes_a_day"].value / 5)
     assert "With your 5 reeds" in " ".join(found.advice)
