@@ -132,7 +132,7 @@ def test_three_days_a_correction_a_late_entry_a_retirement_and_the_answer(with_r
     # While it runs the answer is sealed; after the last day it is there.
     player.open("result")
     player.form("Trial").get_by_text("sealed until").wait_for()
-    player.day(START + timedelta(days=20))
+    player.day(START + timedelta(days=40))
     player.open("result")
     player.form("Trial").get_by_text("what limits this answer").wait_for()
     assert player.troubles == []
