@@ -20,9 +20,9 @@ from reedlab.rows.records import Box, Reed
 
 DAY = date(2026, 3, 20)
 FORMS = ["away", "boxes", "case", "class_deal", "class_files", "class_hand_in", "class_paper", "class_plan",
-         "class_together", "day", "diary", "ear", "end", "first_play", "new_reeds", "not_playing", "old_diary", "outing",
-         "paper", "plan", "plan_more", "result", "retire", "setup", "sheet", "standing", "start", "today", "week",
-         "worked_on"]
+         "class_together", "day", "diary", "ear", "end", "first_play", "new_reeds", "not_playing", "old_diary",
+         "outing", "paper", "plan", "plan_more", "result", "retire", "setup", "sheet", "standing", "start", "today",
+         "week", "worked_on"]
 
 
 def now() -> datetime:
