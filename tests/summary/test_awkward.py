@@ -22,7 +22,7 @@ from reedlab.trial.result import TrialResult
 from tests.readability import grade
 
 from . import _awkward as made
-from .test_words import BANNED
+from ._results import BANNED
 
 NAMES = [m.__name__ for m in made.MAKERS]
 VERDICTS = {

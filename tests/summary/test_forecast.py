@@ -19,8 +19,8 @@ from tests.readability import grade
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made
+from _results import BANNED
 from test_figures import inside
-from test_words import BANNED
 
 
 def seen(outcome: str = "day_rating", right: float = 0.6, same: float = 0.5, **more: object) -> Outlook:

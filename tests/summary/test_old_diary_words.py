@@ -20,8 +20,8 @@ from tests.readability import grade
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made
+from _results import BANNED
 from test_forecast import LIFE, option
-from test_words import BANNED
 
 REASONS = ("in_trials", "other_ways", "unsure", "unrated", "both_ways", "one_way", "switched", "few_ratings",
            "little_played", "in_a_trial")
