@@ -134,7 +134,7 @@ def test_three_days_a_correction_a_late_entry_a_retirement_and_the_answer(with_r
     player.form("Trial").get_by_text("sealed until").wait_for()
     player.day(START + timedelta(days=40))
     player.open("result")
-    player.form("Trial").get_by_text("what limits this answer").wait_for()
+    player.form("Trial").get_by_text("and what limits this answer").wait_for()
     assert player.troubles == []
 
 
