@@ -78,7 +78,7 @@ class ClassPlan:
     @property
     def sha256(self) -> str:
         """The fingerprint: SHA-256 of the plan's canonical JSON, as 64 hex digits."""
-        return _print_of(dataclasses.asdict(self))
+        return _fingerprint(dataclasses.asdict(self))
 
     def to_json(self) -> str:
         """Return the plan as the text of its file, with its fingerprint."""
@@ -101,7 +101,7 @@ class ClassPlan:
         held = {k: v for k, v in raw.items() if k not in ("format", "version", "sha256")}
         plan = cls(**{**held, "habits": tuple(Habit(**h) for h in raw["habits"]),
                       "scale": tuple((n, w) for n, w in raw["scale"])})
-        if seal not in (plan.sha256, _print_of(held)):  # older plans told 60 from 60.0
+        if seal not in (plan.sha256, _fingerprint(held)):  # older plans told 60 from 60.0
             raise ExchangeError([Fault(name, None, "sha256", "a plan that was changed after it was made",
                                        "the file just as the teacher handed it out")])
         try:  # a plan that was written by hand must still be a fair one
@@ -117,7 +117,7 @@ def _refused(name: str, found: str) -> ExchangeError:
     return ExchangeError([Fault(name, None, None, found, "the file that the teacher made")])
 
 
-def _print_of(raw: Any) -> str:
+def _fingerprint(raw: Any) -> str:
     text = json.dumps(raw, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(text.encode()).hexdigest()
 

@@ -25,7 +25,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from reedlab.classes.class_plan import ClassPlan, _canonical, class_plan
+from reedlab.classes.class_plan import ClassPlan, _fingerprint, class_plan
 from reedlab.classes.hand_in import _seal, read_shared, share
 from reedlab.cli import main as command
 from reedlab.errands.class_steps import put_together
@@ -96,7 +96,7 @@ class Bench:
         for extra in ("history", "protocols"):
             shutil.rmtree(folder / extra, ignore_errors=True)
         (folder / "datapackage.json").unlink()
-        for name in ("trials", "looks", "guesses"):
+        for name in ("trials", "deals", "looks", "guesses"):
             (folder / f"{name}.csv").unlink(missing_ok=True)
         for file in folder.glob("*.csv"):
             lines = file.read_text(encoding="utf-8").splitlines()
@@ -146,7 +146,7 @@ def case_plan(bench: Bench, chance: random.Random) -> None:
     raw = spoil(bench.plan, chance)
     held = {k: v for k, v in raw.items() if k not in ("format", "version", "sha256")}
     with contextlib.suppress(ValueError):
-        raw["sha256"] = hashlib.sha256(_canonical(held).encode()).hexdigest()
+        raw["sha256"] = _fingerprint(held)
     ClassPlan.from_json(json.dumps(raw), "plan.json").to_json()
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -56,7 +57,9 @@ def run(monkeypatch: pytest.MonkeyPatch) -> Callable[[Callable[[PageKernels], Co
             await body(kernels)
             assert all("get_ready" in str(how["extra_arguments"]) for how in started if how.get("extra_arguments"))
 
-        asyncio.run(all_of_it())
+        # in a thread of its own: a browser that this run has open keeps a loop in this one
+        with ThreadPoolExecutor(1) as apart:
+            apart.submit(asyncio.run, all_of_it()).result()
 
     return do
 

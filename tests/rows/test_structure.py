@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-import hashlib
 import json
 import random
 from collections.abc import Callable, Iterator
@@ -12,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from reedlab.classes.class_plan import PLAN_FORMAT, ClassPlan, _canonical, class_plan
+from reedlab.classes.class_plan import PLAN_FORMAT, ClassPlan, _fingerprint, class_plan
 from reedlab.classes.hand_in import _seal, read_shared
 from reedlab.errands.class_steps import look_through
 from reedlab.errors import ExchangeError, ProtocolError, ReedlabError
@@ -55,7 +54,7 @@ LACKING = object()
 def plan_of(content: dict[str, Any]) -> str:
     held = {k: v for k, v in content.items() if k not in ("format", "version", "sha256")}
     try:
-        seal = hashlib.sha256(_canonical(held).encode()).hexdigest()
+        seal = _fingerprint(held)
     except ValueError:
         seal = "0" * 64
     return json.dumps({**content, "sha256": seal})
@@ -149,7 +148,10 @@ def test_one_bad_file_is_named_and_the_rest_of_the_folder_is_read(tmp_path: Path
     shelf = look_through(tmp_path)
     assert [p.name for p, _ in shelf.plans] == ["TWO.JSON", "plan.json"]
     assert [p.name for p, _ in shelf.handed_in] == ["p01.json"]
-    assert [name for name, _ in shelf.troubles] == [*bad, "h.json"]
+    assert [name for name, _ in shelf.troubles] == ["a.json", "d.json", "e.json", "g.json"]  # they begin as a plan
+    wrong = {a.file: a for a in shelf.arrivals if a.file != "p01.json"}
+    assert list(wrong) == ["b.json", "c.json", "f.json", "h.json"]
+    assert all(a.wrong and a.tell and not a.counts for a in wrong.values())
 
 
 def test_numbers_that_are_none_and_texts_that_nest_without_end_are_no_json() -> None:
