@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ..rows.tables import Frames
-from ..trial.dealing import IntArray, counts_of_b, layout_of
+from ..trial.dealing import IntArray, counts_of_b, layout_of, least_p
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Remark, StandingOdds, TrialResult, Uneven, Verdict
 from .beside.guesses import guesses_of
@@ -19,19 +19,20 @@ from .beside.opinions import lives_opinions
 from .remarks.catalogue import remark
 from .remarks.fairness import uneven_remarks
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings
-from .remarks.uneven import bars_of, compared, counted, held_back
 from .shuffling.always_valid import followed_verdict
 from .shuffling.course_of_odds import Stand, excluded, stands
 from .shuffling.follow_lives import follow_lives
 from .units.blind import BlindTrial
 from .units.frames import points_frame, units_frame
+from .units.left_out import counted
 from .units.life_tables import median_life
 from .units.life_values import Lives, life_values
 from .units.progress import progress_of
-from .units.shares import followed, share_by_unit
+from .units.shares import as_done, share_by_unit
+from .verdicts.held_back import bars_of, compared, held_back
 from .verdicts.judge import needed_p
 from .verdicts.repeats import earlier_trials
-from .verdicts.standing import Standing
+from .verdicts.state import TrialState
 
 __all__ = ["read_standing"]
 
@@ -41,7 +42,7 @@ FloatArray = npt.NDArray[np.float64]
 _BEYOND = (1.0, 1.1, 1.25, 1.5, 2.0, 3.0, 1e6)
 
 
-def read_standing(protocol: Protocol, frames: Frames, stand: Standing, *, today: date, opinions: bool,
+def read_standing(protocol: Protocol, frames: Frames, now: TrialState, *, today: date, opinions: bool,
                   medians: bool = True) -> TrialResult:
     """Read a standing trial as it stands.
 
@@ -50,7 +51,7 @@ def read_standing(protocol: Protocol, frames: Frames, stand: Standing, *, today:
     protocol : Protocol
         With the boxes opened so far.
     frames : Frames
-    stand : Standing
+    now : TrialState
         Where it stands on the day.
     today : date
     opinions : bool
@@ -69,8 +70,8 @@ def read_standing(protocol: Protocol, frames: Frames, stand: Standing, *, today:
     named. So what counts is where the odds stand that day (`follow_lives(..., at_every_step=False)`). Earlier trials of
     the question that were judged by lives, too, ask for higher odds, as they ask for a smaller p elsewhere.
     """
-    trial = stand.trial
-    done = followed(protocol, frames, trial)
+    trial = now.trial
+    done = as_done(protocol, frames, trial)
     lives = life_values(trial, protocol.outcome)
     earlier = earlier_trials(protocol, frames)
     alpha = needed_p(protocol.level, looks=0, early=False, earlier=earlier)
@@ -113,7 +114,7 @@ def read_standing(protocol: Protocol, frames: Frames, stand: Standing, *, today:
                            all_sittings=len(own_sittings(protocol, frames, trial)))
     damage = _finding(protocol, lives, level, (), damage=True, medians=medians)
     return TrialResult(
-        protocol, protocol.sha256, stand.state, progress, main=main, damage_counts=damage, remarks=tuple(remarks),
+        protocol, protocol.sha256, now.state, progress, main=main, damage_counts=damage, remarks=tuple(remarks),
         units=units_frame(protocol, trial, None, lives, used, share), points=points_frame(protocol, trial, None, used),
         second_opinion=lives_opinions(lives, used, arms) if opinions and _enough(main) else (),
         readings=(replace(main, verdict=None), damage), guesses=guesses_of(protocol, frames), uneven=uneven,
@@ -173,7 +174,7 @@ def _finding(protocol: Protocol, lives: Lives, level: float, course: tuple[Stand
                   for x in ("A", "B"))
     make = partial(
         Finding, outcome=protocol.outcome, reading="damage_counts" if damage else "as_planned", scale="ratio",
-        level=level, same_level=level, least_p=min(1.0, 2 / count), exact=True, arrangements=count,
+        level=level, same_level=level, least_p=least_p(count), exact=True, arrangements=count,
         means=(means[0], means[1]))
     if len({*arms[here]}) < 2:
         return make(estimate=math.nan, low=0.0, high=math.inf, low90=0.0, high90=math.inf, p_value=1.0, blocks=0,

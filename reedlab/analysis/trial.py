@@ -26,21 +26,22 @@ from .remarks.catalogue import REMARKS, remark
 from .remarks.fairness import answer_remarks, look_remarks, uneven_remarks
 from .remarks.leaning import LEANS_P, leaning_p
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
-from .remarks.uneven import bars_of, compared, counted, depth, held_back, unrated_low
 from .shuffling.verdict import SAMENESS_P
 from .standing_trial import read_standing
 from .units.adjust import allowed_for
 from .units.blind import BlindTrial, blind
 from .units.frames import points_frame, units_frame
+from .units.left_out import counted, unrated_low
 from .units.life_values import Lives, life_values
 from .units.progress import progress_of
-from .units.shares import Followed, followed, planned_share, share_by_cell, share_by_unit
+from .units.shares import AsDone, as_done, planned_share, share_by_cell, share_by_unit
 from .units.unit_values import UnitValues, rating_values
 from .verdicts.findings import Reading, read_difference, read_lives
+from .verdicts.held_back import bars_of, compared, depth, held_back
 from .verdicts.judge import judge_one, needed_p, sameness_p, still_stand
 from .verdicts.repeats import earlier_trials
 from .verdicts.scale_use import ScaleUse, ratings_used
-from .verdicts.standing import Standing, standing
+from .verdicts.state import TrialState, state_of
 
 __all__ = ["analyse"]
 
@@ -90,12 +91,12 @@ def analyse(
         A standing trial is never sealed (`standing_trial`). Any other is while it runs: no finding, no unit or
         point, only remarks that tell nothing of the habits.
     """
-    stand = standing(protocol, frames, today=today, open_early=open_early)
+    now = state_of(protocol, frames, today=today, open_early=open_early)
     if protocol.standing:
-        return read_standing(protocol, frames, stand, today=today, opinions=side_readings and opinions,
+        return read_standing(protocol, frames, now, today=today, opinions=side_readings and opinions,
                              medians=not only_remarks)
-    trial = stand.trial
-    done = followed(protocol, frames, trial)
+    trial = now.trial
+    done = as_done(protocol, frames, trial)
     progress = progress_of(trial, today=today, as_planned_share=done.share,
                            all_sittings=len(own_sittings(protocol, frames, trial)))
     blocks = [u.block for u in protocol.units]
@@ -104,27 +105,27 @@ def analyse(
                                 blocks=len(layout.labels)))
     remarks += kept_remarks(protocol, frames, trial, done, today=today)
     earlier = earlier_trials(protocol, frames)
-    alpha = needed_p(protocol.level, looks=stand.looks, early=stand.early, earlier=earlier)
-    if earlier and stand.state != "diary":
+    alpha = needed_p(protocol.level, looks=now.looks, early=now.early, earlier=earlier)
+    if earlier and now.state != "diary":
         remarks.append(remark("repeated", number=earlier + 1, p_needed=alpha))
-    if stand.state == "running":
-        remarks += look_remarks("running", looks=stand.looks, alpha=alpha,
+    if now.state == "running":
+        remarks += look_remarks("running", looks=now.looks, alpha=alpha,
                                 least_p=layout.least_p, day=progress.day, days=progress.days, why="")
-        return TrialResult(protocol, protocol.sha256, stand.state, progress, looks=stand.looks,
+        return TrialResult(protocol, protocol.sha256, now.state, progress, looks=now.looks,
                            remarks=tuple(r for r in remarks if REMARKS[r.code].sealed_ok))
 
-    level = protocol.level if not (stand.early or stand.looks or earlier) else 1 - alpha
+    level = protocol.level if not (now.early or now.looks or earlier) else 1 - alpha
     read_at = partial(_read, level=level, same_p=sameness_p(level if earlier else protocol.level))
     read = read_at(protocol, trial, done, medians=not only_remarks)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
-    told = () if stand.state == "diary" else counted(protocol, frames, trial, read.lives, today=today)
+    told = () if now.state == "diary" else counted(protocol, frames, trial, read.lives, today=today)
     is_b = np.array(protocol.arms) == "B"
     uneven = tuple(compared(c, is_b, blocks, seed=protocol.seed) for c in told)
     leans = None
     if read.values is not None and protocol.design == "day_by_day":
         leans = float(leaning_p(read.values.cells.rating, read.values.cells.reed, read.values.cells.day))
-    judged = partial(judge_one, matters=protocol.matters, alpha=alpha, early=stand.early, hint=stand.state == "diary",
-                     finished=not stand.unfinished, scale_use=scale_use, leans=leans is not None and leans <= LEANS_P)
+    judged = partial(judge_one, matters=protocol.matters, alpha=alpha, early=now.early, hint=now.state == "diary",
+                     finished=not now.unfinished, scale_use=scale_use, leans=leans is not None and leans <= LEANS_P)
     main, held = judged(read.main, read.as_done)
 
     def falls(apart: FloatArray, which: npt.NDArray[np.intp]) -> BoolArray:
@@ -143,27 +144,27 @@ def analyse(
     remarks += _outcome_remarks(protocol, trial, read, scale_use)
     remarks += uneven_remarks(protocol, frames, trial, read.values, uneven)
     until = sum(d <= min(today, trial.until) for d in trial.calendar)
-    remarks += look_remarks(stand.state, looks=stand.looks, alpha=alpha, least_p=main.least_p, day=until,
-                            days=progress.days, why=stand.why)
-    if stand.unfinished:
-        remarks.append(remark("stopped_before_cap", reeds=stand.unfinished,
+    remarks += look_remarks(now.state, looks=now.looks, alpha=alpha, least_p=main.least_p, day=until,
+                            days=progress.days, why=now.why)
+    if now.unfinished:
+        remarks.append(remark("stopped_before_cap", reeds=now.unfinished,
                               cap_hours=float(protocol.cap_hours or np.nan)))
-    remarks += answer_remarks(protocol, main, read.as_done.finding, held=held, alpha=alpha, early=stand.early,
+    remarks += answer_remarks(protocol, main, read.as_done.finding, held=held, alpha=alpha, early=now.early,
                               planned_p=layout.least_p)
-    if stand.state == "opened_early":  # what has not been played yet is not lost
+    if now.state == "opened_early":  # what has not been played yet is not lost
         remarks = [r for r in remarks if r.code not in _NOT_YET]
 
     arms = np.array(protocol.arms)
     share = share_by_unit(protocol, done)
     points = points_frame(protocol, trial, read.values, read.main.used)
     return TrialResult(
-        protocol, protocol.sha256, stand.state, progress, main=main, as_done=read.as_done.finding,
+        protocol, protocol.sha256, now.state, progress, main=main, as_done=read.as_done.finding,
         damage_counts=None if read.damage is None else read.damage.finding,
         also_seen=also_seen(protocol, frames, trial) if side_readings else (),
-        remarks=tuple(remarks), looks=stand.looks,
+        remarks=tuple(remarks), looks=now.looks,
         units=units_frame(protocol, trial, read.values, read.lives, read.main.used, share), points=points,
         second_opinion=_opinions(read, arms, points) if side_readings and opinions else (),
-        readings=_readings(protocol, frames, read, main, level, stand) if side_readings else (),
+        readings=_readings(protocol, frames, read, main, level, now) if side_readings else (),
         fragile=_fragile(protocol, read, main, alpha) if side_readings else None,
         guesses=guesses_of(protocol, frames), uneven=uneven, leans=leans)
 
@@ -176,22 +177,22 @@ def _fragile(protocol: Protocol, read: _Read, main: Finding, alpha: float) -> Fr
 
 
 def _readings(protocol: Protocol, frames: Frames, read: _Read, main: Finding, level: float,
-              stand: Standing) -> tuple[Finding, ...]:
+              now: TrialState) -> tuple[Finding, ...]:
     def again(fewer: Frames) -> Reading:
-        trial = blind(protocol, fewer, until=stand.trial.until)
-        return _read(protocol, trial, followed(protocol, fewer, trial), level=level).main
+        trial = blind(protocol, fewer, until=now.trial.until)
+        return _read(protocol, trial, as_done(protocol, fewer, trial), level=level).main
 
     out = all_readings(
         protocol, frames, main, read.as_done.finding, None if read.damage is None else read.damage.finding,
         read.values, used=read.main.used, level=level, again=again)
     if read.lives is not None:
-        expected = read_expected(protocol, expected_lives(stand.trial, read.lives), level=level)
+        expected = read_expected(protocol, expected_lives(now.trial, read.lives), level=level)
         if expected is not None and sum(expected.events or ()) < sum(expected.units):  # some are reckoned
             out += (expected,)
     return out
 
 
-def _read(protocol: Protocol, trial: BlindTrial, done: Followed, *, level: float, medians: bool = True,
+def _read(protocol: Protocol, trial: BlindTrial, done: AsDone, *, level: float, medians: bool = True,
           same_p: float = SAMENESS_P) -> _Read:
     outcome = protocol.outcome
     if protocol.card.lives:

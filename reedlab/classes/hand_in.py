@@ -21,7 +21,7 @@ import pandas as pd
 
 from ..analysis.together.parts import Part, read_part
 from ..analysis.units.blind import blind
-from ..analysis.verdicts.standing import standing
+from ..analysis.verdicts.state import state_of
 from ..errors import ExchangeError, Fault, InputError, ProtocolError
 from ..rows.structure import Flag, Many, Maybe, Number, Shape, Text, Thing, unlike
 from ..rows.tables import TABLES, Frames
@@ -74,10 +74,10 @@ def share(protocol: Protocol, frames: Frames, code: str, *, today: date) -> dict
     if protocol.standing:
         raise InputError(f"The trial {protocol.trial!r} is a standing trial. It stops when its odds say so, and can't "
                          "be put together with others as if its end had been planned. Hand in its page instead.")
-    stand = standing(protocol, frames, today=today, open_early=False)
-    if stand.state == "running":
+    now = state_of(protocol, frames, today=today, open_early=False)
+    if now.state == "running":
         raise InputError(f"The trial {protocol.trial!r} still runs. Share it once it has ended.")
-    if stand.state == "diary":
+    if now.state == "diary":
         raise InputError(f"The trial {protocol.trial!r} was never shuffled, so it can't be put together with "
                          "others.")
     reeds = _new_names(protocol.reeds)
@@ -85,7 +85,7 @@ def share(protocol: Protocol, frames: Frames, code: str, *, today: date) -> dict
     content = {
         "format": SHARE_FORMAT, "version": _VERSION, "code": code, "plan_sha256": protocol.sha256,
         "read_on": (today - protocol.start).days, "plan": json.loads(bare.to_json()),
-        **_rows(protocol, frames, reeds, stand.trial.until)}
+        **_rows(protocol, frames, reeds, now.trial.until)}
     return {**content, "sha256": _seal(content)}
 
 

@@ -13,7 +13,7 @@ from ..plan import draw_up_standing
 from ..plan.standing import reeds_to_deal
 from ..rows.records import Box, Deal, Reed, Retirement, Sitting
 from ..rows.tables import typed
-from ..trial.boxes import deal_rows, opening, with_boxes
+from ..trial.opened_boxes import deal_rows, opening, with_boxes
 from ..trial.protocol import Protocol
 from ..worlds import World
 from ..worlds.reeds import Reeds, draw_reeds

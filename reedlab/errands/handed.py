@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from ..errors import InputError
 from ..rows.tables import TABLES, Frames
-from ..trial.boxes import as_opened
+from ..trial.opened_boxes import as_opened
 from ..trial.protocol import Protocol
 from ..wording import tr
 

@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from ..analysis.beside.guesses import to_ask
-from ..analysis.verdicts.standing import standing
+from ..analysis.verdicts.state import state_of
 from ..plan.means import means_of
 from ..plan.ranking import Ranking, rank
 from ..rows.tables import Frames
@@ -38,7 +38,7 @@ def past_answers(logbook: Logbook, today: date) -> dict[str, Past]:
     last = {plan.question: plan for plan in logbook.protocols(frames).values() if plan.how_dealt != "not"}
     out = {}
     for question, plan in last.items():
-        state = standing(plan, frames, today=today, open_early=False).state
+        state = state_of(plan, frames, today=today, open_early=False).state
         if state == "running" or to_ask(plan, frames, state):
             out[question] = Past(plan.trial, running=state == "running")
             continue

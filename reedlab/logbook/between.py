@@ -15,8 +15,8 @@ from typing import Any, Final, NamedTuple
 from ..errors import ProtocolError
 from ..rows.tables import TABLES
 from ..rows.values import YEARS, nearest, shown
-from ..trial.boxes import dealt_otherwise, with_boxes
 from ..trial.calendar import calendar_with
+from ..trial.opened_boxes import dealt_otherwise, with_boxes
 from ..trial.overlaps import overlap_words, overlaps
 from ..trial.protocol import Protocol
 from ..wording import tr

@@ -16,7 +16,7 @@ from ..rows.recent import REEDS_GONE, SITTINGS
 from ..rows.records import Look, Record
 from ..rows.tables import TABLES, Frames, typed
 from ..rows.values import read_row
-from ..trial.boxes import deal_rows, opening, with_boxes
+from ..trial.opened_boxes import deal_rows, opening, with_boxes
 from ..trial.protocol import Protocol
 from ..wording import tr
 from . import _excerpts, _rows

@@ -10,9 +10,9 @@ from typing import Final
 import pandas as pd
 
 from ..analysis.units.first_plays import first_plays
-from ..analysis.verdicts.standing import standing
+from ..analysis.verdicts.state import state_of
 from ..rows.tables import Frames, typed
-from ..trial.boxes import as_opened
+from ..trial.opened_boxes import as_opened
 from ..trial.practice import FACTS
 from ..trial.protocol import Protocol
 
@@ -27,7 +27,7 @@ def reeds_serving(frames: Frames, today: date) -> dict[str, str]:
     """Return the reeds of the trials that are not over, each with its trial's name: a reed serves one at a time."""
     plans = [as_opened(Protocol.from_json(text), frames) for text in frames.trials["protocol"]]
     return {reed: name for name, plan in zip(frames.trials["trial"], plans, strict=True)
-            if standing(plan, frames, today=today, open_early=False).state == "running" for reed in plan.reeds}
+            if state_of(plan, frames, today=today, open_early=False).state == "running" for reed in plan.reeds}
 
 
 def reeds_at_hand(frames: Frames, today: date, instrument: str | None = None) -> pd.DataFrame:

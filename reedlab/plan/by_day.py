@@ -8,11 +8,11 @@ from collections.abc import Sequence
 import numpy as np
 import pandas as pd
 
-from ..trial.dealing import deal
+from ..trial.dealing import deal, least_p
 from ..trial.practice import value
 from ..trial.protocol import Protocol
 from ..wording import tr
-from .boxes import box_habits, box_units
+from .box_against_box import box_habits, box_units
 from .draft import Draft
 from .refuse import one_reed, too_short
 from .squares import day_slots, day_units
@@ -91,7 +91,7 @@ def _laid(wish: Wish, order: Sequence[str], n: int, days: int, a_day: int) -> La
 
 
 def _pairs_p(blocks: int) -> float:
-    return min(1.0, 2 / 2 ** max(blocks, 0))
+    return least_p(2 ** max(blocks, 0))
 
 
 def _fewest_blocks(level: float) -> int:

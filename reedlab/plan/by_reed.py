@@ -17,7 +17,7 @@ from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Habit, Protocol, Slot, Unit
 from ..wording import tr
-from .boxes import cuts_of_boxes, one_from_each
+from .box_against_box import cuts_of_boxes, one_from_each
 from .draft import Draft
 from .layouts import SetLayout, candidate_layouts
 from .own_hours import days_needed, limit_slots, plays_to_cap, side_by_side_slots, turn_widths

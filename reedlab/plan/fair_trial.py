@@ -14,12 +14,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from ..analysis.verdicts.standing import standing
+from ..analysis.verdicts.state import state_of
 from ..errors import InputError
 from ..questions import Question
 from ..rows.tables import Frames
-from ..trial.boxes import as_opened
 from ..trial.calendar import calendar_of
+from ..trial.opened_boxes import as_opened
 from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Protocol, Unit
@@ -123,7 +123,7 @@ def free_of_trials(frames: Frames, today: date) -> _Bools:
             end = stop.date() if end is None else min(end, stop.date())
         if end is not None:
             mine &= (when <= end).to_numpy()
-        if standing(plan, frames, today=today, open_early=False).state == "running":
+        if state_of(plan, frames, today=today, open_early=False).state == "running":
             mine |= ((when >= plan.start) & s["habit"].isin([h.key for h in plan.habits])).to_numpy()
         free &= ~mine
     return free

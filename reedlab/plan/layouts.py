@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..trial.dealing import even_counts, layout_of
+from ..trial.dealing import even_counts, layout_of, least_p
 from ..wording import all_of, tr, trn
 
 __all__ = ["SetLayout", "candidate_layouts"]
@@ -48,7 +48,7 @@ class SetLayout:
     @property
     def least_p_after_set(self) -> float:
         """The same once the set that costs most is lost; 1 where there is only one set."""
-        return min(1.0, 2 * max(self._ways) / self.arrangements)
+        return least_p(self.arrangements // max(self._ways))
 
     @property
     def least_p_after_reed(self) -> float:
@@ -58,7 +58,7 @@ class SetLayout:
             for left in (b - 1, b):  # a reed of the second way lost, or of the first
                 kept = math.comb(len(s) - 1, left) if 0 < left < len(s) - 1 else 1
                 worst = min(worst, self.arrangements // ways * kept)
-        return min(1.0, 2 / worst)
+        return least_p(worst)
 
     @property
     def _ways(self) -> tuple[int, ...]:

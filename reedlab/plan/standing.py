@@ -12,7 +12,7 @@ import pandas as pd
 from ..errors import InputError, PlanRefused
 from ..questions import Question
 from ..rows.tables import INSTRUMENTS
-from ..trial.boxes import deal_rows, opening, with_boxes
+from ..trial.opened_boxes import deal_rows, opening, with_boxes
 from ..trial.protocol import STANDING, Habit, Protocol
 from .marks import Marks
 from .usable import Usable, usable_reeds

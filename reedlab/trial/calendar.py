@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from .boxes import as_opened
+from .opened_boxes import as_opened
 from .protocol import Protocol, trial_calendar
 
 if TYPE_CHECKING:

@@ -74,7 +74,12 @@ class Layout:
         2 / N. Outcomes of 1 for the units dealt B and 0 for the others reach it, since within every
         block no other set of that size sums as high. With one arrangement p is 1.
         """
-        return min(1.0, 2 / self.count)
+        return least_p(self.count)
+
+
+def least_p(arrangements: int) -> float:
+    """Return the smallest two-sided p that so many arrangements can give (`Layout.least_p`)."""
+    return min(1.0, 2 / arrangements)
 
 
 def _codes(block: Labels) -> tuple[IntArray, tuple[Hashable, ...]]:
@@ -137,11 +142,6 @@ def even_counts(block: Labels) -> dict[Hashable, int]:
         out[label] = (n + (n % 2 and more)) // 2
         more ^= bool(n % 2)
     return out
-
-
-def least_p(block: Labels, n_b: Counts) -> float:
-    """Return the smallest two-sided p any outcome could give with these blocks (see `Layout.least_p`)."""
-    return layout_of(block, n_b).least_p
 
 
 def all_arrangements(block: Labels, n_b: Counts, *, chunk: int = 65_536) -> Iterator[BoolArray]:

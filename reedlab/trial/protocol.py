@@ -69,7 +69,7 @@ class Protocol:
 
     A standing trial has no last day and names no reeds when it starts: each box is dealt as it is opened, and
     `standing` says how. What is frozen, and has the fingerprint, is the plan without boxes; `units`, `dealt` and
-    `since` hold the boxes opened so far (`trial.boxes.with_boxes`).
+    `since` hold the boxes opened so far (`trial.opened_boxes.with_boxes`).
     """
 
     trial: str

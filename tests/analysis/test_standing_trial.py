@@ -14,11 +14,11 @@ from reedlab.analysis.trial import analyse
 from reedlab.rows.tables import Frames, typed
 from reedlab.summary import answer
 from reedlab.summary.words.standing import odds_words
-from reedlab.trial.boxes import as_opened, deal_rows, opening, with_boxes
+from reedlab.trial.opened_boxes import as_opened, deal_rows, opening, with_boxes
 from reedlab.trial.protocol import Protocol
 
 from ..readability import grade
-from ..trial.test_boxes import PLAN
+from ..trial.test_opened_boxes import PLAN
 
 END = date(2027, 6, 1)
 

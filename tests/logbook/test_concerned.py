@@ -19,7 +19,7 @@ from reedlab.logbook._held import still_held
 from reedlab.logbook._suspects import suspects
 from reedlab.logbook.between import RULES, cross_check, faults_of, key_of
 from reedlab.rows.tables import TABLES
-from reedlab.trial.boxes import opening
+from reedlab.trial.opened_boxes import opening
 from reedlab.trial.protocol import Protocol, Slot, Unit
 
 from .conftest import a_plan

@@ -10,10 +10,10 @@ from reedlab.rows.tables import Frames, typed
 from reedlab.schedule import schedule, what_to_play
 from reedlab.screens.due import needs_rating, odd_things, running, trial_day
 from reedlab.screens.today import today
-from reedlab.trial.boxes import deal_rows, opening, with_boxes
+from reedlab.trial.opened_boxes import deal_rows, opening, with_boxes
 from reedlab.trial.protocol import Protocol
 
-from ..trial.test_boxes import PLAN
+from ..trial.test_opened_boxes import PLAN
 from ._plans import book, plan
 
 ON = date(2026, 3, 20)

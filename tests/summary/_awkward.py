@@ -10,7 +10,7 @@ from typing import Any, Final
 import numpy as np
 
 from reedlab.analysis.trial import analyse
-from reedlab.plan.boxes import box_habits, box_units
+from reedlab.plan.box_against_box import box_habits, box_units
 from reedlab.summary import answer
 from reedlab.trial.protocol import Habit, Protocol
 from reedlab.trial.result import TrialResult

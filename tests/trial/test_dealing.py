@@ -14,7 +14,6 @@ from reedlab.trial.dealing import (
     draw_arrangements,
     even_counts,
     layout_of,
-    least_p,
 )
 
 
@@ -80,19 +79,19 @@ def test_odd_blocks_take_turns():
 @pytest.mark.parametrize(("pairs", "p"), [(5, .0625), (6, .03125), (7, .015625), (8, .0078125), (10, .001953125)])
 def test_least_p_of_pairs(pairs, p):
     """2 / 2^n for n pairs."""
-    assert least_p(np.repeat(np.arange(pairs), 2), 1) == p
+    assert layout_of(np.repeat(np.arange(pairs), 2), 1).least_p == p
 
 
 def test_least_p_of_ten_and_eight_reeds_in_one_block():
     """Ten reeds 5 v 5: 2/252; 4 v 4: 2/70; 3 v 4: 2/35, by hand."""
-    assert least_p([0] * 10, 5) == 2 / 252
-    assert round(least_p([0] * 8, 4), 3) == .029
-    assert round(least_p([0] * 7, 3), 3) == .057
+    assert layout_of([0] * 10, 5).least_p == 2 / 252
+    assert round(layout_of([0] * 8, 4).least_p, 3) == .029
+    assert round(layout_of([0] * 7, 3).least_p, 3) == .057
 
 
 def test_least_p_of_a_single_arrangement_is_one():
     """Nothing can be reshuffled, so nothing can be told."""
-    assert least_p(["x", "y"], {"x": 1, "y": 0}) == 1
+    assert layout_of(["x", "y"], {"x": 1, "y": 0}).least_p == 1
 
 
 @pytest.mark.parametrize(("block", "counts"), [
@@ -109,7 +108,7 @@ def test_least_p_is_reached_and_never_beaten(block, counts):
             high = sum(x >= s - 1e-9 for x in sums) / len(sums)
             low = sum(x <= s + 1e-9 for x in sums) / len(sums)
             best = min(best, 2 * min(high, low))
-    assert least_p(block, counts) == pytest.approx(best)
+    assert layout_of(block, counts).least_p == pytest.approx(best)
 
 
 def test_faults_are_named_together():

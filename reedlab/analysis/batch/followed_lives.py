@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from ..shuffling.always_valid import mixed
 from ..shuffling.follow_lives import HAZARD_RATIOS
 
 __all__ = ["Looks", "Played", "looks"]
@@ -99,7 +100,7 @@ def _looks(played: Played, at: FloatArray, ratio: float, steps: bool) -> tuple[F
             which = np.flatnonzero(behind)
             own = _block(played, rows[which], closed[which][:, None], np.full((which.size, 1), np.inf), shrink)[:, 0]
             if steps:
-                most[which] = np.maximum(most[which], _mixed(sums[which, None] + own.cumsum(axis=1))[0].max(axis=1))
+                most[which] = np.maximum(most[which], mixed(sums[which, None] + own.cumsum(axis=1))[0].max(axis=1))
             sums[which] += own.sum(axis=1)
             closed[which] += 1
         width = int(max(0, ((starts_at <= now).sum(axis=1) - closed).max(initial=0)))
@@ -107,21 +108,12 @@ def _looks(played: Played, at: FloatArray, ratio: float, steps: bool) -> tuple[F
         own = _block(played, rows, np.minimum(window, b - 1), now, shrink)
         own[window >= b] = 0.0
         own = own.reshape(k, width * n, _LOG_H.size)
-        e_values[:, j], share = _mixed(sums + own.sum(axis=1))
+        e_values[:, j], share = mixed(sums + own.sum(axis=1))
         leads[:, j] = share > 0.5
         if steps:
-            path = _mixed(sums[:, None] + own.cumsum(axis=1))[0]
+            path = mixed(sums[:, None] + own.cumsum(axis=1))[0]
             highest[:, j] = np.maximum(most, path.max(axis=1, initial=1.0))
     return e_values, leads, highest
-
-
-def _mixed(sums: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return the mean of the products of bets and the part of it from bets on B, (..., h) to (...)."""
-    peak = sums.max(axis=-1, keepdims=True)
-    lifted = np.exp(sums - peak)
-    total = lifted.sum(axis=-1)
-    e: FloatArray = np.exp(np.minimum(peak[..., 0], 700.0)) * total / _LOG_H.size
-    return e, lifted[..., :len(HAZARD_RATIOS)].sum(axis=-1) / total
 
 
 def _block(played: Played, row: IntArray, block: IntArray, now: FloatArray, shrink: FloatArray) -> FloatArray:

@@ -13,18 +13,22 @@ import numpy.typing as npt
 from ...trial.calendar import runs_until_done
 from ...trial.protocol import Protocol
 from ..remarks.leaning import LEANS_P, leaning_p
-from ..remarks.uneven import Counted, bars_of, depth, held_back
 from ..shuffling.deals import Deals, used_units
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.linear import Linear
 from ..shuffling.shuffles import EXACT_LIMIT
 from ..shuffling.sums import FloatArray
+from ..shuffling.verdict import two_sided
+from ..units.left_out import Counted
+from ..units.shares import share_done
+from ..verdicts.held_back import bars_of, depth, held_back
 from ..verdicts.judge import EARLY_P, Claims, Test, final_p, judge, sameness_p, still_stand
 from ..verdicts.scale_use import ScaleUse, ratings_used
+from ..verdicts.state import may_claim, reads_early
+from .left_out import given_up_by_unit, missing_by_unit, unrated_low
 from .life_values import batch_lives
 from .rating_values import batch_values
 from .trials import BatchTrials
-from .uneven import given_up_by_unit, missing_by_unit, unrated_low
 
 __all__ = ["BatchVerdicts", "judge_batch"]
 
@@ -131,7 +135,7 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
         verdict[back] = "cannot_tell"
     p_at = np.ones((k, len(at)))
     for j, gap in enumerate(at):
-        p_at[rows, j] = np.minimum(1.0, 2 * np.minimum(*read.main.tails(gap)))
+        p_at[rows, j] = two_sided(*read.main.tails(gap))
     quick = full or not p.card.lives
     return BatchVerdicts(
         verdict, spread(read.main.estimates() if quick else np.full(len(rows), np.nan), np.nan),
@@ -190,9 +194,9 @@ def _lives(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any]) ->
         out: BoolArray = again != verdict[which]
         return out
 
-    is_early = early & ~all_done  # with every reed done it is finished, whatever the day
+    is_early = reads_early(early, all_done)
     return _Read(rows, used, ratios(rows), lambda ask: ratios(rows[ask], _share_of_units(trials)[rows[ask]]),
-                 _alpha(p.level, looks, is_early), is_early, all_done | (not runs_until_done(p)), falls,
+                 _alpha(p.level, looks, is_early), is_early, may_claim(runs_until_done(p), all_done), falls,
                  worn_out=lives.worn_out)
 
 
@@ -208,10 +212,7 @@ def _of_cells(trials: BatchTrials, by_unit: BoolArray | FloatArray) -> FloatArra
 
 def _share_of_units(trials: BatchTrials) -> FloatArray:
     """Return the share of each unit's sittings done on B (k, n); as dealt where it has none."""
-    member = (trials.unit[:, None] == np.arange(trials.dealt_b.shape[1])).astype(float)
-    count = trials.counted.astype(float) @ member
-    done = (trials.counted & trials.used_b).astype(float) @ member
-    return np.where(count > 0, done / np.maximum(count, 1.0), trials.dealt_b)
+    return share_done(trials.unit, trials.counted, trials.used_b, trials.dealt_b)
 
 
 def _done(trials: BatchTrials) -> FloatArray:

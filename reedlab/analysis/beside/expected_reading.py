@@ -15,6 +15,7 @@ from ..shuffling._units import gather
 from ..shuffling.linear import linear_test
 from ..shuffling.shuffles import SAMPLES, Shuffles
 from ..shuffling.sums import FloatArray, block_centred, tie_of
+from ..shuffling.verdict import two_sided
 from .expected_lives import ExpectedLives, expected_hours
 
 __all__ = ["READING", "expected_ratio", "read_expected"]
@@ -134,8 +135,7 @@ def _p(values: FloatArray, shuffles: Shuffles) -> FloatArray:
     """Return the two-sided p of each row of unit values, as `linear_test` finds it."""
     centred = block_centred(values, shuffles.layout)
     upper, lower = shuffles.tails(centred, tie_of(centred, values))
-    p: FloatArray = np.minimum(1.0, 2 * np.minimum(upper, lower) / shuffles.size)
-    return p
+    return two_sided(upper / shuffles.size, lower / shuffles.size)
 
 
 def _side(values: FloatArray, shuffles: Shuffles) -> FloatArray:

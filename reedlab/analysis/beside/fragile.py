@@ -18,6 +18,7 @@ from ..shuffling.deals import Deals
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.life_scores import scores
 from ..shuffling.linear import linear_test
+from ..shuffling.verdict import two_sided
 from ..units.life_values import Lives
 from ..units.shares import planned_share
 from ..units.unit_values import UnitValues
@@ -150,7 +151,7 @@ def _turns_lives(hours: FloatArray, worn: BoolArray, is_b: BoolArray, names: lis
             return WhatIf(kind, order[best], 1.0, False)
         deals = Deals.whole(b, at, seed=seed, limit=_LIMIT, samples=_SAMPLES)
         longer, shorter = (float(x[0]) for x in LifeRatios(t[None], e[None], deals).tails(1.0))
-        p = min(1.0, 2 * min(longer, shorter))
+        p = float(two_sided(longer, shorter))
         ahead = longer < shorter if side == "B" else shorter < longer
         return WhatIf(kind, order[best], p, ahead and p <= alpha + _SLACK)
 

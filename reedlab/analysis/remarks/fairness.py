@@ -14,13 +14,14 @@ from ..units.blind import BlindTrial
 from ..units.unit_values import UnitValues
 from ..verdicts.judge import EARLY_P
 from .catalogue import remark
-from .uneven import worth_telling
 
-__all__ = ["answer_remarks", "look_remarks", "told_uneven", "uneven_remarks"]
+__all__ = ["answer_remarks", "look_remarks", "told_uneven", "uneven_remarks", "worth_telling"]
 
 _HUMIDITY, _TEMP = 5.0, 2.0
 _HOURS_SHARE = 0.20
 _DAMAGE_APART = 3
+_TELL, _TELL_APART = 0.01, 0.15  # two-sided p, and shares so far apart
+_SLACK = 1e-12
 
 
 def uneven_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial,
@@ -59,6 +60,12 @@ def told_uneven(uneven: Sequence[Uneven]) -> Iterator[Remark]:
         if u.held or worth_telling(u):
             yield remark("uneven", kind=u.kind, count_a=u.count[0], of_a=u.of[0], count_b=u.count[1], of_b=u.of[1],
                          p=u.p_value, held=float(u.held))
+
+
+def worth_telling(uneven: Uneven) -> bool:
+    """Say whether it is so uneven that the page says so, whatever the answer."""
+    a, b = uneven.shares
+    return uneven.p_value <= _TELL + _SLACK and abs(a - b) >= _TELL_APART
 
 
 def look_remarks(state: str, *, looks: int, alpha: float, least_p: float, day: int, days: int,

@@ -17,7 +17,7 @@ from ..units.blind import BlindTrial
 from ..units.first_plays import first_plays
 from ..units.life_values import Lives
 from ..units.progress import due_cells, planned_cells
-from ..units.shares import Followed
+from ..units.shares import AsDone
 from ..units.unit_values import UnitValues
 from ..verdicts.scale_use import ScaleUse
 from .catalogue import remark
@@ -68,7 +68,7 @@ def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangem
         yield remark("one_box", box=next(iter(boxes["A"])), reeds=len(protocol.reeds))
 
 
-def kept_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial, done: Followed,
+def kept_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial, done: AsDone,
                  *, today: date) -> Iterator[Remark]:
     """Yield remarks on how the trial was kept: gaps, the plan, the reeds, the air, the set-up."""
     due, rated = due_cells(trial, today)

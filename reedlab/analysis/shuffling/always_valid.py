@@ -16,7 +16,7 @@ import numpy.typing as npt
 from ...trial.dealing import BoolArray
 from ...trial.result import Verdict
 
-__all__ = ["Path", "followed_verdict", "hull", "reached", "winning_side"]
+__all__ = ["Path", "followed_verdict", "hull", "mixed", "reached", "winning_side"]
 
 FloatArray = npt.NDArray[np.float64]
 _SLACK = 1e-12
@@ -36,12 +36,7 @@ class Path:
     @classmethod
     def of(cls, logs: FloatArray) -> Path:
         """Multiply up logs of bets, (k, m, 2h): the first h bet on B being better, the last h on A; equal weights."""
-        sums = logs.cumsum(axis=1)
-        half = logs.shape[2] // 2
-        top = sums.max(axis=2, initial=-np.inf, keepdims=True) if sums.size else sums[:, :, :1]
-        lifted = np.exp(sums - top)
-        total, up = lifted.sum(axis=2), lifted[:, :, :half].sum(axis=2)
-        return cls(np.exp(np.minimum(top[:, :, 0], 700.0)) * total / logs.shape[2], up / total)
+        return cls(*mixed(logs.cumsum(axis=1)))
 
     @property
     def last(self) -> Path:
@@ -53,6 +48,16 @@ class Path:
         """The highest point of each path, at least 1: where it starts."""
         out: FloatArray = self.e_values.max(axis=1, initial=1.0)
         return out
+
+
+def mixed(sums: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return the e-values and the share of bets on B from logs of products of bets, (..., 2h) to (...) each."""
+    half = sums.shape[-1] // 2
+    top = sums.max(axis=-1, initial=-np.inf, keepdims=True)
+    lifted = np.exp(sums - top)
+    total = lifted.sum(axis=-1)
+    e: FloatArray = np.exp(np.minimum(top[..., 0], 700.0)) * total / sums.shape[-1]
+    return e, lifted[..., :half].sum(axis=-1) / total
 
 
 def reached(e_values: FloatArray) -> float:

@@ -11,12 +11,11 @@ import numpy.typing as npt
 import pandas as pd
 
 from ...trial.dealing import BoolArray, IntArray
-from ...wording import tr
-from ._units import check_options, columns, gather, numbers, rows
+from ._units import check_options, columns, gather
 from .always_valid import Path, followed_verdict, hull, reached, winning_side
 from .follow import Followed
 from .life_scores import critical_ratios, evaluation_points
-from .lives import flags
+from .lives import lives_given
 
 __all__ = ["HAZARD_RATIOS", "LifeBlock", "follow_lives", "path_of"]
 
@@ -79,14 +78,7 @@ def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLi
     """
     faults: list[str] = []
     hours, worn_out, arm, block = columns(data, faults, hours=hours, worn_out=worn_out, arm=arm, block=block)
-    t = numbers(hours, "hours", faults)
-    if (t < 0).any():
-        faults.append(tr("`hours` is below 0 at {rows}; playing time cannot be negative").format(rows=rows(t < 0)))
-    worn, known = flags(worn_out, faults)
-    if len(worn) != t.size:
-        faults.append(tr("`worn_out` has {n} values for {size} units; give one for each unit").format(
-                          n=len(worn), size=t.size))
-        known = np.ones(t.size, dtype=bool)
+    t, worn, known = lives_given(hours, worn_out, faults)
     check_options(level, matters, 1.0, None, faults)
     here = (t > 0) & known
     u = gather(here, arm, block, faults)

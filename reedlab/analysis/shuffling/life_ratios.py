@@ -11,7 +11,7 @@ from .life_reach import reachable_p
 from .life_scan import Scan
 from .life_scores import critical_ratios, meeting_ratios, merged, recensored, score_tie, scores
 from .sums import FloatArray
-from .verdict import SAMENESS_P
+from .verdict import SAMENESS_P, two_sided
 
 __all__ = ["LifeRatios"]
 
@@ -110,7 +110,7 @@ class LifeRatios:
         """Return one row's test with its ranges."""
         at = np.array([i])
         longer, shorter = (float(x[0]) for x in self.tails(1.0, at))
-        p = min(1.0, 2 * min(longer, shorter))
+        p = float(two_sided(longer, shorter))
         scan = self.scan(i)
         (low, high), (low90, high90) = scan.hull(1 - level), scan.hull(2 * same_p)
         if p > 1 - level + _SLACK:

@@ -23,7 +23,7 @@ from .deals import Deals
 from .in_full import InFull
 from .shuffles import EXACT_LIMIT, SAMPLES
 from .sums import FloatArray, tie_of
-from .verdict import SAMENESS_P
+from .verdict import SAMENESS_P, two_sided
 
 __all__ = ["Linear", "linear_test", "rejected_count"]
 
@@ -153,7 +153,7 @@ class Linear:
         """Return one row's test with its ranges."""
         at = np.array([i])
         upper, lower = (float(x[0]) for x in self.tails(0.0, at))
-        p = min(1.0, 2 * min(upper, lower))
+        p = float(two_sided(upper, lower))
         (low, high), (low90, high90) = self.hulls(i, (1 - level, 2 * same_p))
         if p > 1 - level + _SLACK:
             low, high = min(low, 0.0), max(high, 0.0)  # rounding must not put 0 outside its own set

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from ...trial.dealing import BoolArray
+from ...trial.dealing import BoolArray, least_p
 from ...trial.result import Verdict
 from ...wording import tr
 from ._units import check_options, column, columns, gather, numbers, rows
@@ -20,7 +20,7 @@ from .life_ratios import LifeRatios
 from .sums import FloatArray
 from .verdict import decide, inside
 
-__all__ = ["LifeComparison", "compare_lives", "flags"]
+__all__ = ["LifeComparison", "compare_lives", "lives_given"]
 
 
 @dataclass(frozen=True, repr=False, kw_only=True)
@@ -115,14 +115,7 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
     """
     faults: list[str] = []
     hours, worn_out, arm, block = columns(data, faults, hours=hours, worn_out=worn_out, arm=arm, block=block)
-    t = numbers(hours, "hours", faults)
-    if (t < 0).any():
-        faults.append(tr("`hours` is below 0 at {rows}; playing time cannot be negative").format(rows=rows(t < 0)))
-    worn, known = flags(worn_out, faults)
-    if len(worn) != t.size:
-        faults.append(tr("`worn_out` has {n} values for {size} units; give one for each unit").format(
-                          n=len(worn), size=t.size))
-        known = np.ones(t.size, dtype=bool)
+    t, worn, known = lives_given(hours, worn_out, faults)
     limit = _limits(watched, data, t, faults)
     check_options(level, matters, 1.0, seed, faults)
     u = gather((t > 0) & known, arm, block, faults)
@@ -141,7 +134,7 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
         shared["verdict"] = cast(Verdict, str(decide(
             found.p_value, longer, not longer, inside(found.p_above, found.p_below), False, alpha=1 - level)))
         shared |= {"p_above": found.p_above, "p_below": found.p_below}
-    return LifeComparison(ratio=found.estimate, least_p=min(1.0, 2 / found.arrangements), reachable_p=found.least_p,
+    return LifeComparison(ratio=found.estimate, least_p=least_p(found.arrangements), reachable_p=found.least_p,
                           **{name: getattr(found, name) for name in (
                               "p_value", "low", "high", "low90", "high90", "exact", "arrangements")}, **shared)
 
@@ -166,7 +159,20 @@ def _limits(watched: Any, data: pd.DataFrame | None, t: FloatArray, faults: list
     return np.maximum(limit, t)
 
 
-def flags(worn_out: Any, faults: list[str]) -> tuple[BoolArray, BoolArray]:
+def lives_given(hours: Any, worn_out: Any, faults: list[str]) -> tuple[FloatArray, BoolArray, BoolArray]:
+    """Read hours and who wore out, (n,) each, and where the latter is known; what cannot be used is a fault."""
+    t = numbers(hours, "hours", faults)
+    if (t < 0).any():
+        faults.append(tr("`hours` is below 0 at {rows}; playing time cannot be negative").format(rows=rows(t < 0)))
+    worn, known = _flags(worn_out, faults)
+    if len(worn) != t.size:
+        faults.append(tr("`worn_out` has {n} values for {size} units; give one for each unit").format(
+                          n=len(worn), size=t.size))
+        known = np.ones(t.size, dtype=bool)
+    return t, worn, known
+
+
+def _flags(worn_out: Any, faults: list[str]) -> tuple[BoolArray, BoolArray]:
     """Read a column of True and False: the flags, and where they are known; anything else is a fault."""
     read = column(worn_out, "worn_out", faults)
     known = np.array([x is not None for x in read], dtype=bool)

@@ -7,11 +7,17 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["SAMENESS_P", "decide", "inside"]
+__all__ = ["SAMENESS_P", "decide", "inside", "two_sided"]
 
 #: Each of the two one-sided tests (Schuirmann 1987) is judged at this p.
 SAMENESS_P: Final = 0.05
 _SLACK: Final = 1e-12
+
+
+def two_sided(upper: npt.ArrayLike, lower: npt.ArrayLike) -> npt.NDArray[np.float64]:
+    """Return the two-sided p of counted tails: twice the smaller one, at most 1."""
+    out: npt.NDArray[np.float64] = np.minimum(1.0, 2 * np.minimum(upper, lower))
+    return out
 
 
 def inside(p_above: npt.ArrayLike, p_below: npt.ArrayLike, p: float = SAMENESS_P) -> npt.NDArray[np.bool_]:

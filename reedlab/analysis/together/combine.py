@@ -24,14 +24,14 @@ from ...trial.result import Contribution, Finding, Spread, Together
 from ...wording import tr
 from ..remarks.fairness import told_uneven
 from ..remarks.leaning import LEANS_P
-from ..remarks.uneven import bars_of, compared, held_back
 from ..shuffling.deals import Deals
 from ..shuffling.in_full import InFull
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.linear import Linear
 from ..shuffling.shuffles import EXACT_LIMIT
-from ..shuffling.verdict import SAMENESS_P
+from ..shuffling.verdict import SAMENESS_P, two_sided
 from ..verdicts.findings import Reading
+from ..verdicts.held_back import bars_of, compared, held_back
 from ..verdicts.judge import final_p, judge_one, repeat_p, sameness_p, still_stand
 from ..verdicts.scale_use import ScaleUse, ratings_used
 from .parts import Part, clashes
@@ -253,7 +253,7 @@ def _contributions(parts: Sequence[Part], whole: Stacked, main: Finding, *, rati
         if len(rest.is_b):
             test = _ratios(rest, seed=seed) if ratio else _gaps(rest, seed=seed, quick=True)
             without = float(test.estimates()[0]) + 0.0  # no -0.0
-            p_without = min(1.0, 2 * min(float(x[0]) for x in test.tails(test.none)))
+            p_without = float(two_sided(*test.tails(test.none))[0])
         weight = _NAN if ratio or not sum(slopes) else slopes[i] / sum(slopes)
         out.append(Contribution(
             label=p.label, player=p.player, estimate=own.estimate, low=own.low, high=own.high, error=error,

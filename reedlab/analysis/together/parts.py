@@ -18,13 +18,14 @@ from ...trial.result import Remark
 from ...wording import all_of, tr
 from ..remarks.leaning import leaning_sums
 from ..remarks.quality import kept_remarks
-from ..remarks.uneven import Counted, bars_of, counted, unrated_low
 from ..shuffling._units import gather
 from ..units.adjust import allowed_for
+from ..units.left_out import Counted, counted, unrated_low
 from ..units.life_values import Lives, life_values
-from ..units.shares import Followed, followed, planned_share, share_by_cell, share_by_unit
+from ..units.shares import AsDone, as_done, planned_share, share_by_cell, share_by_unit
 from ..units.unit_values import rating_values
-from ..verdicts.standing import standing
+from ..verdicts.held_back import bars_of
+from ..verdicts.state import state_of
 
 __all__ = ["Part", "clashes", "read_part"]
 
@@ -97,22 +98,22 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
     if protocol.standing:
         raise InputError(tr("{label}: this is a standing trial. It stops when its odds say so, so it is read by "
                             "itself.").format(label=label))
-    stand = standing(protocol, frames, today=today, open_early=False)
-    if stand.state == "running":
+    now = state_of(protocol, frames, today=today, open_early=False)
+    if now.state == "running":
         raise InputError(tr("{label}: this trial still runs. Its answer is sealed until it ends.").format(label=label))
-    if stand.state == "diary":
+    if now.state == "diary":
         raise InputError(tr("{label}: this is an old diary. Nothing was shuffled, so it can't be put together with "
                             "fair trials.").format(label=label))
-    if stand.unfinished:
+    if now.unfinished:
         raise InputError(tr("{label}: this trial had to run until every reed was worn out or at its cap, and some are "
                             "not there yet.").format(label=label))
-    trial, done = stand.trial, followed(protocol, frames, stand.trial)
+    trial, done = now.trial, as_done(protocol, frames, now.trial)
     blocks = tuple(u.block for u in protocol.units)
     remarks = tuple(r for r in kept_remarks(protocol, frames, trial, done, today=today) if r.code in _CARRIED)
     shared: dict[str, Any] = {"remarks": remarks, "planned_b": np.array(protocol.arms) == "B", "planned_block": blocks}
     if protocol.card.lives:
         lives = life_values(trial, protocol.outcome)
-        base = Part(label, player, protocol, stand.state, stand.looks, np.zeros(0, dtype=bool),
+        base = Part(label, player, protocol, now.state, now.looks, np.zeros(0, dtype=bool),
                     np.zeros(0, dtype=np.intp), counted=counted(protocol, frames, trial, lives, today=today), **shared)
         low = None
         if bars_of(protocol).checked > 0:
@@ -124,14 +125,14 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
     keep, cells = units.keep, values.cells
     leans = leaning_sums(cells.rating, cells.reed, cells.day) if protocol.design == "day_by_day" and len(cells) else (
         np.zeros(1), np.zeros(1))
-    return Part(label, player, protocol, stand.state, stand.looks, units.is_b, units.block, units.dropped,
+    return Part(label, player, protocol, now.state, now.looks, units.is_b, units.block, units.dropped,
                 values=values.values[keep], effect=values.effect(planned_share(protocol, values))[keep],
                 done=values.effect(share_by_cell(protocol, done, values))[keep], ratings=cells.rating,
                 counted=counted(protocol, frames, trial, None, today=today),
                 leans=(float(leans[0][0]), float(leans[1][0])), **shared)
 
 
-def _with_lives(part: Part, lives: Lives, done: Followed) -> Part:
+def _with_lives(part: Part, lives: Lives, done: AsDone) -> Part:
     plan = part.protocol
     units = gather(lives.hours > 0, plan.arms, part.planned_block, [])
     keep = units.keep

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..remarks.leaning import p_of_sums
-from ..remarks.uneven import Counted, depth
+from ..units.left_out import Counted
+from ..verdicts.held_back import depth
 from .parts import Part
 
 __all__ = ["leans_together", "mean_depth", "told_together"]

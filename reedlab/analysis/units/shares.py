@@ -16,13 +16,15 @@ from ...trial.protocol import Protocol
 from .blind import BlindTrial
 from .unit_values import UnitValues
 
-__all__ = ["Followed", "followed", "planned_share", "share_by_cell", "share_by_unit"]
+__all__ = ["AsDone", "as_done", "planned_share", "share_by_cell", "share_by_unit", "share_done"]
 
 FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int_]
+BoolArray = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
-class Followed:
+class AsDone:
     """The trial's sittings that had a habit dealt, one row each in `rows`: place, day, rated, unit, done, dealt.
 
     `done` and `dealt` are 1 for B and 0 for A. `logged` counts the sittings that name one of the two
@@ -40,7 +42,7 @@ class Followed:
         return 1 - self.off / self.logged if self.logged else None
 
 
-def followed(protocol: Protocol, frames: Frames, trial: BlindTrial) -> Followed:
+def as_done(protocol: Protocol, frames: Frames, trial: BlindTrial) -> AsDone:
     """Set what was dealt beside what was done, for every sitting of the blind trial on a trial day."""
     a, b = (h.key for h in protocol.habits)
     rows = trial.sittings.loc[trial.sittings["day"].to_numpy() > 0, ["row", "place", "day", "rated"]]
@@ -59,7 +61,7 @@ def followed(protocol: Protocol, frames: Frames, trial: BlindTrial) -> Followed:
     dealt = np.array([float(x == b) for x in protocol.dealt])[rows["unit"].to_numpy()]
     named = ~np.isnan(said)
     rows = rows.assign(dealt=dealt, done=np.where(named, said, dealt)).reset_index(drop=True)
-    return Followed(rows, int(named.sum()), int((said[named] != dealt[named]).sum()), int((~named).sum()))
+    return AsDone(rows, int(named.sum()), int((said[named] != dealt[named]).sum()), int((~named).sum()))
 
 
 def planned_share(protocol: Protocol, values: UnitValues) -> FloatArray:
@@ -68,16 +70,25 @@ def planned_share(protocol: Protocol, values: UnitValues) -> FloatArray:
     return is_b[values.unit_of_cell]
 
 
-def share_by_unit(protocol: Protocol, done: Followed) -> FloatArray:
+def share_by_unit(protocol: Protocol, done: AsDone) -> FloatArray:
     """Return the share of each unit's sittings done on B; as dealt where it has no sitting."""
     is_b = np.array([x == protocol.habits[1].key for x in protocol.dealt], dtype=float)
-    unit = done.rows["unit"].to_numpy(dtype=np.int64)
-    count = np.bincount(unit, minlength=len(is_b))
-    total = np.bincount(unit, weights=done.rows["done"].to_numpy(), minlength=len(is_b))
-    return np.where(count > 0, total / np.maximum(count, 1), is_b)
+    on_b = done.rows["done"].to_numpy()[None] > 0
+    return share_done(done.rows["unit"].to_numpy(dtype=np.int64), np.ones_like(on_b), on_b, is_b[None])[0]
 
 
-def share_by_cell(protocol: Protocol, done: Followed, values: UnitValues) -> FloatArray:
+def share_done(unit: IntArray, counted: BoolArray, on_b: BoolArray, dealt_b: npt.ArrayLike) -> FloatArray:
+    """Return the share of each unit's sittings done on B, (k, n); as dealt where it has none.
+
+    `unit` (s,) is the unit of each sitting (-1: none); `counted`, `on_b` (k, s); `dealt_b` (k, n).
+    """
+    member = (unit[:, None] == np.arange(np.shape(dealt_b)[1])).astype(float)
+    count = counted.astype(float) @ member
+    done = (counted & on_b).astype(float) @ member
+    return np.where(count > 0, done / np.maximum(count, 1.0), dealt_b)
+
+
+def share_by_cell(protocol: Protocol, done: AsDone, values: UnitValues) -> FloatArray:
     """Return (c,) the share done on B: of the reed's sittings reed by reed, of the day's rated ones day by day."""
     if protocol.design == "reed_by_reed":
         return share_by_unit(protocol, done)[values.unit_of_cell]

@@ -16,7 +16,7 @@ import numpy.typing as npt
 from ...trial.dealing import BoolArray, IntArray
 from ...trial.result import Finding, Verdict
 from ..shuffling.sums import FloatArray
-from ..shuffling.verdict import SAMENESS_P, decide, inside
+from ..shuffling.verdict import SAMENESS_P, decide, inside, two_sided
 from .findings import Reading
 from .scale_use import ScaleUse
 
@@ -147,7 +147,7 @@ def judge(main: Test, as_done: Callable[[IntArray], Test] | None, *, matters: fl
     need = np.flatnonzero(~(within & (held == "")) | full)
     upper, lower = main.tails(main.none, need)
     p_value = np.full(r, np.nan)
-    p_value[need] = np.minimum(1.0, 2 * np.minimum(upper, lower))
+    p_value[need] = two_sided(upper, lower)
     higher, fewer = np.zeros(r, dtype=bool), np.zeros(r, dtype=bool)
     wins = need[(p_value[need] <= alpha[need] + _SLACK) & finished[need]]
     # a set with a hole at no difference: its hull does not exclude it, and nobody wins

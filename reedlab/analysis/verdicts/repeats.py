@@ -9,7 +9,7 @@ import pandas as pd
 
 from ...errors import ReedlabError
 from ...rows.tables import Frames
-from ...trial.boxes import as_opened
+from ...trial.opened_boxes import as_opened
 from ...trial.protocol import Protocol
 from .judge import repeat_p
 

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any, Final
+
 import ipywidgets as w
 
 from ...errands.book import Book
 from ...errors import EntryRefused
-from ...rows.tables import TABLES
+from ...rows.records import Box, Reed
+from ...rows.tables import TABLES, Frames
 from ...rows.values import read_row
 from ...screens.reeds import take_back_box
 from ...screens.words import faults_in_words, lines_of
 from ...wording import tr
 from ..shared.fields import Number, Pick, Words, choices, day_picker, folds
 from ..shared.form import Form, button
-from .boxes import MOST_REEDS, next_box, records_of_box
 
 __all__ = ["BoxForm"]
+
+_MOST_REEDS: Final = 50
 
 
 class BoxForm(Form):
@@ -49,7 +54,7 @@ class BoxForm(Form):
 
     def _suggest(self) -> None:
         frames = self.book.frames()
-        self.box.put(next_box(frames))
+        self.box.put(_next_box(frames))
         if len(frames.boxes):
             self.instrument.put(frames.boxes["instrument"].iloc[-1])
 
@@ -59,14 +64,14 @@ class BoxForm(Form):
             "strength": self.strength.typed, "opened": self.opened.value, "price": self.price.typed})
         lines = faults_in_words(faults)
         number = self.reeds.typed or ""
-        if not number.isdigit() or not 1 <= int(number) <= MOST_REEDS:
+        if not number.isdigit() or not 1 <= int(number) <= _MOST_REEDS:
             lines.append(tr("Reeds in the box: wanted a whole number from 1 to {most_reeds}.").format(
-                             most_reeds=MOST_REEDS))
+                             most_reeds=_MOST_REEDS))
         if lines:
             self.problem(lines)
             return
         with self.book.writing() as logbook:
-            logbook.add_many(records_of_box(values, int(number)))
+            logbook.add_many(_records(values, int(number)))
         frames = self.book.frames()
         codes = sorted(frames.reeds.loc[frames.reeds["box"] == values["box"], "reed"])
         self._suggest()
@@ -85,3 +90,15 @@ class BoxForm(Form):
         self._suggest()
         self.done(tr("Taken back: box {saved} with {n} reeds. It no longer counts.").format(
                       saved=self._saved, n=len(reeds)))
+
+
+def _next_box(frames: Frames) -> str:
+    """Return the number for the next box: one more than the highest so far."""
+    numbers = [int(b) for b in frames.boxes["box"] if str(b).isdigit()]
+    return str(max(numbers, default=0) + 1)
+
+
+def _records(values: Mapping[str, Any], reeds: int) -> list[Box | Reed]:
+    """Return the box and its reeds, coded box-01, box-02 and so on."""
+    box = Box(**values)
+    return [box, *(Reed(reed=f"{box.box}-{n:02d}", box=box.box) for n in range(1, reeds + 1))]

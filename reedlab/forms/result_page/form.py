@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import ipywidgets as w
 
 from ...analysis.beside.guesses import to_ask
-from ...analysis.verdicts.standing import standing
+from ...analysis.verdicts.state import state_of
 from ...errands.book import Book
 from ...errands.read_trial import wants_forecast
 from ...errors import InputError
@@ -163,7 +163,7 @@ class ResultForm(Form):
         if whose != _OWN:
             return None
         plan, frames = self.book.protocols()[name], self.book.frames()
-        state = standing(plan, frames, today=self.book.today(), open_early=False).state
+        state = state_of(plan, frames, today=self.book.today(), open_early=False).state
         return plan if to_ask(plan, frames, state) else None
 
     def _guessed_trial(self) -> Protocol | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from ...analysis.beside.guesses import to_ask
-from ...analysis.verdicts.standing import standing
+from ...analysis.verdicts.state import state_of
 from ...errands.book import Book
 from ...logbook.beside import copies_told
 from ...screens import Start, start
@@ -52,7 +52,7 @@ class StartForm(Form):
         from ...errands.read_trial import read_trial
 
         plan, frames, today = self.book.protocols()[name], self.book.frames(), self.book.today()
-        state = standing(plan, frames, today=today, open_early=False).state
+        state = state_of(plan, frames, today=today, open_early=False).state
         if to_ask(plan, frames, state):
             return _GUESS_FIRST
         key = (name, self.book.path.stat().st_mtime_ns, today)

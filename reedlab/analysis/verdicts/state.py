@@ -5,17 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
+import numpy.typing as npt
+
 from ...rows.tables import Frames
 from ...trial.calendar import calendar_of
+from ...trial.dealing import BoolArray
 from ...trial.protocol import Protocol
 from ..units.blind import BlindTrial, blind
 from ..units.life_values import life_values
 
-__all__ = ["Standing", "standing"]
+__all__ = ["TrialState", "may_claim", "reads_early", "state_of"]
 
 
 @dataclass(frozen=True)
-class Standing:
+class TrialState:
     """The state of a trial, and what was read to find it.
 
     `looks` counts early looks before the planned end (today's own included when opened early); `why` is what
@@ -35,7 +39,20 @@ class Standing:
         return self.state in ("opened_early", "ended_early")
 
 
-def standing(protocol: Protocol, frames: Frames, *, today: date, open_early: bool) -> Standing:
+def reads_early(before_the_end: npt.ArrayLike, all_done: npt.ArrayLike) -> BoolArray:
+    """Say where a trial is read early: before its planned end, and not every reed is done.
+
+    For one trial or many. `all_done` is False for ratings: only days end those.
+    """
+    return np.logical_and(before_the_end, np.logical_not(all_done))
+
+
+def may_claim(open_end: npt.ArrayLike, all_done: npt.ArrayLike) -> BoolArray:
+    """Say where anything may be claimed: a trial that must run until all its reeds are done says nothing sooner."""
+    return np.logical_or(np.logical_not(open_end), all_done)
+
+
+def state_of(protocol: Protocol, frames: Frames, *, today: date, open_early: bool) -> TrialState:
     """Find the state on a day.
 
     A rating trial is finished once its last day has passed. A life trial is finished then as well, or as soon
@@ -56,15 +73,14 @@ def standing(protocol: Protocol, frames: Frames, *, today: date, open_early: boo
         all_done, unfinished = bool(done.all()), int((~done).sum())
     else:
         all_done = False
-    open_end, last, passed = days.open_end, days.last, days.passed(today)
+    open_end, last = days.open_end, days.last
     if protocol.how_dealt == "not":
         state = "diary"
     elif protocol.standing:  # more boxes may come until the player ends it
         state = "running" if ended is None else "finished"
-    elif all_done or passed:
-        state = "finished" if ended is None or all_done or ended >= last else "ended_early"
-    elif ended is not None:
-        state = "ended_early" if open_end or ended < last else "finished"
+    elif all_done or days.over(today):
+        sooner = ended is not None and (open_end or ended < last)
+        state = "ended_early" if reads_early(sooner, all_done) else "finished"
     else:
         state = "opened_early" if open_early else "running"
 
@@ -72,4 +88,5 @@ def standing(protocol: Protocol, frames: Frames, *, today: date, open_early: boo
     dates = {d for d in mine["date"].dt.date if d <= until and (open_end or d <= last)}
     if state == "opened_early":
         dates.add(today)
-    return Standing(state, trial, len(dates), why, unfinished if open_end and not protocol.standing else 0)
+    done_or_open = protocol.standing or may_claim(open_end, all_done)
+    return TrialState(state, trial, len(dates), why, 0 if done_or_open else unfinished)

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from reedlab.errors import InputError, ProtocolError
-from reedlab.trial.boxes import boxes_opened, deal_rows, dealt_otherwise, opening, with_boxes
 from reedlab.trial.calendar import calendar_with
 from reedlab.trial.dealing import all_arrangements, counts_of_b, deal_box
+from reedlab.trial.opened_boxes import boxes_opened, deal_rows, dealt_otherwise, opening, with_boxes
 from reedlab.trial.protocol import Habit, Protocol
 
 PLAN = Protocol(

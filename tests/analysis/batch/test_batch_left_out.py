@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.batch import judge_batch
+from reedlab.analysis.batch.left_out import given_up_by_unit, missing_by_unit
 from reedlab.analysis.batch.life_values import batch_lives
-from reedlab.analysis.batch.uneven import given_up_by_unit, missing_by_unit
-from reedlab.analysis.remarks.uneven import counted
 from reedlab.analysis.units.blind import blind
+from reedlab.analysis.units.left_out import counted
 from reedlab.analysis.units.life_values import life_values
 from reedlab.worlds import World, batch_trials, simulate, to_frames
 

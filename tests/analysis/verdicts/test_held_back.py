@@ -9,10 +9,12 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.analysis.remarks.uneven import Bars, Counted, compared, depth, held_back, p_made, worth_telling
+from reedlab.analysis.remarks.fairness import worth_telling
 from reedlab.analysis.shuffling.deals import Deals
 from reedlab.analysis.shuffling.linear import Linear, linear_test
 from reedlab.analysis.trial import analyse
+from reedlab.analysis.units.left_out import Counted
+from reedlab.analysis.verdicts.held_back import Bars, compared, depth, held_back, p_made
 from reedlab.analysis.verdicts.judge import still_stand
 from reedlab.summary.answer import answer
 from reedlab.worlds import World, batch_trials, to_frames

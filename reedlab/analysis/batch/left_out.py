@@ -1,4 +1,4 @@
-"""What is missing or given up in simulated trials, unit by unit, for `analysis.remarks.uneven`."""
+"""What is missing or given up in simulated trials, unit by unit, as `units.left_out` counts it."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from ..remarks.uneven import GIVEN_UP
 from ..units.blind import playing_hours
+from ..units.left_out import GIVEN_UP, missing_and_due
 from .trials import BatchTrials
 
 __all__ = ["given_up_by_unit", "missing_by_unit", "unrated_low"]
@@ -28,12 +28,8 @@ def missing_by_unit(trials: BatchTrials, day: int | None = None) -> tuple[FloatA
     if day is not None:
         due &= (trials.day < day) | ((trials.day == day) & rated)
     rated &= due
-    if p.unit_kind != "sitting":  # a day without any rating
-        _, code = np.unique(trials.day, return_inverse=True)
-        on = (code[:, None] == np.arange(int(code.max()) + 1)).astype(float)
-        due &= ((rated.astype(float) @ on) > 0)[:, code]
-    member = (trials.unit[:, None] == np.arange(trials.dealt_b.shape[1])).astype(float)
-    return (due & ~rated).astype(float) @ member, due.astype(float) @ member
+    return missing_and_due(due, rated, trials.unit, trials.day, trials.dealt_b.shape[1],
+                           by_day=p.unit_kind == "sitting")
 
 
 def given_up_by_unit(trials: BatchTrials, worn_out: BoolArray | None = None) -> FloatArray:
