@@ -251,7 +251,7 @@ def _told(grid: Grid, matching: Matching, rows: Sequence[Row], reeds: Sequence[M
                   len(used)).format(n=len(used), new=len(new))
         ways = Counter(r.values["habit"] for r in rows)
         if set(ways) - {None}:
-            named = [f"{w} ({n})" for w, n in sorted(ways.items(), key=str) if w]
+            named = [f"{reading.known.ways.get(w, w)} ({n})" for w, n in sorted(ways.items(), key=str) if w]
             yield tr("Ways: {ways}; neither ({n}).").format(ways=all_of(named), n=ways[None])
     if matching.scale is not None and ("overall" in matching.columns or matching.reed_columns):
         yield matching.scale.told

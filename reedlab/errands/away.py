@@ -19,6 +19,7 @@ from ..schedule import schedule
 from ..screens import Asked
 from ..screens.due import reeds_in_use
 from ..screens.saving import asked
+from ..screens.words import fault_in_words
 from ..trial.calendar import runs_until_done
 from ..wording import tr, trn
 from .by_day import add_by_day
@@ -241,7 +242,7 @@ class _Reading:
         self.counts["added"] += len(done.numbers)
         self.odd += done.odd
         self.faults += [*done.lacking, *(
-            f"{tr('The logbook') if n is None else _named(new[n])}: {f.plain}" for n, f in done.faults)]
+            f"{tr('The logbook') if n is None else _named(new[n])}: {fault_in_words(f)}" for n, f in done.faults)]
         for row in rows:
             old = self.now["sittings"].get(row["sitting"])
             if old is not None:
@@ -253,7 +254,7 @@ class _Reading:
             self.logbook.put(_RECORDS[table](**row))
             self.counts["changed" if known else "added"] += 1
         except EntryRefused as err:
-            self.faults += [f"{_named(row)}: {f.plain}" for f in err.faults]
+            self.faults += [f"{_named(row)}: {fault_in_words(f)}" for f in err.faults]
 
 
 def _says(day: Row) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -13,12 +14,14 @@ from ..diaries.asks import Ask
 from ..diaries.grid import Grid
 from ..diaries.guess import Known, guess, headers_of
 from ..diaries.matching import Matching
-from ..diaries.understand import Odd, Understood, understand
+from ..diaries.understand import Odd, Row, Understood, understand
 from ..errors import ExchangeError, Fault, InputError, ReedlabError
 from ..folder.filing import make_folder, named_after, write_file
 from ..logbook import Logbook
 from ..logbook.diary_files import Rows, faults_in, read_diary_file, take_rows
 from ..questions import CATALOGUE
+from ..rows.values import read_row, shown
+from ..screens.words import fault_in_words, title
 from ..trial.protocol import Protocol
 from ..wording import tr, trn
 
@@ -104,7 +107,7 @@ def look_at(grid: Grid, file: str, matching: Matching, book: Path, *, today: dat
         known = known_of(logbook, today)
         found = understand(grid, matching, known)
         if found.rows and not found.asks:
-            found = _against(found, logbook, file)
+            found = _against(found, logbook, file, today)
     return Diary(file, grid, known, found)
 
 
@@ -119,10 +122,9 @@ def take_diary(diary: Diary, book: Path, *, now: Callable[[], datetime] | None =
     if not found.ready:
         raise InputError("\n".join([tr("Nothing was taken in yet."), *still_open(found)]))
     with Logbook.open_or_create(book, now=now) as logbook:
-        rows, there = _without_doubles(found, logbook)
-        report = take_rows(rows, logbook, diary.file)
-    return TakenIn(report.added.get("sittings", 0), report.skipped.get("sittings", 0) + there,
-                   report.added.get("reeds", 0))
+        beside = _beside(found, logbook)
+        report = take_rows(_rows(found, beside.fresh), logbook, diary.file)
+    return TakenIn(report.added.get("sittings", 0), beside.there, report.added.get("reeds", 0))
 
 
 def still_open(found: Understood) -> list[str]:
@@ -161,41 +163,71 @@ def _opened(book: Path) -> Iterator[Logbook | None]:
         yield logbook
 
 
-def _rows(found: Understood, skip: frozenset[str] = frozenset()) -> Rows:
-    return {"boxes": [(1, box) for box in found.boxes], "reeds": [(1, reed) for reed in found.reeds],
-            "sittings": [(r.line, r.values) for r in found.rows if r.values["sitting"] not in skip]}
+@dataclass(frozen=True)
+class _Beside:
+    """Rows beside a logbook: those new to it, how many it has or had already, and which it has otherwise, by line."""
+
+    fresh: tuple[Row, ...]
+    there: int
+    otherwise: Mapping[int, str]
 
 
-def _without_doubles(found: Understood, logbook: Logbook) -> tuple[Rows, int]:
-    """Return the rows without those that were typed in otherwise, and how many these are."""
-    log = logbook.frame("sittings")
+def _beside(found: Understood, logbook: Logbook | None) -> _Beside:
+    """Compare rows with a logbook. What was corrected or taken back there since stays so, and counts as there."""
+    if logbook is None:
+        return _Beside(found.rows, 0, {})
+    with logbook.entries() as entries:
+        now = {r["sitting"]: r for r in entries["sittings"][0]}
+        past: dict[str, list[Any]] = defaultdict(list)
+        for old in entries["sittings"][1]:
+            past[old["sitting"]].append(old)
     mine = {r.values["sitting"] for r in found.rows}
-    there = {_same(r) for r in log[~log["sitting"].isin(mine)].to_dict("records")}
-    twice = frozenset(r.values["sitting"] for r in found.rows if _same(r.values) in there)
-    return _rows(found, twice), len(twice)
+    typed = {_same(r) for name, r in now.items() if name not in mine}
+    names = _titles(found.matching)
+    fresh: list[Row] = []
+    otherwise: dict[int, str] = {}
+    for row in found.rows:
+        name = row.values["sitting"]
+        read, _ = read_row("sittings", row.values)
+        known = [*([now[name]] if name in now else []), *past[name]]
+        unlike = [[c for c in row.values if had[c] != read[c]] for had in known]
+        if [] in unlike or (name not in now and _same(row.values) in typed):
+            continue
+        if name not in now:
+            fresh.append(row)
+            continue
+        told = tr("{title}: {here} here, the logbook has {there}")
+        otherwise[row.line] = "; ".join(told.format(
+            title=names.get(c) or title(c), here=shown(read[c]), there=shown(now[name][c]))
+            for c in unlike[0])
+    return _Beside(tuple(fresh), len(found.rows) - len(fresh) - len(otherwise), otherwise)
+
+
+def _titles(matching: Matching) -> dict[str, str]:
+    return {column: f"“{name}”" for column, name in matching.columns.items()}
 
 
 def _same(row: Any) -> tuple[Any, ...]:
-    on, points = row["date"], row["overall"]
-    return (on.date() if isinstance(on, datetime) else on, row["reed"], float(row["play_min"]),
-            None if points is None or points != points else float(points))
+    return row["date"], row["reed"], row["play_min"], row["overall"]
 
 
-def _against(found: Understood, logbook: Logbook | None, file: str) -> Understood:
-    """Move rows that the logbook would refuse to the odd ones."""
-    if logbook is None:
-        return found
-    rows, _ = _without_doubles(found, logbook)
-    faults = faults_in(rows, logbook, file)
-    by_line: dict[int, list[Fault]] = {}
-    for fault in faults:
-        by_line.setdefault(fault.line or 0, []).append(fault)
-    if not by_line:
-        return found
-    odd = [Odd(line, "; ".join(f.plain for f in fs), found.mark_of(line)) for line, fs in by_line.items() if line > 1]
-    whole = by_line.get(0, []) + by_line.get(1, [])
+def _rows(found: Understood, fresh: Sequence[Row]) -> Rows:
+    return {"boxes": [(1, box) for box in found.boxes], "reeds": [(1, reed) for reed in found.reeds],
+            "sittings": [(r.line, r.values) for r in fresh]}
+
+
+def _against(found: Understood, logbook: Logbook | None, file: str, today: date) -> Understood:
+    """Move rows that the logbook would refuse, or has otherwise, to the odd ones."""
+    beside, names = _beside(found, logbook), _titles(found.matching)
+    by_line: dict[int, list[str]] = {line: [why] for line, why in beside.otherwise.items()}
+    whole: list[Fault] = []
+    for fault in faults_in(_rows(found, beside.fresh), logbook, file, today):
+        if (fault.line or 0) > 1:
+            by_line.setdefault(fault.line or 0, []).append(fault_in_words(fault, names))
+        else:
+            whole.append(fault)
     if whole:
         raise ExchangeError(whole)
-    lines = {o.line for o in odd}
-    return replace(found, rows=tuple(r for r in found.rows if r.line not in lines),
+    odd = [Odd(line, "; ".join(dict.fromkeys(why)), found.mark_of(line)) for line, why in by_line.items()]
+    return replace(found, rows=tuple(r for r in found.rows if r.line not in by_line),
                    odd=tuple(sorted((*found.odd, *odd), key=lambda o: o.line)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import warnings
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 from pathlib import PurePath
 from typing import IO, Any, Final
 
@@ -111,18 +112,21 @@ def _filled(title: str, lines: Sequence[tuple[int, list[Any]]], spans: Iterable[
     return grid_of(title, sorted(cells.items()), filled)
 
 
-def faults_in(rows: Rows, logbook: Logbook, file: str) -> list[Fault]:
-    """Return what keeps rows from being taken into a logbook, by line. Nothing is written."""
+def faults_in(rows: Rows, logbook: Logbook | None, file: str, today: date) -> list[Fault]:
+    """Return what keeps rows from being taken into a logbook, or into a new one, by line. Nothing is written."""
+    if logbook is None:
+        none: dict[str, Any] = {t: [] for t in TABLES}
+        return _merged(rows, none, none, today, file).faults
     with logbook.entries() as entries:
         current = {t: list(now) for t, (now, _) in entries.items()}
         every = {t: [*current[t], *past] for t, (_, past) in entries.items()}
-    return _merged(rows, current, every, logbook, file).faults
+    return _merged(rows, current, every, today, file).faults
 
 
 def take_rows(rows: Rows, logbook: Logbook, file: str) -> Report:
     """Take rows into a logbook, all or nothing; what it has already is counted. ExchangeError with every fault."""
     with logbook.merging() as (current, every, write):
-        found = _merged(rows, current, every, logbook, file)
+        found = _merged(rows, current, every, logbook.today, file)
         if found.faults:
             raise ExchangeError(found.faults)
         for table, entries in found.entries.items():
@@ -130,11 +134,11 @@ def take_rows(rows: Rows, logbook: Logbook, file: str) -> Report:
     return Report({t: len(es) for t, es in found.entries.items()}, found.skipped)
 
 
-def _merged(rows: Rows, current: Any, every: Any, logbook: Logbook, file: str) -> Merge:
+def _merged(rows: Rows, current: Any, every: Any, today: date, file: str) -> Merge:
     folder = Folder({t: [] for t in TABLES}, {f"{t}.csv" for t in rows}, [])
     for table, given in rows.items():
         for line, row in given:
             values, bad = read_row(table, row)
             folder.faults += [Fault(file, line, *f) for f in bad]
             folder.entries[table].append(Entry(file, line, values, given=frozenset(row), sound=not bad))
-    return merge(folder, current, every, logbook.today)
+    return merge(folder, current, every, today)

@@ -8,12 +8,13 @@ from typing import Any, Final
 
 import pandas as pd
 
-from ..errors import EntryRefused, ReedlabError
+from ..errors import EntryRefused, Fault, ReedlabError
 from ..rows.tables import TABLES
 from ..rows.values import ValueFault
 from ..wording import tr
 
-__all__ = ["REASONS", "faults_in_words", "lines_of", "read_back", "spoken_date", "spoken_row", "title"]
+__all__ = ["REASONS", "fault_in_words", "faults_in_words", "lines_of", "read_back", "spoken_date", "spoken_row",
+           "title"]
 
 REASONS: Final = {
     "worn_out": tr("Worn out"), "damaged": tr("Chipped or cracked"), "mouldy": tr("Mouldy"), "lost": tr("Lost"),
@@ -51,12 +52,18 @@ def faults_in_words(faults: list[ValueFault]) -> list[str]:
                 title=title(f.column), found=f.found, wanted=f.wanted) for f in faults]
 
 
+def fault_in_words(fault: Fault, names: Mapping[str, str] | None = None) -> str:
+    """Return a fault without its place; its column is called as in `names`, else by its short name."""
+    column = fault.column or ""
+    return tr("{title}: found {found}; wanted {wanted}").format(
+               title=(names or {}).get(column) or (title(column) if column else tr("Entry")), found=fault.found,
+               wanted=fault.wanted)
+
+
 def lines_of(err: ReedlabError) -> list[str]:
     """Return the lines of a refusal: one for each thing to put right."""
     if isinstance(err, EntryRefused):
-        return [tr("{title}: found {found}; wanted {wanted}.").format(
-                    title=title(f.column) if f.column else tr("Entry"), found=f.found, wanted=f.wanted)
-                for f in err.faults]
+        return [f"{fault_in_words(f)}." for f in err.faults]
     return str(err).splitlines()
 
 

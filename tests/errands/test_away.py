@@ -162,7 +162,7 @@ def test_all_faults_are_told_at_once_and_nothing_is_read_in(logbook: Logbook) ->
             {**THREE[0], "reed": "9-09"}, {**THREE[1], "overall": ""}, *THREE[2:4],
             sitting(9, TODAY + timedelta(days=1), "1-03")]))
     told = str(worse.value)
-    assert "9-09, 9 March: `reed`" in told
+    assert "9-09, 9 March: Reed: found '9-09'; wanted a reed in the list of reeds" in told
     assert "1-04: Overall: it is empty" in told
     assert "a day up to today" in told
     assert not rows(logbook)

@@ -85,6 +85,10 @@ def test_a_diary_gives_a_hint_and_the_fair_trial_and_writes_nothing(logbook: Pat
     assert found.hint.to_dict()["verdict"] == "hint_only"
     text = found.to_text()
     assert "40 ratings of 5 reeds, over 20 days" in text
+    told = dict(found.hint.folds)["What was read?"]
+    assert "With wetting in the mouth: 20 ratings of 5 reeds, on 10 days from 4 November 2025" in told
+    assert "With wetting in water: 20 ratings of 5 reeds, on 10 days from 3 November 2025" in told
+    assert told.split(". ")[0] in found._repr_html_()
     assert found.plans.reeds_at_hand == 5
     assert found.plans.minutes_a_day == 5 * round(own["minutes_a_day"].value / 5)
     assert "With your 5 reeds" in " ".join(found.advice)

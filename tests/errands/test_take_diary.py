@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +16,20 @@ from reedlab.rows.records import Sitting
 
 from ._away import START, begun
 from ._diaries import TODAY, big, csv, looked, ods, xlsx
+from ._twelve import (
+    APART,
+    GERMAN,
+    IN_A_TRIAL,
+    INITIALS,
+    MERGED,
+    NAMES,
+    ONCE_A_DAY,
+    TWO_ORDERS,
+    UNDATED,
+    WIDE,
+    WIDE_GROWN,
+    odd_rows,
+)
 
 
 def clock() -> datetime:
@@ -42,11 +56,6 @@ def taken(content: bytes, file: str, book: Path, **says: Any) -> tuple[TakenIn, 
     return done, codes, diary.understood.told
 
 
-GERMAN = csv("Datum;Blatt;Minuten;Note;Wässern;Bemerkung",
-             "03.02.2026;1-01;25;2,5;Wasser;hell", "04.02.2026;1-02;30;1;Mund;", "13.02.2026;1-01;20;3;wasser;müde",
-             "14.02.2026;1-02;35;1,5;weiß nicht;\"a; b\"")
-
-
 def test_german_dates_commas_semicolons_and_school_marks(book: Path) -> None:
     done, codes, told = taken(GERMAN, "Übetagebuch.csv", book, instrument="clarinet",
                               ways={"wasser": "water", "mund": "mouth", "weiss nicht": ""})
@@ -59,8 +68,7 @@ def test_german_dates_commas_semicolons_and_school_marks(book: Path) -> None:
 
 
 def test_where_day_and_month_both_fit_the_order_is_asked_and_never_assumed(book: Path) -> None:
-    text = csv("date,reed,min,rating", "1/2/2026,1-01,20,0", "2/2/2026,1-02,20,7", "3/2/2026,1-01,20,8.5")
-    grid = read(text, "a.csv")
+    grid = read(TWO_ORDERS, "a.csv")
     matching = matching_for(grid, TODAY, book)
     assert matching.dates is None
     found = look_at(grid, "a.csv", matching.and_(instrument="clarinet"), book, today=TODAY).understood
@@ -76,15 +84,13 @@ def test_where_day_and_month_both_fit_the_order_is_asked_and_never_assumed(book:
 
 
 def test_two_players_initials_in_the_reed_column(book: Path) -> None:
-    text = csv("Day,Reed,Minutes,Rating 0-10", "2026-03-01,KL 1,20,0", "2026-03-01,MO 1,20,6", "2026-03-02,KL 2,25,7",
-               "2026-03-02,MO 2,15,8", "2026-03-03,KL 1,20,5.5")
-    diary, codes = looked(text, "both.csv", book, {"instrument": "clarinet", "reeds": {
+    diary, codes = looked(INITIALS, "both.csv", book, {"instrument": "clarinet", "reeds": {
         "kl 1": "KL-01", "kl 2": "KL-02", "mo 1": LEFT_OUT, "mo 2": LEFT_OUT}})
     assert codes == ["reeds", "instrument"]
     found = diary.understood
     assert found.left_out == {"left out by the reed": 2}
     assert take_diary(diary, book, now=clock).added == 3
-    grid = read(text, "both.csv")
+    grid = read(INITIALS, "both.csv")
     ask = look_at(grid, "both.csv", matching_for(grid, TODAY, book.parent / "none" / "x"), book,
                   today=TODAY).understood.asks[0]
     assert "KL and MO" in ask.text
@@ -92,25 +98,18 @@ def test_two_players_initials_in_the_reed_column(book: Path) -> None:
 
 
 def test_wide_with_a_column_a_reed_and_a_new_reed_next_month(book: Path) -> None:
-    head = "Date,Reed 1,Reed 2,Reed 3,Comment"
-    text = csv(head, "2026-01-05,6,7,,cold", "2026-01-06,,5.5,8,", "2026-01-07,0,,10,")
-    done, codes, _ = taken(text, "wide.csv", book, instrument="clarinet", minutes=15.0)
+    done, codes, _ = taken(WIDE, "wide.csv", book, instrument="clarinet", minutes=15.0)
     assert (done.added, done.reeds) == (6, 3)
     assert set(codes) == {"minutes", "instrument"}
     assert [(s["reed"], s["overall"], s["play_min"]) for s in sittings(book)][:3] == [
         ("1-01", 6, 15), ("1-02", 7, 15), ("1-02", 5.5, 15)]
-    more = csv("Date,Reed 1,Reed 2,Reed 3,Reed 4,Comment", "2026-01-05,6,7,,,cold", "2026-01-06,,5.5,8,,",
-               "2026-01-07,0,,10,,", "2026-02-01,4,,,9,")
-    again, codes, _ = taken(more, "wide february.csv", book)
+    again, codes, _ = taken(WIDE_GROWN, "wide february.csv", book)
     assert codes == []
     assert (again.added, again.there, again.reeds) == (2, 6, 1)
 
 
 def test_merged_cells_are_filled_and_said(book: Path) -> None:
-    rows = [["My reeds", None, None, None], ["Date", "Reed", "Minutes", "Overall"],
-            [date(2026, 4, 1), "2-01", 20, 0], [None, "2-02", 20, 7], [None, "2-03", 20, 6.5],
-            [date(2026, 4, 2), "2-01", 30, 8]]
-    done, codes, told = taken(xlsx(rows, ["A1:D1", "A3:A5"]), "merged.xlsx", book, instrument="alto saxophone")
+    done, codes, told = taken(xlsx(MERGED, ["A1:D1", "A3:A5"]), "merged.xlsx", book, instrument="alto saxophone")
     assert done.added == 4
     assert codes == ["instrument"]
     assert "2 cells were filled from the merged cells they are part of." in told
@@ -128,8 +127,7 @@ def test_three_thousand_rows_and_a_copy_that_grew(book: Path) -> None:
 
 
 def test_dates_written_once_a_day_without_a_year_and_hours(book: Path) -> None:
-    text = "Tag\tRohr\tSpielzeit\tUrteil\n28. Dezember\t3\t0,5\tgut\n\t4\t0:45\tschlecht\n2. Jan.\t3\t1,5\tsehr gut\n"
-    done, codes, _ = taken(text.encode("utf-16"), "Heft.txt", book, instrument="clarinet", year=2025, minutes="h")
+    done, codes, _ = taken(ONCE_A_DAY.encode("utf-16"), "Heft.txt", book, instrument="clarinet", year=2025, minutes="h")
     assert done.added == 3
     assert set(codes) == {"year", "day_once", "minutes", "scale", "box", "instrument"}
     assert [(s["date"], s["reed"], s["play_min"], s["overall"]) for s in sittings(book)] == [
@@ -137,11 +135,7 @@ def test_dates_written_once_a_day_without_a_year_and_hours(book: Path) -> None:
 
 
 def test_an_open_document_spreadsheet_with_times_and_box_and_number_apart(book: Path) -> None:
-    rows = [["Datum", "Schachtel", "Blatt", "Dauer", "Punkte", "Lagerung"],
-            [date(2026, 5, 1), 4, 7, timedelta(minutes=45), 0, "offen"],
-            [date(2026, 5, 2), 4, 8, timedelta(hours=1, minutes=5), 9.5, "Etui"],
-            [date(2026, 5, 3), 4, 7, timedelta(minutes=30), 7, "Etui"]]
-    done, codes, _ = taken(ods(rows), "Blätter.ods", book, instrument="clarinet",
+    done, codes, _ = taken(ods(APART), "Blätter.ods", book, instrument="clarinet",
                            ways={"offen": "open", "etui": "case"})
     assert done.added == 3
     assert codes == ["ways", "instrument"]
@@ -150,24 +144,14 @@ def test_an_open_document_spreadsheet_with_times_and_box_and_number_apart(book: 
 
 
 def test_reeds_called_by_names_and_letters_for_marks(book: Path) -> None:
-    text = csv("When|Reed|Minutes|Grade|What I did", "Mar 3, 2026|the soft one|20|B|soaked",
-               "Mar 4, 2026|the soft one|20|A|dry", "Mar 5, 2026|old faithful|20|C|soaked",
-               "Mar 6, 2026|old faithful|20|a|dry")
-    done, codes, _ = taken(text, "names.csv", book, instrument="clarinet", ways={"soaked": "water", "dry": LEFT_OUT})
+    done, codes, _ = taken(NAMES, "names.csv", book, instrument="clarinet", ways={"soaked": "water", "dry": LEFT_OUT})
     assert done.added == 2
     assert codes == ["scale", "ways", "reeds", "instrument"]
     assert [(s["reed"], s["overall"]) for s in sittings(book)] == [("old-02", 7.5), ("old-01", 5)]
 
 
 def test_odd_rows_are_told_by_number_and_each_is_skipped_by_a_tick_only(book: Path) -> None:
-    lines = [f"2026-03-{d:02d},1-0{d % 3 + 1},20,{d % 10}" for d in range(1, 29)]
-    lines[2] = "2026-03-03,1-01,20,77"
-    lines[5] = "soon,1-02,20,5"
-    lines[8] = "2026-09-09,1-01,20,5"
-    lines[11] = "2026-03-12,1-01,2000,5"
-    lines[14] = lines[13]
-    text = csv("date,reed,minutes,overall", *lines)
-    diary, _ = looked(text, "odd.csv", book, {"instrument": "clarinet", "scale": Scale(0, 10)})
+    diary, _ = looked(odd_rows(), "odd.csv", book, {"instrument": "clarinet", "scale": Scale(0, 10)})
     odd = diary.understood.odd
     assert [(o.line, o.why) for o in odd] == [
         (4, "a rating of 77, off the scale"), (7, "'soon' is no date"), (10, "2026-09-09 is still to come"),
@@ -183,24 +167,21 @@ def test_odd_rows_are_told_by_number_and_each_is_skipped_by_a_tick_only(book: Pa
 
 def test_entries_for_a_running_trial_pass_the_same_checks_as_any_import(book: Path) -> None:
     begun(book)
-    rows = [f"{START + timedelta(days=k):%d.%m.%y};1-0{3 - 2 * (k % 2)};10;{6 + k % 3};{('offen', 'zu')[k % 2]}"
-            for k in range(6)]
-    text = csv("Datum;Blatt;min;Punkte;Lagerung", *rows)
     ways = {"offen": "open", "zu": "case"}
     with Logbook.open(book, now=clock) as logbook:
         logbook.add(Sitting(date=START, reed="1-03", play_min=10, overall=6, habit="open"))
     says = {"ways": ways, "scale": Scale(0, 10), "dates": "dmy"}
-    wrong, _ = looked(text, "trial.csv", book, {**says, "ways": {**ways, "zu": "water"}})
+    wrong, _ = looked(IN_A_TRIAL, "trial.csv", book, {**says, "ways": {**ways, "zu": "water"}})
     assert [o.line for o in wrong.understood.odd] == [3, 5, 7]
     assert "one of the trial's two habits" in wrong.understood.odd[0].why
-    diary, codes = looked(text, "trial.csv", book, says)
+    diary, codes = looked(IN_A_TRIAL, "trial.csv", book, says)
     assert codes == ["dates", "scale", "ways"]
     assert take_diary(diary, book, now=clock) == TakenIn(5, 1, 0)  # one was typed in at the desk
 
 
 @pytest.mark.parametrize(("content", "file", "missing"), [
     (csv("2026-03-01,1-01,20,7", "2026-03-02,1-02,20,8"), "bare.csv", "no line with titles"),
-    (csv("reed,minutes,rating", "1-01,20,7", "1-02,20,8"), "undated.csv", "Which column holds the day"),
+    (UNDATED, "undated.csv", "Which column holds the day"),
     (csv("date,minutes,rating,notes", "2026-03-01,20,7,fine tone", "2026-03-02,20,8,also a fine tone",
          "2026-03-03,20,8,warm", "2026-03-04,20,8,bright"), "reedless.csv", "Which column says which reed"),
     (csv("date,reed,weather", "2026-03-01,1-01,sun", "2026-03-02,1-02,rain"), "idle.csv", "Which column holds the ra"),

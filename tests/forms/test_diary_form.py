@@ -8,11 +8,13 @@ from html import unescape
 from pathlib import Path
 from typing import Any
 
+import ipywidgets as w
 import pytest
 
 from reedlab.forms import Book
 from reedlab.forms.diary_page.form import DiaryForm
 from reedlab.forms.shared.fields import Number, Pick
+from reedlab.rows.records import Sitting
 
 from ..errands._diaries import TODAY, csv
 
@@ -55,7 +57,7 @@ def test_it_is_taken_in_by_answers_and_ticks_alone_and_the_next_copy_needs_none(
                                                 if words == "Water or mouth"))
     for word, key in (("wasser", "water"), ("mund", "mouth")):
         control(form, f"“{word}”").put(key)
-    assert isinstance(control(form, "bare numbers"), object)
+    assert control(form, "bare numbers").typed == "1"
     form.again.click()
     assert form.message.value == ""
     control(form, "For which instrument").put("clarinet")
@@ -103,3 +105,56 @@ def test_a_file_that_cannot_be_read_says_why_and_leaves_nothing(book: Book) -> N
     choose(form, "1;2;3")
     assert "no line with titles" in text(form.message.value)
     assert form.inside.layout.display == "none"
+
+
+def test_every_fault_is_told_in_the_words_of_the_diary_before_anything_is_taken(book: Book) -> None:
+    form = DiaryForm(book)
+    lines = [f"{d:02d}.03.2026;{d};300;2;Mund" for d in range(1, 5)] + [f"13.03.2026;{n};700;3;Mund" for n in (1, 2, 3)]
+    choose(form, DIARY[0], *lines)
+    control(form, "Which box").put("my box")
+    control(form, "The worst mark").put(5000)
+    form.again.click()
+    told = text(form.message.value)
+    assert "The box: found 'my box'; wanted a short box name without dash, space or comma, such as 2." in told
+    assert "The worst mark: found 5000; wanted a number from -1000 to 1000." in told
+    control(form, "Which box").put("7")
+    control(form, "The worst mark").put(6)
+    control(form, "What is it about?").put(0)
+    control(form, "“mund”").put("mouth")
+    control(form, "For which instrument").put("clarinet")
+    form.again.click()
+    (tick,) = form.ticks.values()
+    assert tick.description == ("Skip row 8: “Minuten”: found 2100 minutes in all on 2026-03-13; wanted at most 1440 "
+                                "minutes a day, all reeds together")
+    tick.value = True
+    form.again.click()
+    form.take.click()
+    assert "Taken in: 6 entries." in text(form.message.value)
+    changed = [lines[0].replace("300;2", "200;1"), *lines[1:6], lines[6]]
+    choose(form, DIARY[0], *changed)
+    (tick,) = form.ticks.values()
+    assert tick.description == ("Skip row 2: “Note”: 10 here, the logbook has 8; “Minuten”: 200 here, the logbook has "
+                                "300")
+    told = text(" ".join(str(c.value) for c in controls(form) if isinstance(c, w.HTML)))
+    assert not re.search(r"play_min|overall|sitting|habit\b|`", told)
+
+
+def test_what_was_corrected_or_taken_back_in_the_logbook_since_stays_so(book: Book) -> None:
+    form = DiaryForm(book)
+    lines = [f"{d:02d}.03.2026;1-{d:02d};30;{d % 6 + 1};" for d in range(13, 17)]
+    choose(form, DIARY[0], *lines)
+    control(form, "For which instrument").put("clarinet")
+    form.again.click()
+    form.take.click()
+    assert "Taken in: 4 entries." in text(form.message.value), form.message.value
+    with book.writing() as logbook:
+        first, second = logbook.frame("sittings").sort_values("date").head(2).to_dict("records")
+        logbook.withdraw("sittings", first["entry_id"])
+        logbook.correct("sittings", second["entry_id"], Sitting(
+            sitting=second["sitting"], date=second["date"].date(), reed=second["reed"], play_min=45, overall=9))
+    choose(form, DIARY[0], *lines, "17.03.2026;1-01;20;2;")
+    assert not form.ticks
+    form.take.click()
+    assert "Taken in: 1 entry. 4 were in the logbook already." in text(form.message.value)
+    log = book.frames().sittings.sort_values("date")
+    assert list(log["play_min"]) == [45, 30, 30, 20]

@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, Final
 
 import ipywidgets as w
 
 from ...diaries.asks import Ask
 from ...diaries.guess import Known
 from ...diaries.matching import LEFT_OUT, NEITHER, Matching, Scale
-from ...errors import InputError
+from ...errors import ExchangeError, InputError
 from ...questions import CATALOGUE
+from ...rows.tables import TABLES
 from ...trial.protocol import Protocol
 from ...wording import tr, trn
 from ..shared.fields import Number, Pick, Words, note
 
-__all__ = ["Answer", "answer_to"]
+__all__ = ["Answer", "answer_to", "sound"]
+
+_NEITHER: Final = " neither"  # picked, while a list's own empty value means that nothing was
+
+_LONGEST: Final = TABLES["sittings"].field("play_min").high or 0
 
 
 @dataclass(frozen=True)
@@ -61,6 +66,8 @@ def _number(ask: Ask) -> Answer:
         if control.typed is None:
             return said
         value = _as_number(control.typed, ask.text)
+        if ask.code == "minutes" and not 0 <= value <= _LONGEST:
+            raise InputError(tr("The minutes: wanted a number from 0 to {most:g}.").format(most=_LONGEST))
         return said.and_(**{ask.code: int(value) if ask.code == "year" else value})
 
     return Answer(control, put)
@@ -104,7 +111,7 @@ def _ways(ask: Ask, trials: Mapping[str, Protocol]) -> Answer:
     guessed = {key for _, key in ask.words.values() if key}
     start = next((n for n, (_, ways) in enumerate(about) if guessed and guessed <= {k for _, k in ways}), None)
     subject = Pick(tr("What is it about?"), [(name, n) for n, (name, _) in enumerate(about)], start, empty=tr("choose"))
-    rest = [(tr("neither"), NEITHER), (tr("leave its rows out"), LEFT_OUT)]
+    rest = [(tr("neither"), _NEITHER), (tr("leave its rows out"), LEFT_OUT)]
     picks = {word: Pick(_told(word, n), rest, empty=tr("choose")) for word, (n, _) in ask.words.items()}
 
     def offer(*_: object) -> None:
@@ -118,7 +125,8 @@ def _ways(ask: Ask, trials: Mapping[str, Protocol]) -> Answer:
     offer()
     view = w.VBox([note(ask.text), subject, *picks.values()])
     return Answer(view, lambda said: said.and_(ways={
-        **said.ways, **{word: p.typed for word, p in picks.items() if p.typed is not None}}))
+        **said.ways, **{word: NEITHER if p.typed == _NEITHER else p.typed
+                        for word, p in picks.items() if p.typed is not None}}))
 
 
 def _reeds(ask: Ask) -> Answer:
@@ -128,11 +136,23 @@ def _reeds(ask: Ask) -> Answer:
     view = w.VBox([note(ask.text), *controls.values()])
 
     def put(said: Matching) -> Matching:
-        typed = {word: c.typed for word, c in controls.items() if c.typed is not None}
-        Matching.from_json(replace(said, reeds=typed).to_json(), tr("Reeds"))  # codes have a form
-        return said.and_(reeds={**said.reeds, **typed})
+        return said.and_(reeds={**said.reeds, **{
+            word: c.typed for word, c in controls.items() if c.typed is not None}})
 
     return Answer(view, put)
+
+
+def sound(said: Matching) -> Matching:
+    """Return what was said if all of it has the form it must have; InputError with each thing that has not."""
+    try:
+        return Matching.from_json(said.to_json())
+    except ExchangeError as err:
+        names = {"box": tr("The box"), "minutes": tr("The minutes"), "year": tr("The year"),
+                 "scale.worst": tr("The worst mark"), "scale.best": tr("The best mark")}
+        told = tr("{name}: found {found}; wanted {wanted}.")
+        raise InputError("\n".join(told.format(
+            name=names.get(f.column or "", "“{}”".format((f.column or "").partition(".")[2] or f.column)),
+            found=f.found, wanted=f.wanted) for f in err.faults)) from None
 
 
 def _told(word: str, n: int) -> str:

@@ -17,7 +17,7 @@ from ...wording import tr
 from ..shared.fields import Pick, note, tick
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
-from .answers import Answer, answer_to
+from .answers import Answer, answer_to, sound
 
 __all__ = ["DiaryForm"]
 
@@ -100,6 +100,7 @@ class DiaryForm(Form):
                                      headers=headers_of(diary.grid, matching.header, wide))
         for answer in self.answers:
             matching = answer.put(matching)
+        matching = sound(matching)
         ticked = tuple(mark for mark, control in self.ticks.items() if control.value)
         self._look(diary.grid, diary.file, matching.and_(skipped=(*matching.skipped, *ticked)))
         self.quiet()
