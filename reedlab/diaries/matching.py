@@ -143,6 +143,6 @@ _FILE: Final = Thing({
     "day_once": Maybe(Flag()), "minutes": Maybe(Either(Text(choices=("min", "h", "day")), Number(0, 720))),
     "scale": Maybe(Thing({"worst": _NUMBER, "best": _NUMBER, "words": Named(Number(0, 10))})),
     "ways": Named(_KEY), "reeds": Named(_REED), "instrument": Maybe(Text(choices=INSTRUMENTS)),
-    "box": Maybe(Text(12, pattern=r"[^\s\-,;]{1,12}", words="a short box name without dash, space or comma, such as 2")),
+    "box": Maybe(Text(12, pattern=r"[^\s\-,;]{1,12}", words="a short name without dash, space or comma, such as 2")),
     "skipped": Many(Text(40), most=5_000),
 })

@@ -115,7 +115,7 @@ def test_every_fault_is_told_in_the_words_of_the_diary_before_anything_is_taken(
     control(form, "The worst mark").put(5000)
     form.again.click()
     told = text(form.message.value)
-    assert "The box: found 'my box'; wanted a short box name without dash, space or comma, such as 2." in told
+    assert "The box: found 'my box'; wanted a short name without dash, space or comma, such as 2." in told
     assert "The worst mark: found 5000; wanted a number from -1000 to 1000." in told
     control(form, "Which box").put("7")
     control(form, "The worst mark").put(6)
