@@ -20,7 +20,7 @@ from ...wording import tr
 __all__ = ["Pressed", "at_work"]
 
 #: A press that the browser sent this soon after the answer was meant for what stood there before.
-_ECHO_S: Final = 0.4
+_ECHO_S: Final = 0.1
 
 
 def _sent_at() -> float | None:
