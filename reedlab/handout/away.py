@@ -20,7 +20,7 @@ from ..schedule import Line, PlayDay
 from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
 from ..wording import language, tr
-from .sheet import environment
+from .sheet import environment, in_one_line
 from .week import to_play
 
 __all__ = ["FORMAT", "VERSION", "away_page"]
@@ -90,7 +90,7 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
     words: dict[str, Any] = {**_SAID, "how": f"{_HOW[bool(code)]} {_ONCE}", "places": _PLACES, "reasons": _REASONS}
     rating = protocol.rating if protocol.rating in _RATINGS else None
     data = {
-        "head": {"format": FORMAT, "version": VERSION, "trial": " ".join(protocol.trial.split()), "code": code,
+        "head": {"format": FORMAT, "version": VERSION, "trial": in_one_line(protocol.trial), "code": code,
                  "plan": protocol.sha256, "made": made.isoformat()},
         "lang": {"en": "en-GB"}.get(language(), language()), "setup": protocol.setup or "", "rating": rating or "",
         "ways": [{"key": h.key, "steps": h.steps} for h in ways], "words": words,
@@ -113,7 +113,7 @@ def _line(protocol: Protocol, line: Line) -> dict[str, Any]:
     hidden = protocol.masked == "helper"
     way, told = "", {"break_in": tr("Break in"), "concert": tr("Concert")}.get(line.kind, "")
     if line.habit is not None and not told:
-        name = protocol.habit(line.habit).name
+        name = in_one_line(protocol.habit(line.habit).name)
         way, told = ("", tr("Your helper makes it ready.")) if hidden else (line.habit, name[:1].upper() + name[1:])
     return {"r": line.reed, "o": line.order or 0, "w": way, "way": told, "m": line.minutes, "ask": line.rate,
             "fill": line.kind == "slot", "p": "concert" if line.kind == "concert" else "practice"}

@@ -16,6 +16,7 @@ from ..schedule import Line, PlayDay
 from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
 from ..wording import tr
+from .sheet import in_one_line
 from .week import to_play
 
 __all__ = ["PRODID", "calendar", "is_ours"]
@@ -75,7 +76,7 @@ def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at
     out.add("prodid", PRODID)
     out.add("version", "2.0")
     out.add("calscale", "GREGORIAN")
-    out.add("x-wr-calname", tr("Reeds: {trial}").format(trial=protocol.trial))
+    out.add("x-wr-calname", tr("Reeds: {trial}").format(trial=in_one_line(protocol.trial)))
     fresh = [_entry(protocol, d) for d in days if to_play(d)]
     for entry in fresh:
         event = _event(entry, stamp, at, tz)
@@ -133,8 +134,9 @@ def _entry(protocol: Protocol, day: PlayDay) -> _Entry:
     minutes = sum(x.minutes for x in lines)
     told = " " + tr("({minutes:g} min)").format(minutes=minutes) if minutes else ""
     free = [x.reed for x in day.lines if x.kind == "free"]
-    text = [protocol.trial if day.number is None else tr("{trial}, day {number} of {days}").format(
-                trial=protocol.trial, number=day.number, days=protocol.days),
+    trial = in_one_line(protocol.trial)
+    text = [trial if day.number is None else tr("{trial}, day {number} of {days}").format(
+                trial=trial, number=day.number, days=protocol.days),
             *(_line(protocol, n, x) for n, x in enumerate(lines, start=1)),
             *([tr("Then as you like: {free}").format(free=", ".join(free))] if free else []), CAUTIONS["pain"].text]
     title = tr("Reeds {reed}{told}").format(reed=", ".join(x.reed for x in lines), told=told)
@@ -149,7 +151,7 @@ def _line(protocol: Protocol, n: int, line: Line) -> str:
         parts.append(tr("concert"))
     elif line.habit is not None:
         hidden = protocol.masked == "helper"
-        parts.append(tr("your helper makes it ready") if hidden else protocol.habit(line.habit).name)
+        parts.append(tr("your helper makes it ready") if hidden else in_one_line(protocol.habit(line.habit).name))
     return f"{n}. {line.reed}: {', '.join(parts)}" if parts else f"{n}. {line.reed}"
 
 

@@ -19,7 +19,7 @@ from ..trial.protocol import Protocol
 from ..wording import speak_in, tr
 from .week import Week, to_play
 
-__all__ = ["PAPERS", "Paper", "environment", "paper_called", "sheet"]
+__all__ = ["PAPERS", "Paper", "environment", "in_one_line", "paper_called", "sheet"]
 
 _TEMPLATES: Final = Path(__file__).parent / "templates"
 
@@ -117,7 +117,19 @@ def environment() -> Environment:
     made = Environment(loader=FileSystemLoader([_TEMPLATES, PARTS]), autoescape=True, trim_blocks=True,
                        lstrip_blocks=True)
     speak_in(made)
+    made.filters["as_sentence"] = as_sentence
     return made
+
+
+def in_one_line(text: str) -> str:
+    """Return a player's own words in one line."""
+    return " ".join(text.split())
+
+
+def as_sentence(name: str) -> str:
+    """Return the name of a way as a short sentence: a capital in front, one closing mark."""
+    plain = in_one_line(name)
+    return plain[:1].upper() + plain[1:] + ("" if plain.endswith((".", "?", "!", "…")) else ".")
 
 
 def style() -> Markup:

@@ -138,7 +138,7 @@ _TABLES = (
             _REMARK,
         ), ("reed",)),
     Table("trials", tr("Trials"), (
-            _text("trial", tr("Name of the trial"), required=True, pattern=r"[^/\\:*?\"<>|,;]{1,60}"),
+            _text("trial", tr("Name of the trial"), required=True, pattern=r"[^\t\n]{1,60}"),
             Field("started", "date", tr("First day"), required=True),
             Field("ended", "date", tr("Day it was ended by hand")),
             _text("ended_why", tr("Why it was ended"), longest=1000),

@@ -37,7 +37,7 @@ _FORMS: Final = {
     "setup": tr("a short name without space or comma, such as main"),
     "sitting": tr("a short name without space or comma"),
     "habit": tr("the short name of a habit, without space or comma"),
-    "trial": tr("a name without / \\ : * ? \" < > | , ;"),
+    "trial": tr("a name in one line, of 60 characters at most"),
     "protocol_sha256": tr("64 hex digits"),
 }
 

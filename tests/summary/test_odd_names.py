@@ -13,17 +13,11 @@ import pytest
 from reedlab.summary import Answer, answer
 from reedlab.summary.names import one_line, spoken
 from reedlab.summary.report import report_items
+from tests.odd_names import ODD
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made
 
-ODD = (
-    "on the windowsill", "water", "soak it long, then dry", 'the "blue" case', "„lange“ wässern", "naß; dünn",
-    "5 minutes", "50 % humid", "a, b and c", "as usual.", "no", "None", "nan", "A", "B", "arm B", "it", "better",
-    "<b>bold</b>", "&amp;", "C:\\reeds", "../up", "don't", "l'anche mouillée", "リード", "Ångström-Hülle", "🎷 case",
-    "two\nlines", "tab\there", "  spaces  ", "what? which!", "{curly}", "$5 case", "_under_", "%s", "100%", "x" * 90,
-    "a very long way of soaking the reed in a deep glass of warm water while the kettle sings", "…", "(in brackets)",
-)
 VERDICTS = ("a_better", "b_better", "no_real_difference", "cannot_tell")
 
 
