@@ -18,9 +18,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from datetime import date
     from gettext import NullTranslations
 
-__all__ = ["all_of", "language", "one_of", "speak_in", "tr", "trn"]
+__all__ = ["all_of", "date_month", "day_of_week", "language", "one_of", "speak_in", "spoken_date", "spoken_day", "tr",
+           "trn"]
 
 
 @cache
@@ -65,6 +67,33 @@ def one_of(names: Iterable[str]) -> str:
     """Return names as a sentence gives a choice: "a, b or c"."""
     *some, last = names
     return tr("{some} or {last}").format(some=", ".join(some), last=last) if some else last
+
+
+@cache
+def _names() -> tuple[tuple[str, ...], tuple[str, ...]]:
+    return ((tr("Monday"), tr("Tuesday"), tr("Wednesday"), tr("Thursday"), tr("Friday"), tr("Saturday"), tr("Sunday")),
+            (tr("January"), tr("February"), tr("March"), tr("April"), tr("May"), tr("June"), tr("July"), tr("August"),
+             tr("September"), tr("October"), tr("November"), tr("December")))
+
+
+def day_of_week(on: date) -> str:
+    """Return the name of a date's day: "Sunday"."""
+    return _names()[0][on.weekday()]
+
+
+def date_month(on: date) -> str:
+    """Return a date as day and month: "1 March"."""
+    return tr("{day} {month}").format(day=on.day, month=_names()[1][on.month - 1])
+
+
+def spoken_day(on: date) -> str:
+    """Return a date of this year as it is said: "Sunday 1 March"."""
+    return tr("{weekday} {date}").format(weekday=day_of_week(on), date=date_month(on))
+
+
+def spoken_date(on: date) -> str:
+    """Return a date as it is said: "Sunday 1 March 2026"."""
+    return tr("{day} {year}").format(day=spoken_day(on), year=on.year)
 
 
 def speak_in(environment: Any) -> None:

@@ -11,6 +11,7 @@ from typing import Final
 from ..analysis.together.parts import read_part
 from ..errors import ExchangeError, InputError
 from ..rows.structure import read_json
+from ..wording import tr
 from .class_plan import ClassPlan, misfits
 from .hand_in import SHARE_FORMAT, Shared, is_sealed, read_shared
 
@@ -18,11 +19,12 @@ __all__ = ["KINDS", "Arrival", "judge"]
 
 #: What may be wrong with a file, in a few words for the teacher.
 KINDS: Final = {
-    "": "", "broken": "cannot be opened", "altered": "was changed after it was made", "empty": "holds no ratings",
-    "unfinished": "the trial was not over", "other_question": "another question", "other_plan": "another plan",
-    "doubled": "the same trial came before", "twice": "a second file of this pupil",
-    "page": "entries of a pupil's page, not read in yet",
-    "too_little": "too few ratings to compare the two ways",
+    "": "", "broken": tr("cannot be opened"), "altered": tr("was changed after it was made"),
+    "empty": tr("holds no ratings"), "unfinished": tr("the trial was not over"),
+    "other_question": tr("another question"), "other_plan": tr("another plan"),
+    "doubled": tr("the same trial came before"), "twice": tr("a second file of this pupil"),
+    "page": tr("entries of a pupil's page, not read in yet"),
+    "too_little": tr("too few ratings to compare the two ways"),
 }
 _PAGE_FORMAT: Final = "reedlab page entries"  # what the page of one file hands back
 
@@ -73,12 +75,13 @@ def judge(name: str, content: bytes, plans: Sequence[ClassPlan] = (), before: Se
     same = next((a for a in before if a.seal == found.seal), None)
     if same is not None:
         return replace(found, kind="doubled", more=same.file,
-                       tell="I have this very file of yours already. There is nothing more to do.")
+                       tell=tr("I have this very file of yours already. There is nothing more to do."))
     twin = next((a for a in before if a.shared is not None and a.shared.fingerprint == found.shared.fingerprint
                  and a.code != found.code), None)
     if twin is not None:
         return replace(found, kind="doubled", more=f"as {twin.code}",
-                       tell=f"The same trial came as {twin.code} and as {found.code}. Which of the two codes is yours?")
+                       tell=tr("The same trial came as {code} and as {code2}. Which of the two codes is yours?").format(
+                                code=twin.code, code2=found.code))
     if found.kind:
         return found
     off = _off(found, plans)
@@ -87,8 +90,8 @@ def judge(name: str, content: bytes, plans: Sequence[ClassPlan] = (), before: Se
     first = next((a for a in before if a.code == found.code and a.counts), None)
     if first is not None:
         return replace(found, kind="twice", more=f"{first.file} counts",
-                       tell=f"Two files that differ came as {found.code}. Which one should count? "
-                            "Until you tell me, the first does.")
+                       tell=tr("Two files that differ came as {code}. Which one should count? Until you tell me, "
+                               "the first does.").format(code=found.code))
     return found
 
 
@@ -103,43 +106,49 @@ def _off(found: Arrival, plans: Sequence[ClassPlan]) -> Arrival | None:
         return None
     if plan.question != own.question or {h.key for h in plan.habits} != {h.key for h in own.habits}:
         return replace(found, kind="other_question",
-                       tell=f"Your file answers another question. Ours is: {plan.ask} Please hand in that trial.")
+                       tell=tr("Your file answers another question. Ours is: {ask} Please hand in that trial.").format(
+                                ask=plan.ask))
     return replace(found, kind="other_plan", more="; ".join(wrong), tell=(
-        f"Your trial does not follow our plan: {'; '.join(wrong)}. Please tell me which plan you used."))
+        tr("Your trial does not follow our plan: {names}. Please tell me which plan you used.").format(
+            names='; '.join(wrong))))
 
 
 @lru_cache(maxsize=512)
 def _read(content: bytes) -> Arrival:
     """Read a file and judge it by itself; `tell` holds a place for the file's name."""
     seal = hashlib.sha256(content).hexdigest()
-    broken = Arrival("", "broken", seal=seal, tell="I cannot open your file {name}. Please write it once more with "
-                     "“Write my file”, and send it just as it is.")
+    broken = Arrival("", "broken", seal=seal, tell=tr("I cannot open your file {name}. Please write it once more "
+                                                      "with “Write my file”, and send it just as it is."))
     try:
         raw = read_json(content.decode("utf-8-sig"))
     except (ValueError, RecursionError):
         return broken
     if isinstance(raw, dict) and raw.get("format") == _PAGE_FORMAT:
-        return Arrival("", "page", seal=seal, more="read it in under “Pupils without a logbook”")
+        return Arrival("", "page", seal=seal, more=tr("read it in under “Pupils without a logbook”"))
     if not isinstance(raw, dict) or raw.get("format") != SHARE_FORMAT:
         return broken
     code = raw.get("code") if isinstance(raw.get("code"), str) else None
     if not is_sealed(raw):
-        return Arrival("", "altered", code, seal=seal, tell="Your file was changed after it was made, so I cannot use "
-                       "it. Please write it once more, and send it without a change.")
+        return Arrival("", "altered", code, seal=seal,
+                tell=tr("Your file was changed after it was made, so I cannot use it. Please write it once "
+                        "more, and send it without a change."))
     try:
         shared = read_shared(raw)
     except ExchangeError as err:
         return replace(broken, code=code, more=str(err.faults[0]))
     sat = shared.frames.sittings
     if not sat[shared.protocol.rating].notna().any():
-        return Arrival("", "empty", shared.code, shared=shared, seal=seal, tell="Your file holds no ratings. Did you "
-                       "choose the right trial? Please look, and hand in once more.")
+        return Arrival("", "empty", shared.code, shared=shared, seal=seal,
+                tell=tr("Your file holds no ratings. Did you choose the right trial? Please look, and hand in "
+                        "once more."))
     try:
         part = read_part(shared.code, shared.code, shared.protocol, shared.frames, today=shared.today)
     except InputError:
-        return Arrival("", "unfinished", shared.code, shared=shared, seal=seal, tell="Your trial was not over when you "
-                       "handed it in. Please play it to its end, then hand in once more.")
+        return Arrival("", "unfinished", shared.code, shared=shared, seal=seal,
+                tell=tr("Your trial was not over when you handed it in. Please play it to its end, then hand "
+                        "in once more."))
     if not len(part.is_b):
-        return Arrival("", "too_little", shared.code, shared=shared, seal=seal, tell="Thank you for your file. It has "
-                       "too few ratings to compare the two ways, so it cannot count.")
+        return Arrival("", "too_little", shared.code, shared=shared, seal=seal,
+                tell=tr("Thank you for your file. It has too few ratings to compare the two ways, so it cannot "
+                        "count."))
     return Arrival("", "", shared.code, shared=shared, seal=seal)

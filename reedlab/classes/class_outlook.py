@@ -16,6 +16,7 @@ from ..errors import InputError
 from ..plan import forecast
 from ..plan.imagined import box_of_new_reeds
 from ..trial.protocol import Protocol
+from ..wording import tr, trn
 from ..worlds import World
 from .class_plan import ClassPlan, deal_for
 
@@ -83,9 +84,10 @@ def class_outlook(plan: ClassPlan, *, reeds: int = 4, pupils: int = 8, sizes: Se
     InputError, PlanRefused
         Sizes that no class has; a pupil with so many reeds cannot be dealt from this plan.
     """
-    for what, n, most in (("Pupils in the class", pupils, _MOST_PUPILS), ("Reeds each pupil has", reeds, _MOST_REEDS)):
+    for what, n, most in ((tr("Pupils in the class"), pupils, _MOST_PUPILS),
+                          (tr("Reeds each pupil has"), reeds, _MOST_REEDS)):
         if not 1 <= n <= most:
-            raise InputError(f"{what}: wanted 1 to {most}, not {n}.")
+            raise InputError(tr("{what}: wanted 1 to {most}, not {n}.").format(what=what, most=most, n=n))
     base = World() if world is None else world
     one = deal_for(plan, box_of_new_reeds("1", base, seed, reeds), start=_START, seed=seed, instrument="clarinet",
                    trial="class", simulations=100).protocol
@@ -109,16 +111,20 @@ def outlook_words(found: ClassOutlook) -> list[str]:
     """Return what a class can show, in sentences."""
     one, most = found.odds[0], max(found.odds, key=lambda o: o.pupils) if found.settles is None else None
     asked = [o for o in found.odds if o.pupils > 1]
-    out = [f"One pupil with {found.reeds} reeds: if one way is better by what matters, it is found "
-           f"{_of_100(one.right)}; if the ways are alike, that is found {_of_100(one.same)}."]
-    out += [f"{o.pupils} pupils together: {_of_100(o.right)}, and {_of_100(o.same)}." for o in asked]
+    out = [tr("One pupil with {reeds} reeds: if one way is better by what matters, it is found {right}; if the "
+              "ways are alike, that is found {same}.").format(
+               reeds=found.reeds, right=_of_100(one.right), same=_of_100(one.same))]
+    out += [tr("{pupils} pupils together: {right}, and {same}.").format(
+                pupils=o.pupils, right=_of_100(o.right), same=_of_100(o.same)) for o in asked]
     if found.settles is not None:
-        who = "One pupil" if found.settles == 1 else f"{found.settles} pupils"
-        out.append(f"{who} would settle it: from there on a better way is found 80 times in 100 or more.")
+        out.append(trn("{n} pupil would settle it: from there on a better way is found 80 times in 100 or more.",
+                       "{n} pupils would settle it: from there on a better way is found 80 times in 100 or more.",
+                       found.settles).format(n=found.settles))
     elif most is not None:
-        out.append(f"Even {most.pupils} pupils would not settle it. Ask about a bigger difference, or play longer.")
-    return [*out, "This is simulated, with our assumptions about reeds and players, as if the habit did the same for "
-                  "all pupils. Where it does not, more are needed."]
+        out.append(tr("Even {pupils} pupils would not settle it. Ask about a bigger difference, or play "
+                      "longer.").format(pupils=most.pupils))
+    return [*out, tr("This is simulated, with our assumptions about reeds and players, as if the habit did the "
+                     "same for all pupils. Where it does not, more are needed.")]
 
 
 def _of_100(share: float) -> str:

@@ -26,6 +26,7 @@ from ..trial.outcomes import OUTCOMES
 from ..trial.plan_shape import HABIT_KEY, SCALE
 from ..trial.practice import ANCHORS
 from ..trial.protocol import Habit, Protocol
+from ..wording import all_of, tr
 
 __all__ = ["PLAN_FORMAT", "RATINGS", "ClassPlan", "class_plan", "deal_for", "marks", "misfits", "with_words"]
 
@@ -91,9 +92,9 @@ class ClassPlan:
         try:
             raw = read_json(text)
         except ValueError as err:
-            raise _refused(name, f"no class plan that reedlab can read ({err})") from err
+            raise _refused(name, tr("no class plan that reedlab can read ({err})").format(err=err)) from err
         if not isinstance(raw, dict) or raw.get("format") != PLAN_FORMAT:
-            raise _refused(name, "no class plan")
+            raise _refused(name, tr("no class plan"))
         bad = unlike(_FILE, raw)
         if bad:
             raise ExchangeError([Fault(name, None, f.place, f.found, f.wanted) for f in bad])
@@ -102,19 +103,19 @@ class ClassPlan:
         plan = cls(**{**held, "habits": tuple(Habit(**h) for h in raw["habits"]),
                       "scale": tuple((n, w) for n, w in raw["scale"])})
         if seal not in (plan.sha256, _fingerprint(held)):  # older plans told 60 from 60.0
-            raise ExchangeError([Fault(name, None, "sha256", "a plan that was changed after it was made",
-                                       "the file just as the teacher handed it out")])
+            raise ExchangeError([Fault(name, None, "sha256", tr("a plan that was changed after it was made"),
+                                       tr("the file just as the teacher handed it out"))])
         try:  # a plan that was written by hand must still be a fair one
             faults = _faults(plan, question_of(plan))
         except (InputError, PlanRefused) as err:
-            raise _refused(name, f"a class plan that asks what cannot be asked: {err}") from err
+            raise _refused(name, tr("a class plan that asks what cannot be asked: {err}").format(err=err)) from err
         if faults:
-            raise _refused(name, "a class plan with " + "; ".join(faults))
+            raise _refused(name, tr("a class plan with {faults}").format(faults="; ".join(faults)))
         return plan
 
 
 def _refused(name: str, found: str) -> ExchangeError:
-    return ExchangeError([Fault(name, None, None, found, "the file that the teacher made")])
+    return ExchangeError([Fault(name, None, None, found, tr("the file that the teacher made"))])
 
 
 def _fingerprint(raw: Any) -> str:
@@ -156,7 +157,7 @@ def class_plan(
         lasts=asked.lasts, sets_hours=asked.sets_hours and not asked.from_new, from_new=asked.from_new)
     faults = _faults(plan, asked)
     if faults:
-        raise InputError("Please put this right: " + "; ".join(faults) + ".")
+        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
     return plan
 
 
@@ -166,19 +167,24 @@ def _faults(plan: ClassPlan, asked: Question) -> list[str]:
     known = OUTCOMES.get(plan.outcome)
     if known is None or plan.design not in known.designs or plan.design not in asked.designs or (
             plan.outcome not in asked.outcomes):
-        out.append(f"`outcome` {plan.outcome} asked {plan.design.replace('_', ' ')}, which this question is not")
+        out.append(tr("`outcome` {outcome} asked {replace}, which this question is not").format(
+                       outcome=plan.outcome, replace=plan.design.replace('_', ' ')))
     elif not known.none < plan.matters <= 1000:
-        out.append(f"`matters` is {plan.matters!r}; the smallest difference that matters must be more, at most 1000")
+        out.append(tr("`matters` is {matters!r}; the smallest difference that matters must be more, at most "
+                      "1000").format(matters=plan.matters))
     if plan.rating not in RATINGS:
-        out.append(f"`rating` is {plan.rating!r}, wanted one of {', '.join(RATINGS)}")
+        out.append(tr("`rating` is {rating!r}, wanted one of {names}").format(
+                       rating=plan.rating, names=', '.join(RATINGS)))
     if plan.days is not None and not 1 <= plan.days <= 1000:
-        out.append(f"`days` is {plan.days}, wanted 1 to 1000")
+        out.append(tr("`days` is {days}, wanted 1 to 1000").format(days=plan.days))
     if plan.reeds_a_day is not None and not 1 <= plan.reeds_a_day <= 50:
-        out.append(f"reeds rated a day: {plan.reeds_a_day}, wanted 1 to 50")
+        out.append(tr("reeds rated a day: {reeds_a_day}, wanted 1 to 50").format(reeds_a_day=plan.reeds_a_day))
     if not 0 < plan.minutes_a_day <= 1440:
-        out.append(f"minutes of play a day: {plan.minutes_a_day}, wanted more than 0 and at most 1440")
+        out.append(tr("minutes of play a day: {minutes_a_day}, wanted more than 0 and at most 1440").format(
+                       minutes_a_day=plan.minutes_a_day))
     if plan.cap_hours is not None and not 0 < plan.cap_hours <= 500:
-        out.append(f"most hours of a reed: {plan.cap_hours}, wanted more than 0 and at most 500")
+        out.append(tr("most hours of a reed: {cap_hours}, wanted more than 0 and at most 500").format(
+                       cap_hours=plan.cap_hours))
     return out
 
 
@@ -189,8 +195,8 @@ def question_of(plan: ClassPlan) -> Question:
         return own_question(plan.ask, one, two, lasts=plan.lasts, sets_hours=plan.sets_hours,
                             from_new=plan.from_new)
     if plan.question not in CATALOGUE:
-        raise InputError(f"The plan asks `{plan.question}`, which is no question of this reedlab. "
-                         f"There is: {', '.join(CATALOGUE)}.")
+        raise InputError(tr("The plan asks `{question}`, which is no question of this reedlab. There is: "
+                            "{names}.").format(question=plan.question, names=', '.join(CATALOGUE)))
     check_habits(plan.habits)
     return CATALOGUE[plan.question].with_habits(one, two)
 
@@ -216,7 +222,8 @@ def deal_for(plan: ClassPlan, reeds: pd.DataFrame, *, start: date, seed: int, in
     own = {"expected", "expected_gap", "masked", "setup", "left_out", "played", "world", "simulations",
            "reeds_in_trial"}
     if set(more) - own:
-        raise InputError(f"The plan fixes {', '.join(sorted(set(more) - own))} for all pupils.")
+        raise InputError(tr("The plan fixes {names} for all pupils.").format(
+                             names=', '.join(sorted(set(more) - own))))
     draft = draw_up(
         question_of(plan), reeds, start=start, seed=seed, instrument=instrument, design=plan.design,
         outcome=plan.outcome, days=plan.days, matters=plan.matters, reeds_a_day=plan.reeds_a_day,
@@ -236,15 +243,15 @@ def marks(scale: Sequence[tuple[int, str]]) -> tuple[tuple[int, str], ...]:
 def misfits(plan: ClassPlan, protocol: Protocol) -> list[str]:
     """Return in words what a pupil's trial does otherwise than the class's plan; empty if nothing."""
     pairs = (
-        ("question", plan.question, protocol.question),
-        ("ways", " and ".join(sorted(h.key for h in plan.habits)), " and ".join(h.key for h in protocol.habits)),
-        ("way of dealing", plan.design, protocol.design), ("outcome", plan.outcome, protocol.outcome),
-        ("rating", plan.rating, protocol.rating), ("gap that matters", plan.matters, protocol.matters))
-    out = [f"its {what} is {here}, and the class's plan says {there}" for what, there, here in pairs
-           if here != there]
+        (tr("question"), plan.question, protocol.question),
+        (tr("ways"), all_of(sorted(h.key for h in plan.habits)), all_of(h.key for h in protocol.habits)),
+        (tr("way of dealing"), plan.design, protocol.design), (tr("outcome"), plan.outcome, protocol.outcome),
+        (tr("rating"), plan.rating, protocol.rating), (tr("gap that matters"), plan.matters, protocol.matters))
+    out = [tr("its {what} is {here}, and the class's plan says {there}").format(what=what, here=here, there=there)
+           for what, there, here in pairs if here != there]
     # a shared trial holds the marks of its words already
     if marks(plan.scale) not in (protocol.scale, marks(protocol.scale)):
-        out.append("its rating scale has other words than the class's plan")
+        out.append(tr("its rating scale has other words than the class's plan"))
     return out
 
 

@@ -28,6 +28,7 @@ from ..rows.tables import TABLES, Frames
 from ..rows.values import read_row, shown
 from ..trial.plan_shape import DAY, PLAN, REED
 from ..trial.protocol import Habit, Protocol, Slot, Unit
+from ..wording import tr
 from .class_plan import RATINGS, ClassPlan, marks, misfits, with_words
 
 __all__ = ["CODE", "SHARE_FORMAT", "Shared", "is_sealed", "parts_of", "read_shared", "share"]
@@ -69,17 +70,19 @@ def share(protocol: Protocol, frames: Frames, code: str, *, today: date) -> dict
         The code looks like a name, the trial still runs, or it was never shuffled.
     """
     if not CODE.fullmatch(code):
-        raise InputError(f"`code` is {code!r}; wanted one to three capital letters and a number, such as P07. "
-                         "Never use a name.")
+        raise InputError(tr("`code` is {code!r}; wanted one to three capital letters and a number, such as P07. "
+                            "Never use a name.").format(code=code))
     if protocol.standing:
-        raise InputError(f"The trial {protocol.trial!r} is a standing trial. It stops when its odds say so, and can't "
-                         "be put together with others as if its end had been planned. Hand in its page instead.")
+        raise InputError(tr("The trial {trial!r} is a standing trial. It stops when its odds say so, and can't be "
+                            "put together with others as if its end had been planned. Hand in its page "
+                            "instead.").format(trial=protocol.trial))
     now = state_of(protocol, frames, today=today, open_early=False)
     if now.state == "running":
-        raise InputError(f"The trial {protocol.trial!r} still runs. Share it once it has ended.")
+        raise InputError(tr("The trial {trial!r} still runs. Share it once it has ended.").format(
+                             trial=protocol.trial))
     if now.state == "diary":
-        raise InputError(f"The trial {protocol.trial!r} was never shuffled, so it can't be put together with "
-                         "others.")
+        raise InputError(tr("The trial {trial!r} was never shuffled, so it can't be put together with others.").format(
+                             trial=protocol.trial))
     reeds = _new_names(protocol.reeds)
     bare = _bare(protocol, code, reeds, _setups(protocol, frames))
     content = {
@@ -199,7 +202,7 @@ def _row_shape(table: str, names: Iterable[str], may_lack: Iterable[str] = ()) -
 
 _FILE: Final = Thing({
     "format": Text(), "version": Number(_VERSION, _VERSION, whole=True),
-    "code": Text(pattern=CODE.pattern, words="a code such as P07, no name"),
+    "code": Text(pattern=CODE.pattern, words=tr("a code such as P07, no name")),
     "plan_sha256": Text(pattern="[0-9a-f]{64}", words="a fingerprint"), "read_on": DAY, "plan": PLAN,
     "reeds": Many(Thing({"reed": REED, "first_play": Maybe(Number(-1e9, 1e9)), "worked_on": Maybe(DAY)},
                         frozenset({"worked_on"})), most=1000),
@@ -222,11 +225,12 @@ def read_shared(content: Any, name: str = "file") -> Shared:
         return ExchangeError([Fault(name, None, None, found, wanted)])
 
     if not isinstance(content, dict) or content.get("format") != SHARE_FORMAT:
-        raise refuse("no shared trial", "a file made with `reedlab class share`")
+        raise refuse(tr("no shared trial"), tr("a file made with `reedlab class share`"))
     if content.get("version") != _VERSION:
-        raise refuse(f"a shared trial of version {shown(content.get('version'))}", f"version {_VERSION}")
+        raise refuse(tr("a shared trial of version {version}").format(version=shown(content.get("version"))),
+                     tr("version {version}").format(version=_VERSION))
     if not is_sealed(content):
-        raise refuse("a shared trial that was changed after it was made", "the file just as it was made")
+        raise refuse(tr("a shared trial that was changed after it was made"), tr("the file just as it was made"))
     bad = unlike(_FILE, content)
     if bad:
         raise ExchangeError([Fault(name, None, f.place, f.found, f.wanted) for f in bad])
@@ -237,8 +241,8 @@ def read_shared(content: Any, name: str = "file") -> Shared:
     except ExchangeError:
         raise
     except (KeyError, ValueError, ProtocolError) as err:
-        raise refuse(f"a shared trial that does not hold together ({err})",
-                     "a file made with `reedlab class share`") from err
+        raise refuse(tr("a shared trial that does not hold together ({err})").format(err=err),
+                     tr("a file made with `reedlab class share`")) from err
     today = plan.start + timedelta(days=content["read_on"])
     return Shared(content["code"], plan, frames, today, content["plan_sha256"])
 
@@ -267,7 +271,7 @@ def _frames(plan: Protocol, content: Mapping[str, Any], name: str) -> Frames:
             rows[table].append(read)
     known = {r["reed"] for r in raw["reeds"]}
     if set(plan.reeds) - known:
-        faults.append(Fault(name, None, "reeds", "a reed of the plan missing", "every reed of the plan"))
+        faults.append(Fault(name, None, "reeds", tr("a reed of the plan missing"), tr("every reed of the plan")))
     if faults:
         raise ExchangeError(faults)
     boxes = [{"box": b, "instrument": plan.instrument} for b in sorted({r["box"] for r in rows["reeds"]})]
@@ -301,5 +305,5 @@ def parts_of(shared: Iterable[Shared], plan: ClassPlan | None = None) -> list[Pa
         except InputError as err:
             faults.append(str(err))
     if faults:
-        raise InputError("These trials can't be put together:\n" + "\n".join(f"  {f}" for f in faults))
+        raise InputError(tr("These trials can't be put together:") + "\n" + "\n".join(f"  {f}" for f in faults))
     return parts

@@ -15,6 +15,7 @@ from ..rows.structure import Many, Maybe, Number, Text, Thing, read_json, unlike
 from ..rows.tables import Frames
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
+from ..wording import tr, trn
 from .arrivals import Arrival
 from .hand_in import CODE
 
@@ -24,7 +25,7 @@ ROSTER_FORMAT: Final = "reedlab class roster"
 _VERSION: Final = 1
 _FILE: Final = Thing({
     "format": Text(), "version": Number(_VERSION, _VERSION, whole=True),
-    "pupils": Many(Thing({"code": Text(pattern=CODE.pattern, words="a code such as P07, no name"),
+    "pupils": Many(Thing({"code": Text(pattern=CODE.pattern, words=tr("a code such as P07, no name")),
                           "handed_out": Maybe(Text(10))}), most=1000),
     "arrived": Many(Text(255), most=5000)})
 
@@ -63,7 +64,8 @@ class RosterFile:
             days = {p["code"]: None if p["handed_out"] is None else date.fromisoformat(p["handed_out"])
                     for p in raw["pupils"]}
         except ValueError as err:
-            raise ExchangeError([Fault(name, None, None, f"no roster ({err})", "the file that reedlab keeps")]) from err
+            raise ExchangeError([Fault(name, None, None, tr("no roster ({err})").format(err=err),
+                                       tr("the file that reedlab keeps"))]) from err
         return cls(days, tuple(raw["arrived"]))
 
 
@@ -112,15 +114,17 @@ class Roster:
         """How many of the pupils can be compared, and what the others lack."""
         n = len(self.pupils)
         if not n:
-            return "No pupil yet."
-        said = f"{self.compared} of {n} pupil{'' if n == 1 else 's'} can be compared."
+            return tr("No pupil yet.")
+        said = [trn("{compared} of {n} pupil can be compared.", "{compared} of {n} pupils can be compared.", n).format(
+            compared=self.compared, n=n)]
         none = [p.code for p in self.pupils if not p.arrivals]
         wrong = [p.code for p in self.pupils if p.arrivals and not p.counts]
         if wrong:
-            said += f" Something is wrong with {_listed(wrong)}."
+            said.append(tr("Something is wrong with {wrong}.").format(wrong=_listed(wrong)))
         if none:
-            said += f" {_listed(none)} {'has' if len(none) == 1 else 'have'} handed in nothing yet."
-        return said
+            said.append(trn("{pupils} has handed in nothing yet.", "{pupils} have handed in nothing yet.",
+                            len(none)).format(pupils=_listed(none)))
+        return " ".join(said)
 
 
 def roster(handed_out: Mapping[str, date | None], books: Mapping[str, tuple[Protocol, Frames]],

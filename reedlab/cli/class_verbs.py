@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from ..errors import InputError
 from ..folder.clock import day_called, today_in
 from ..folder.filing import write_file
+from ..wording import tr
 
 if TYPE_CHECKING:
     from ..classes.hand_in import Shared
@@ -25,36 +26,36 @@ Verb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.Argum
 
 def add_class_verbs(verb: Verb) -> None:
     """Add the verbs to the parser."""
-    made = verb("plan", make_plan, "make one plan for a whole class to hand out")
-    made.add_argument("question", metavar="QUESTION", help="one of the catalogue, such as wetting")
+    made = verb("plan", make_plan, tr("make one plan for a whole class to hand out"))
+    made.add_argument("question", metavar="QUESTION", help=tr("one of the catalogue, such as wetting"))
     made.add_argument("-o", "--output", required=True, metavar="FILE")
     made.add_argument("--outcome", metavar="OUTCOME")
     made.add_argument("--design", metavar="DESIGN")
     made.add_argument("--rating", default="overall", metavar="RATING")
     made.add_argument("--days", type=int, metavar="DAYS")
-    made.add_argument("--matters", type=float, metavar="GAP", help="the smallest difference that matters")
+    made.add_argument("--matters", type=float, metavar="GAP", help=tr("the smallest difference that matters"))
     made.add_argument("--reeds-a-day", type=int, metavar="REEDS")
-    made.add_argument("--pupils", type=int, metavar="PUPILS", help="say what a class of so many can show")
-    made.add_argument("--reeds", type=int, default=4, metavar="REEDS", help="each of them has (4)")
-    dealt = verb("deal", deal_plan, "deal your own reeds afresh from a class's plan and start the trial")
+    made.add_argument("--pupils", type=int, metavar="PUPILS", help=tr("say what a class of so many can show"))
+    made.add_argument("--reeds", type=int, default=4, metavar="REEDS", help=tr("each of them has (4)"))
+    dealt = verb("deal", deal_plan, tr("deal your own reeds afresh from a class's plan and start the trial"))
     dealt.add_argument("plan", metavar="PLAN")
     dealt.add_argument("logbook", metavar="LOGBOOK")
-    dealt.add_argument("--start", metavar="DATE", help="the first day (else tomorrow)")
-    dealt.add_argument("--trial", metavar="NAME", help="what to call it")
-    dealt.add_argument("--expected", metavar="WAY", help="the way you think is better, or same")
-    dealt.add_argument("--left-out", nargs="*", default=[], metavar="REED", help="reeds kept out of it")
-    given = verb("share", share_trial, "write one ended trial to a small file: no name, no date, no remark")
+    dealt.add_argument("--start", metavar="DATE", help=tr("the first day (else tomorrow)"))
+    dealt.add_argument("--trial", metavar="NAME", help=tr("what to call it"))
+    dealt.add_argument("--expected", metavar="WAY", help=tr("the way you think is better, or same"))
+    dealt.add_argument("--left-out", nargs="*", default=[], metavar="REED", help=tr("reeds kept out of it"))
+    given = verb("share", share_trial, tr("write one ended trial to a small file: no name, no date, no remark"))
     given.add_argument("logbook", metavar="LOGBOOK")
-    given.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
-    given.add_argument("--code", required=True, metavar="CODE", help="such as P07; never a name")
+    given.add_argument("--trial", metavar="NAME", help=tr("which trial (else the one started last)"))
+    given.add_argument("--code", required=True, metavar="CODE", help=tr("such as P07; never a name"))
     given.add_argument("-o", "--output", required=True, metavar="FILE")
-    given.add_argument("--today", metavar="DATE", help="read it as of this day")
-    joined = verb("together", put_together, "put shared trials of one question together")
-    joined.add_argument("files", nargs="+", metavar="FILE", help="shared trials, or a folder of them")
-    joined.add_argument("--plan", metavar="PLAN", help="the class's plan, to check the trials against")
-    joined.add_argument("--matters", type=float, metavar="GAP", help="where the trials' own differ")
-    joined.add_argument("--json", action="store_true", help="for programs")
-    joined.add_argument("--page", metavar="FILE", help="write it as a page, too")
+    given.add_argument("--today", metavar="DATE", help=tr("read it as of this day"))
+    joined = verb("together", put_together, tr("put shared trials of one question together"))
+    joined.add_argument("files", nargs="+", metavar="FILE", help=tr("shared trials, or a folder of them"))
+    joined.add_argument("--plan", metavar="PLAN", help=tr("the class's plan, to check the trials against"))
+    joined.add_argument("--matters", type=float, metavar="GAP", help=tr("where the trials' own differ"))
+    joined.add_argument("--json", action="store_true", help=tr("for programs"))
+    joined.add_argument("--page", metavar="FILE", help=tr("write it as a page, too"))
 
 
 def make_plan(args: argparse.Namespace) -> None:
@@ -66,8 +67,8 @@ def make_plan(args: argparse.Namespace) -> None:
     plan = class_plan(args.question, design=args.design, outcome=args.outcome, days=args.days,
                       matters=args.matters, rating=args.rating, reeds_a_day=args.reeds_a_day)
     write_plan_file(args.output, plan)
-    print(f"Written to {args.output}. Hand the file out just as it is.")
-    print(f"Fingerprint of the plan: {plan.sha256[:12]}")
+    print(tr("Written to {output}. Hand the file out just as it is.").format(output=args.output))
+    print(tr("Fingerprint of the plan: {sha256}").format(sha256=plan.sha256[:12]))
     if args.pupils is not None:
         for line in outlook_words(class_outlook(plan, reeds=args.reeds, pupils=args.pupils)):
             print(line)
@@ -88,7 +89,8 @@ def deal_plan(args: argparse.Namespace) -> None:
         draft = deal_own(plan, logbook.frames(), start=start, seed=secrets.randbelow(2**31), trial=args.trial,
                          left_out=args.left_out, expected=args.expected)
         logbook.start_trial(draft.protocol)
-    print(f"Started: {draft.protocol.trial}, from {start.isoformat()}, {draft.protocol.days} days.")
+    print(tr("Started: {trial}, from {start}, {days} days.").format(
+              trial=draft.protocol.trial, start=start.isoformat(), days=draft.protocol.days))
     for said in draft.remarks:
         print(f"  - {said}")
 
@@ -101,8 +103,8 @@ def share_trial(args: argparse.Namespace) -> None:
     path = Path(args.logbook)
     with Logbook.open(path, read_only=True) as logbook:
         hand_in(logbook, args.code, Path(args.output), today=day_called(args.today, path.parent), trial=args.trial)
-    print(f"Written to {args.output}, under the code {args.code}: the deal, ratings, minutes, the room's air, and "
-          "whether a reed was worked on or the set-up changed. Nothing else.")
+    print(tr("Written to {output}, under the code {code}: the deal, ratings, minutes, the room's air, and whether "
+             "a reed was worked on or the set-up changed. Nothing else.").format(output=args.output, code=args.code))
 
 
 def put_together(args: argparse.Namespace) -> None:
@@ -135,6 +137,6 @@ def put_together(args: argparse.Namespace) -> None:
 def _of_folder(shelf: Shelf) -> list[Shared]:
     """Return what can be put together of a folder; what is wrong with the rest is told beside it."""
     if shelf.troubles:
-        raise InputError("\n".join([f"In {shelf.folder}, these can't be read. Mend them or take them away:",
-                                    *(f"  {name}: {why}" for name, why in shelf.troubles)]))
+        raise InputError("\n".join([tr("In {folder}, these can't be read. Mend them or take them away:").format(
+            folder=shelf.folder), *(f"  {name}: {why}" for name, why in shelf.troubles)]))
     return [s for _, s in shelf.handed_in]

@@ -18,6 +18,7 @@ from typing import Any, TextIO
 from .. import __version__
 from ..errors import InputError, ReedlabError, ReedlabWarning
 from ..folder.clock import day_called, today_in
+from ..wording import tr
 from .arguments import check_arguments, logbooks_of_folders
 from .class_verbs import add_class_verbs
 from .diary_verb import add_diary_verb
@@ -42,11 +43,12 @@ def _demo(args: argparse.Namespace) -> None:
     today = today_in(logbook_path.parent)
     with Logbook.open(logbook_path, read_only=True) as logbook:
         names = logbook.trial_names()
-        print(f"An invented player's logbook, as of {today.isoformat()}. It holds {len(names)} trials.")
+        print(tr("An invented player's logbook, as of {today}. It holds {n} trials.").format(
+                  today=today.isoformat(), n=len(names)))
         for name in names:
             print(f"\n{'=' * 78}\n{name}\n{'=' * 78}")
             print(read_trial(logbook, name, today=today).to_text())
-    print(f"\nThe demo is in {logbook_path.parent}. To open its pages in the browser:")
+    print("\n" + tr("The demo is in {parent}. To open its pages in the browser:").format(parent=logbook_path.parent))
     print(f"    {_myself()} open {_quoted(logbook_path.parent)}")
 
 
@@ -80,7 +82,8 @@ def _import_diary(args: argparse.Namespace) -> None:
         matching = matching_for(grid, today, book, path.name)
         write_file(args.guess, matching.to_json(), new=True)
         found = look_at(grid, path.name, matching, book, today=today).understood
-        print("\n".join([f"Written to {args.guess}: a guess. Look it over and say what is still open:", *(
+        print("\n".join([tr("Written to {guess}: a guess. Look it over and say what is still open:").format(
+            guess=args.guess), *(
             f"  - {line}" for line in still_open(found))]))
         return
     matching = Matching.from_json(Path(args.matching).read_text(encoding="utf-8-sig"), Path(args.matching).name)
@@ -100,7 +103,7 @@ def _import_away(args: argparse.Namespace) -> None:
             found = read_away(logbook, text, path.name)
         except Unsure as odd:
             if not args.yes:
-                raise InputError(f"{odd}\nIf it is, say it again with --yes.") from None
+                raise InputError(tr("{odd}\nIf it is, say it again with --yes.").format(odd=odd)) from None
             found = read_away(logbook, text, path.name, sure=odd.token)
     print(found)
 
@@ -131,7 +134,7 @@ def _result(args: argparse.Namespace) -> None:
     else:
         print(found.to_text(full=args.full))
         if not args.full:
-            print("\nWith --full: what could still be true, other readings, every remark and number.")
+            print("\n" + tr("With --full: what could still be true, other readings, every remark and number."))
 
 
 def _check(args: argparse.Namespace) -> None:
@@ -151,7 +154,7 @@ def _check(args: argparse.Namespace) -> None:
         print(textwrap.fill(said, 80, break_on_hyphens=False, break_long_words=False))
     if troubles:
         raise InputError("\n".join(troubles))
-    print("The logbook is sound.")
+    print(tr("The logbook is sound."))
 
 
 def _quoted(path: Path) -> str:
@@ -163,54 +166,59 @@ def _myself() -> str:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="reedlab", description="Fair trials of reed habits: plan, log, read.")
+    parser = argparse.ArgumentParser(prog="reedlab", description=tr("Fair trials of reed habits: plan, log, read."))
     parser.add_argument("--version", action="version", version=f"reedlab {__version__}")
     verbs = parser.add_subparsers(dest="verb", required=True, metavar="COMMAND")
 
     verb = _adder(verbs)
 
-    demo = verb("demo", _demo, "set up an invented player's logbook and pages, and print its answers")
+    demo = verb("demo", _demo, tr("set up an invented player's logbook and pages, and print its answers"))
     demo.add_argument("folder", nargs="?", default="reedlab-demo", metavar="FOLDER")
-    opened = verb("open", _open, "open the pages in the browser (the folder is made if it is new)")
+    opened = verb("open", _open, tr("open the pages in the browser (the folder is made if it is new)"))
     opened.add_argument("folder", nargs="?", default="my-reeds", metavar="FOLDER")
-    opened.add_argument("--no-browser", action="store_true", help="start the server, open no browser")
+    opened.add_argument("--no-browser", action="store_true", help=tr("start the server, open no browser"))
     opened.add_argument("--phone", action="store_true",
-                        help="also show the Today page to your phone, on the home network only")
+                        help=tr("also show the Today page to your phone, on the home network only"))
     opened.add_argument("--keep-phone", action="store_true",
-                        help="the same, and a phone let in once stays let in at the next start with --keep-phone")
-    taken = verb("import", _import, "read CSV files or a spreadsheet into a logbook, all or nothing")
+                        help=tr("the same, and a phone let in once stays let in at the next start with "
+                                "--keep-phone"))
+    taken = verb("import", _import, tr("read CSV files or a spreadsheet into a logbook, all or nothing"))
     taken.add_argument("folder", metavar="FOLDER",
-                       help="a folder of CSV files, one of them, an .xlsx file, or what a page of one file handed back")
+                       help=tr("a folder of CSV files, one of them, an .xlsx file, or what a page of one file "
+                               "handed back"))
     taken.add_argument("--decimal-comma", action="store_true",
-                       help="CSV files with semicolons, decimal commas and dates as 05.03.2026")
-    taken.add_argument("--matching", metavar="FILE", help="a diary as it is: what the page, or --guess, wrote of it")
-    taken.add_argument("--guess", metavar="FILE", help="a diary as it is: write a first guess at what stands where")
-    taken.add_argument("--yes", action="store_true", help="odd entries of such a page are right")
-    taken.add_argument("--into", required=True, metavar="LOGBOOK", help="the logbook (made if it is new)")
-    given = verb("export", _export, "write a logbook out as a folder of CSV files, or as a spreadsheet")
+                       help=tr("CSV files with semicolons, decimal commas and dates as 05.03.2026"))
+    taken.add_argument("--matching", metavar="FILE", help=tr("a diary as it is: what the page, or --guess, wrote "
+                                                             "of it"))
+    taken.add_argument("--guess", metavar="FILE", help=tr("a diary as it is: write a first guess at what stands "
+                                                          "where"))
+    taken.add_argument("--yes", action="store_true", help=tr("odd entries of such a page are right"))
+    taken.add_argument("--into", required=True, metavar="LOGBOOK", help=tr("the logbook (made if it is new)"))
+    given = verb("export", _export, tr("write a logbook out as a folder of CSV files, or as a spreadsheet"))
     given.add_argument("logbook", metavar="LOGBOOK")
-    given.add_argument("folder", metavar="FOLDER", help="a new folder, or a new file ending in .xlsx")
-    result = verb("result", _result, "print the answer of a trial, or its progress while it runs")
+    given.add_argument("folder", metavar="FOLDER", help=tr("a new folder, or a new file ending in .xlsx"))
+    result = verb("result", _result, tr("print the answer of a trial, or its progress while it runs"))
     result.add_argument("logbook", metavar="LOGBOOK")
-    result.add_argument("--trial", metavar="NAME", help="which trial (else the one started last)")
-    result.add_argument("--full", action="store_true", help="all of it: other readings, every remark and number")
-    result.add_argument("--json", action="store_true", help="for programs")
+    result.add_argument("--trial", metavar="NAME", help=tr("which trial (else the one started last)"))
+    result.add_argument("--full", action="store_true", help=tr("all of it: other readings, every remark and number"))
+    result.add_argument("--json", action="store_true", help=tr("for programs"))
     result.add_argument("--next", action="store_true",
-                        help="after \"can't tell\": play the next trial through and say what it would show (seconds)")
+                        help=tr("after \"can't tell\": play the next trial through and say what it would show "
+                                "(seconds)"))
     result.add_argument("--open-early", metavar="WHY",
-                        help="open a running trial now; the look is kept and counts")
-    result.add_argument("--today", metavar="DATE", help="read it as of this day")
-    check = verb("check", _check, "is the logbook sound, how complete is each trial, was its plan followed?")
+                        help=tr("open a running trial now; the look is kept and counts"))
+    result.add_argument("--today", metavar="DATE", help=tr("read it as of this day"))
+    check = verb("check", _check, tr("is the logbook sound, how complete is each trial, was its plan followed?"))
     check.add_argument("logbook", metavar="LOGBOOK")
-    check.add_argument("--today", metavar="DATE", help="as of this day")
+    check.add_argument("--today", metavar="DATE", help=tr("as of this day"))
     add_restore_verb(verb)
     add_today_verb(verb)
     add_plan_verb(verb)
     add_page_verb(verb)
     add_diary_verb(verb)
     add_standing_verb(verb)
-    add_paper_verbs(_family(verbs, "paper", "write what goes to paper or into a calendar"))
-    add_class_verbs(_family(verbs, "class", "one question for a class, or several trials of one question"))
+    add_paper_verbs(_family(verbs, "paper", tr("write what goes to paper or into a calendar")))
+    add_class_verbs(_family(verbs, "class", tr("one question for a class, or several trials of one question")))
     return parser
 
 
@@ -268,7 +276,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     except OSError as err:
         if err.filename is None:
             return _our_fault(err)
-        print(f"reedlab: {err.filename}: {err.strerror}. Nothing was changed.", file=sys.stderr)
+        print(tr("reedlab: {filename}: {strerror}. Nothing was changed.").format(
+                  filename=err.filename, strerror=err.strerror), file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("reedlab: stopped.", file=sys.stderr)
@@ -279,8 +288,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _our_fault(err: Exception) -> int:
-    print(f"reedlab: something went wrong that is not your fault ({type(err).__name__}: {err}). "
-          "Nothing already saved is lost. Set REEDLAB_DEBUG=1 to see the details.", file=sys.stderr)
+    print(tr("reedlab: something went wrong that is not your fault ({name}: {err}). Nothing already saved is "
+             "lost. Set REEDLAB_DEBUG=1 to see the details.").format(name=type(err).__name__, err=err), file=sys.stderr)
     if os.environ.get("REEDLAB_DEBUG"):
         traceback.print_exc()
     return 1

@@ -9,6 +9,7 @@ from ..reedcase import running_trials, states, turn
 from ..rows.tables import Frames
 from ..schedule import Line, PlayDay, usual_from, week_unsaid
 from ..trial.protocol import Protocol
+from ..wording import spoken_date, spoken_day, tr
 
 __all__ = ["what_now"]
 
@@ -24,7 +25,7 @@ def what_now(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> lis
         Its week, days off and concerts count.
     on : date
     """
-    out = [f"{on:%A} {on.day} {on:%B} {on.year}"]
+    out = [spoken_date(on)]
     plays = running_trials(protocols, frames, on)
     running = {name: protocols[name] for name in plays}
     told: set[str] = set()
@@ -35,32 +36,34 @@ def what_now(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> lis
     if not running:
         usual = usual_from(frames)
         turns = [] if usual.off(on) else turn(states(frames, running, on), usual.minutes_on(on))
-        off = " Not playing today." if usual.off(on) else ""
-        out += ["", "No trial is running." + off + (" Your reeds in turn:" if turns else "")]
-        out += [f"  {t.reed}, {t.minutes:g} minutes ({t.why})" for t in turns]
+        out += ["", " ".join([tr("No trial is running."), *([tr("Not playing today.")] if usual.off(on) else []),
+                              *([tr("Your reeds in turn:")] if turns else [])])]
+        out += ["  " + tr("{reed}, {minutes:g} minutes ({why})").format(reed=t.reed, minutes=t.minutes, why=t.why)
+                for t in turns]
         if not len(frames.reeds):
-            out.append("There are no reeds in this logbook yet.")
+            out.append(tr("There are no reeds in this logbook yet."))
     unsaid = week_unsaid(frames)
     return out if unsaid is None or not len(frames.reeds) else [*out, "", unsaid]
 
 
 def _trial(name: str, plan: Protocol, day: PlayDay) -> list[str]:
     if day.state == "waiting":
-        head = f"{name} begins on {plan.start:%A} {plan.start.day} {plan.start:%B}."
+        head = tr("{name} begins on {date}.").format(name=name, date=spoken_day(plan.start))
     elif day.state == "paused":
-        head = f"{name}: not playing today, the rest moves along."
+        head = tr("{name}: not playing today, the rest moves along.").format(name=name)
     elif day.state == "day_off":
-        head = f"{name}, day {day.number} of {plan.days}: not playing today."
+        head = tr("{name}, day {number} of {days}: not playing today.").format(
+                   name=name, number=day.number, days=plan.days)
     elif plan.standing:
         serve = len(day.owed)
-        head = (f"{name}. Play the reeds you like, each with its way:" if serve else
-                f"{name}. No reed of it is in service. Deal the next box when you open it.")
+        head = (tr("{name}. Play the reeds you like, each with its way:").format(name=name) if serve else
+                tr("{name}. No reed of it is in service. Deal the next box when you open it.").format(name=name))
     else:
-        head = f"{name}, day {day.number} of {plan.days}."
+        head = tr("{name}, day {number} of {days}.").format(name=name, number=day.number, days=plan.days)
         if not day.owed:
-            head += " No reed of it is due today."
+            head += " " + tr("No reed of it is due today.")
         elif all(x.done for x in day.owed):
-            head += " All done for today."
+            head += " " + tr("All done for today.")
     out = [head]
     for x in day.lines:
         out += _line(x, plan)
@@ -69,19 +72,23 @@ def _trial(name: str, plan: Protocol, day: PlayDay) -> list[str]:
 
 def _line(x: Line, plan: Protocol) -> list[str]:
     if x.kind == "rest":
-        return [f"  {x.reed} rests"]
-    minutes = f"{x.minutes:g} minutes" if x.minutes else "a spare"
+        return ["  " + tr("{reed} rests").format(reed=x.reed)]
+    minutes = tr("{minutes:g} minutes").format(minutes=x.minutes) if x.minutes else tr("a spare")
+    done = " " + tr("(done)") if x.done else ""
     if plan.standing:
-        way = "your helper makes it ready" if plan.masked == "helper" else plan.habit(x.habit or "").name
-        return [f"  {x.reed}: {way}{' (done)' if x.done else ''}"]
+        way = tr("your helper makes it ready") if plan.masked == "helper" else plan.habit(x.habit or "").name
+        return [f"  {x.reed}: {way}{done}"]
     if x.kind in ("slot", "play"):
         place = f"{x.order}. " if x.order is not None else ""
-        text = f"  {place}{x.reed}, {minutes}{', then rate it' if x.rate else ''}{' (done)' if x.done else ''}"
+        what = (tr("{reed}, {minutes}, then rate it") if x.rate else tr("{reed}, {minutes}")).format(
+            reed=x.reed, minutes=minutes)
+        text = f"  {place}{what}{done}"
         if x.habit is None:
             return [text]
         habit = plan.habit(x.habit)
         if plan.masked == "helper":
-            return [text, "     Your helper makes it ready."]
+            return [text, "     " + tr("Your helper makes it ready.")]
         return [text, f"     {habit.name[:1].upper()}{habit.name[1:]}. {habit.steps}".rstrip()]
-    why = {"break_in": "break-in", "concert": "for the concert", "free": "would suit the rest of your practice"}
+    why = {"break_in": tr("break-in"), "concert": tr("for the concert"),
+           "free": tr("would suit the rest of your practice")}
     return [f"  {x.reed}, {minutes} ({why[x.kind]})"]

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from ..errors import InputError
 from ..folder.clock import day_called, today_in
+from ..wording import tr
 
 __all__ = ["add_standing_verb"]
 
@@ -19,18 +20,20 @@ Verb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.Argum
 
 def add_standing_verb(verb: Verb) -> None:
     """Add the command to the command line."""
-    stand = verb("standing", _standing, "a trial that goes on until it is settled: when that may be, begin, deal a box")
+    stand = verb("standing", _standing, tr("a trial that goes on until it is settled: when that may be, begin, "
+                                           "deal a box"))
     stand.add_argument("logbook", metavar="LOGBOOK")
-    stand.add_argument("question", nargs="?", metavar="QUESTION", help="one of the catalogue, such as rinse")
-    stand.add_argument("--begin", action="store_true", help="freeze the plan and begin")
+    stand.add_argument("question", nargs="?", metavar="QUESTION", help=tr("one of the catalogue, such as rinse"))
+    stand.add_argument("--begin", action="store_true", help=tr("freeze the plan and begin"))
     stand.add_argument("--box", action="append", default=[], metavar="BOX",
-                       help="deal this box: with --begin the first one, else the next of the running trial")
-    stand.add_argument("--trial", metavar="NAME", help="what to call it, or which trial takes the box")
-    stand.add_argument("--matters", type=float, metavar="RATIO", help="the smallest ratio of lives that matters")
-    stand.add_argument("--minutes", type=float, metavar="MINUTES", help="what you play a day (else your own week)")
-    stand.add_argument("--expected", metavar="WAY", help="the way you think is better, or same")
-    stand.add_argument("--fours", action="store_true", help="deal each box in fours by first play")
-    stand.add_argument("--today", metavar="DATE", help="as of this day")
+                       help=tr("deal this box: with --begin the first one, else the next of the running trial"))
+    stand.add_argument("--trial", metavar="NAME", help=tr("what to call it, or which trial takes the box"))
+    stand.add_argument("--matters", type=float, metavar="RATIO", help=tr("the smallest ratio of lives that matters"))
+    stand.add_argument("--minutes", type=float, metavar="MINUTES", help=tr("what you play a day (else your own "
+                                                                           "week)"))
+    stand.add_argument("--expected", metavar="WAY", help=tr("the way you think is better, or same"))
+    stand.add_argument("--fours", action="store_true", help=tr("deal each box in fours by first play"))
+    stand.add_argument("--today", metavar="DATE", help=tr("as of this day"))
 
 
 def _standing(args: argparse.Namespace) -> None:
@@ -38,7 +41,7 @@ def _standing(args: argparse.Namespace) -> None:
     today = day_called(args.today, path.parent) if args.today else today_in(path.parent)
     if args.question is None:
         if not args.box:
-            raise InputError("Name a question to see what a standing trial can show, or a box to deal: --box 2.")
+            raise InputError(tr("Name a question to see what a standing trial can show, or a box to deal: --box 2."))
         _deal(args, path, today)
     elif args.begin:
         _begin(args, path, today)
@@ -58,7 +61,7 @@ def _show(args: argparse.Namespace, path: Path) -> None:
                            matters=question.matters["life_hours"] if args.matters is None else args.matters)
     print(question.ask_for("life_hours"))
     _told(outlook_sentences(seen))
-    print("Nothing was begun. To begin, say --begin, and --box for the box to deal first.")
+    print(tr("Nothing was begun. To begin, say --begin, and --box for the box to deal first."))
 
 
 def _begin(args: argparse.Namespace, path: Path, today: date) -> None:
@@ -71,8 +74,8 @@ def _begin(args: argparse.Namespace, path: Path, today: date) -> None:
             trial=args.trial, matters=args.matters, expected=args.expected, sets="fours" if args.fours else "box")
         logbook.start_trial(draft.protocol)
     plan = draft.protocol
-    print(f"Begun: {plan.trial}. It goes on until it is settled, or until you end it.")
-    print(f"Fingerprint of the plan: {plan.sha256[:12]}")
+    print(tr("Begun: {trial}. It goes on until it is settled, or until you end it.").format(trial=plan.trial))
+    print(tr("Fingerprint of the plan: {sha256}").format(sha256=plan.sha256[:12]))
     for habit in plan.habits:
         mine = [u.unit for u, k in zip(plan.units, plan.dealt, strict=True) if k == habit.key]
         if mine and plan.masked != "helper":
@@ -88,9 +91,10 @@ def _deal(args: argparse.Namespace, path: Path, today: date) -> None:
     for box in args.box:
         with Logbook.open(path) as logbook:
             dealt = deal_next(logbook, box, today, args.trial)
-        print(f"Dealt: box {box}, the trial's box {dealt.number}, in {dealt.plan.trial}.")
+        print(tr("Dealt: box {box}, the trial's box {number}, in {trial}.").format(
+                  box=box, number=dealt.number, trial=dealt.plan.trial))
         if dealt.plan.masked == "helper":
-            print("  Your helper makes the reeds ready; the ways are not shown here.")
+            print("  " + tr("Your helper makes the reeds ready; the ways are not shown here."))
         for habit, reeds in zip(dealt.plan.habits, dealt.reeds, strict=True):
             if dealt.plan.masked != "helper":
                 print(textwrap.fill(f"{habit.name}: {', '.join(reeds)}", 80, initial_indent="  ",

@@ -21,7 +21,7 @@ from ..screens.due import reeds_in_use
 from ..screens.saving import asked
 from ..screens.words import fault_in_words
 from ..trial.calendar import runs_until_done
-from ..wording import tr, trn
+from ..wording import date_month, tr, trn
 from .by_day import add_by_day
 from .papers import Written, write_page
 from .read_trial import pick_trial
@@ -267,4 +267,4 @@ def _plain(table: str, row: Row) -> dict[str, Any]:
 
 def _named(row: Row) -> str:
     on = row["date"]
-    return f"{row.get('reed', tr('The day'))}, {on.day} {on:%B}"
+    return f"{row.get('reed', tr('The day'))}, {date_month(on)}"

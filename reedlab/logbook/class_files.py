@@ -66,7 +66,8 @@ def read_content(path: Path) -> bytes:
     try:
         return path.read_bytes() if path.stat().st_size <= _LARGEST else b""
     except OSError as err:
-        raise LogbookError(f"{path} could not be read: {err.strerror or err}.") from err
+        raise LogbookError(tr("{path} could not be read: {why}.").format(
+            path=path, why=err.strerror or err)) from err
 
 
 def _text(path: Path) -> str:

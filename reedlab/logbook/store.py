@@ -408,8 +408,9 @@ class Logbook(LogbookFile):
             return row
         rows = self._current("trials")
         names = ", ".join(f"'{r['trial']}'" for r in rows)
-        raise LogbookError(tr("There is no trial '{trial}' in this logbook. {names}").format(
-                               trial=trial, names=f"It has {names}." if rows else "It has no trial yet."))
+        said = tr("There is no trial '{trial}' in this logbook. It has {names}.") if rows else tr(
+            "There is no trial '{trial}' in this logbook. It has no trial yet.")
+        raise LogbookError(said.format(trial=trial, names=names))
 
 
 @lru_cache

@@ -24,6 +24,7 @@ from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Protocol, Unit
 from ..trial.result import Diary, DiaryWay
+from ..wording import all_of, one_of, tr
 from ._diary_ways import diary_question, question_of
 
 __all__ = ["diary_frames", "diary_question_of", "free_of_trials", "old_diary"]
@@ -92,8 +93,8 @@ def old_diary(frames: Frames, question: str | None = None, *, today: date, life:
     if life:
         return _lives(read, kept, reed_by_reed, today)
     if not len(read.rated):
-        raise InputError("No entry of your diary that names a way has a rating. Write one from 0 to 10 in the column "
-                         "`overall`.")
+        raise InputError(tr("No entry of your diary that names a way has a rating. Write one from 0 to 10 in the "
+                            "column `overall`."))
     return _by_reed(read, kept) if reed_by_reed else _by_day(read)
 
 
@@ -158,11 +159,11 @@ def _read(frames: Frames, question: str | None, today: date, lasts: bool) -> _Re
     named = s["habit"].notna().to_numpy() & past
     free = free_of_trials(frames, today)
     if not named.any():
-        raise InputError("No entry says what was done: the column `habit` is empty. Write one short word for the way "
-                         "in it, such as water or mouth.")
+        raise InputError(tr("No entry says what was done: the column `habit` is empty. Write one short word for "
+                            "the way in it, such as water or mouth."))
     if not (named & free).any():
-        raise InputError("Every entry that names a way belongs to a trial of this logbook. Its answer stands on the "
-                         "page Answer.")
+        raise InputError(tr("Every entry that names a way belongs to a trial of this logbook. Its answer stands "
+                            "on the page Answer."))
     counts = s.loc[named & free, "habit"].value_counts(sort=False).sort_index()
     asked = diary_question(question or question_of(counts), counts, lasts=lasts)
     keys = [h.key for h in asked.habits]
@@ -199,8 +200,8 @@ def _instrument(read: _Read, reeds: Iterable[str]) -> str:
     boxes = {box_of.get(r) for r in reeds}
     kinds = sorted(set(read.frames.boxes.loc[read.frames.boxes["box"].isin(boxes), "instrument"]))
     if len(kinds) > 1:
-        raise InputError(f"The reeds of your diary are for {' and '.join(kinds)}. Read one instrument at a time: keep "
-                         "a logbook for each.")
+        raise InputError(tr("The reeds of your diary are for {names}. Read one instrument at a time: keep a "
+                            "logbook for each.").format(names=all_of(kinds)))
     return kinds[0] if kinds else "other"
 
 
@@ -245,8 +246,8 @@ def _by_reed(read: _Read, kept: pd.Series) -> Diary:
         way = way[~short]
     lacking = [h.key for h in read.question.habits if h.key not in set(way)]
     if lacking:
-        raise InputError("Your diary has too few ratings to compare: "
-                         + " and ".join(f"no reed with '{k}' has {fewest} of them" for k in lacking) + ".")
+        raise InputError(tr("Your diary has too few ratings to compare: no reed with {ways} has {fewest} of "
+                            "them.").format(ways=one_of(f"'{k}'" for k in lacking), fewest=fewest))
     used = rated[rated["reed"].isin(way.index)]
     read.leave("unrated", len(read.rows[read.rows["reed"].isin(way.index)]) - len(used))
     units = [Unit(r, b, (r,)) for r, b in zip(way.index, _blocks(read, way), strict=True)]
@@ -267,9 +268,9 @@ def _by_day(read: _Read) -> Diary:
     done = done[done.index.get_level_values("reed").isin(both.index[both])]
     counts = {h.key: int((done == h.key).sum()) for h in read.question.habits}
     if min(counts.values()) < fewest:
-        raise InputError("Your diary has too few ratings to compare. In reeds that served both ways, on days with one "
-                         "way only, there are " + " and ".join(f"{n} with '{k}'" for k, n in counts.items())
-                         + f"; wanted at least {fewest} of each.")
+        raise InputError(tr("Your diary has too few ratings to compare. In reeds that served both ways, on days with "
+                            "one way only, there are {counts}; wanted at least {fewest} of each.").format(
+            counts=all_of(tr("{n} with '{way}'").format(n=n, way=k) for k, n in counts.items()), fewest=fewest))
     used = rated[pd.MultiIndex.from_frame(rated[["reed", "date"]]).isin(done.index)]
     when = used["date"].dt.date
     start, last = when.min(), when.max()
@@ -283,10 +284,10 @@ def _by_day(read: _Read) -> Diary:
 
 def _lives(read: _Read, kept: pd.Series, reed_by_reed: bool, today: date) -> Diary:
     if "life_hours" not in read.question.outcomes:
-        raise InputError("This question is not asked of how long reeds last. Compare ratings instead.")
+        raise InputError(tr("This question is not asked of how long reeds last. Compare ratings instead."))
     if not reed_by_reed:
-        raise InputError("In your diary, reeds served both ways, so no life belongs to one of them. Compare ratings "
-                         "instead.")
+        raise InputError(tr("In your diary, reeds served both ways, so no life belongs to one of them. Compare "
+                            "ratings instead."))
     read.leave("switched", kept.isna().sum())
     way = kept.dropna()
     plans = [as_opened(Protocol.from_json(text), read.frames) for text in read.frames.trials["protocol"]]
@@ -297,9 +298,9 @@ def _lives(read: _Read, kept: pd.Series, reed_by_reed: bool, today: date) -> Dia
     gone = read.frames.retirements
     worn = set(gone.loc[gone["reason"] == "worn_out", "reed"]) & set(way.index)
     if way.nunique() < 2 or not worn:
-        what = "has no reed that was worn out" if way.nunique() == 2 else "has reeds of one way only"
-        raise InputError(f"Your diary {what}, so it can't tell how long reeds last. A reed counts as worn out if "
-                         "retirements.csv says so. Compare ratings instead.")
+        what = tr("has no reed that was worn out") if way.nunique() == 2 else tr("has reeds of one way only")
+        raise InputError(tr("Your diary {what}, so it can't tell how long reeds last. A reed counts as worn out "
+                            "if retirements.csv says so. Compare ratings instead.").format(what=what))
     used = read.rows[read.rows["reed"].isin(way.index)]
     every = read.free.loc[read.free["reed"].isin(way.index), "date"].dt.date
     left = gone.loc[gone["reed"].isin(way.index), "date"].dt.date

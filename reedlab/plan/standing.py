@@ -14,6 +14,7 @@ from ..questions import Question
 from ..rows.tables import INSTRUMENTS
 from ..trial.opened_boxes import deal_rows, opening, with_boxes
 from ..trial.protocol import STANDING, Habit, Protocol
+from ..wording import tr
 from .marks import Marks
 from .usable import Usable, usable_reeds
 from .wish import settle_mask, settle_question
@@ -51,8 +52,8 @@ def question_that_stands(question: str) -> Question:
 
 def _that_stands(question: Question) -> Question:
     if not can_stand(question):
-        raise PlanRefused("This question is not asked of how long reeds last, so it has an end.",
-                          "Ask it day by day: two weeks can be enough.", "not_standing")
+        raise PlanRefused(tr("This question is not asked of how long reeds last, so it has an end."),
+                          tr("Ask it day by day: two weeks can be enough."), "not_standing")
     return question
 
 
@@ -76,8 +77,9 @@ def _to_deal(reeds: pd.DataFrame, box: str, seed: int, left_out: Iterable[str], 
     found = usable_reeds(reeds[reeds["box"] == box], seed=seed, left_out=left_out, boxes=boxes, instrument=instrument)
     if len(found.table) < FEWEST:
         raise PlanRefused(
-            f"Box {box} has {len(found.table)} reeds that can be dealt.",
-            f"Deal a box with at least {FEWEST} reeds that are new and not set aside. Write down each reed first.",
+            tr("Box {box} has {n} reeds that can be dealt.").format(box=box, n=len(found.table)),
+            tr("Deal a box with at least {fewest} reeds that are new and not set aside. Write down each reed "
+               "first.").format(fewest=FEWEST),
             "too_few_reeds")
     return tuple(found.table["reed"]), found
 
@@ -125,17 +127,21 @@ def draw_up_standing(
     asked = _that_stands(settle_question(question, habits, confirmed=confirmed))
     settle_mask(asked, masked)
     if instrument not in INSTRUMENTS:
-        raise InputError(f"`instrument` is {instrument!r}, wanted one of {', '.join(INSTRUMENTS)}.")
+        raise InputError(tr("`instrument` is {instrument!r}, wanted one of {names}.").format(
+                             instrument=instrument, names=', '.join(INSTRUMENTS)))
     if isinstance(seed, bool) or not isinstance(seed, int) or seed < 0:
-        raise InputError(f"`seed` is {seed!r}, wanted a whole number, 0 or more.")
+        raise InputError(tr("`seed` is {seed!r}, wanted a whole number, 0 or more.").format(seed=seed))
     if sets not in STANDING:
-        raise InputError(f"`sets` is {sets!r}, wanted one of {', '.join(STANDING)}.")
+        raise InputError(tr("`sets` is {sets!r}, wanted one of {names}.").format(
+                             sets=sets, names=', '.join(STANDING)))
     size = asked.matters[OUTCOME] if matters is None else matters
     if not size > 1:
-        raise InputError(f"`matters` is {size!r}; the smallest ratio of lives that matters must be more than 1.")
+        raise InputError(tr("`matters` is {size!r}; the smallest ratio of lives that matters must be more than "
+                            "1.").format(size=size))
     keys = [h.key for h in asked.habits]
     if expected not in (None, "same", *keys):
-        raise InputError(f"`expected` is {expected!r}, wanted one of: {', '.join(keys)}, same, or nothing.")
+        raise InputError(tr("`expected` is {expected!r}, wanted one of: {names}, same, or nothing.").format(
+                             expected=expected, names=', '.join(keys)))
     marks = Marks(worn_out_rule="player") if marks is None else marks
     plan = Protocol(
         trial=trial or f"{asked.key} from {start.isoformat()}", question=asked.key, ask=asked.ask_for(OUTCOME),
@@ -156,12 +162,13 @@ def draw_up_standing(
 
 def _remarks(plan: Protocol, marks: Marks, aside: Sequence[str]) -> Iterable[str]:
     if plan.ends_by_ratings:
-        yield (f"A reed counts as worn out once {marks.in_a_row} ratings in a row lie below {marks.worn_out_below:g}. "
-               "So rate each reed now and then as it fades.")
+        yield (tr("A reed counts as worn out once {in_a_row} ratings in a row lie below {worn_out_below:g}. So "
+                  "rate each reed now and then as it fades.").format(
+                   in_a_row=marks.in_a_row, worn_out_below=marks.worn_out_below))
     else:
-        yield ("A reed counts as worn out when you say so. You know its way, so decide now how you will tell, and do "
-               "it alike for both ways.")
+        yield (tr("A reed counts as worn out when you say so. You know its way, so decide now how you will tell, "
+                  "and do it alike for both ways."))
     if plan.same_days:
-        yield "Play the reeds of both ways about equally, as you need them. No rating is asked for."
+        yield tr("Play the reeds of both ways about equally, as you need them. No rating is asked for.")
     if aside:
-        yield f"Set aside and not dealt: {', '.join(aside)}."
+        yield tr("Set aside and not dealt: {names}.").format(names=', '.join(aside))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Final
 
-from ..wording import all_of
+from ..wording import all_of, date_month
 
 __all__ = ["KINDS", "Line", "PlayDay", "Schedule", "Unmet", "listed", "spoken"]
 
@@ -105,7 +105,7 @@ class Schedule:
 
 def spoken(day: date) -> str:
     """Return a date in a few words: 2 March."""
-    return f"{day.day} {day:%B}"
+    return date_month(day)
 
 
 def listed(reeds: Sequence[str]) -> str:

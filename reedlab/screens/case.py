@@ -13,8 +13,8 @@ from typing import Final
 from ..reedcase import Against, CaseView, ConcertPick, ReedState, Span, deaths
 from ..reedcase.ready import ON_THE_GO
 from ..reedcase.states import RAMP
-from ..wording import all_of, tr, trn
-from .words import REASONS, spoken_date
+from ..wording import all_of, date_month, spoken_date, spoken_day, tr, trn
+from .words import REASONS
 
 __all__ = ["CasePage", "Fact", "Hours", "Ready", "ReedRow", "case_page", "ready_for"]
 
@@ -153,7 +153,7 @@ def _today(case: CaseView) -> dict[str, _Asked]:
 def _to_play(case: CaseView, asked: Mapping[str, _Asked]) -> Fact:
     owed = {r: x for r, x in asked.items() if x.kind in ("play", "done")}
     waits = [r for r, x in owed.items() if x.kind == "play"]
-    title = tr("Today, {on:%A} {day} {on:%B}").format(on=case.on, day=case.on.day)
+    title = tr("Today, {day}").format(day=spoken_day(case.on))
     if not owed:
         return Fact(title, tr("None") if case.reeds else tr("No reeds yet"),
                     (tr("Nothing asks to be played today."),) if case.reeds else ())
@@ -187,7 +187,7 @@ def ready_for(case: CaseView, on: date) -> Ready:
 
 
 def _concert(ready: Ready, known: date | None) -> Fact:
-    title = f"{ready.on:%A} {ready.on.day} {ready.on:%B}"
+    title = spoken_day(ready.on)
     if known is not None:
         title = tr("{day}, concert").format(day=title)
     if not ready.reeds:
@@ -241,7 +241,7 @@ def _next_box(case: CaseView) -> Fact:
                                        reeds=_reeds(case.counted), on_the_go=ON_THE_GO),))
     weeks = [max(0, round(d / 7)) for d in (case.box_days.low, case.box_days.high)]
     by = case.open_by
-    day = f"{by.day} {by:%B}" + (f" {by.year}" if by.year != case.on.year else "")
+    day = date_month(by) + (f" {by.year}" if by.year != case.on.year else "")
     value = tr("now") if by <= case.on else tr("by {day}").format(day=day)
     return Fact(title, value, (tr("{reeds} in use; in {weeks} to {weeks2} weeks fewer than {on_the_go} may "
                                   "be left").format(reeds=_reeds(case.counted), weeks=weeks[0], weeks2=weeks[1],
@@ -295,7 +295,7 @@ def _course_words(r: ReedState, case: CaseView) -> str:
     opens = case.opens.get(r.trial or "")
     if opens is None:
         return tr("sealed while its trial runs")
-    return tr("sealed until {day} {month}").format(day=opens.day, month=f"{opens:%B}")
+    return tr("sealed until {day}").format(day=date_month(opens))
 
 
 def _against(x: Against) -> str:

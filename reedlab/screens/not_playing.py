@@ -23,8 +23,7 @@ from ..schedule import coming_concerts
 from ..schedule.days import listed
 from ..trial.calendar import TrialCalendar, calendar_of
 from ..trial.protocol import Protocol
-from ..wording import tr, trn
-from .words import spoken_date
+from ..wording import spoken_date, tr, trn
 
 __all__ = ["LONGEST", "Away", "away", "away_now", "back_again"]
 

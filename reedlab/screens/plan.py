@@ -22,9 +22,8 @@ from ..trial.outcomes import OUTCOMES, Outcome
 from ..trial.outlook import Advice, Option
 from ..trial.practice import value
 from ..trial.protocol import Habit, Protocol
-from ..wording import tr, trn
+from ..wording import spoken_date, tr, trn
 from .questions import in_100, weeks_words
-from .words import spoken_date
 
 __all__ = ["DESIGN_WORDS", "STEPS", "Alternative", "ReedChoice", "Typed", "Use", "WayLine", "alternatives", "burden_of",
            "facts", "habit_key", "length_lines", "plan_wishes", "question_typed", "reed_choices", "scale_words",

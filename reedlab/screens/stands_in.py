@@ -16,8 +16,8 @@ from ..schedule import Schedule, schedule
 from ..schedule.days import listed
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
-from ..wording import tr, trn
-from .words import REASONS, spoken_date
+from ..wording import spoken_date, tr, trn
+from .words import REASONS
 
 __all__ = ["stands_in"]
 

@@ -9,9 +9,9 @@ from datetime import date
 from ..rows.tables import Frames
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
+from ..wording import spoken_date
 from .due import TrialDay, running
 from .today import Line, Today, today
-from .words import spoken_date
 
 __all__ = ["Start", "start"]
 

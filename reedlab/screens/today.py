@@ -12,14 +12,14 @@ import pandas as pd
 from ..rows.tables import Frames
 from ..trial.practice import ANCHORS
 from ..trial.protocol import Protocol
+from ..wording import spoken_date, spoken_day, tr, trn
 from .due import Due, TrialDay, due_now, reeds_in_use, running
-from .words import spoken_date
 
 __all__ = ["HIDDEN_WAY", "Line", "Saved", "Today", "Way", "also_today", "not_in_the_book", "shared_words", "standing",
            "today", "way_words"]
 
 #: What stands in the place of a way that a helper hides.
-HIDDEN_WAY: Final = "Your helper makes it ready."
+HIDDEN_WAY: Final = tr("Your helper makes it ready.")
 _NAMED = 3  # missed ratings told one by one
 _SHARED = "trials_too_long"
 
@@ -114,9 +114,9 @@ def today(frames: Frames, protocols: Mapping[str, Protocol], on: date, *,
     said = set(shared_words(days))
     messages = [text for day in days for text in (*not_in_the_book(day), *also_today(day, said))]
     if not len(frames.reeds):
-        messages.append("There are no reeds in your logbook yet. Begin with new reeds, on the computer.")
+        messages.append(tr("There are no reeds in your logbook yet. Begin with new reeds, on the computer."))
     elif not days:
-        messages.append("No trial is running. You can still write down what you play.")
+        messages.append(tr("No trial is running. You can still write down what you play."))
     ways = {w.key: w for day in days for w in _ways(day.protocol)}
     return Today(on, spoken_date(on), tuple(standing(d) for d in days), lines,
                  tuple(s for s in mine if s.reed not in due), tuple(reeds_in_use(frames, on)), tuple(ways.values()),
@@ -167,23 +167,27 @@ def standing(day: TrialDay) -> str:
     """Return where a trial stands, in one line."""
     name = day.protocol.trial
     if day.state == "waiting":
-        return f"{name} begins on {spoken_date(day.first)}"
+        return tr("{name} begins on {date}").format(name=name, date=spoken_date(day.first))
     if day.state == "paused":
-        return f"{name}: not playing today, the rest moves along"
+        return tr("{name}: not playing today, the rest moves along").format(name=name)
     if day.protocol.standing:
         return f"{name}: {_in_service(len(day.due))}"
-    where = f"{name}: day {day.day} of {day.protocol.days}"
     if day.play.state == "day_off":
-        return where + ", not playing today"
-    if not day.due:
-        return where + ", no reed of it is due today"
-    return where + (", all done for today" if all(d.done for d in day.due) else "")
+        said = tr("{name}: day {day} of {days}, not playing today")
+    elif not day.due:
+        said = tr("{name}: day {day} of {days}, no reed of it is due today")
+    elif all(d.done for d in day.due):
+        said = tr("{name}: day {day} of {days}, all done for today")
+    else:
+        said = tr("{name}: day {day} of {days}")
+    return said.format(name=name, day=day.day, days=day.protocol.days)
 
 
 def _in_service(reeds: int) -> str:
     if not reeds:
-        return "no reed in service; deal the next box when you open it"
-    return f"{reeds} reed{'' if reeds == 1 else 's'} in service, play those you like"
+        return tr("no reed in service; deal the next box when you open it")
+    return trn("{reeds} reed in service, play those you like", "{reeds} reeds in service, play those you like",
+               reeds).format(reeds=reeds)
 
 
 def shared_words(days: Sequence[TrialDay]) -> tuple[str, ...]:
@@ -195,10 +199,13 @@ def not_in_the_book(day: TrialDay) -> tuple[str, ...]:
     """Return a sentence on the missed ratings that could still be entered; nothing where none is missing."""
     if not day.missing or day.state == "paused":
         return ()
-    last = [f"{reed} on {on:%A} {on.day} {on:%B}" for _, on, reed in day.missing[-_NAMED:]]
+    last = [tr("{reed} on {date}").format(reed=reed, date=spoken_day(on)) for _, on, reed in day.missing[-_NAMED:]]
     more = len(day.missing) - len(last)
-    first = f"{more} earlier, and " if more else ""
-    return (f"Not in the book: {first + ', '.join(last)}. If you did play, write it up late. If not, leave it.",)
+    missing = ", ".join(last)
+    if more:
+        missing = tr("{n} earlier, and {missing}").format(n=more, missing=missing)
+    return (tr("Not in the book: {missing}. If you did play, write it up late. If not, leave it.").format(
+        missing=missing),)
 
 
 def also_today(day: TrialDay, told: set[str]) -> tuple[str, ...]:
@@ -210,15 +217,16 @@ def also_today(day: TrialDay, told: set[str]) -> tuple[str, ...]:
         return ()
     said = []
     for x in day.play.lines:
-        minutes = f", about {x.minutes:g} minutes" if x.minutes else ""
+        minutes = tr(", about {minutes:g} minutes").format(minutes=x.minutes) if x.minutes else ""
         if x.kind == "concert":
-            said.append(f"{x.reed} is for the concert{minutes}.")
+            said.append(tr("{reed} is for the concert{minutes}.").format(reed=x.reed, minutes=minutes))
         elif x.kind == "break_in":
-            said.append(f"Break in {x.reed}{minutes}.")
+            said.append(tr("Break in {reed}{minutes}.").format(reed=x.reed, minutes=minutes))
         elif x.kind == "rest":
-            said.append(f"Let {x.reed} rest.")
+            said.append(tr("Let {reed} rest.").format(reed=x.reed))
         elif x.kind == "free":
-            said.append(f"For the rest of your practice {x.reed} would suit{minutes}; that is up to you.")
+            said.append(tr("For the rest of your practice {reed} would suit{minutes}; that is up to you.").format(
+                            reed=x.reed, minutes=minutes))
     fresh = tuple(t for t in dict.fromkeys([*said, *(u.text for u in day.play.unmet)]) if t not in told)
     told.update(fresh)
     return fresh

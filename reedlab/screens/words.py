@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 from typing import Any, Final
 
 import pandas as pd
@@ -13,8 +12,7 @@ from ..rows.tables import TABLES
 from ..rows.values import ValueFault
 from ..wording import tr
 
-__all__ = ["REASONS", "fault_in_words", "faults_in_words", "lines_of", "read_back", "spoken_date", "spoken_row",
-           "title"]
+__all__ = ["REASONS", "fault_in_words", "faults_in_words", "lines_of", "read_back", "spoken_row", "title"]
 
 REASONS: Final = {
     "worn_out": tr("Worn out"), "damaged": tr("Chipped or cracked"), "mouldy": tr("Mouldy"), "lost": tr("Lost"),
@@ -65,11 +63,6 @@ def lines_of(err: ReedlabError) -> list[str]:
     if isinstance(err, EntryRefused):
         return [f"{fault_in_words(f)}." for f in err.faults]
     return str(err).splitlines()
-
-
-def spoken_date(day: date) -> str:
-    """Return a date as a player reads it: Sunday 1 March 2026."""
-    return f"{day:%A} {day.day} {day:%B} {day.year}"
 
 
 def spoken_row(table: str, row: Mapping[Any, Any], habits: Mapping[str, str] | None = None) -> dict[str, str]:

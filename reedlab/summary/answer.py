@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..trial.result import TrialResult
+from ..wording import tr
 from . import ledger
 from .case import Case
 from .page import fragment, whole_page
@@ -39,7 +40,7 @@ class Answer(Said):
         parts += _listed("More remarks", [w["text"] for w in rest], width)
         read = fragile.readings_table(Case(self.result))
         if len(read) > 2 or any(row[3] != "the same" for row in read[1:]):
-            parts += _listed("Does the answer change?", [
+            parts += _listed(tr("Does the answer change?"), [
                 f"{name}: {gap if gap == says else f'{gap}; {span}; {says}'}" for name, gap, span, says in read], width)
         parts += _listed("The numbers", [f"{k}: {v}" for k, v in ledger.numbers_table(Case(self.result))], width)
         return "\n\n".join([*parts, _wrap(f"{imprint(self)} {fingerprint(self)}", width)])
@@ -124,9 +125,9 @@ def answer(result: TrialResult, about: About | None = None) -> Answer:
 
 def _beside(case: Case) -> tuple[tuple[str, str], ...]:
     parts = (
-        ("Read another way", [*readings.other_readings(case), fragile.changes_sentence(case)]),
-        ("How fragile is it?", [" ".join(fragile.fragile_sentences(case)), " ".join(guess_sentences(case))]),
-        ("Also seen", readings.also_seen_sentences(case)),
+        (tr("Read another way"), [*readings.other_readings(case), fragile.changes_sentence(case)]),
+        (tr("How fragile is it?"), [" ".join(fragile.fragile_sentences(case)), " ".join(guess_sentences(case))]),
+        (tr("Also seen"), readings.also_seen_sentences(case)),
     )
     return tuple((title, "\n\n".join(x for x in said if x)) for title, said in parts if any(said))
 

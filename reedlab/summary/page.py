@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from ..look import DARK, FONT, LIGHT, variables
 from ..trial.practice import CAUTIONS
-from ..wording import speak_in
+from ..wording import speak_in, tr
 from . import ledger
 from .case import Case
 from .said import Said
@@ -29,7 +29,7 @@ __all__ = ["BESIDE", "PRINTED", "context_of", "environment", "fragment", "style"
 
 _TEMPLATES = Path(__file__).parent / "templates"
 #: What stands beside the answer and never decides it: one fold.
-BESIDE = ("Read another way", "How fragile is it?", "Also seen")
+BESIDE = (tr("Read another way"), tr("How fragile is it?"), tr("Also seen"))
 #: Remarks that the printed page has room for, the gravest; the rest are counted.
 PRINTED = 3
 

@@ -29,7 +29,7 @@ def accounted(case: Case) -> Table | None:
         return None
     used = set(units.loc[units["used"].astype(bool), "unit"].astype(str))
     rated = {} if points is None else points.groupby(points["unit"].astype(str)).size().to_dict()
-    counts = {name: [0, 0] for name in ("planned", "whole", "half", tr("left out"))}
+    counts = {name: [0, 0] for name in ("planned", "whole", "half", "left out")}
     for unit, arm in zip(case.plan.units, case.plan.arms, strict=True):
         side = "AB".index(arm)
         whole = not unit.cells or rated.get(unit.unit, 0) >= len(unit.cells)
@@ -37,7 +37,7 @@ def accounted(case: Case) -> Table | None:
         counts["left out" if unit.unit not in used else "whole" if whole else "half"][side] += 1
     if case.plan.unit_kind == "reed":  # a reed is counted or not, with as many ratings as it got
         counts["counted"] = counts.pop("whole")
-        counts = {name: counts[name] for name in ("planned", "counted", tr("left out"))}
+        counts = {name: counts[name] for name in ("planned", "counted", "left out")}
     each = case.counted_units(2).removeprefix("2 ").capitalize()
     rows = [(_COUNTED[name].format(units=each), str(a), str(b), str(a + b)) for name, (a, b) in counts.items()]
     p = case.result.progress

@@ -12,10 +12,9 @@ from ...errands.book import Book
 from ...errands.class_steps import deal_own
 from ...errors import PlanRefused
 from ...screens.due import running
-from ...screens.words import spoken_date
-from ...wording import tr
+from ...wording import spoken_date, tr
 from ..plan_page.words import busy_reeds, draft_html, reeds_to_offer, started_html
-from ..shared.fields import Choice, Pick, Words, day_picker, note, tick
+from ..shared.fields import Choice, Pick, Words, day_picker, heading, note, tick
 from ..shared.form import Form, button, html, rows_table
 from .shared import plan_called, plan_html, plan_options, shelf_of
 
@@ -45,7 +44,7 @@ class ClassDealForm(Form):
         self.name = Words(tr("Name of the trial"))
         self.begin = button(tr("Start this trial"), main=True)
         self.frozen = w.VBox([self.shown, self.name, self.begin])
-        self.rest = w.VBox([self.about, html(tr("<h3>Your reeds</h3>")),
+        self.rest = w.VBox([self.about, heading(tr("Your reeds")),
                             note(tr("Untick what the trial should leave alone. Give new reeds their first "
                                     "play before.")),
                             self.reeds, self.start, self.expected, self.helper, self.draw])

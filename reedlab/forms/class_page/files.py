@@ -12,6 +12,7 @@ from ...errands.book import Book
 from ...errands.class_steps import give_out, take_in
 from ...errors import InputError
 from ...trial.practice import CAUTIONS
+from ...wording import tr, trn
 from ..shared.fields import Number, note
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
@@ -20,7 +21,8 @@ from .shared import class_folder, shelf_of
 __all__ = ["ClassFilesForm"]
 
 _MOST_PUPILS = 60
-_HEAD = ("Pupil", "Plan handed out", "Dealt", "Days so far", "Ratings in", "Handed in", "What is wrong")
+_HEAD = (tr("Pupil"), tr("Plan handed out"), tr("Dealt"), tr("Days so far"), tr("Ratings in"), tr("Handed in"),
+         tr("What is wrong"))
 
 
 class ClassFilesForm(Form):
@@ -30,10 +32,10 @@ class ClassFilesForm(Form):
         super().__init__()
         self.book = book
         self.seen = html("")
-        self.files = w.FileUpload(accept="", multiple=True, description="Add files you were sent")
-        self.again = button("Look again")
-        self.pupils = Number("New pupils", hint="for example 8")
-        self.give = button("Give them codes")
+        self.files = w.FileUpload(accept="", multiple=True, description=tr("Add files you were sent"))
+        self.again = button(tr("Look again"))
+        self.pupils = Number(tr("New pupils"), hint=tr("for example 8"))
+        self.give = button(tr("Give them codes"))
         self.give.layout.align_self = "flex-end"
         self.show(note(" ".join(c.text for c in CAUTIONS.values() if "class" in c.shown_with)), self.seen,
                   w.HBox([self.files, self.again]), w.HBox([self.pupils, self.give]))
@@ -60,12 +62,13 @@ class ClassFilesForm(Form):
     def _give(self) -> None:
         typed = self.pupils.typed or ""
         if not typed.isdigit() or not 1 <= int(typed) <= _MOST_PUPILS:
-            raise InputError(f"New pupils: wanted a whole number from 1 to {_MOST_PUPILS}.")
+            raise InputError(tr("New pupils: wanted a whole number from 1 to {most_pupils}.").format(
+                                 most_pupils=_MOST_PUPILS))
         codes = give_out(class_folder(self.book), int(typed), self.book.today())
         self.pupils.put(None)
         self.book.tell_forms()
-        self.done(f"New codes: {', '.join(codes)}. Keep the list of names yourself, on paper; hand each pupil the plan "
-                  "and a code.")
+        self.done(tr("New codes: {names}. Keep the list of names yourself, on paper; hand each pupil the plan and "
+                     "a code.").format(names=', '.join(codes)))
 
     def _take(self) -> None:
         given = [(PurePath(str(f["name"])).name, bytes(f["content"])) for f in self.files.value]
@@ -77,13 +80,13 @@ class ClassFilesForm(Form):
         good = [a.code or a.file for a in found if a.counts]
         wrong = [f"{a.code or a.file}: {a.wrong}" for a in found if not a.counts]
         plans = len(given) - len(found)
-        said = [*([f"{', '.join(good)} can be compared"] if good else []), *([f"{plans} plan{'s' * (plans > 1)}"]
-                                                                          if plans else [])]
+        said = [*([tr("{names} can be compared").format(names=", ".join(good))] if good else []),
+                *([trn("{n} plan", "{n} plans", plans).format(n=plans)] if plans else [])]
         if wrong:
-            self.problem(wrong, head=f"Taken in: {'; '.join(said)}. Not all can be compared:" if said else
-                         "Taken in, but it cannot be compared:")
+            self.problem(wrong, head=tr("Taken in: {names}. Not all can be compared:").format(
+                names="; ".join(said)) if said else tr("Taken in, but it cannot be compared:"))
         else:
-            self.done(f"Taken in: {'; '.join(said)}.")
+            self.done(tr("Taken in: {names}.").format(names='; '.join(said)))
 
 
 def _row(p: Pupil) -> list[str]:

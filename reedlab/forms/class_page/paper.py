@@ -14,10 +14,11 @@ from ...errands.book import Book
 from ...errands.class_steps import Shelf, hand_in, next_code, paper_pupil
 from ...errors import InputError
 from ...rows.tables import TABLES
+from ...wording import tr
 from ..paper_page.away_form import HandedBackForm
 from ..paper_page.sheet_form import SheetForm
-from ..shared.fields import Pick, Words, choices, day_picker, note
-from ..shared.form import Form, button, html
+from ..shared.fields import Pick, Words, choices, day_picker, heading, note
+from ..shared.form import Form, button
 from .shared import FOLDER, class_folder, plan_called, plan_options, shelf_of
 
 __all__ = ["ClassPaperForm"]
@@ -33,25 +34,25 @@ class ClassPaperForm(Form):
         self.book = book
         self.seeds: dict[str, int] = {}
         self.sheets: dict[Path, SheetForm] = {}  # kept, so that nothing typed is lost
-        self.plan = Pick("The class's plan", [], empty="choose the plan's file")
-        self.code = Words("The pupil's code", hint="such as P07; never a name")
-        self.instrument = Pick("Instrument", choices(TABLES["boxes"].field("instrument")), empty="choose")
-        self.first = Words("First play of each reed, in order", hint="such as 6 5.5 7 4 - 6.5")
+        self.plan = Pick(tr("The class's plan"), [], empty=tr("choose the plan's file"))
+        self.code = Words(tr("The pupil's code"), hint=tr("such as P07; never a name"))
+        self.instrument = Pick(tr("Instrument"), choices(TABLES["boxes"].field("instrument")), empty="choose")
+        self.first = Words(tr("First play of each reed, in order"), hint=tr("such as 6 5.5 7 4 - 6.5"))
         self.first.add_class("reedlab-wide")
-        self.start = day_picker("First day", book.today() + timedelta(days=1))
-        self.make = button("Deal, and write the sheets", main=True)
-        self.pupil = Pick("Pupil", [], empty="choose a pupil")
+        self.start = day_picker(tr("First day"), book.today() + timedelta(days=1))
+        self.make = button(tr("Deal, and write the sheets"), main=True)
+        self.pupil = Pick(tr("Pupil"), [], empty=tr("choose a pupil"))
         self.sheet = w.VBox([])
-        self.write = button("Write this pupil's file")
+        self.write = button(tr("Write this pupil's file"))
         self.back = HandedBackForm(book, self._handed_back)
-        self.typing = w.VBox([self.back, html("<h3>A pupil's filled sheets</h3>"), self.pupil, self.sheet, self.write])
+        self.typing = w.VBox([self.back, heading(tr("A pupil's filled sheets")), self.pupil, self.sheet, self.write])
         self._suggested: str | None = None
-        self.none = note("Make the class's plan first, or add its file, above.")
+        self.none = note(tr("Make the class's plan first, or add its file, above."))
         self.new = w.VBox([
-            html("<h3>A new pupil</h3>"), w.HBox([self.plan, self.code]), w.HBox([self.instrument, self.start]),
+            heading(tr("A new pupil")), w.HBox([self.plan, self.code]), w.HBox([self.instrument, self.start]),
             w.HBox([self.first]),
-            note("One number for each reed, 0 to 10 by halves; a dash where it was not tried. The pupil pencils "
-                 "these codes on the reeds: 1-01, 1-02 and so on."), self.make])
+            note(tr("One number for each reed, 0 to 10 by halves; a dash where it was not tried. The pupil "
+                    "pencils these codes on the reeds: 1-01, 1-02 and so on.")), self.make])
         self.show(self.none, self.new, self.typing)
         self.make.on_click(self.guarded(self._make))
         self.pupil.observe(self.guarded(self._chosen), "value")
@@ -74,16 +75,16 @@ class ClassPaperForm(Form):
     def _make(self) -> None:
         faults = []
         if self.plan.typed is None:
-            faults.append("The class's plan: choose its file.")
+            faults.append(tr("The class's plan: choose its file."))
         if self.code.typed is None:
-            faults.append("The pupil's code: one to three capital letters and a number, such as P07.")
+            faults.append(tr("The pupil's code: one to three capital letters and a number, such as P07."))
         if self.instrument.typed is None:
-            faults.append("Instrument: choose one.")
+            faults.append(tr("Instrument: choose one."))
         if self.start.value is None:
-            faults.append("First day: choose a date.")
+            faults.append(tr("First day: choose a date."))
         rated = _ratings(self.first.typed or "", faults)
         if faults:
-            self.problem(faults, head="Not dealt yet. Please put this right:")
+            self.problem(faults, head=tr("Not dealt yet. Please put this right:"))
             return
         code = str(self.code.typed)
         seed = self.seeds.setdefault(code, secrets.randbits(31))
@@ -95,8 +96,9 @@ class ClassPaperForm(Form):
         self.code.put(None)  # the next free one stands there then
         self.book.tell_forms()
         files = "".join(f"<li>{escape(p.name)}</li>" for p in made[1:])
-        self.done(f"Dealt for {code}. In the folder {FOLDER}: a page to send to the pupil, which takes ratings on any "
-                  "phone or computer, and the sheets to print.", f"<ul>{files}</ul>")
+        self.done(tr("Dealt for {code}. In the folder {folder}: a page to send to the pupil, which takes ratings "
+                     "on any phone or computer, and the sheets to print.").format(code=code, folder=FOLDER),
+                  f"<ul>{files}</ul>")
 
     def _handed_back(self, text: str, name: str, sure: str | None) -> str:
         code, found = read_for_pupil(dict(shelf_of(self.book).on_paper), text, name, sure=sure, now=self.book.now)
@@ -116,15 +118,16 @@ class ClassPaperForm(Form):
     def _write(self) -> None:
         path = self._path()
         if path is None:
-            raise InputError("Pupil: choose one.")
+            raise InputError(tr("Pupil: choose one."))
         code = str(self.pupil.typed)
         target = class_folder(self.book) / f"{code} handed in.json"
         if target.exists():
-            raise InputError(f"{target.name} is in the folder already. Take it away first to write it anew.")
+            raise InputError(tr("{name} is in the folder already. Take it away first to write it anew.").format(
+                                 name=target.name))
         with Book(path, self.book.today).reading() as logbook:
             hand_in(logbook, code, target, today=self.book.today())
         self.book.tell_forms()
-        self.done(f"Written: {target.name}.")
+        self.done(tr("Written: {name}.").format(name=target.name))
 
 
 def _next_free(shelf: Shelf) -> str:
@@ -146,7 +149,8 @@ def _ratings(text: str, faults: list[str]) -> list[float | None]:
         except ValueError:
             bad.append(word)
     if bad:
-        faults.append(f"First play: {', '.join(bad[:5])}; wanted numbers from 0 to 10, or a dash.")
+        faults.append(tr("First play: {names}; wanted numbers from 0 to 10, or a dash.").format(
+                          names=', '.join(bad[:5])))
     elif not out:
-        faults.append("First play: one number for each reed, or a dash.")
+        faults.append(tr("First play: one number for each reed, or a dash."))
     return out

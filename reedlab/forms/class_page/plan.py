@@ -19,9 +19,10 @@ from ...questions import CATALOGUE, Question
 from ...trial.outcomes import OUTCOMES
 from ...trial.practice import ANCHORS
 from ...trial.protocol import DESIGNS
+from ...wording import tr
 from ..plan_page.wishes import OwnWays
 from ..plan_page.words import DESIGN_WORDS, question_html
-from ..shared.fields import Choice, Number, Pick, Words, folds, note
+from ..shared.fields import Choice, Number, Pick, Words, folds, heading, note
 from ..shared.form import Form, button, html
 from ..shared.render import render
 from .shared import class_folder, plan_html
@@ -37,35 +38,36 @@ class ClassPlanForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.question = Pick("What do you want to know?", [(q.title, q.key) for q in CATALOGUE.values()],
-                             empty="choose a question")
+        self.question = Pick(tr("What do you want to know?"), [(q.title, q.key) for q in CATALOGUE.values()],
+                             empty=tr("choose a question"))
         self.about = html("")
-        self.words_button = w.ToggleButton(value=False, description="Change the words")
+        self.words_button = w.ToggleButton(value=False, description=tr("Change the words"))
         self.words = OwnWays()
         self.words.confirmed.layout.display = "none"  # it is the player's own word, which no file can carry
-        self.design = Choice("How", [])
-        self.outcome = Pick("What counts", [])
-        self.rating = Choice("Rated by", _RATINGS, "overall")
-        self.matters = Number("Smallest difference that matters")
-        self.days = Number("Days")
-        self.reeds_a_day = Number("Reeds to rate a day (empty: as suits the plan)")
-        self.minutes = Number("Minutes a pupil plays a day", 60)
-        self.scale = {points: Words(f"{points} points means", words) for points, words in ANCHORS.items()}
-        self.scale_button = w.ToggleButton(value=False, description="Change the words of the scale")
+        self.design = Choice(tr("How"), [])
+        self.outcome = Pick(tr("What counts"), [])
+        self.rating = Choice(tr("Rated by"), _RATINGS, "overall")
+        self.matters = Number(tr("Smallest difference that matters"))
+        self.days = Number(tr("Days"))
+        self.reeds_a_day = Number(tr("Reeds to rate a day (empty: as suits the plan)"))
+        self.minutes = Number(tr("Minutes a pupil plays a day"), 60)
+        self.scale = {points: Words(tr("{points} points means").format(points=points), words)
+                      for points, words in ANCHORS.items()}
+        self.scale_button = w.ToggleButton(value=False, description=tr("Change the words of the scale"))
         self.scale_view = w.HBox(list(self.scale.values()))
-        self.name = Words("Name of the file")
-        self.save = button("Write the plan to hand out", main=True)
-        self.pupils, self.each = Number("Pupils in the class", 8), Number("Reeds each pupil has", 4)
-        self.foretell = button("What can the class show?")
+        self.name = Words(tr("Name of the file"))
+        self.save = button(tr("Write the plan to hand out"), main=True)
+        self.pupils, self.each = Number(tr("Pupils in the class"), 8), Number(tr("Reeds each pupil has"), 4)
+        self.foretell = button(tr("What can the class show?"))
         self.foretell.layout.align_self = "flex-end"
         self.shows = html("")
         self.rest = w.VBox([self.about, self.words_button, self.words.view, self.design,
                             w.HBox([self.outcome, self.rating]),
                             w.HBox([self.matters, self.days]), w.HBox([self.reeds_a_day, self.minutes]),
                             self.scale_button, self.scale_view,
-                            note("All pupils use the same question, scale and length. Each has their own reeds, dealt "
-                                 "afresh."), self.name, self.save,
-                            html("<h3>Before you hand it out</h3>"), w.HBox([self.pupils, self.each, self.foretell]),
+                            note(tr("All pupils use the same question, scale and length. Each has their own "
+                                    "reeds, dealt afresh.")), self.name, self.save,
+                            heading(tr("Before you hand it out")), w.HBox([self.pupils, self.each, self.foretell]),
                             self.shows])
         self.show(self.question, self.rest)
         folds(self.scale_button, self.scale_view)
@@ -115,23 +117,26 @@ class ClassPlanForm(Form):
         card = OUTCOMES[outcome]
         self.matters.put(q.matters[outcome])
         self.days.put(q.days[outcome])
-        self.matters.description = f"Smallest difference that matters, {'times' if card.lives else card.unit}"
+        self.matters.description = tr("Smallest difference that matters, {value}").format(
+                                       value=tr("times") if card.lives else card.unit)
 
     def _foretell(self) -> None:
         sizes = {}
         for name, control, most in (("pupils", self.pupils, 60), ("reeds", self.each, 20)):
             typed = control.typed or ""
             if not typed.isdigit() or not 1 <= int(typed) <= most:
-                raise InputError(f"{control.description}: wanted a whole number from 1 to {most}.")
+                raise InputError(tr("{description}: wanted a whole number from 1 to {most}.").format(
+                                     description=control.description, most=most))
             sizes[name] = int(typed)
         plan = self._plan()
         if plan is None:
             return
-        self.message.value = render("tell", kind="tell", text="Playing it through …")
+        self.message.value = render("tell", kind="tell", text=tr("Playing it through …"))
         try:
             found = class_outlook(plan, pupils=sizes["pupils"], reeds=sizes["reeds"])
         except PlanRefused as err:
-            self.problem([err.reason, f"Instead: {err.instead}"], head="This would not give a fair answer.")
+            self.problem([err.reason, tr("Instead: {instead}").format(instead=err.instead)],
+                         head=tr("This would not give a fair answer."))
             return
         self.quiet()
         self.shows.value = render("class_outlook", said=outlook_words(found))
@@ -144,7 +149,7 @@ class ClassPlanForm(Form):
         make_folder(path.parent)
         write_plan_file(path, plan)
         self.book.tell_forms()
-        self.done("Written. Hand this file out, just as it is:",
+        self.done(tr("Written. Hand this file out, just as it is:"),
                   f"<p><code>{escape(str(path.resolve()))}</code></p>{plan_html(plan)}")
 
     def _plan(self) -> ClassPlan | None:
@@ -155,16 +160,17 @@ class ClassPlanForm(Form):
             scale = Marks(scale=tuple((p, c.typed) for p, c in self.scale.items() if c.typed is not None)).scale
             return class_plan(question, scale=dict(scale), **wishes)
         except PlanRefused as err:
-            self.problem([err.reason, f"Instead: {err.instead}"], head="This would not give a fair answer.")
+            self.problem([err.reason, tr("Instead: {instead}").format(instead=err.instead)],
+                         head=tr("This would not give a fair answer."))
             return None
         except InputError as err:
-            self.problem(str(err).splitlines(), head="Not written yet. Please put this right:")
+            self.problem(str(err).splitlines(), head=tr("Not written yet. Please put this right:"))
         return None
 
     def _question(self) -> Question:
         base = self._base
         if base is None:
-            raise InputError("Choose a question first.")
+            raise InputError(tr("Choose a question first."))
         return self.words.question(base)
 
     def _wishes(self) -> dict[str, Any]:
@@ -183,12 +189,13 @@ class ClassPlanForm(Form):
             except ValueError:
                 x = float("nan")
             if not low <= x <= high or (whole and x != int(x)):
-                kind = "a whole number" if whole else "a number"
-                faults.append(f"{control.description}: wanted {kind} from {low:g} to {high:g}.")
+                kind = tr("a whole number") if whole else tr("a number")
+                faults.append(tr("{description}: wanted {kind} from {low:g} to {high:g}.").format(
+                                  description=control.description, kind=kind, low=low, high=high))
             else:
                 out[name] = int(x) if whole else x
         if not re.fullmatch(r"[\w][\w .,()+-]{0,59}", self.name.typed or ""):
-            faults.append("Name of the file: wanted letters, digits, spaces and dashes, at most 60.")
+            faults.append(tr("Name of the file: wanted letters, digits, spaces and dashes, at most 60."))
         if faults:
             raise InputError("\n".join(faults))
         return out

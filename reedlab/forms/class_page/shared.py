@@ -9,6 +9,7 @@ from ...errands.book import Book
 from ...errands.class_steps import Shelf, look_through
 from ...errors import InputError
 from ...trial.outcomes import OUTCOMES
+from ...wording import tr
 from ..plan_page.words import DESIGN_WORDS, scale_words
 from ..shared.form import rows_table
 
@@ -38,7 +39,7 @@ def plan_called(shelf: Shelf, name: str | None) -> ClassPlan:
     for path, plan in shelf.plans:
         if path.name == name:
             return plan
-    raise InputError("Choose the class's plan first. Its file has to be in the class folder.")
+    raise InputError(tr("Choose the class's plan first. Its file has to be in the class folder."))
 
 
 def plan_html(plan: ClassPlan) -> str:
@@ -48,8 +49,8 @@ def plan_html(plan: ClassPlan) -> str:
     unit = outcome.gap_unit
     if plan.matters == 1:
         unit = unit.replace("points", "point", 1)
-    rows = [["Question", plan.ask], ["The two ways", f"{a.name}, or {b.name}"],
+    rows = [[tr("Question"), plan.ask], [tr("The two ways"), tr("{a}, or {b}").format(a=a.name, b=b.name)],
             ["How", DESIGN_WORDS[plan.design] + "."], ["What counts", f"{outcome.title} ({plan.rating})"],
-            ["Smallest difference that matters", f"{plan.matters:g} {unit}"], ["Days", f"{plan.days}"],
-            ["The words of the scale", scale_words(plan.scale)], ["Fingerprint", plan.sha256[:12]]]
-    return rows_table(["What", "The plan says"], rows)
+            [tr("Smallest difference that matters"), f"{plan.matters:g} {unit}"], [tr("Days"), f"{plan.days}"],
+            [tr("The words of the scale"), scale_words(plan.scale)], [tr("Fingerprint"), plan.sha256[:12]]]
+    return rows_table([tr("What"), tr("The plan says")], rows)

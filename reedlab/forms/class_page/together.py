@@ -11,6 +11,7 @@ from ...errands.class_steps import put_together
 from ...errors import InputError
 from ...folder.filing import write_file
 from ...summary import TogetherAnswer
+from ...wording import tr
 from ..shared.fields import Pick, note, tick
 from ..shared.form import Form, button, html
 from .shared import class_folder, plan_called, plan_options, shelf_of
@@ -25,13 +26,14 @@ class ClassTogetherForm(Form):
         super().__init__()
         self.book = book
         self.answer: TogetherAnswer | None = None
-        self.plan = Pick("The class's plan, to check them against", [], empty="no plan")
+        self.plan = Pick(tr("The class's plan, to check them against"), [], empty=tr("no plan"))
         self.ticks: dict[str, w.Checkbox] = {}
-        self.files = w.HBox([note("Nothing was handed in yet.")])
-        self.read = button("Put them together", main=True)
+        self.files = w.HBox([note(tr("Nothing was handed in yet."))])
+        self.read = button(tr("Put them together"), main=True)
         self.page = html("")
-        self.write = button("Write this as a page to print")
-        self.once = note("Wait until all are in, and put them together once. Leave nobody out for what came out.")
+        self.write = button(tr("Write this as a page to print"))
+        self.once = note(tr("Wait until all are in, and put them together once. Leave nobody out for what came "
+                            "out."))
         self.show(self.plan, self.files, self.once, self.read, self.page, self.write)
         self.read.on_click(self.guarded(self._read))
         self.write.on_click(self.guarded(self._write))
@@ -51,7 +53,7 @@ class ClassTogetherForm(Form):
         if set(here) != set(self.ticks):
             off = {name for name, t in self.ticks.items() if not t.value}
             self.ticks = {name: tick(told, name not in off) for name, told in here.items()}
-            self.files.children = tuple(self.ticks.values()) or (note("Nothing was handed in yet."),)
+            self.files.children = tuple(self.ticks.values()) or (note(tr("Nothing was handed in yet.")),)
             self._clear()
 
     def _clear(self) -> None:
@@ -65,15 +67,15 @@ class ClassTogetherForm(Form):
         plan = None if self.plan.typed is None else plan_called(shelf, self.plan.typed)
         shared = [s for path, s in shelf.handed_in if path.name in self.ticks and self.ticks[path.name].value]
         if shelf.troubles:
-            raise InputError("\n".join(["In the class folder, these can't be read. Mend them or take them away:",
+            raise InputError("\n".join([tr("In the class folder, these can't be read. Mend them or take them away:"),
                                         *(f"{name}: {why}" for name, why in shelf.troubles)]))
         if len(shared) < 2:
-            raise InputError("Putting together takes at least two trials that can be compared.")
+            raise InputError(tr("Putting together takes at least two trials that can be compared."))
         self.message.value = '<div class="reedlab-tell" role="status">Reading the trials …</div>'
         try:
             self.answer = put_together(shared, plan, pupils=len(shelf.roster(self.book.today()).pupils))
         except InputError as err:
-            self.problem(str(err).splitlines(), head="Not put together. Please look at this:")
+            self.problem(str(err).splitlines(), head=tr("Not put together. Please look at this:"))
             return
         self.quiet()
         self.page.value = self.answer._repr_html_()
@@ -81,8 +83,8 @@ class ClassTogetherForm(Form):
 
     def _write(self) -> None:
         if self.answer is None:
-            raise InputError("Put them together first.")
+            raise InputError(tr("Put them together first."))
         path = class_folder(self.book) / "together.html"
         write_file(path, self.answer.to_html())
-        self.done("Written. Open it in a browser to print it on one page:",
+        self.done(tr("Written. Open it in a browser to print it on one page:"),
                   f"<p><code>{escape(str(path.resolve()))}</code></p>")

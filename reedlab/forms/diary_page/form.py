@@ -14,7 +14,7 @@ from ...errands.take_diary import Diary, keep_matching, look_at, matching_for, r
 from ...errors import InputError
 from ...logbook.diary_files import ENDINGS
 from ...wording import tr
-from ..shared.fields import Pick, note, tick
+from ..shared.fields import Pick, heading, note, tick
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
 from .answers import Answer, answer_to, sound
@@ -44,7 +44,7 @@ class DiaryForm(Form):
         self.take = button(tr("Take it into my logbook"), main=True)
         fields = list(self.columns.values())
         self.inside = w.VBox([
-            html(f"<h4>{tr('The first rows')}</h4>"), self.first, html(f"<h4>{tr('Which column is what?')}</h4>"),
+            heading(tr("The first rows"), 4), self.first, heading(tr("Which column is what?"), 4),
             w.HBox(fields[:4]), w.HBox(fields[4:]),
             self.asked, self.heard, self.odd, self.again, self.take])
         self.show(note(tr("Any table of what you played: CSV, Excel or OpenDocument. Nothing is taken in before you "
@@ -76,7 +76,7 @@ class DiaryForm(Form):
         found = self.diary.understood
         trials = self.book.protocols()
         self.answers = [answer_to(ask, matching, self.diary.known, trials) for ask in found.asks]
-        head = [html(f"<h4>{tr('What only you can say')}</h4>")] if self.answers else []
+        head = [heading(tr("What only you can say"), 4)] if self.answers else []
         self.asked.children = [*head, *(a.view for a in self.answers)]
         new = [tr("New reeds: {reeds}.").format(reeds=", ".join(r["reed"] for r in found.reeds))] if found.reeds else []
         self.heard.value = render("heard", head=tr("This is what I understood"), told=[*found.told, *new])

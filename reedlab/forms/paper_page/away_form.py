@@ -15,8 +15,8 @@ from ...errors import ExchangeError, InputError
 from ...folder.filing import named_after
 from ...screens.due import running
 from ...wording import tr
-from ..shared.fields import Pick, note
-from ..shared.form import Form, button, html
+from ..shared.fields import Pick, heading, note
+from ..shared.form import Form, button
 from ..shared.render import render
 
 __all__ = ["AwayForm", "HandedBackForm"]
@@ -35,7 +35,7 @@ class HandedBackForm(Form):
         self.files = w.FileUpload(accept=".json,.txt", multiple=False, description=tr("Choose the file"))
         self.text = w.Textarea(description=tr("Or paste the text"), rows=3)
         self.read_in = button(tr("Read it in"), main=True)
-        self.show(html(tr("<h2>Back from the page</h2>")), w.HBox([self.files]), self.text, self.read_in)
+        self.show(heading(tr("Back from the page"), 2), w.HBox([self.files]), self.text, self.read_in)
         self.read_in.on_click(self.guarded(self._read_in))
 
     def _read_in(self) -> None:

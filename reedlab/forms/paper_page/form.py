@@ -15,7 +15,7 @@ from ...folder.filing import named_after
 from ...handout.week import week_of
 from ...screens.due import running
 from ...wording import tr
-from ..shared.fields import Choice, Number, Pick, Words, note, tick
+from ..shared.fields import Choice, Number, Pick, Words, heading, note, tick
 from ..shared.form import NO_REEDS, Form, button, html
 from ..shared.render import render
 
@@ -47,19 +47,19 @@ class PaperForm(Form):
         answers = [html("") for _ in jobs]  # what was made is said below its own button
         self.of_trial = w.VBox([
             w.HBox([self.trial, self.week]),
-            html(tr("<h2>For the music stand</h2>")),
+            heading(tr("For the music stand"), 2),
             note(tr("One page for the week: what to play, and boxes to pencil in your "
                     "ratings.")), self.sheet, answers[0]])
         self.dates = w.VBox([
-            html(tr("<h2>For your calendar</h2>")),
+            heading(tr("For your calendar"), 2),
             note(tr("An entry for each day. After a change of plan make it again and open it once more.")),
             self.at, self.remind, self.calendar, answers[2]])
-        self.back = w.VBox([html(tr("<h2>Back from a spreadsheet</h2>")), self.filled, self.read_in, answers[4]])
+        self.back = w.VBox([heading(tr("Back from a spreadsheet"), 2), self.filled, self.read_in, answers[4]])
         self.none = html("")
         self.of_reeds = w.VBox([
-            self.paper, self.of_trial, html(tr("<h2>For the reed case</h2>")),
+            self.paper, self.of_trial, heading(tr("For the reed case"), 2),
             note(tr("A label for each slot, to cut out. It tells nothing of the ways.")), self.labels, answers[1],
-            self.dates, html(tr("<h2>To fill in anywhere</h2>")),
+            self.dates, heading(tr("To fill in anywhere"), 2),
             note(tr("A spreadsheet for minutes and ratings, to read in again. The rows of a running trial "
                     "stand in it.")),
             self.weeks, self.spreadsheet, answers[3]])

@@ -17,9 +17,9 @@ from ...rows.prefilled import left_empty
 from ...rows.tables import TABLES, Frames
 from ...schedule import PlayDay
 from ...screens.due import running
-from ...screens.words import spoken_date, spoken_row, title
+from ...screens.words import spoken_row, title
 from ...trial.protocol import Protocol
-from ...wording import tr
+from ...wording import spoken_date, spoken_day, tr
 from ..plan_page.words import scale_words
 from ..shared.fields import Number, Pick, Words, choices, day_picker, folds, note, tick
 from ..shared.form import Form, button, html, rows_table
@@ -193,7 +193,7 @@ class _Day:
         self.humidity, self.temp = Number(tr("Humidity, %"),
                                           known.get("humidity_pct")), Number("°C", known.get("temp_c"))
         self.off = tick(tr("Day off"), bool(known.get("day_off")))
-        self.view = w.HBox([html(render("sheet_day", on=day.on)), self.humidity, self.temp, self.off])
+        self.view = w.HBox([html(render("sheet_day", day=spoken_day(day.on))), self.humidity, self.temp, self.off])
         self.view.add_class("reedlab-sheet-row")
         self.view.add_class("reedlab-sheet-day")
         self.view.children[0].add_class("reedlab-head")

@@ -18,8 +18,8 @@ from ...rows.tables import Frames
 from ...schedule import minutes_a_day
 from ...screens.plan import STEPS, Use, alternatives, burden_of, reed_choices
 from ...screens.questions import in_100
-from ...screens.words import lines_of, spoken_date
-from ...wording import tr
+from ...screens.words import lines_of
+from ...wording import spoken_date, tr
 from ..shared.fields import Words, folds, note
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render

@@ -11,7 +11,7 @@ from ...plan.marks import FEWEST_ANCHORS, Marks
 from ...trial.outcomes import OUTCOMES
 from ...trial.practice import ANCHORS
 from ...wording import tr
-from ..shared.fields import Choice, Number, Words, note
+from ..shared.fields import Choice, Number, Words, heading, note
 
 __all__ = ["MarkControls"]
 
@@ -37,7 +37,7 @@ class MarkControls:
         self.capped = w.VBox([self.cap, note(tr("Here the way sets the hours. A reed is done at this many hours, the "
                                                 "same for both ways."))])
         self.view = w.VBox([
-            w.HTML(tr("<h4>The words beside your ratings</h4>")), w.HBox(list(self.anchors.values())),
+            heading(tr("The words beside your ratings"), 4), w.HBox(list(self.anchors.values())),
             note(tr("Say what a rating means to you. Keep at least {fewest_anchors}; empty the others if you like. "
                     "They stand beside every rating of this trial.").format(
                      fewest_anchors=FEWEST_ANCHORS)), self.worn, self.capped])

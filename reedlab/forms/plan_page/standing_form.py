@@ -13,6 +13,7 @@ from ...errors import EntryRefused, PlanRefused
 from ...questions import CATALOGUE
 from ...screens.words import lines_of
 from ...trial.protocol import Protocol
+from ...wording import tr
 from ..shared.fields import Pick, Words, note
 from ..shared.form import Form, button, html, rows_table
 
@@ -27,20 +28,20 @@ class StandingForm(Form):
         self.book = book
         self.seed = secrets.randbits(31)
         asked = [q for q in CATALOGUE.values() if q.key != "own" and "life_hours" in q.outcomes]
-        self.question = Pick("Question", [(q.title, q.key) for q in asked], empty="choose a question")
-        self.box = Pick("Box to deal", [], empty="choose a box")
-        self.name = Words("Name of the trial")
-        self.look = button("Show me what it may take")
+        self.question = Pick(tr("Question"), [(q.title, q.key) for q in asked], empty=tr("choose a question"))
+        self.box = Pick(tr("Box to deal"), [], empty=tr("choose a box"))
+        self.name = Words(tr("Name of the trial"))
+        self.look = button(tr("Show me what it may take"))
         self.shown = html("")
-        self.begin = button("Begin this trial", main=True)
-        self.running = Pick("Trial", [], empty="choose a trial")
-        self.next_box = Pick("Box to deal", [], empty="choose a box")
-        self.deal = button("Deal this box", main=True)
+        self.begin = button(tr("Begin this trial"), main=True)
+        self.running = Pick(tr("Trial"), [], empty=tr("choose a trial"))
+        self.next_box = Pick(tr("Box to deal"), [], empty=tr("choose a box"))
+        self.deal = button(tr("Deal this box"), main=True)
         self.new = w.VBox([w.HBox([self.question, self.box, self.name]), self.look, self.shown, self.begin])
         self.going = w.VBox([w.HBox([self.running, self.next_box]), self.deal])
-        self.show(note("It goes on until it is settled. Each new box is shuffled when you open it, half to each way. "
-                       "No rating is asked for: only which reed, how long, and when it is done. You may read it on any "
-                       "day."), self.going, self.new)
+        self.show(note(tr("It goes on until it is settled. Each new box is shuffled when you open it, half to "
+                          "each way. No rating is asked for: only which reed, how long, and when it is done. You "
+                          "may read it on any day.")), self.going, self.new)
         self.look.on_click(self.guarded(self._look))
         self.begin.on_click(self.guarded(self._begin))
         self.deal.on_click(self.guarded(self._deal))
@@ -63,17 +64,18 @@ class StandingForm(Form):
         from ...summary.words.standing import outlook_sentences
 
         if self.question.typed is None:
-            self.problem(["Question: choose one."], head="Nothing to show yet.")
+            self.problem([tr("Question: choose one.")], head=tr("Nothing to show yet."))
             return
         said = outlook_sentences(outlook_for(self.book.frames()))
         self.shown.value = "<ul>" + "".join(f"<li>{escape(s)}</li>" for s in said) + "</ul>"
         self.quiet()
 
     def _begin(self) -> None:
-        lines = [f"{name}: choose one." for name, control in (("Question", self.question), ("Box to deal", self.box))
+        lines = [tr("{name}: choose one.").format(name=name)
+                 for name, control in ((tr("Question"), self.question), (tr("Box to deal"), self.box))
                  if control.typed is None]
         if lines:
-            self.problem(lines, head="Not begun yet. Please put this right:")
+            self.problem(lines, head=tr("Not begun yet. Please put this right:"))
             return
         try:
             draft = draft_standing(self.book.frames(), self.question.typed or "", start=self.book.today(),
@@ -81,10 +83,10 @@ class StandingForm(Form):
             with self.book.writing() as logbook:
                 logbook.start_trial(draft.protocol)
         except PlanRefused as err:
-            self.problem([err.reason, f"Instead: {err.instead}"], head="Not begun yet.")
+            self.problem([err.reason, tr("Instead: {instead}").format(instead=err.instead)], head=tr("Not begun yet."))
             return
         except EntryRefused as err:
-            self.problem(lines_of(err), head="Not begun yet. Please put this right:")
+            self.problem(lines_of(err), head=tr("Not begun yet. Please put this right:"))
             return
         self.shown.value = ""
         self.seed = secrets.randbits(31)
@@ -94,24 +96,24 @@ class StandingForm(Form):
 
     def _deal(self) -> None:
         if self.next_box.typed is None or self.running.typed is None:
-            self.problem(["Choose the trial and the box."], head="Not dealt yet.")
+            self.problem([tr("Choose the trial and the box.")], head=tr("Not dealt yet."))
             return
         try:
             with self.book.writing() as logbook:
                 dealt = deal_next(logbook, self.next_box.typed, self.book.today(), self.running.typed)
         except PlanRefused as err:
-            self.problem([err.reason, f"Instead: {err.instead}"], head="Not dealt yet.")
+            self.problem([err.reason, tr("Instead: {instead}").format(instead=err.instead)], head=tr("Not dealt yet."))
             return
         except EntryRefused as err:
-            self.problem(lines_of(err), head="Not dealt yet. Please put this right:")
+            self.problem(lines_of(err), head=tr("Not dealt yet. Please put this right:"))
             return
-        self.done("Dealt. This now stands in your logbook:", _ways(dealt.plan, dealt.reeds[0] + dealt.reeds[1]))
+        self.done(tr("Dealt. This now stands in your logbook:"), _ways(dealt.plan, dealt.reeds[0] + dealt.reeds[1]))
 
 
 def _ways(plan: Protocol, only: tuple[str, ...]) -> str:
     """Return which reed keeps to which way; those of a box only where they are named."""
     if plan.masked == "helper":
-        return "<p>Your helper makes the reeds ready; you will not see the ways here.</p>"
+        return "<p>" + escape(tr("Your helper makes the reeds ready; you will not see the ways here.")) + "</p>"
     rows = [[h.name, h.steps, ", ".join(u.unit for u, k in zip(plan.units, plan.dealt, strict=True)
                                         if k == h.key and (not only or u.unit in only))] for h in plan.habits]
-    return rows_table(["Way", "What to do", "Reeds"], rows)
+    return rows_table([tr("Way"), tr("What to do"), tr("Reeds")], rows)

@@ -22,7 +22,7 @@ from ...folder.filing import named_after, write_file
 from ...screens.due import running
 from ...trial.protocol import Protocol
 from ...wording import tr
-from ..shared.fields import Pick, Words, folds, note
+from ..shared.fields import Pick, Words, folds, heading, note
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
 from .guess import GuessQuestions
@@ -51,7 +51,7 @@ class ResultForm(Form):
         self.why = Words(tr("Why do you want to open it now?"))
         self.early = button(tr("Open it early"))
         self.fold = w.VBox([
-            html(render("heading", text=tr("Open it before the end?"))),
+            heading(tr("Open it before the end?")),
             note(tr("An early look is written down and makes the final answer a little harder to reach. It can hardly "
                     "ever name a winner.")), self.why, self.early])
         self.next = button(tr("What would a next trial show?"), busy=tr("Playing the next trial through…"))

@@ -12,9 +12,8 @@ from ...errors import InputError
 from ...rows.records import Guess
 from ...trial.protocol import Protocol
 from ...wording import tr
-from ..shared.fields import Choice, note
-from ..shared.form import button, html
-from ..shared.render import render
+from ..shared.fields import Choice, heading, note
+from ..shared.form import button
 
 __all__ = ["GuessQuestions"]
 
@@ -31,7 +30,7 @@ class GuessQuestions:
         self.save = button(tr("Save my guesses and open the answer"), main=True)
         self.skip = button(tr("Skip this and open the answer"))
         self.view = w.VBox([
-            html(render("heading", text=tr("Before you see the answer: which way did each reed have?"))),
+            heading(tr("Before you see the answer: which way did each reed have?")),
             note(tr("A helper hid it from you. What you guess now shows how well that worked. It changes nothing in "
                     "the answer, and it can't be asked later.")),
             self.asked, w.HBox([self.save, self.skip])])

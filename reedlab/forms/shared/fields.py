@@ -190,6 +190,11 @@ def choices(field: Field, words: Mapping[str, str] | None = None) -> list[tuple[
     return [((words or {}).get(c, c.replace("_", " ").capitalize()), c) for c in field.choices]
 
 
+def heading(text: str, level: int = 3) -> w.HTML:
+    """Return the heading of a part of a form."""
+    return w.HTML(render("heading", text=text, level=level))
+
+
 def note(text: str) -> w.HTML:
     """Return a quiet line of help."""
     return w.HTML(render("note", text=text))

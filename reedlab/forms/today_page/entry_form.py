@@ -12,10 +12,9 @@ import pandas as pd
 from ...errands.book import Book
 from ...screens import Entry, Line, today
 from ...screens.due import TrialDay, due_now, reeds_in_use
-from ...screens.words import spoken_date
 from ...trial.practice import ANCHORS
 from ...trial.protocol import Habit
-from ...wording import tr
+from ...wording import spoken_date, tr
 from ..shared.form import Form, button, html
 from ..shared.render import render
 from .entry import EntryControls

@@ -7,8 +7,7 @@ from datetime import date
 from ...errands.book import Book
 from ...errors import InputError
 from ...screens.not_playing import Away, away, away_now, back_again
-from ...screens.words import spoken_date
-from ...wording import tr
+from ...wording import spoken_date, tr
 from ..shared.fields import Choice, Pick, day_picker, note
 from ..shared.form import Form, button, html
 from ..shared.render import render

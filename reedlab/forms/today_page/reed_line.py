@@ -10,6 +10,7 @@ from typing import Any, Final
 import ipywidgets as w
 
 from ...screens import Entry, Line, Saved
+from ...wording import tr
 from ..shared.fields import Number, Pick, Rating, Stiffness, half_steps
 from ..shared.form import button, html
 from ..shared.render import render
@@ -36,14 +37,14 @@ class ReedLine:
         self.key = self._new_key()
         self.head = html("")
         self.head.add_class("reedlab-line-head")
-        self.overall = Rating(f"Overall for {reed}, 0 to 10", {}, short=True)
-        self.play_min = Number("Minutes", hint="minutes")
+        self.overall = Rating(tr("Overall for {reed}, 0 to 10").format(reed=reed), {}, short=True)
+        self.play_min = Number(tr("Minutes"), hint=tr("minutes"))
         self.other = _other_rating(line.rating) if line is not None else None
-        self.save = button("Save", main=True, tip=f"Save {reed}")
-        self.leave = button("Leave it", tip=f"Leave the entry for {reed} as it was")
-        self.more = button("More …", tip=f"Change something else about {reed}")
-        self.change = button("change", tip=f"Change the entry for {reed}")
-        self.back = button("take back", tip=f"Take back the entry for {reed}")
+        self.save = button(tr("Save"), main=True, tip=tr("Save {reed}").format(reed=reed))
+        self.leave = button(tr("Leave it"), tip=tr("Leave the entry for {reed} as it was").format(reed=reed))
+        self.more = button(tr("More …"), tip=tr("Change something else about {reed}").format(reed=reed))
+        self.change = button(tr("change"), tip=tr("Change the entry for {reed}").format(reed=reed))
+        self.back = button(tr("take back"), tip=tr("Take back the entry for {reed}").format(reed=reed))
         controls = [self.overall, self.play_min, *([] if self.other is None else [self.other])]
         self.body = w.HBox([*controls, self.save, self.leave, self.more, self.change, self.back])
         self.body.add_class("reedlab-line-body")
@@ -142,7 +143,7 @@ class ReedLine:
                 part.layout.display = "" if seen else "none"
         self.save.layout.display = "" if open_ else "none"
         self.save.layout.visibility = "visible" if self.ready else "hidden"  # keeps its place
-        self.save.description = "Save the change" if self.changing else "Save"
+        self.save.description = tr("Save the change") if self.changing else tr("Save")
         self.rated()
 
 

@@ -49,7 +49,8 @@ def send(form: Form, book: Book, entries: Callable[[], Mapping[str, Entry]], set
         return
     again = all(isinstance(a, Written) and a.again for a in answers)
     read = "; ".join(read_back(a.spoken) for a in answers if isinstance(a, Written) and a.spoken)
-    form.done(f"{'In the book already' if again else 'Saved'}: {read or 'an entry that was taken back since'}.")
+    form.done((tr("In the book already: {read}.") if again else tr("Saved: {read}.")).format(
+        read=read or tr("an entry that was taken back since")))
 
 
 def _put_right(form: Form, book: Book, entries: Callable[[], Mapping[str, Entry]], settle: Callable[[], None],

@@ -14,9 +14,8 @@ from ...rows.records import Day, Weekday
 from ...rows.tables import WEEKDAYS, Frames
 from ...rows.values import read_row
 from ...schedule import CONCERT_MIN, coming_concerts
-from ...screens.words import spoken_date
-from ...wording import tr, trn
-from ..shared.fields import Number, day_picker, folds, note, tick
+from ...wording import spoken_date, tr, trn
+from ..shared.fields import Number, day_picker, folds, heading, note, tick
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
 from .week_words import concert_words, days_off_cost, pause_words, week_html
@@ -43,8 +42,8 @@ class WeekForm(Form):
         self.ticks: dict[date, w.Checkbox] = {}
         self.save = button(tr("Save my week"), main=True)
         box = w.VBox([
-            html(tr("<h3>Minutes you usually play</h3>")), note("0 is a day off. The plan then asks for nothing."),
-            w.HBox([self.every, self.fill]), w.HBox(list(self.days.values())), html(tr("<h3>Concerts</h3>")),
+            heading(tr("Minutes you usually play")), note(tr("0 is a day off. The plan then asks for nothing.")),
+            w.HBox([self.every, self.fill]), w.HBox(list(self.days.values())), heading(tr("Concerts")),
             w.HBox([self.concert, self.play_min]), self.coming, self.save])
         folds(self.fold, box)
         self.show(self.state, self.lost, self.pause, self.fold, box)

@@ -8,9 +8,8 @@ from datetime import date
 from ...rows.tables import WEEKDAYS, Frames
 from ...schedule import Concert, coming_concerts, stored_week, week_unsaid
 from ...schedule.pauses import days_off_to_pause
-from ...screens.words import spoken_date
 from ...trial.protocol import Protocol
-from ...wording import tr, trn
+from ...wording import date_month, spoken_date, tr, trn
 from ..shared.render import render
 
 __all__ = ["concert_words", "day_notes", "days_off_cost", "pause_words", "week_html"]
@@ -50,7 +49,7 @@ def pause_words(cost: Mapping[str, Sequence[date]]) -> str:
     """Say what the days off would cost, and what pausing does."""
     out = []
     for trial, days in cost.items():
-        some = ", ".join(f"{d.day} {d:%B}" for d in days[:4]) + (" …" if len(days) > 4 else "")
+        some = ", ".join(date_month(d) for d in days[:4]) + (" …" if len(days) > 4 else "")
         out.append(trn("The trial \"{trial}\" would lose its ratings on {n} day off ({days}): a rating cannot move to "
                        "another day.",
                        "The trial \"{trial}\" would lose its ratings on {n} days off ({days}): a rating cannot move to "

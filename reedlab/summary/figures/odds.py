@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
 from ...trial.result import TrialResult
+from ...wording import tr
 from ..case import Case
 from ..words.standing import odds_title
 from ._style import INK, SOFT, WIDE, new_figure, opened, plain, styled
@@ -49,7 +50,7 @@ def odds_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True
     x = date2num(days)
     ax.step(x, e, where="post", color=INK, lw=2.2, zorder=3)
     ax.plot(x[ended], e[ended], ls="", marker="o", ms=4.5, color=INK, mec="white", mew=0.7, zorder=4,
-            label="a reed came to its end")
+            label=tr("a reed came to its end"))
     ax.axhline(odds.bar, color=INK, lw=1.3, ls="--", zorder=2)
     ax.axhline(1.0, color=SOFT, lw=0.9, zorder=1)
     high = max(odds.bar * 2.2, float(e.max()) * 1.6)
@@ -58,13 +59,13 @@ def odds_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True
     ax.set_ylim(low, high)
     near = x[-1] - x[0] or 1.0
     ax.set_xlim(x[0] - 0.02 * near, x[-1] + 0.04 * near)
-    ax.text(x[0 if odds.named is None else -1], odds.bar * (high / low) ** 0.015, "a winner is named", fontsize=9.5,
+    ax.text(x[0 if odds.named is None else -1], odds.bar * (high / low) ** 0.015, tr("a winner is named"), fontsize=9.5,
             va="bottom", ha="left" if odds.named is None else "right")
     marks = [m for m in (*_MARKS[:3], odds.bar, *_MARKS[4:]) if low <= m <= high]
     ax.yaxis.set_major_locator(FixedLocator(marks))
     ax.yaxis.set_minor_locator(NullLocator())
     ax.yaxis.set_major_formatter(FuncFormatter(lambda v, _: _to_one(v)))
-    ax.set_ylabel("odds against no difference")
+    ax.set_ylabel(tr("odds against no difference"))
     wide = width > 5
     if near < _MONTH:
         ax.xaxis.set_major_locator(FixedLocator([x[0], x[-1]] if near > 1 else [x[0]]))
@@ -75,7 +76,7 @@ def odds_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True
         ax.xaxis.set_major_formatter(ConciseDateFormatter(locator))
     for number, on in odds.boxes:
         ax.plot([date2num(on)], [low], ls="", marker="^", ms=8, color=SOFT, mec="white", mew=0.7, clip_on=False,
-                zorder=5, label="a box is opened" if number == 1 else None)
+                zorder=5, label=tr("a box is opened") if number == 1 else None)
         ax.annotate(str(number), (float(date2num(on)), low), xytext=(0, 8), textcoords="offset points", ha="center",
                     fontsize=9, color=INK)
     plain(ax, "y")

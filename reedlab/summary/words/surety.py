@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from ...trial.outcomes import no_gap
+from ...wording import all_of, tr
 from .. import numbers
 from ..case import Case
 from . import diary, standing
@@ -14,10 +15,10 @@ from .ranges import told_range
 __all__ = ["still_true_sentences", "surety_sentences"]
 
 
-_SAME_POINTS = ("If the true gap were as big as {gap}, a gap as small as this would come up at most 5 times "
-                "in 100.")
-_SAME_RATIO = ("If reeds truly went {gap} with one of them, a gap as small as this would come up at most 5 "
-               "times in 100.")
+_SAME_POINTS = tr("If the true gap were as big as {gap}, a gap as small as this would come up at most 5 times in "
+                   "100.")
+_SAME_RATIO = tr("If reeds truly went {gap} with one of them, a gap as small as this would come up at most 5 "
+                  "times in 100.")
 
 
 def surety_sentences(case: Case) -> list[str]:
@@ -32,28 +33,29 @@ def surety_sentences(case: Case) -> list[str]:
     if case.never and case.verdict == "cannot_tell" and (case.is_ratio or not math.isnan(found.estimate)):
         return [_never(case)]
     if math.isnan(found.estimate) or too_few_ends(found):
-        return ["There is nothing to be sure of yet."]
+        return [tr("There is nothing to be sure of yet.")]
     if case.verdict == "no_real_difference":
         return [_SAME_RATIO.format(gap=case.matters_text) if case.is_ratio
                 else _SAME_POINTS.format(gap=case.matters_text)]
     often = numbers.chance(found.p_value)
-    said = [f"If the two ways were alike, shuffling alone would give a gap this big {often}."]
+    said = [tr("If the two ways were alike, shuffling alone would give a gap this big {often}.").format(often=often)]
     if case.two_boxes:
-        said = [f"If the two boxes played alike, the shuffled order of each day would give a gap this big {often}."]
+        said = [tr("If the two boxes played alike, the shuffled order of each day would give a gap this big "
+                   "{often}.").format(often=often)]
     if case.winner:
-        said.append("Luck alone would seldom do that.")
+        said.append(tr("Luck alone would seldom do that."))
     elif case.early:
-        said.append("A trial read early may name a winner only if that is at most 1 time in 1,000.")
+        said.append(tr("A trial read early may name a winner only if that is at most 1 time in 1,000."))
     elif found.p_value > 1 - found.level + 1e-12:
-        said.append("That is too often to name a winner.")
+        said.append(tr("That is too often to name a winner."))
     else:
-        said.append("That is seldom, but here it is not enough to name a winner.")
+        said.append(tr("That is seldom, but here it is not enough to name a winner."))
     return said
 
 
 _ENDS = ((0.0, 10.0), (-3.0, 0.0))  # of ratings; of closeness to "just right"
 _AT_END, _SLIPPED = 0.05, 0.02  # shares from which a gap looks smaller by more than a little
-_LOOSE = "Two ways that are just alike can still name a winner by luck, and this could be such a trial."
+_LOOSE = tr("Two ways that are just alike can still name a winner by luck, and this could be such a trial.")
 
 
 def _never(case: Case) -> str:
@@ -61,15 +63,15 @@ def _never(case: Case) -> str:
     remark = case.remark("could_never_tell")
     why = remark.fact("why") if remark else ""
     if why == "no_worn_out":
-        return "No reed came to its end, so no winner could have been named."
+        return tr("No reed came to its end, so no winner could have been named.")
     if why == "too_few_worn_out":
-        return "With so few reeds at their end, no winner could have been named."
+        return tr("With so few reeds at their end, no winner could have been named.")
     if why == "early":
-        return "Read this early, no result could have named a winner."
+        return tr("Read this early, no result could have named a winner.")
     if case.main.least_p <= 1 - case.main.level:
-        return "No result of this trial could have named a winner."
-    return (f"Even the clearest result would come up by shuffling alone {numbers.chance(case.main.least_p)}, "
-            "and that is too often.")
+        return tr("No result of this trial could have named a winner.")
+    return (tr("Even the clearest result would come up by shuffling alone {chance}, and that is too often.").format(
+                chance=numbers.chance(case.main.least_p)))
 
 
 def _looks_smaller(case: Case) -> list[str]:
@@ -79,11 +81,11 @@ def _looks_smaller(case: Case) -> list[str]:
         return []
     ends = _ENDS[case.plan.rating == "stiffness"]
     at_end = points is not None and len(points) > 0 and points["rating"].isin(ends).mean() >= _AT_END
-    why = [text for text, on in (("ratings at an end of the scale", at_end),
-                                 ("sittings off the plan", followed is not None and followed < 1 - _SLIPPED)) if on]
+    why = [text for text, on in ((tr("ratings at an end of the scale"), at_end),
+                                 (tr("sittings off the plan"), followed is not None and followed < 1 - _SLIPPED)) if on]
     if not why:
         return []
-    return [f"The true gap may be bigger, for {' and '.join(why)} make it look smaller."]
+    return [tr("The true gap may be bigger, for {names} make it look smaller.").format(names=all_of(why))]
 
 
 def _hides(case: Case) -> list[str]:
@@ -91,9 +93,9 @@ def _hides(case: Case) -> list[str]:
     if case.is_ratio:
         return []
     if case.plan.design == "day_by_day":
-        return ["Two things would hide a gap here: rating a reed by what it got last time, and a way that still works "
-                "on the reed's next day."]
-    return ["A gap would be hidden if you rated each reed by what you thought of it at first."]
+        return [tr("Two things would hide a gap here: rating a reed by what it got last time, and a way that "
+                   "still works on the reed's next day.")]
+    return [tr("A gap would be hidden if you rated each reed by what you thought of it at first.")]
 
 
 def still_true_sentences(case: Case) -> list[str]:
@@ -107,15 +109,17 @@ def still_true_sentences(case: Case) -> list[str]:
             else [told.cover(shown=bool(smaller)), *smaller])
     if case.winner:
         apart = not case.plan.same_days and found.scale != "ratio" and case.plan.level <= 0.95
-        often = "about 5 to 7" if apart else "at most 5"
-        ways = "boxes whose reeds" if case.two_boxes else "ways that"
-        said.append(f"With two {ways} are just alike, {often} trials in 100 name a winner by luck, and this "
-                    "could be one of them." if found.level >= 0.95 else _LOOSE)
+        often = tr("about 5 to 7") if apart else tr("at most 5")
+        luck = (tr("With two boxes whose reeds are just alike, {often} trials in 100 name a winner by luck, and this "
+                   "could be one of them.") if case.two_boxes else
+                tr("With two ways that are just alike, {often} trials in 100 name a winner by luck, and this could be "
+                   "one of them."))
+        said.append(luck.format(often=often) if found.level >= 0.95 else _LOOSE)
     elif case.verdict == "no_real_difference":
         zero = no_gap(found.scale)
         if found.low <= zero <= found.high:
-            said.append("A small gap may well be there; it would be too small to matter to you.")
+            said.append(tr("A small gap may well be there; it would be too small to matter to you."))
         said += _hides(case)
     else:
-        said.append("Not finding a gap is not the same as finding that there is none.")
+        said.append(tr("Not finding a gap is not the same as finding that there is none."))
     return said
