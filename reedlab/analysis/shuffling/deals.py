@@ -8,12 +8,13 @@ from __future__ import annotations
 import copy
 import itertools
 import math
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from ...trial.dealing import BoolArray, IntArray, Labels, Layout, counts_of_b, layout_of
-from .shuffles import EXACT_LIMIT, SAMPLES, Shuffles
+from .shuffles import EXACT_LIMIT, FEW, SAMPLES, Shuffles
 from .sums import FloatArray
 
 __all__ = ["Deals", "used_units"]
@@ -115,7 +116,10 @@ class Deals:
             Which trials they belong to.
         """
         upper, lower = np.ones(len(rows)), np.ones(len(rows))
-        shape, packed = self._shape_of[rows], np.take_along_axis(values, self._columns[rows], axis=1)
+        columns = self._columns[rows]
+        packed = np.where(np.take_along_axis(self.used[rows], columns, axis=1),
+                          np.take_along_axis(values, columns, axis=1), 0.0)
+        shape = self._drawn_as[self._shape_of[rows]]
         for one in np.unique(shape):
             mine = np.flatnonzero(shape == one)
             shuffles = self._shuffles(int(one))
@@ -128,6 +132,24 @@ class Deals:
                 high, low = shuffles.tails(packed[at, :n], tie[at], observed[at])
                 upper[at], lower[at] = high / shuffles.size, low / shuffles.size
         return upper, lower
+
+    @cached_property
+    def _drawn_as(self) -> IntArray:
+        """The shape whose draw each shape is counted in: its own, or that of the most pairs.
+
+        A draw goes on block by block, so what is drawn for a few pairs is how the draw for many begins; the pairs that
+        a trial lacks add nothing to a sum.
+        """
+        out = np.arange(len(self._shapes))
+        pair = 2 * (self.used.shape[1] + 1) + 1
+        blocks = self._shapes[:, 1:]
+        pairs = (self._shapes[:, 0] == 0) & ((blocks == 0) | (blocks == pair)).all(axis=1)
+        many = (blocks > 0).sum(axis=1)
+        for drawn_alike in (2 * many <= FEW, 2 * many > FEW):
+            these = np.flatnonzero(pairs & drawn_alike)
+            if len(these):
+                out[these] = these[np.argmax(many[these])]
+        return out
 
     def one(self, row: int) -> tuple[Shuffles, IntArray]:
         """Return the arrangements of one trial, and its units (m,) in their order."""

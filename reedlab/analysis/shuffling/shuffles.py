@@ -17,7 +17,7 @@ from ...trial.dealing import BoolArray, IntArray, Layout, draw_from
 from .halves import Halves
 from .sums import FloatArray, outer_sums, subset_sums
 
-__all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "SAMPLES", "Shuffles"]
+__all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "FEW", "SAMPLES", "Shuffles"]
 
 #: Up to this many arrangements all are counted; it takes about a second.
 EXACT_LIMIT: Final = 2**22
@@ -25,7 +25,8 @@ EXACT_LIMIT: Final = 2**22
 SAMPLES: Final = 100_000
 #: Used when no seed is given, so that the same data always give the same answer.
 DEFAULT_SEED: Final = 1935
-_FEW = 100  # units up to which draws are made as deals are
+#: Units up to which draws are made as deals are.
+FEW: Final = 100
 _CELLS = 4_000_000  # numbers held at once
 
 
@@ -121,7 +122,7 @@ class Shuffles:
 
 def _draws(layout: Layout, draws: int, seed: int) -> BoolArray:
     """Return allowed arrangements, independent and equally likely, (n, draws); the same seed gives the same."""
-    if layout.units <= _FEW:
+    if layout.units <= FEW:
         return np.ascontiguousarray(draw_from(layout, draws, seed).T)
     rng = np.random.Generator(np.random.PCG64(seed))
     out = np.zeros((layout.units, draws), dtype=bool)

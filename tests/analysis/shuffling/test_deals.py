@@ -80,6 +80,25 @@ def test_drawn_arrangements_agree_with_all_of_them_within_their_error() -> None:
         assert np.abs(one - two).max() < 5 * np.sqrt(0.25 / 20_000)
 
 
+@pytest.mark.parametrize("pairs", [30, 80])  # draws are made in one way for few units, in another for many
+def test_trials_of_pairs_that_lost_differently_count_in_one_draw_as_each_does_by_itself(pairs: int) -> None:
+    rng = np.random.default_rng(9)
+    block = [f"p{i // 2}" for i in range(2 * pairs)]
+    is_b = draw_arrangements(block, 1, 25, 6)
+    used = used_units(rng.random((25, 2 * pairs)) >= np.linspace(0, 0.4, 25)[:, None], is_b, block)
+    values = np.round(rng.normal(size=(25, 2 * pairs)) * 2) / 2  # half points: many ties; lost ones are no zeros
+    how = {"limit": 1, "samples": 500, "seed": 3}
+    deals, rows, tie = Deals(is_b, used, block, **how), np.arange(25), np.full(25, 1e-9)
+    assert len(np.unique(used.sum(axis=1))) > 10
+    upper, lower = deals.tails(values, deals.observed(values, rows), tie, rows)
+    for i in range(25):
+        u = used[i]
+        alone = Deals.whole(is_b[i, u], [b for b, x in zip(block, u, strict=True) if x], **how)
+        top = alone.observed(values[i:i + 1, u], rows[:1])
+        mine = alone.tails(values[i:i + 1, u], top, tie[:1], rows[:1])
+        assert (upper[i], lower[i]) == (mine[0][0], mine[1][0])
+
+
 def test_centring_uses_the_units_that_are_left() -> None:
     block = ["a", "a", "a", "b", "b"]
     is_b = np.array([[True, False, False, True, False]])
