@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from types import MappingProxyType
 from typing import Any, Final
 
+import numpy as np
 import pandas as pd
 
 from ..wording import tr
@@ -188,28 +190,36 @@ def typed(table: str, rows: Iterable[Mapping[str, Any]] | pd.DataFrame) -> pd.Da
     text and choice ``object`` holding `str` or None. Missing columns are filled as missing.
     Values are trusted here: the checks live in `reedlab.rows.values`.
     """
+    frame = rows if isinstance(rows, pd.DataFrame) else pd.DataFrame(list(rows))
+    if frame.empty and not len(frame.columns):
+        return _no_rows(table).copy()
+    frame = frame.reset_index(drop=True)
     spec = TABLES[table]
-    frame = rows.copy() if isinstance(rows, pd.DataFrame) else pd.DataFrame(list(rows))
-    more = [c for c in frame.columns if c not in spec.columns]
-    frame = frame.reindex(columns=[*spec.columns, *more])
-    for f in spec.fields:
-        column = frame[f.name]
-        if f.kind in ("text", "choice"):
-            column = column.astype(object)
-            frame[f.name] = column.where(column.notna(), None).astype(object)
-        elif f.kind == "bool":
-            frame[f.name] = [bool(v) if pd.notna(v) else False for v in column]
-            frame[f.name] = frame[f.name].astype(bool)
-        elif f.kind == "date":
-            frame[f.name] = pd.to_datetime(column).astype("datetime64[ns]")
-        else:
-            frame[f.name] = pd.to_numeric(column).astype(_DTYPE[f.kind])
-    return frame.reset_index(drop=True)
+    none = pd.Series(np.nan, index=frame.index, dtype=object)
+    held = {f.name: _column(f.kind, frame[f.name] if f.name in frame.columns else none) for f in spec.fields}
+    return pd.DataFrame({**held, **{c: frame[c] for c in frame.columns if c not in held}}, index=frame.index)
+
+
+def _column(kind: str, column: pd.Series) -> pd.Series:
+    if kind in ("text", "choice"):
+        column = column.astype(object)
+        return column.where(column.notna(), None).astype(object)
+    if kind == "bool":
+        return pd.Series([bool(v) if pd.notna(v) else False for v in column], index=column.index, dtype=bool)
+    if kind == "date":
+        return pd.to_datetime(column).astype("datetime64[ns]")
+    return pd.to_numeric(column).astype(_DTYPE[kind])
+
+
+@cache
+def _no_rows(table: str) -> pd.DataFrame:
+    fields = TABLES[table].fields
+    return pd.DataFrame({f.name: pd.Series([], dtype=_DTYPE.get(f.kind, object)) for f in fields})
 
 
 def empty(table: str) -> pd.DataFrame:
     """Return the table's frame without rows."""
-    return typed(table, [])
+    return _no_rows(table).copy()
 
 
 @dataclass(frozen=True)
