@@ -12,6 +12,7 @@ import pytest
 from reedlab.logbook import Logbook
 
 from ..errands._diaries import csv
+from ..errands._twelve import SHAPES
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -65,3 +66,25 @@ def test_it_is_taken_in_by_clicks_alone(player: Any, tmp_path: Path) -> None:
     form.get_by_role("button", name="Take it into my logbook").wait_for()
     shot(player, "diary-phone.png")
     assert player.too_wide() == []
+
+
+def test_a_column_for_each_reed_and_the_copy_of_next_month_that_needs_no_answer(player: Any, tmp_path: Path) -> None:
+    player.day(date(2026, 6, 30))
+    shape = SHAPES["a column for each reed"]
+    file = tmp_path / shape.file
+    file.write_bytes(shape.content)
+    player.open("plan")
+    form = player.form("Any table of what you played")
+    choose(player, form, file)
+    form.get_by_label("No column says how long").fill("15")
+    form.get_by_label("For which instrument").select_option("clarinet")
+    form.get_by_role("button", name="Look at it so").click()
+    form.get_by_role("button", name="Take it into my logbook").click()
+    form.get_by_text("Taken in: 6 entries. 3 reeds are new.").wait_for()
+    file.write_bytes(shape.grown)
+    choose(player, form, file)
+    form.get_by_role("button", name="Take it into my logbook").click()
+    form.get_by_text("Taken in: 2 entries. 6 were in the logbook already. 1 reed is new.").wait_for()
+    with Logbook.open(player.folder / "reeds.logbook", read_only=True) as logbook:
+        assert sorted(logbook.frame("sittings")["overall"]) == [0, 4, 5.5, 6, 7, 8, 9, 10]
+    assert player.troubles == []

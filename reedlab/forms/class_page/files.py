@@ -36,7 +36,7 @@ class ClassFilesForm(Form):
         self.again = button(tr("Look again"))
         self.pupils = Number(tr("New pupils"), hint=tr("for example 8"))
         self.give = button(tr("Give them codes"))
-        self.give.layout.align_self = "flex-end"
+        self.give.add_class("reedlab-beside")
         self.show(note(" ".join(c.text for c in CAUTIONS.values() if "class" in c.shown_with)), self.seen,
                   w.HBox([self.files, self.again]), w.HBox([self.pupils, self.give]))
         self.files.observe(self.guarded(self._take), "value")

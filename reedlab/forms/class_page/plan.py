@@ -59,7 +59,7 @@ class ClassPlanForm(Form):
         self.save = button(tr("Write the plan to hand out"), main=True)
         self.pupils, self.each = Number(tr("Pupils in the class"), 8), Number(tr("Reeds each pupil has"), 4)
         self.foretell = button(tr("What can the class show?"))
-        self.foretell.layout.align_self = "flex-end"
+        self.foretell.add_class("reedlab-beside")
         self.shows = html("")
         self.rest = w.VBox([self.about, self.words_button, self.words.view, self.design,
                             w.HBox([self.outcome, self.rating]),

@@ -34,7 +34,7 @@ class WeekForm(Form):
         self.fold = w.ToggleButton(value=False, description=tr("Change my week, or add a concert"))
         self.every, self.fill = Number(tr("Same every day"),
                                        hint=tr("for example 60")), button(tr("Put it in all seven"))
-        self.fill.layout.align_self = "flex-end"  # beside its field, not as tall as field and label
+        self.fill.add_class("reedlab-beside")
         self.days = {name: Number(name.capitalize()) for name in WEEKDAYS}
         self.concert, self.play_min = day_picker(tr("Concert on"),
                                                  None), Number(tr("Minutes of the concert"), CONCERT_MIN)
