@@ -207,10 +207,14 @@ def test_a_browser_that_keeps_nothing_is_told_of(page: Path, chromium: Any, tmp_
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("wide", [320, 390, 1280])
-def test_it_fits_is_large_enough_and_can_be_read(page: Path, chromium: Any, scheme: Any, wide: int) -> None:
-    context = chromium.new_context(viewport={"width": wide, "height": 800}, color_scheme=scheme, offline=True)
+@pytest.mark.parametrize("size", [(320, 800), (390, 844), (844, 390), (1280, 800)])
+def test_it_fits_is_large_enough_and_can_be_read(
+        page: Path, chromium: Any, scheme: Any, size: tuple[int, int]) -> None:
+    context = chromium.new_context(viewport=dict(zip(("width", "height"), size, strict=True)), color_scheme=scheme,
+                                   offline=True)
     tab = show(context, page, START, [])
+    rows = {round(box.bounding_box()["y"]) for box in tab.locator("#lines .grid label").all() if box.is_visible()}
+    assert len(rows) == {320: 3, 390: 2}.get(size[0], 1)
     rate(tab, "1-03", 7, False)
     tab.get_by_role("button", name="Make the file to hand back").click()
     tab.evaluate("document.querySelectorAll('details').forEach(d => { d.removeAttribute('name'); d.open = true; })")
