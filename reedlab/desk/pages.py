@@ -15,5 +15,7 @@ _NAMES: Final = {
     "paper.ipynb": tr("Paper"), "result.ipynb": tr("Answer"), "ear.ipynb": tr("Know your own ear"),
     "why.ipynb": tr("Why not just try it?"), "class.ipynb": tr("Class")}
 PAGES: Final = tuple(_NAMES)
-#: File and name of the pages that the line at the top leads to; the others are reached from a page.
-LINE: Final = tuple((page, name) for page, name in _NAMES.items() if page not in ("ear.ipynb", "why.ipynb"))
+_SHORT: Final = {"plan.ipynb": tr("Plan"), "case.ipynb": tr("Case")}
+#: File, name and short name of the pages that the line at the top leads to; the others are reached from a page.
+LINE: Final = tuple((page, name, _SHORT.get(page, name)) for page, name in _NAMES.items()
+                    if page not in ("ear.ipynb", "why.ipynb"))

@@ -16,8 +16,9 @@ from jupyter_server.serverapp import ServerApp
 from jupyter_server.utils import url_path_join
 from tornado.web import authenticated
 
+from ..folder.clock import is_invented
 from ..folder.resources import find_logbook, notebooks_dir
-from ..look import tokens
+from ..look import INVENTED, tokens
 from ..phone.door import open_door
 from .home import cells_print
 from .pages import LINE, PAGES
@@ -45,8 +46,9 @@ class OurPages(APIHandler):
 
     @authenticated
     def get(self) -> None:
-        """Answer with the fingerprints by name, and with what the line at the top leads to."""
-        self.finish(json.dumps({"prints": page_prints(), "line": LINE}))
+        """Answer with the fingerprints by name, what the line at the top leads to, and whether all is invented."""
+        self.finish(json.dumps({"prints": page_prints(), "line": LINE,
+                                "invented": INVENTED if is_invented(self.settings["server_root_dir"]) else ""}))
 
 
 class Changed(APIHandler):

@@ -11,9 +11,11 @@ from typing import Final
 
 from markupsafe import Markup
 
+from .invented import INVENTED
 from .tokens import BAND, DARK, FONT, LIGHT, PRINT_FONT, tokens, variables
 
-__all__ = ["BAND", "DARK", "FONT", "LIGHT", "PARTS", "PRINT_FONT", "in_page", "page_style", "tokens", "variables"]
+__all__ = ["BAND", "DARK", "FONT", "INVENTED", "LIGHT", "PARTS", "PRINT_FONT", "in_page", "page_style", "tokens",
+           "variables"]
 
 #: Where templates find `parts.html.j2`.
 PARTS: Final = Path(__file__).parent

@@ -7,6 +7,7 @@ import textwrap
 from dataclasses import dataclass
 from typing import Any
 
+from ..look import INVENTED
 from ..trial.result import TrialResult
 from ..wording import tr
 from . import ledger
@@ -17,7 +18,7 @@ from .said import About, Said
 from .words import fragile, front, readings
 from .words import headline as _headline
 from .words.guesses import guess_sentences
-from .words.imprint import INVENTED, fingerprint, imprint
+from .words.imprint import fingerprint, imprint
 from .words.remarks import remark_text, sorted_remarks
 
 __all__ = ["Answer", "answer"]

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
-from ..look import DARK, FONT, LIGHT, variables
+from ..look import DARK, FONT, INVENTED, LIGHT, variables
 from ..trial.practice import CAUTIONS
 from ..wording import speak_in, tr
 from . import ledger
 from .case import Case
 from .said import Said
 from .words.fragile import readings_table
-from .words.imprint import INVENTED, fingerprint, imprint
+from .words.imprint import fingerprint, imprint
 from .words.limits import when_and_what
 from .words.lives import too_few_ends
 

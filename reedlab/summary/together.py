@@ -26,7 +26,7 @@ class TogetherAnswer:
     headline, summary : str
         The answer in one sentence, and in one paragraph.
     sections : tuple of (title, text)
-        How big; how sure; do players differ; who adds how much; limits; what next.
+        Does it matter; how sure; what next; then do players differ, who adds how much, limits.
     rows : tuple of dict
         One line for each trial: label, gap, range, rests_on, share.
     warnings : tuple of {"code", "text"}
@@ -119,10 +119,10 @@ def together_answer(together: Together, *, pupils: int | None = None) -> Togethe
     head = words.headline(together, pupils)
     differ = tr("Do players differ?") if together.players > 1 else tr("Do the trials differ?")
     parts = (
-        (tr("How big is it?"), words.size_sentences(together)), (tr("How sure is it?"), words.sure_sentences(together)),
+        (tr("Does it matter?"), words.size_sentences(together)),
+        (tr("How sure is it?"), words.sure_sentences(together)), (tr("What next?"), words.next_sentences(together)),
         (differ, words.differ_sentences(together)), (tr("Who adds how much?"), words.share_sentences(together)),
-        (tr("What limits this answer?"), words.limit_sentences(together)),
-        (tr("What next?"), words.next_sentences(together)))
+        (tr("What limits this answer?"), words.limit_sentences(together)))
     sections = tuple((title, " ".join(said)) for title, said in parts if said)
     summary = " ".join([head, *words.size_sentences(together), *words.sure_sentences(together)[:1],
                         *words.differ_sentences(together)[:2 if words.no_answer_at_large(together) else 1],

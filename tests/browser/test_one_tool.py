@@ -41,6 +41,11 @@ def go(tab: Any, name: str, heading: str) -> None:
     shown(tab, heading)
 
 
+#: No button says any more that it works, and no cell runs.
+AT_REST = """() => ![...document.querySelectorAll('.reedlab button')].some(
+    b => b.offsetParent && b.disabled && /…$/.test(b.innerText.trim())) &&
+  [...document.querySelectorAll('.reedlab-page')].filter(p => p.offsetParent).every(
+    p => [...p.querySelectorAll('.jp-InputPrompt')].every(i => !i.textContent.includes('*')))"""
 LEAD = """page => {
   const a = document.createElement('a');
   a.href = page;
@@ -55,9 +60,8 @@ def visit(tab: Any, page: str) -> None:
     tab.evaluate(LEAD, page)
     tab.wait_for_url(f"**/{page}")
     tab.locator(".reedlab-page.reedlab-ready:visible .reedlab").first.wait_for(state="attached")
-    tab.wait_for_function("""() => [...document.querySelectorAll('.reedlab-page')].filter(p => p.offsetParent).every(
-        p => [...p.querySelectorAll('.jp-InputPrompt')].every(i => !i.textContent.includes('*')))""")
-    tab.wait_for_timeout(500)
+    tab.wait_for_function(AT_REST)
+    tab.wait_for_timeout(200)
 
 
 def shown(tab: Any, heading: str) -> None:

@@ -132,5 +132,5 @@ def test_each_opening_of_a_page_is_a_session_of_its_own_and_other_notebooks_get_
 
 
 def test_the_line_at_the_top_leads_to_pages() -> None:
-    assert LINE[0] == ("start.ipynb", "Start")
-    assert {page for page, _ in LINE} < set(PAGES)
+    assert LINE[0] == ("start.ipynb", "Start", "Start")
+    assert {page for page, _, _ in LINE} < set(PAGES)

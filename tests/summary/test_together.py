@@ -163,7 +163,7 @@ def test_it_says_what_was_counted(kind: str, words: str) -> None:
 
 def test_a_small_gap_that_is_there_is_told_beside_no_difference_that_matters() -> None:
     told = dict(together_answer(together("no_real_difference", "mean_rating")).sections)
-    assert "There may be a small gap in favour of a long soak." in told["How big is it?"]
+    assert "There may be a small gap in favour of a long soak." in told["Does it matter?"]
 
 
 @pytest.mark.parametrize("outcome", ["mean_rating", "life_hours", "wear_rate"])

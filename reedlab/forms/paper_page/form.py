@@ -45,6 +45,8 @@ class PaperForm(Form):
         jobs = ((self.sheet, self._sheet), (self.labels, self._labels), (self.calendar, self._calendar),
                 (self.spreadsheet, self._spreadsheet), (self.read_in, self._read_in))
         answers = [html("") for _ in jobs]  # what was made is said below its own button
+        for answer in answers:
+            answer.add_class("reedlab-said")
         self.of_trial = w.VBox([
             w.HBox([self.trial, self.week]),
             heading(tr("For the music stand"), 2),

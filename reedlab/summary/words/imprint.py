@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from ...wording import tr
 from ..case import long_date
 from ..said import Said
 
-__all__ = ["INVENTED", "fingerprint", "imprint"]
-
-INVENTED: Final = tr("Invented: the player, the reeds and the ratings.")
+__all__ = ["fingerprint", "imprint"]
 
 
 def imprint(said: Said) -> str:

@@ -27,22 +27,31 @@
     }
   }
 
-  function link(page, name, here) {
+  function link(page, name, short, here) {
     const a = document.createElement('a');
     a.href = page;
-    a.textContent = name;
+    if (name === short) {
+      a.textContent = name;
+    } else { // a narrow window shows the short name
+      a.append(...[['reedlab-long', name], ['reedlab-short', short]].map(([kind, text]) => {
+        const part = document.createElement('span');
+        part.className = kind;
+        part.textContent = text;
+        return part;
+      }));
+    }
     if (page === here) {
       a.setAttribute('aria-current', 'page');
     }
     return a;
   }
 
-  /* Put the line that leads to the other pages, and to the code, on top of a page. */
-  function lineOfPages(app, widget, line) {
+  /* Put the line that leads to the other pages, and to the code, on top of a page; under it, that all is invented. */
+  function lineOfPages(app, widget, { line, invented }) {
     const nav = document.createElement('nav');
     nav.className = 'reedlab-line-of-pages';
     nav.setAttribute('aria-label', 'Pages');
-    nav.append(...line.map(([page, name]) => link(page, name, widget.context.path)));
+    nav.append(...line.map(names => link(...names, widget.context.path)));
     const code = document.createElement('button');
     code.type = 'button';
     code.textContent = 'Code';
@@ -55,6 +64,12 @@
     nav.append(code);
     const scroller = widget.content.node.querySelector('.jp-WindowedPanel-outer') || widget.content.node;
     scroller.prepend(nav);
+    if (invented) {
+      const note = document.createElement('p');
+      note.className = 'reedlab-invented';
+      note.textContent = invented;
+      nav.after(note);
+    }
   }
 
   /* Show or hide the code of a page, as the player chose last. */

@@ -201,7 +201,7 @@
     }
     widget.addClass('reedlab-page');
     shown(app, widget);
-    lineOfPages(app, widget, (await ourPages(app)).line);
+    lineOfPages(app, widget, await ourPages(app));
     keepClean(widget.content.model);
     if (!minded.has(widget)) {
       minded.add(widget);
@@ -218,7 +218,7 @@
     await widget.context.sessionContext.ready;
     if (widget.isDisposed || app.shell.currentWidget !== widget) {
       seen.delete(widget);
-      widget.node.querySelectorAll('.reedlab-line-of-pages').forEach(old => old.remove());
+      widget.node.querySelectorAll('.reedlab-line-of-pages, .reedlab-invented').forEach(old => old.remove());
       return;
     }
     const ran = app.commands.execute('notebook:run-all-cells');
