@@ -14,7 +14,7 @@ from ..errors import InputError
 from ..folder.resources import find_logbook
 from ..wording import tr
 
-__all__ = ["check_arguments", "logbooks_of_folders"]
+__all__ = ["check_arguments", "logbooks_of_folders", "quoted"]
 
 #: Options that name files: these may hold any bytes that the system allows in a name.
 _FILES: Final = {"folder", "logbook", "into", "output", "out", "files", "plan", "page", "copy", "matching", "guess"}
@@ -61,3 +61,8 @@ def logbooks_of_folders(args: argparse.Namespace) -> None:
         given = getattr(args, name, None)
         if given is not None and Path(given).is_dir():
             setattr(args, name, str(find_logbook(given)))
+
+
+def quoted(path: str | Path) -> str:
+    """Return a path as it must be typed on a command line."""
+    return f'"{path}"' if " " in str(path) else str(path)

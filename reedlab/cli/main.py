@@ -19,9 +19,10 @@ from .. import __version__
 from ..errors import InputError, ReedlabError, ReedlabWarning
 from ..folder.clock import day_called, today_in
 from ..wording import tr
-from .arguments import check_arguments, logbooks_of_folders
+from .arguments import check_arguments, logbooks_of_folders, quoted
 from .class_verbs import add_class_verbs
 from .diary_verb import add_diary_verb
+from .import_verb import add_import_verb
 from .page_verb import add_page_verb
 from .paper_verbs import add_paper_verbs
 from .plan_verb import add_plan_verb
@@ -49,7 +50,7 @@ def _demo(args: argparse.Namespace) -> None:
             print(f"\n{'=' * 78}\n{name}\n{'=' * 78}")
             print(read_trial(logbook, name, today=today).to_text())
     print("\n" + tr("The demo is in {parent}. To open its pages in the browser:").format(parent=logbook_path.parent))
-    print(f"    {_myself()} open {_quoted(logbook_path.parent)}")
+    print(f"    {_myself()} open {quoted(logbook_path.parent)}")
 
 
 def _open(args: argparse.Namespace) -> None:
@@ -57,55 +58,6 @@ def _open(args: argparse.Namespace) -> None:
 
     open_folder(Path(args.folder), browser=not args.no_browser, phone=args.phone,
                 keep_phone=args.keep_phone)
-
-
-def _import(args: argparse.Namespace) -> None:
-    from ..logbook.exchange import import_into
-
-    if args.guess or args.matching:
-        return _import_diary(args)
-    if args.folder.lower().endswith((".json", ".txt")):
-        return _import_away(args)
-    print(import_into(Path(args.folder), Path(args.into), decimal_comma=args.decimal_comma))
-
-
-def _import_diary(args: argparse.Namespace) -> None:
-    """Take in a diary as it is, with what its settings file says of it; or write a guess at that file."""
-    from ..diaries.matching import Matching
-    from ..errands.take_diary import look_at, matching_for, read, still_open, take_diary
-    from ..folder.filing import write_file
-
-    path, book = Path(args.folder), Path(args.into)
-    today = today_in(book.parent)
-    grid = read(path.read_bytes(), path.name)
-    if args.guess:
-        matching = matching_for(grid, today, book, path.name)
-        write_file(args.guess, matching.to_json(), new=True)
-        found = look_at(grid, path.name, matching, book, today=today).understood
-        print("\n".join([tr("Written to {guess}: a guess. Look it over and say what is still open:").format(
-            guess=args.guess), *(
-            f"  - {line}" for line in still_open(found))]))
-        return
-    matching = Matching.from_json(Path(args.matching).read_text(encoding="utf-8-sig"), Path(args.matching).name)
-    diary = look_at(grid, path.name, matching, book, today=today)
-    print("\n".join([*diary.understood.told, str(take_diary(diary, book))]))
-
-
-def _import_away(args: argparse.Namespace) -> None:
-    """Read in what a page of one file handed back."""
-    from ..errands.away import Unsure, read_away, text_of
-    from ..logbook import Logbook
-
-    path = Path(args.folder)
-    text = text_of(path.read_bytes(), path.name)
-    with Logbook.open(Path(args.into)) as logbook:
-        try:
-            found = read_away(logbook, text, path.name)
-        except Unsure as odd:
-            if not args.yes:
-                raise InputError(tr("{odd}\nIf it is, say it again with --yes.").format(odd=odd)) from None
-            found = read_away(logbook, text, path.name, sure=odd.token)
-    print(found)
 
 
 def _export(args: argparse.Namespace) -> None:
@@ -157,12 +109,8 @@ def _check(args: argparse.Namespace) -> None:
     print(tr("The logbook is sound."))
 
 
-def _quoted(path: Path) -> str:
-    return f'"{path}"' if " " in str(path) else str(path)
-
-
 def _myself() -> str:
-    return "reedlab" if Path(sys.argv[0]).stem == "__main__" else _quoted(Path(sys.argv[0]))
+    return "reedlab" if Path(sys.argv[0]).stem == "__main__" else quoted(Path(sys.argv[0]))
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -182,18 +130,7 @@ def _parser() -> argparse.ArgumentParser:
     opened.add_argument("--keep-phone", action="store_true",
                         help=tr("the same, and a phone let in once stays let in at the next start with "
                                 "--keep-phone"))
-    taken = verb("import", _import, tr("read CSV files or a spreadsheet into a logbook, all or nothing"))
-    taken.add_argument("folder", metavar="FOLDER",
-                       help=tr("a folder of CSV files, one of them, an .xlsx file, or what a page of one file "
-                               "handed back"))
-    taken.add_argument("--decimal-comma", action="store_true",
-                       help=tr("CSV files with semicolons, decimal commas and dates as 05.03.2026"))
-    taken.add_argument("--matching", metavar="FILE", help=tr("a diary as it is: what the page, or --guess, wrote "
-                                                             "of it"))
-    taken.add_argument("--guess", metavar="FILE", help=tr("a diary as it is: write a first guess at what stands "
-                                                          "where"))
-    taken.add_argument("--yes", action="store_true", help=tr("odd entries of such a page are right"))
-    taken.add_argument("--into", required=True, metavar="LOGBOOK", help=tr("the logbook (made if it is new)"))
+    add_import_verb(verb)
     given = verb("export", _export, tr("write a logbook out as a folder of CSV files, or as a spreadsheet"))
     given.add_argument("logbook", metavar="LOGBOOK")
     given.add_argument("folder", metavar="FOLDER", help=tr("a new folder, or a new file ending in .xlsx"))

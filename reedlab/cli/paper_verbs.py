@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from ..errors import InputError
 from ..folder.clock import day_called
 from ..wording import tr
+from .arguments import quoted
 
 if TYPE_CHECKING:
     from ..handout.week import Wishes
@@ -98,7 +99,7 @@ def _labels(args: argparse.Namespace) -> None:
 def _away(args: argparse.Namespace) -> None:
     _run(args, "write_away", trial=args.trial, code=args.code)
     print(tr("To read in what it hands back: reedlab import FILE.json --into {name}").format(
-              name=Path(args.logbook).name))
+              name=quoted(args.logbook)))
 
 
 def _calendar(args: argparse.Namespace) -> None:
@@ -119,4 +120,4 @@ def _calendar(args: argparse.Namespace) -> None:
 def _spreadsheet(args: argparse.Namespace) -> None:
     _run(args, "write_spreadsheet", trial=args.trial, weeks=args.weeks, wishes=_wishes(args))
     print(tr("To read it in: reedlab import {name} --into {name2}").format(
-              name=Path(args.out).name, name2=Path(args.logbook).name))
+              name=quoted(args.out), name2=quoted(args.logbook)))

@@ -33,3 +33,26 @@ def test_a_guess_is_written_mended_and_taken_in_with(tmp_path: Path, capsys: pyt
         assert told in capsys.readouterr().out
     guess.write_text('{"format": "reedlab diary matching"}', encoding="utf8")
     assert main(["import", str(diary), "--into", str(book), "--matching", str(guess)]) == 2
+
+
+def test_odd_rows_are_left_out_by_their_numbers_and_another_shape_is_shown_the_way(
+        tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    diary, guess, book = tmp_path / "odd.csv", tmp_path / "odd.json", tmp_path / "reeds.logbook"
+    diary.write_bytes(csv("date,reed,minutes,overall", "2026-03-01,1-01,20,0", "soon,1-01,20,7", "2026-03-03,1-02,20,9",
+                          "2026-03-04,1-02,2000,8"))
+    assert main(["import", str(diary), "--into", str(book)]) == 2
+    assert f"Then: reedlab import {diary} --into {book} --guess FILE.json" in capsys.readouterr().err
+    assert main(["import", str(diary), "--into", str(book), "--guess", str(guess)]) == 0
+    assert f"Then: reedlab import {diary} --into {book} --matching {guess}" in capsys.readouterr().out
+    guess.write_text(json.dumps(json.loads(guess.read_text(encoding="utf8")) | {"instrument": "clarinet"}))
+    taken = ["import", str(diary), "--into", str(book), "--matching", str(guess)]
+    assert main([*taken, "--skip", "3"]) == 2
+    told = capsys.readouterr().err
+    assert "Row 5: 2000 minutes." in told
+    assert "Row 3" not in told
+    assert "say --skip and its number" in told
+    assert main([*taken, "--skip", "2"]) == 2
+    assert "row 2 is not odd" in capsys.readouterr().err
+    assert not book.exists()
+    assert main([*taken, "--skip", "3", "--skip", "5"]) == 0
+    assert "Taken in: 2 entries. 2 reeds are new." in capsys.readouterr().out

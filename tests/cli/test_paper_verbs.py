@@ -201,7 +201,7 @@ def test_a_page_to_take_along_and_what_it_hands_back(tmp_path: Path, capsys: pyt
 
     book = begun(tmp_path / "reeds.logbook")
     assert main(["paper", "away", str(book), "-o", str(tmp_path / "away.html"), "--today", START.isoformat()]) == 0
-    assert "reedlab import FILE.json --into reeds.logbook" in capsys.readouterr().out
+    assert f"reedlab import FILE.json --into {book}" in capsys.readouterr().out
     back = tmp_path / "back.json"
     back.write_text(handed([sitting(1, START, "1-03", play_min="300")]), encoding="utf8")
     assert main(["import", str(back), "--into", str(book)]) == 2

@@ -1,0 +1,113 @@
+"""The command that reads files into a logbook: a tidy folder, a diary as it is, or a page's entries."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+
+from ..errors import ExchangeError, InputError
+from ..folder.clock import today_in
+from ..wording import tr
+from .arguments import quoted
+
+__all__ = ["add_import_verb"]
+
+AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
+
+
+def add_import_verb(verb: AddVerb) -> None:
+    """Add the command to the command line."""
+    taken = verb("import", _import, tr("read CSV files or a spreadsheet into a logbook, all or nothing"))
+    taken.add_argument("folder", metavar="FOLDER",
+                       help=tr("a folder of CSV files, one of them, an .xlsx file, or what a page of one file "
+                               "handed back"))
+    taken.add_argument("--decimal-comma", action="store_true",
+                       help=tr("CSV files with semicolons, decimal commas and dates as 05.03.2026"))
+    taken.add_argument("--guess", metavar="FILE", help=tr("a diary as it is: write a first guess at what stands "
+                                                          "where"))
+    taken.add_argument("--matching", metavar="FILE", help=tr("a diary as it is: what the page, or --guess, wrote "
+                                                             "of it"))
+    taken.add_argument("--skip", type=int, action="append", default=[], metavar="ROW",
+                       help=tr("with --matching: leave this odd row out; may be said again"))
+    taken.add_argument("--yes", action="store_true", help=tr("odd entries of such a page are right"))
+    taken.add_argument("--into", required=True, metavar="LOGBOOK", help=tr("the logbook (made if it is new)"))
+
+
+def _import(args: argparse.Namespace) -> None:
+    from ..logbook.exchange import import_into
+
+    path = Path(args.folder)
+    if args.guess:
+        return _guess(path, Path(args.into), args.guess)
+    if args.matching:
+        return _diary(path, Path(args.into), Path(args.matching), args.skip)
+    if args.skip:
+        raise InputError(tr("`--skip` is for a diary as it is: say --matching too."))
+    if path.suffix.lower() in (".json", ".txt"):
+        return _away(path, Path(args.into), sure=args.yes)
+    try:
+        print(import_into(path, Path(args.into), decimal_comma=args.decimal_comma))
+    except ExchangeError as err:
+        if not path.is_file():
+            raise
+        raise InputError(tr("{err}\nIs it a diary of another shape? Then: reedlab import {file} --into {book} --guess "
+                            "FILE.json").format(err=err, file=quoted(path), book=quoted(args.into))) from err
+
+
+def _guess(path: Path, book: Path, out: str) -> None:
+    """Write what a diary looks like, to be looked over."""
+    from ..errands.take_diary import look_at, matching_for, read, still_open
+    from ..folder.filing import write_file
+
+    today = today_in(book.parent)
+    grid = read(path.read_bytes(), path.name)
+    matching = matching_for(grid, today, book, path.name)
+    write_file(out, matching.to_json(), new=True)
+    found = look_at(grid, path.name, matching, book, today=today).understood
+    left = [f"  - {line}" for line in still_open(found)]
+    head = tr("Written to {out}: a guess. Look it over and say what is still open:") if left else tr(
+        "Written to {out}: nothing is open. Look it over.")
+    then = tr("Then: reedlab import {file} --into {book} --matching {out}").format(
+        file=quoted(path), book=quoted(book), out=quoted(out))
+    print("\n".join([head.format(out=out), *found.told, *left, then]))
+
+
+def _diary(path: Path, book: Path, said: Path, skip: list[int]) -> None:
+    """Take in a diary as it is, with what its settings file says of it."""
+    from ..diaries.matching import Matching
+    from ..errands.take_diary import look_at, read, take_diary
+
+    today = today_in(book.parent)
+    grid = read(path.read_bytes(), path.name)
+    matching = Matching.from_json(said.read_text(encoding="utf-8-sig"), said.name)
+    found = look_at(grid, path.name, matching, book, today=today).understood
+    if skip and not found.asks:
+        odd = {o.line: o.mark for o in found.odd}
+        if sound := [n for n in skip if n not in odd]:
+            raise InputError(tr("`--skip`: row {n} is not odd.").format(n=sound[0]))
+        matching = matching.and_(skipped=(*matching.skipped, *(odd[n] for n in skip)))
+    diary = look_at(grid, path.name, matching, book, today=today)
+    try:
+        done = take_diary(diary, book)
+    except InputError as err:
+        if diary.understood.odd and not diary.understood.asks:
+            raise InputError(tr("{err}\nTo leave such a row out, say --skip and its number.").format(err=err)) from err
+        raise
+    print("\n".join([*diary.understood.told, str(done)]))
+
+
+def _away(path: Path, book: Path, *, sure: bool) -> None:
+    """Read in what a page of one file handed back."""
+    from ..errands.away import Unsure, read_away, text_of
+    from ..logbook import Logbook
+
+    text = text_of(path.read_bytes(), path.name)
+    with Logbook.open(book) as logbook:
+        try:
+            found = read_away(logbook, text, path.name)
+        except Unsure as odd:
+            if not sure:
+                raise InputError(tr("{odd}\nIf it is, say it again with --yes.").format(odd=odd)) from None
+            found = read_away(logbook, text, path.name, sure=odd.token)
+    print(found)
