@@ -36,9 +36,10 @@ from .units.life_values import Lives, life_values
 from .units.progress import progress_of
 from .units.shares import AsDone, as_done, planned_share, share_by_cell, share_by_unit
 from .units.unit_values import UnitValues, rating_values
+from .verdicts.early_odds import EarlyOdds, early_odds
 from .verdicts.findings import Reading, read_difference, read_lives
 from .verdicts.held_back import bars_of, compared, depth, held_back
-from .verdicts.judge import judge_one, needed_p, sameness_p, still_stand
+from .verdicts.judge import judge_one, needed_p, repeat_p, sameness_p, still_stand
 from .verdicts.repeats import earlier_trials
 from .verdicts.scale_use import ScaleUse, ratings_used
 from .verdicts.state import TrialState, state_of
@@ -106,15 +107,20 @@ def analyse(
     remarks += kept_remarks(protocol, frames, trial, done, today=today)
     earlier = earlier_trials(protocol, frames)
     alpha = needed_p(protocol.level, looks=now.looks, early=now.early, earlier=earlier)
+    odds = None
+    if protocol.read_early and now.state not in ("running", "diary"):
+        odds = _odds(protocol, now, done, today=today, alpha=repeat_p(protocol.level, earlier))
+        alpha = odds.alpha if now.early else odds.left
     if earlier and now.state != "diary":
         remarks.append(remark("repeated", number=earlier + 1, p_needed=alpha))
     if now.state == "running":
-        remarks += look_remarks("running", looks=now.looks, alpha=alpha,
-                                least_p=layout.least_p, day=progress.day, days=progress.days, why="")
+        if not protocol.read_early:
+            remarks += look_remarks("running", looks=now.looks, alpha=alpha,
+                                    least_p=layout.least_p, day=progress.day, days=progress.days, why="")
         return TrialResult(protocol, protocol.sha256, now.state, progress, looks=now.looks,
                            remarks=tuple(r for r in remarks if REMARKS[r.code].sealed_ok))
 
-    level = protocol.level if not (now.early or now.looks or earlier) else 1 - alpha
+    level = protocol.level if not (now.early or now.looks or earlier or odds) else 1 - alpha
     read_at = partial(_read, level=level, same_p=sameness_p(level if earlier else protocol.level))
     read = read_at(protocol, trial, done, medians=not only_remarks)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
@@ -127,6 +133,11 @@ def analyse(
     judged = partial(judge_one, matters=protocol.matters, alpha=alpha, early=now.early, hint=now.state == "diary",
                      finished=not now.unfinished, scale_use=scale_use, leans=leans is not None and leans <= LEANS_P)
     main, held = judged(read.main, read.as_done)
+    by_odds = odds is not None and (now.early or (odds.named and main.verdict == "cannot_tell"))
+    if odds is not None and by_odds:
+        alpha = odds.alpha
+        read = replace(read, main=odds.of(read.main), as_done=odds.of(read.as_done, as_done=True))
+        main, held = judged(read.main, read.as_done, alpha=alpha, early=True)
 
     def falls(apart: FloatArray, which: npt.NDArray[np.intp]) -> BoolArray:
         if protocol.card.of_points and read.main.test is not None:
@@ -144,8 +155,9 @@ def analyse(
     remarks += _outcome_remarks(protocol, trial, read, scale_use)
     remarks += uneven_remarks(protocol, frames, trial, read.values, uneven)
     until = sum(d <= min(today, trial.until) for d in trial.calendar)
+    told_odds = None if odds is None else odds.told(decides=by_odds)
     remarks += look_remarks(now.state, looks=now.looks, alpha=alpha, least_p=main.least_p, day=until,
-                            days=progress.days, why=now.why)
+                            days=progress.days, why=now.why, odds=told_odds)
     if now.unfinished:
         remarks.append(remark("stopped_before_cap", reeds=now.unfinished,
                               cap_hours=float(protocol.cap_hours or np.nan)))
@@ -165,8 +177,14 @@ def analyse(
         units=units_frame(protocol, trial, read.values, read.lives, read.main.used, share), points=points,
         second_opinion=_opinions(read, arms, points) if side_readings and opinions else (),
         readings=_readings(protocol, frames, read, main, level, now) if side_readings else (),
-        fragile=_fragile(protocol, read, main, alpha) if side_readings else None,
-        guesses=guesses_of(protocol, frames), uneven=uneven, leans=leans)
+        fragile=_fragile(protocol, read, main, alpha) if side_readings and not by_odds else None,
+        guesses=guesses_of(protocol, frames), uneven=uneven, leans=leans, on_the_way=told_odds)
+
+
+def _odds(protocol: Protocol, now: TrialState, done: AsDone, *, today: date, alpha: float) -> EarlyOdds:
+    values = rating_values(now.trial, protocol.outcome, _adjust(protocol)[0])
+    behind = sum(d < today and d <= now.trial.until for d in now.trial.calendar)
+    return early_odds(protocol, values, done, until=behind, alpha=alpha, ended=not now.early)
 
 
 def _fragile(protocol: Protocol, read: _Read, main: Finding, alpha: float) -> Fragile | None:

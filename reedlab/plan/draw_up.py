@@ -20,7 +20,7 @@ from .by_reed import lay_out_reeds
 from .draft import Draft
 from .marks import Marks
 from .usable import usable_reeds
-from .wish import Wish, settle_question, wish_for
+from .wish import Wish, settle_design, settle_question, wish_for
 
 __all__ = ["draw_up"]
 
@@ -34,7 +34,7 @@ def draw_up(
     adjust: Sequence[str] | None = None, rating: str = "overall", reeds_in_trial: int | None = None,
     left_out: Iterable[str] = (), played: Iterable[str] = (), boxes: pd.DataFrame | None = None,
     world: World | None = None, simulations: int = 400, confirmed: bool = False,
-    marks: Marks | None = None, compared: bool = True,
+    marks: Marks | None = None, compared: bool = True, read_early: bool = False,
 ) -> Draft:
     """Draw up a trial that can give a fair answer, or refuse with the nearest one that can.
 
@@ -100,6 +100,9 @@ def draw_up(
         The words of the scale and the worn-out rule, where the player wants others than the usual.
     compared : bool
         False leaves out what other numbers of reeds a day would bring, day by day.
+    read_early : bool
+        The answer may be read on any day at no price (`analysis.shuffling.coin_odds`). Only a trial rated day by day
+        can be; of any other nothing changes.
 
     Returns
     -------
@@ -125,7 +128,8 @@ def draw_up(
             "rating": rating, "setup": setup, "expected": expected, "expected_gap": expected_gap, "masked": masked,
             "scale": marks.scale, "worn_out_rule": marks.worn_out_rule,
             "worn_out_below": float(marks.worn_out_below), "good_below": float(marks.good_below),
-            "in_a_row": marks.in_a_row})
+            "in_a_row": marks.in_a_row,
+            "read_early": read_early and settle_design(asked, design, outcome)[0] == "day_by_day"})
     draft = lay_out_days(wish, compared=compared) if wish.design == "day_by_day" else lay_out_reeds(wish)
     keys = [h.key for h in draft.protocol.habits]
     if expected not in (None, "same", *keys):

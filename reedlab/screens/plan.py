@@ -118,6 +118,7 @@ class Typed:
     expected: str | None = None
     setup: str | None = None
     helper: bool = False
+    read_early: bool = False
     numbers: Mapping[str, str | None]
     suggested_days: str | None = None
 
@@ -158,6 +159,7 @@ def plan_wishes(typed: Typed) -> tuple[dict[str, Any], tuple[str, ...]]:
         "minutes_a_day": numbers["minutes_a_day"] or value("usual_practice_min"),
         "expected": None if expected == "none" else expected, "setup": typed.setup,
         "masked": "helper" if typed.helper else "none", "confirmed": typed.confirmed,
+        "read_early": typed.read_early,
     }, tuple(faults)
 
 
@@ -315,6 +317,8 @@ def _rules(p: Protocol) -> tuple[tuple[str, str], ...]:
     """Return when a reed is done with, where the plan says."""
     runs = tr("one rating") if p.in_a_row == 1 else tr("{in_a_row} ratings in a row").format(in_a_row=p.in_a_row)
     out = []
+    if p.read_early:
+        out.append((tr("Read early"), tr("You may open the answer on any day, and it costs nothing.")))
     if p.card.kind == "good":
         out.append((tr("Good"),
                     tr("Up to {runs} below {good_below:g} points.").format(runs=runs, good_below=p.good_below)))

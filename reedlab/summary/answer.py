@@ -84,6 +84,7 @@ class Answer(Said):
             "looks": result.looks,
             "e_value": None if result.odds is None else result.odds.e_value,
             "odds": ledger.odds_dict(result.odds),
+            "on_the_way": ledger.on_the_way_dict(result.on_the_way),
             "warnings": [dict(w) for w in self.warnings],
             "headline": self.headline,
             "lines": [{"question": title, "text": text} for title, text in self.lines],

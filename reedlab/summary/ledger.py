@@ -10,7 +10,7 @@ import numpy as np
 from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
-from ..trial.result import Finding, Fragile, Guesses, Progress, Settle, StandingOdds, Uneven
+from ..trial.result import Finding, Fragile, Guesses, OnTheWay, Progress, Settle, StandingOdds, Uneven
 from ..wording import tr
 from . import numbers
 from .case import Case
@@ -19,7 +19,7 @@ from .words.ranges import Range
 from .words.standing import bar_words, odds_words
 
 __all__ = [
-    "finding_dict", "fragile_dict", "guesses_dict", "numbers_table", "odds_dict", "progress_dict", "reading_dict",
+    "finding_dict", "fragile_dict", "guesses_dict", "numbers_table", "odds_dict", "on_the_way_dict", "progress_dict",
     "sealed_dict", "second_opinion_table", "settle_dict", "uneven_dict",
 ]
 
@@ -155,6 +155,14 @@ def odds_dict(odds: StandingOdds | None) -> dict[str, Any] | None:
             "course": [{"date": d.isoformat(), "e_value": e, "worn_out": n} for d, e, n in odds.course]}
 
 
+def on_the_way_dict(odds: OnTheWay | None) -> dict[str, Any] | None:
+    """Return the odds of a trial that may be read early as plain data; None for other trials."""
+    if odds is None:
+        return None
+    return {"e_value": odds.e_value, "bar": odds.bar, "most": odds.most, "p_left": _finite(odds.left),
+            "decides": odds.decides, "course": [{"day": d, "e_value": e} for d, e in odds.course]}
+
+
 def numbers_table(case: Case) -> list[tuple[str, str]]:
     """Return the rows of the numbers under the answer, in the outcome's own unit. Empty while sealed."""
     f = case.main
@@ -187,6 +195,12 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
         ranges = ranges[:1]
         shuffled = [(tr("Odds against no difference"), odds_words(odds.e_value)),
                     (tr("Highest so far"), odds_words(odds.most)), (tr("A winner is named at"), bar_words(odds))]
+    way = case.result.on_the_way
+    if way is not None and way.decides:
+        ranges = ranges[:1]
+        shuffled = [(tr("Odds against no difference"), odds_words(way.e_value)),
+                    (tr("Highest so far"), odds_words(way.most)),
+                    (tr("A winner is named at"), odds_words(way.bar + 1e-9))]
     told = Range.of(f)
     if ratio and too_few_ends(f):
         ranges = []

@@ -33,7 +33,7 @@ PLAN: Final = Thing({
     "good_below": Number(-10, 20), "in_a_row": Number(1, 1000, whole=True), "cap_hours": Maybe(Number(0, 1e6)),
     "expected": Maybe(_SHORT), "expected_gap": Maybe(Number(-1e6, 1e6)), "masked": Text(choices=("none", "helper")),
     "overrides": Many(Row((HABIT_KEY, _SHORT, Number(-1e6, 1e6))), most=1000), "scale": SCALE,
-    "version": Number(1, 1, whole=True), "standing": Text(choices=("box", "fours")),
+    "version": Number(1, 1, whole=True), "standing": Text(choices=("box", "fours")), "read_early": Flag(),
 }, frozenset({"rating", "level", "seed", "how_dealt", "setup", "same_days", "from_new", "worn_out_rule",
               "worn_out_below", "good_below", "in_a_row", "cap_hours", "expected", "expected_gap", "masked",
-              "version", "standing"}))
+              "version", "standing", "read_early"}))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import lru_cache
@@ -108,6 +108,7 @@ class Protocol:
     version: int = 1
     standing: str = ""  # "": all is dealt at the start; "box" or "fours": each box as it is opened, in these sets
     since: tuple[date, ...] = ()  # standing: the day on which each unit was dealt
+    read_early: bool = False  # it may be read on any day at no price: its 5 in 100 are shared with the planned end
 
     def __post_init__(self) -> None:
         faults = list(_faults(self))
@@ -187,6 +188,8 @@ class Protocol:
             plain |= {"units": [], "dealt": []}
         else:
             del plain["standing"]
+        if not self.read_early:  # plans that were frozen before there was such a thing keep their fingerprint
+            del plain["read_early"]
         return json.dumps(plain, sort_keys=True, separators=(",", ":"),
                           ensure_ascii=False, default=lambda d: d.isoformat())
 
@@ -258,6 +261,8 @@ def _faults(p: Protocol) -> Iterable[str]:
         yield from _standing_faults(p)
     if p.design == "reed_by_reed" and any(len(u.reeds) != 1 or u.unit != u.reeds[0] for u in p.units):
         yield tr("reed by reed, every unit is one reed")
+    if p.read_early and not coin_by_coin(p.design, p.outcome, p.units, p.dealt):
+        yield tr("only a trial that is rated day by day, two units to a set, one of each way, may be read early")
     cells = [c for u in p.units for c in u.cells]
     if len(set(cells)) != len(cells):
         yield tr("a reed is dealt two habits on one day")
@@ -281,6 +286,15 @@ def _standing_faults(p: Protocol) -> Iterable[str]:
         yield tr("a standing trial deals each box from its seed")
     if len(p.since) != len(p.units):
         yield tr("`since` must give a day to each unit")
+
+
+def coin_by_coin(design: str, outcome: str, units: Sequence[Unit], dealt: Sequence[str]) -> bool:
+    """Say whether each set of a trial is two units rated day by day, and one coin dealt them the two ways."""
+    sets: dict[str, list[str]] = {}
+    for u, key in zip(units, dealt, strict=False):
+        sets.setdefault(u.block, []).append(key)
+    return (design == "day_by_day" and outcome in OUTCOMES and not OUTCOMES[outcome].lives
+            and all(len(s) == 2 and s[0] != s[1] for s in sets.values()))
 
 
 def trial_calendar(start: date, days: int, paused: Iterable[date] = ()) -> list[date]:

@@ -209,6 +209,23 @@ class StandingOdds:
 
 
 @dataclass(frozen=True)
+class OnTheWay:
+    """How the odds against "no difference" came about in a trial with a planned end that may be read early.
+
+    `course` has (trial day, e-value) at the end of every block that counts; `e_value` is the last of them, `most` the
+    highest; at `bar` a winner is named. `left` is the p that a winner needs at the planned end (nan before it).
+    `decides` says that the answer goes by the odds, not by the test of the planned end.
+    """
+
+    e_value: float
+    most: float
+    bar: float
+    course: tuple[tuple[int, float], ...]
+    left: float
+    decides: bool
+
+
+@dataclass(frozen=True)
 class TrialResult:
     """The answer. `main` is None while the trial is sealed.
 
@@ -239,6 +256,7 @@ class TrialResult:
     uneven: tuple[Uneven, ...] = ()  # what was missing or given up, by habit; empty while sealed
     leans: float | None = None  # p that ratings lean on the reed's rating before; None reed by reed, and while sealed
     odds: StandingOdds | None = None  # of a standing trial alone; its `main` is there while it runs
+    on_the_way: OnTheWay | None = None  # of a trial that may be read early; None while sealed
     together: Together | None = None  # of a repeat, where it was asked for: all trials of the question so far
 
     def to_frame(self) -> pd.DataFrame:

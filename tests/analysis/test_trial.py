@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from datetime import timedelta
 
 import numpy as np
@@ -13,7 +14,10 @@ from reedlab.analysis.remarks.catalogue import REMARKS, remark
 from reedlab.analysis.shuffling.compare import compare
 from reedlab.analysis.shuffling.lives import compare_lives
 from reedlab.analysis.trial import analyse
+from reedlab.errors import ProtocolError
+from reedlab.rows.tables import Frames
 from reedlab.trial.dealing import all_arrangements
+from reedlab.trial.protocol import Protocol
 
 from ._players import A, B, after, by_reed, frames, on, one_a_day, rated, squares
 
@@ -303,3 +307,72 @@ def test_a_remark_wants_exactly_its_own_facts() -> None:
         remark("unsure_reed", reeds=1)
     with pytest.raises(KeyError):
         remark("no_such_thing")
+
+
+# --- a trial that may be read early ---------------------------------------------------------------
+
+
+def test_a_trial_that_may_be_read_early_goes_by_the_odds_and_pays_nothing() -> None:
+    p = squares(13, read_early=True)
+    f = frames(p, rated(p, noisy(3.0, sd=0.5)))
+    look = analyse(p, f, today=on(18), open_early=True, side_readings=False)
+    odds = look.on_the_way
+    assert look.main.verdict == "b_better"
+    assert odds.decides
+    assert odds.bar == pytest.approx(25)
+    assert odds.most >= 25
+    assert look.main.p_value == pytest.approx(1 / odds.most)
+    assert look.main.low > 0
+    assert look.main.level == pytest.approx(0.96)
+    assert "odds_on_the_way" in codes(look)
+    assert "early_look" not in codes(look)
+    assert math.isnan(odds.left)
+    end = analyse(p, f, today=after(p), side_readings=False)
+    assert (end.main.verdict, end.on_the_way.decides) == ("b_better", False)
+    seen = dataclasses.replace(f, looks=Frames.trusted(looks=[
+        {"trial": p.trial, "date": on(d), "why": "curious"} for d in (5, 9, 18)]).looks)
+    after_looks = analyse(p, seen, today=after(p), side_readings=False)
+    assert after_looks.main == end.main  # a look costs nothing
+    assert "looks_paid" not in codes(after_looks)
+
+
+def test_an_early_read_of_alike_ways_names_nobody_and_never_says_alike() -> None:
+    p = squares(13, read_early=True)
+    r = analyse(p, frames(p, rated(p, noisy(0.0, sd=0.3))), today=on(20), open_early=True, side_readings=False)
+    assert r.main.verdict == "cannot_tell"
+    assert r.main.low < 0 < r.main.high
+    assert r.on_the_way.most < 25
+
+
+def test_a_block_is_bet_on_once_it_can_change_no_more() -> None:
+    p = squares(13, read_early=True)
+    rows = [s for s in rated(p, noisy(1.0)) if not (s["date"] == on(8) and s["order"] == 2)]
+    evening, morning = (analyse(p, frames(p, rows), today=on(d), open_early=True, side_readings=False).on_the_way
+                        for d in (8, 9))
+    assert [d for d, _ in evening.course] == [2, 4, 6]  # on day 8 itself the second rating may still come
+    assert [d for d, _ in morning.course] == [2, 4, 6, 8]
+    assert evening.course == morning.course[:3]
+
+
+def test_a_winner_named_on_the_way_stays_named_at_the_end() -> None:
+    p = squares(20, read_early=True)
+    turned = noisy(2.5, sd=0.3)
+
+    def rating(reed: str, day: int, habit: str) -> float:
+        return turned(reed, day, habit) if day <= 22 else turned(reed, day, A.key if habit == B.key else B.key)
+
+    f = frames(p, rated(p, rating))
+    early = analyse(p, f, today=on(20), open_early=True, side_readings=False)
+    end = analyse(p, f, today=after(p), side_readings=False)
+    assert early.main.verdict == end.main.verdict == "b_better"
+    assert end.on_the_way.decides
+    assert end.main.p_value == pytest.approx(1 / end.on_the_way.most)
+    assert end.main.low > 0
+
+
+def test_only_coins_may_be_read_early() -> None:
+    with pytest.raises(ProtocolError, match="may be read early"):
+        by_reed(read_early=True)
+    plain, early = squares(), squares(read_early=True)
+    assert "read_early" not in plain.to_json()
+    assert Protocol.from_json(early.to_json()) == early

@@ -14,7 +14,7 @@ import pandas as pd
 from reedlab.analysis.remarks.catalogue import REMARKS, remark
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
-from reedlab.trial.result import Finding, Progress, Remark, Settle, TrialResult
+from reedlab.trial.result import Finding, OnTheWay, Progress, Remark, Settle, TrialResult
 
 START = date(2026, 3, 1)
 VERDICTS = ("a_better", "b_better", "no_real_difference", "cannot_tell", "hint_only")
@@ -58,6 +58,7 @@ FACTS: dict[str, dict[str, Any]] = {
     "worn_out_unmarked": {"reeds": 1, "names": "1-08"},
     "damage_uneven": {"damaged_a": 4, "damaged_b": 1},
     "early_look": {"looks": 1, "p_needed": 0.001, "least_p": 0.0001, "can_claim": 1},
+    "odds_on_the_way": {"looks": 1, "odds": 21.4, "most": 33.9, "bar": 25.0},
     "looks_paid": {"looks": 2, "p_final": 0.048},
     "repeated": {"number": 2, "p_needed": 0.00125},
     "ended_early": {"day": 9, "days": 14, "why": "A cold."},
@@ -204,6 +205,19 @@ def result(outcome: str, verdict: str | None, *, state: str = "finished", remark
         second_opinion=opinion)
 
 
+def _by_odds() -> Iterator[tuple[str, TrialResult]]:
+    """A trial that may be read early, by its odds: opened, ended by hand, and named on the way to its end."""
+    marks = (remark("odds_on_the_way", **FACTS["odds_on_the_way"]),)
+    for state, verdict in (("opened_early", "cannot_tell"), ("opened_early", "b_better"), ("ended_early", "b_better"),
+                           ("finished", "a_better")):
+        most = 6.2 if verdict == "cannot_tell" else 33.9
+        odds = OnTheWay(e_value=4.1, most=most, bar=25.0, course=((2, 1.2), (4, most), (6, 4.1)),
+                        left=math.nan if state == "opened_early" else 0.038, decides=True)
+        made = result("day_rating", verdict, state=state, remarks=marks, plan_more={"read_early": True}, level=0.96)
+        yield f"by-odds-{state}-{verdict}", replace(made, on_the_way=odds)
+    yield "by-odds-running", result("day_rating", None, plan_more={"read_early": True})
+
+
 def grid() -> Iterator[tuple[str, TrialResult]]:
     """Every verdict × outcome × main remark and state, with a name for each."""
     main = {
@@ -226,6 +240,8 @@ def grid() -> Iterator[tuple[str, TrialResult]]:
             marks = (remark(code, **FACTS[code]),)
             for verdict in ("cannot_tell", "b_better"):
                 yield f"{outcome}-{verdict}-{state}", result(outcome, verdict, state=state, remarks=marks)
+        if outcome == "day_rating":
+            yield from _by_odds()
         p = plan(outcome)
         facts = {"why": "no_worn_out", "least_p": 0.0001} if "hours" in outcome else FACTS["could_never_tell"]
         never = remark("could_never_tell", **facts)

@@ -55,7 +55,7 @@ def test_which_won_by_how_much_how_sure_what_next(name: str) -> None:
     else:
         assert "no gap to tell of" in page or "too few ratings" in page
     # how sure
-    assert re.search(r"in 100|in 1,000|No result|No reed came|nothing was shuffled|nothing to be sure of", page)
+    assert re.search(r"in 100|of 100|in 1,000|No result|No reed came|nothing was shuffled|nothing to be sure of", page)
     # what next
     assert re.search(r"What next\? (Go on|If it is little|Use whichever|To settle|To find|As a rough|A fair trial"
                      r"|Play on|This plan|No trial)", page)

@@ -13,6 +13,7 @@ import numpy.typing as npt
 from ...trial.calendar import runs_until_done
 from ...trial.protocol import Protocol
 from ..remarks.leaning import LEANS_P, leaning_p
+from ..shuffling.coin_odds import CoinOdds
 from ..shuffling.deals import Deals, used_units
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.linear import Linear
@@ -25,6 +26,7 @@ from ..verdicts.held_back import bars_of, depth, held_back
 from ..verdicts.judge import EARLY_P, Claims, Test, final_p, judge, sameness_p, still_stand
 from ..verdicts.scale_use import ScaleUse, ratings_used
 from ..verdicts.state import may_claim, reads_early
+from .coins import batch_coins, batch_odds, left_for_ends
 from .left_out import given_up_by_unit, missing_by_unit, unrated_low
 from .life_values import batch_lives
 from .rating_values import batch_values
@@ -65,12 +67,13 @@ class _Read:
     """k trials read: the tests of those `rows` (r,) in which anything can be compared, and what judging them needs.
 
     `alpha`, `early`, `finished` (r,) as in `judge`; `worn_out` (k, n) of lives; `falls` says, given all k verdicts,
-    which of some claims fall if what is missing was low.
+    which of some claims fall if what is missing was low. `odds` are those on the way, at the planned end of trials that
+    may be read early.
     """
 
     rows: IntArray
     used: BoolArray
-    main: Linear | LifeRatios
+    main: Linear | LifeRatios | CoinOdds
     as_done: Callable[[IntArray], Test]
     alpha: FloatArray
     early: BoolArray
@@ -79,12 +82,19 @@ class _Read:
     scale_use: Callable[[IntArray], ScaleUse] | None = None
     leans: Callable[[IntArray], BoolArray] | None = None
     worn_out: BoolArray | None = None
+    odds: CoinOdds | None = None
 
     def claims(self, p: Protocol, *, hold: bool = True, full: bool = False) -> Claims:
         """Judge the rows."""
-        return judge(self.main, self.as_done, matters=p.matters, alpha=self.alpha, same_p=sameness_p(p.level),
+        said = judge(self.main, self.as_done, matters=p.matters, alpha=self.alpha, same_p=sameness_p(p.level),
                      early=self.early, finished=self.finished, scale_use=self.scale_use,
                      leans=self.leans if hold else None, full=full)
+        if self.odds is not None:
+            which = np.flatnonzero((said.verdict == "cannot_tell") & self.odds.named())
+            path = self.odds.path(0.0, which)
+            said.verdict[which] = np.where(self.odds.up(path), "b_better", "a_better")
+            said.p_value[which] = 1 / path.most
+        return said
 
 
 def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day: int | None = None,
@@ -115,7 +125,7 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
         trials = trials.until(day)
     p, k = trials.protocol, len(trials)
     how = {"limit": limit, "samples": samples, "seed": seed}
-    read = (_lives if p.card.lives else _ratings)(trials, looks, early, how)
+    read = _lives(trials, looks, early, how) if p.card.lives else _ratings(trials, looks, early, how, day)
     rows, claims = read.rows, read.claims(p, hold=hold, full=full)
 
     def spread(values: npt.ArrayLike, fill: Any) -> npt.NDArray[Any]:
@@ -143,7 +153,7 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
         spread(read.main.least_p(), 1.0), back, spread(claims.held == "leans", False))
 
 
-def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any]) -> _Read:
+def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any], day: int | None) -> _Read:
     p = trials.protocol
     block = [u.block for u in p.units]
     values = batch_values(trials)
@@ -153,23 +163,40 @@ def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any]) 
     u = values.values
     main = Linear(u[rows], values.effect(_of_cells(trials, trials.dealt_b))[rows], deals, rows)
     alpha = _alpha(p.level, looks, np.full(len(rows), early))
+    odds = None
+    if p.read_early:
+        coins = batch_coins(trials, values, _of_cells(trials, trials.dealt_b), rows, day)
+        odds = batch_odds(trials, coins)
+        alpha = (np.full(len(rows), 1 / odds.bar) if early else
+                 left_for_ends(odds, coins, 1 - p.level, how["seed"]))
+    by_odds = odds.told(main.estimates()) if early and odds is not None else None
+    test = main if by_odds is None else by_odds
     row_of = np.zeros(len(trials), dtype=int)
     row_of[rows] = np.arange(len(rows))
 
-    def as_done(ask: IntArray) -> Linear:
+    def as_done(ask: IntArray) -> Linear | CoinOdds:
+        if by_odds is not None:
+            return batch_odds(trials, batch_coins(trials, values, _done(trials), rows[ask], day))
         return Linear(u[rows[ask]], values.effect(_done(trials))[rows[ask]], deals, rows[ask])
 
     def falls(verdict: npt.NDArray[np.str_], apart: FloatArray, which: IntArray) -> BoolArray:
         if not p.card.of_points:
             return np.zeros(len(which), dtype=bool)
-        return ~still_stand(main, verdict[which], apart * depth(trials.scores[which]), row_of[which], alpha=alpha,
-                            matters=p.matters, same_p=sameness_p(p.level))
+        moved, at = apart * depth(trials.scores[which]), row_of[which]
+        stands = still_stand(test, verdict[which], moved, at, alpha=alpha, matters=p.matters,
+                             same_p=sameness_p(p.level))
+        if odds is not None and not early:
+            named = odds.named()[at] & (verdict[which] != "no_real_difference")
+            stands |= named & still_stand(odds, verdict[which], moved, at, alpha=1 / odds.bar, matters=p.matters,
+                                          same_p=sameness_p(p.level))
+        return ~stands
 
     def leans(ask: IntArray) -> BoolArray:
         out: BoolArray = leaning_p(values.rated[rows[ask]], trials.reed, trials.day) <= LEANS_P
         return out
 
-    return _Read(rows, used, main, as_done, alpha, np.full(len(rows), early), np.ones(len(rows), dtype=bool), falls,
+    return _Read(rows, used, test, as_done, alpha, np.full(len(rows), early),
+                 np.ones(len(rows), dtype=bool), falls, odds=None if early else odds,
                  scale_use=lambda ask: ratings_used(values.rated[rows[ask]], p.rating),
                  leans=leans if p.design == "day_by_day" else None)
 

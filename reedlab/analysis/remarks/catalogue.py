@@ -113,6 +113,9 @@ _KINDS = (
        "allows too few arrangements to ever get there"),
     _K("looks_paid", ("looks", "p_final"),
        "a finished trial that was looked at before: each look cost 0.001; a winner needs p <= `p_final`", True),
+    _K("odds_on_the_way", ("looks", "odds", "most", "bar"),
+       "a trial that may be read early, and is, or whose winner was named by the odds on the way: they stand at "
+       "`odds`, reached `most`, and name a winner at `bar`"),
     _K("repeated", ("number", "p_needed"),
        "not the first trial of this question in the logbook: reading on after every answer is looking again, so a "
        "winner needs p <= `p_needed`", True),

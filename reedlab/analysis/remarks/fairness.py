@@ -9,7 +9,7 @@ import numpy as np
 
 from ...rows.tables import Frames
 from ...trial.protocol import Protocol
-from ...trial.result import Finding, Remark, Uneven
+from ...trial.result import Finding, OnTheWay, Remark, Uneven
 from ..units.blind import BlindTrial
 from ..units.unit_values import UnitValues
 from ..verdicts.judge import EARLY_P
@@ -69,9 +69,14 @@ def worth_telling(uneven: Uneven) -> bool:
 
 
 def look_remarks(state: str, *, looks: int, alpha: float, least_p: float, day: int, days: int,
-                 why: str) -> Iterator[Remark]:
-    """Yield remarks on early looks and an early end."""
-    if state == "opened_early":
+                 why: str, odds: OnTheWay | None = None) -> Iterator[Remark]:
+    """Yield remarks on early looks and an early end; `odds` of a trial that may be read early."""
+    if odds is not None:
+        if odds.decides:
+            yield remark("odds_on_the_way", looks=looks, odds=odds.e_value, most=odds.most, bar=odds.bar)
+        if state == "ended_early":
+            yield remark("ended_early", day=day, days=days, why=why)
+    elif state == "opened_early":
         yield remark("early_look", looks=looks, p_needed=alpha, least_p=least_p,
                      can_claim=float(least_p <= EARLY_P + 1e-12))
     elif state == "ended_early":

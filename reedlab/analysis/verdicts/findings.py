@@ -12,6 +12,7 @@ from ...trial.outcomes import OUTCOMES
 from ...trial.protocol import Protocol
 from ...trial.result import Finding
 from ..shuffling._units import Units, gather
+from ..shuffling.coin_odds import CoinOdds
 from ..shuffling.deals import Deals
 from ..shuffling.in_full import InFull
 from ..shuffling.life_ratios import LifeRatios
@@ -39,7 +40,7 @@ class Reading:
     """
 
     finding: Finding
-    test: Linear | LifeRatios | None
+    test: Linear | LifeRatios | CoinOdds | None
     used: BoolArray
 
 

@@ -41,7 +41,7 @@ class CaseForm(Form):
         self.sealed = _Fold(
             tr("Sealed reeds"), note(tr("Ratings of reeds in a running trial are sealed. Opening them is an "
                                         "early look at the trial: it is written down and makes the final answer "
-                                        "a little harder to reach.")),
+                                        "a little harder to reach, unless the trial may be read early.")),
             self.why, self.early)
         self.left = _Fold(tr("Every box, and what reeds die of here"), self.gone)
         self.mistakes = _Fold(tr("Entered by mistake?"), self.slip, self.undo)

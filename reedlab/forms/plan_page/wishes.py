@@ -97,10 +97,12 @@ class Wishes:
         self._suggested: str | None = None  # the length that was filled in and may be made longer
         self.setup = Pick("Set-up", [])
         self.helper = tick(tr("A helper makes the reeds ready and hides from me which way it was"))
+        self.read_early = tick(tr("Rated day by day: the answer may be opened on any day, at no price"))
+        self.read_early.value = True
         self.marks = MarkControls()
         self.more = w.VBox([
             self.words_button, self.words.view, w.HBox([self.matters, self.days, self.reeds_a_day, self.setup]),
-            self.helper, self.marks.view])
+            self.helper, self.read_early, self.marks.view])
         reeds = w.VBox([note(tr("In brackets: the first-play rating. Untick what the trial should leave alone.")),
                         self.reeds])
         self.view = w.VBox([
@@ -260,7 +262,7 @@ class Wishes:
         typed = Typed(
             question=q, reeds=tuple(code for code, t in self.ticks.items() if t.value), start=self.start.value,
             design=self.design.typed, outcome=self.outcome.typed, expected=self.expected.typed, setup=self.setup.typed,
-            helper=self.helper.value, suggested_days=self._suggested, numbers={
+            helper=self.helper.value, read_early=self.read_early.value, suggested_days=self._suggested, numbers={
                 "days": self.days.typed, "matters": self.matters.typed, "reeds_a_day": self.reeds_a_day.typed,
                 "minutes_a_day": self.minutes.typed},
             **self.words.typed)

@@ -50,10 +50,10 @@ class ResultForm(Form):
         self.page = html("")
         self.why = Words(tr("Why do you want to open it now?"))
         self.early = button(tr("Open it early"))
+        self.price = note("")
         self.fold = w.VBox([
             heading(tr("Open it before the end?")),
-            note(tr("An early look is written down and makes the final answer a little harder to reach. It can hardly "
-                    "ever name a winner.")), self.why, self.early])
+            self.price, self.why, self.early])
         self.next = button(tr("What would a next trial show?"), busy=tr("Playing the next trial through…"))
         self.next.layout.display = "none"
         self.guess = GuessQuestions()
@@ -118,6 +118,7 @@ class ResultForm(Form):
         if wants_forecast(answer.result):
             self.next.layout.display = ""
         if answer.to_dict()["verdict"] is None and self.pick.typed[0] == _OWN:
+            self.price.value = note(_price(answer.result.protocol)).value
             self.fold.layout.display = ""
 
     def _play_next(self) -> None:
@@ -208,6 +209,13 @@ class ResultForm(Form):
         self.fold.layout.display = "none"
         self.page.value = answer._repr_html_()
         self.done(tr("Opened. Your logbook keeps this early look."))
+
+
+def _price(plan: Protocol) -> str:
+    if plan.read_early:
+        return tr("An early look is written down and costs nothing: this trial goes by odds that allow for it.")
+    return tr("An early look is written down and makes the final answer a little harder to reach. It can hardly ever "
+              "name a winner.")
 
 
 def by_age(book: Book) -> list[str]:

@@ -9,6 +9,7 @@ from .. import numbers
 from ..case import Case, long_date
 from ..dots import scatter
 from .guesses import guess_sentences
+from .odds_on_the_way import rule_sentences
 from .ranges import Range
 from .remarks.on_the_way import EVENED
 
@@ -176,8 +177,11 @@ def how_many(case: Case) -> str:
         gave = tr("it could give") if case.main.events is None else tr("its worn-out reeds could give")
         said.append(tr("The clearest result {gave} would come up by shuffling alone {chance}.").format(
                         gave=gave, chance=numbers.chance(case.main.least_p)))
-    said.append(tr("The answer stays sealed to the end. An early look may name a winner only if shuffling alone would "
-                   "do it at most 1 time in 1,000, and each look makes the final test stricter."))
+    if case.plan.read_early:
+        said += rule_sentences(case)
+    else:
+        said.append(tr("The answer stays sealed to the end. An early look may name a winner only if shuffling alone "
+                       "would do it at most 1 time in 1,000, and each look makes the final test stricter."))
     said.append(tr("Early looks so far: {looks}.").format(looks=case.result.looks))
     return " ".join(said)
 

@@ -43,8 +43,12 @@ def _share(x: float) -> str:
 
 def why_sealed(case: Case) -> list[str]:
     """Return why nothing of the answer is shown yet."""
-    return [tr("If you peek, you may stop when it looks good, and fool yourself."),
-            tr("So nothing is split by habit until the end."),
+    peek = [tr("If you peek, you may stop when it looks good, and fool yourself."),
+            tr("So nothing is split by habit until the end.")]
+    if case.plan.read_early:
+        return [*peek, tr("You can open it on any day, and it costs nothing: the answer then goes by odds that allow "
+                          "for that.")]
+    return [*peek,
             tr("You can open it early on purpose; the log keeps that, and the final test gets a little stricter.")]
 
 

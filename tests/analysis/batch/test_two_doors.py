@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pytest
 
@@ -10,7 +12,7 @@ from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World, batch_trials, simulate
 
 from ...benchmarks.looking import judge_with_looks
-from ._single import a_plan, differences, early_verdicts
+from ._single import a_plan, differences, differences_in, early_verdicts
 
 PLAIN = World(effect_points=0.6)
 #: Sittings forgotten and unrated, unsure reeds, days off, and three in ten done with the other habit.
@@ -110,3 +112,16 @@ def test_lives_at_the_observed_ratio_are_tested_like_any_other() -> None:
     trials = batch_trials(simulate(lives(), SHORT, 50, 6, fresh_deals=True))
     found = judge_batch(trials, full=True, at=(1.0,))
     assert np.allclose(found.p_at[:, 0], found.p_value)
+
+
+@pytest.mark.parametrize(("days", "each"), [([5, 8, 10], 4), ([13, 18, 22], 1)])
+def test_a_trial_that_may_be_read_early_gets_the_same_answers(days: list[int], each: int) -> None:
+    long = 12 if each > 1 else 24
+    plan = dataclasses.replace(a_plan("wetting", "day_rating", days=long, reeds_a_day=each), read_early=True)
+    world = World(effect_points=2.0 if each > 1 else 3.0, forgotten=0.1, day_off=0.1, adherence=0.9)
+    batch = simulate(plan, world, 24, 8, fresh_deals=True)
+    claimed = judge_with_looks(batch_trials(batch), days, limit=2**16)
+    assert claimed.tolist() == early_verdicts(batch, days)
+    assert 2 < np.sum(claimed == "b_better") < 24
+    faults, _ = differences_in(batch)
+    assert not faults

@@ -9,6 +9,7 @@ from ... import numbers
 from ...case import Case
 from .. import together
 from ..repeats import repeat_sentences
+from ..standing import odds_words
 from ._tools import Facts, hours, reeds, writes
 
 __all__: list[str] = []
@@ -24,6 +25,17 @@ def _(f: Facts, c: Case) -> str:
                   "winner.").format(looks=looks)
     return tr("The answer was opened early, {looks}. A trial read early may name a winner only if shuffling alone "
               "would do it {chance}.").format(looks=looks, chance=numbers.chance(float(f["p_needed"])))
+
+
+@writes("odds_on_the_way")
+def _(f: Facts, c: Case) -> str:
+    if c.result.state == "opened_early":
+        return tr("The answer was opened early, {looks}. In this trial that costs nothing: it goes by odds that hold "
+                  "on any day.").format(looks=numbers.times_over(float(f["looks"])))
+    if c.early:
+        return tr("The answer goes by odds that hold on any day, so it costs nothing that the trial ended early.")
+    return tr("The winner was named by the odds on the way, at {most}. The test at the end alone would not name "
+              "one.").format(most=odds_words(float(f["most"])))
 
 
 @writes("looks_paid")
