@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from datetime import date
     from gettext import NullTranslations
 
-__all__ = ["all_of", "date_month", "day_of_week", "language", "one_of", "speak_in", "spoken_date", "spoken_day", "tr",
-           "trn"]
+__all__ = ["all_of", "date_month", "day_of_week", "language", "one_of", "page_text", "short_date", "short_day",
+           "short_month", "speak_in", "spoken_date", "spoken_day", "tr", "trn"]
 
 
 @cache
@@ -45,6 +45,11 @@ def language() -> str:
 
 def tr(text: str) -> str:
     """Return a text in the player's language."""
+    return page_text(text)
+
+
+def page_text(text: str) -> str:
+    """Return what a cell of one of the pages says, in the player's language; the catalogue holds each cell whole."""
     catalogue = _catalogue()
     return text if catalogue is None else catalogue.gettext(text)
 
@@ -74,6 +79,28 @@ def _names() -> tuple[tuple[str, ...], tuple[str, ...]]:
     return ((tr("Monday"), tr("Tuesday"), tr("Wednesday"), tr("Thursday"), tr("Friday"), tr("Saturday"), tr("Sunday")),
             (tr("January"), tr("February"), tr("March"), tr("April"), tr("May"), tr("June"), tr("July"), tr("August"),
              tr("September"), tr("October"), tr("November"), tr("December")))
+
+
+@cache
+def _short_names() -> tuple[tuple[str, ...], tuple[str, ...]]:
+    return ((tr("Mon"), tr("Tue"), tr("Wed"), tr("Thu"), tr("Fri"), tr("Sat"), tr("Sun")),
+            (tr("Jan"), tr("Feb"), tr("Mar"), tr("Apr"), tr("May"), tr("Jun"), tr("Jul"), tr("Aug"), tr("Sep"),
+             tr("Oct"), tr("Nov"), tr("Dec")))
+
+
+def short_day(weekday: int) -> str:
+    """Return the short name of a day of the week, Monday being 0: "Mon"."""
+    return _short_names()[0][weekday]
+
+
+def short_date(on: date) -> str:
+    """Return a date where there is little room: "Mon 10 Mar"."""
+    return tr("{weekday} {date}").format(weekday=short_day(on.weekday()), date=short_month(on))
+
+
+def short_month(on: date) -> str:
+    """Return a day and month where there is little room: "10 Mar"."""
+    return tr("{day} {month}").format(day=on.day, month=_short_names()[1][on.month - 1])
 
 
 def day_of_week(on: date) -> str:

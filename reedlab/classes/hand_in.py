@@ -296,7 +296,7 @@ def parts_of(shared: Iterable[Shared], plan: ClassPlan | None = None) -> list[Pa
     for s in shared:
         count[s.code] = count.get(s.code, 0) + 1
         label = s.code if count[s.code] == 1 else f"{s.code} again" if count[s.code] == 2 else (
-            f"{s.code}, number {count[s.code]}")
+            tr("{code}, number {n}").format(code=s.code, n=count[s.code]))
         if plan is not None:
             faults += [f"{label}: {why}" for why in misfits(plan, s.protocol)]
         try:

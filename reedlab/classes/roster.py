@@ -15,7 +15,7 @@ from ..rows.structure import Many, Maybe, Number, Text, Thing, read_json, unlike
 from ..rows.tables import Frames
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
-from ..wording import tr, trn
+from ..wording import all_of, tr, trn
 from .arrivals import Arrival
 from .hand_in import CODE
 
@@ -120,10 +120,10 @@ class Roster:
         none = [p.code for p in self.pupils if not p.arrivals]
         wrong = [p.code for p in self.pupils if p.arrivals and not p.counts]
         if wrong:
-            said.append(tr("Something is wrong with {wrong}.").format(wrong=_listed(wrong)))
+            said.append(tr("Something is wrong with {wrong}.").format(wrong=all_of(wrong)))
         if none:
             said.append(trn("{pupils} has handed in nothing yet.", "{pupils} have handed in nothing yet.",
-                            len(none)).format(pupils=_listed(none)))
+                            len(none)).format(pupils=all_of(none)))
         return " ".join(said)
 
 
@@ -170,7 +170,3 @@ def _progress(plan: Protocol, frames: Frames, today: date) -> tuple[int, int, in
 def _in_order(code: str) -> tuple[str, int]:
     letters = code.rstrip("0123456789")
     return letters, int(code[len(letters):] or 0)
-
-
-def _listed(codes: Sequence[str]) -> str:
-    return codes[0] if len(codes) == 1 else f"{', '.join(codes[:-1])} and {codes[-1]}"

@@ -68,7 +68,7 @@ def _export(args: argparse.Namespace) -> None:
     write = export_workbook if args.folder.lower().endswith(".xlsx") else export_folder
     with Logbook.open(Path(args.logbook), read_only=True) as logbook:
         write(logbook, Path(args.folder))
-    print(f"Written to {args.folder}.")
+    print(tr("Written to {folder}.").format(folder=args.folder))
 
 
 def _result(args: argparse.Namespace) -> None:

@@ -100,7 +100,7 @@ def _deal(args: argparse.Namespace, path: Path, today: date) -> None:
                 print(textwrap.fill(f"{habit.name}: {', '.join(reeds)}", 80, initial_indent="  ",
                                     subsequent_indent="    "))
         if dealt.left_out:
-            print(f"  Left out: {', '.join(dealt.left_out)}")
+            print("  " + tr("Left out: {names}").format(names=", ".join(dealt.left_out)))
 
 
 def _told(lines: Sequence[str]) -> None:

@@ -17,11 +17,10 @@ from typing import Any
 
 from ..errors import InputError
 from ..folder.filing import write_file
-from ..folder.resources import notebooks_dir
 from ..phone import PHONE_AT, home_address, keys, page_address, told_for_phone
 from ..wording import tr
 from .launchers import write_launcher
-from .pages import PAGES
+from .pages import PAGES, fresh_page
 
 __all__ = ["Prepared", "cells_print", "lab_command", "lab_environment",
            "open_folder", "prepare_folder"]
@@ -68,7 +67,7 @@ def _fill(folder: Path, launcher: bool) -> Prepared:
     kept: list[Path] = []
     prints: dict[str, str] = {}
     for name in PAGES:
-        fresh = (notebooks_dir() / name).read_bytes()
+        fresh = fresh_page(name)
         prints[name] = cells_print(fresh)
         page = folder / name
         if not page.exists():

@@ -17,11 +17,11 @@ from jupyter_server.utils import url_path_join
 from tornado.web import authenticated
 
 from ..folder.clock import is_invented
-from ..folder.resources import find_logbook, notebooks_dir
+from ..folder.resources import find_logbook
 from ..look import INVENTED, tokens
 from ..phone.door import open_door
 from .home import cells_print
-from .pages import LINE, PAGES
+from .pages import LINE, PAGES, SAYS, fresh_page
 from .warm import PageKernels
 
 __all__ = ["POLICY", "page_prints"]
@@ -38,7 +38,7 @@ POLICY: Final = "; ".join((
 @cache
 def page_prints() -> dict[str, str]:
     """Return the fingerprint of the cells of every page as shipped, by file name."""
-    return {name: cells_print((notebooks_dir() / name).read_bytes()) for name in PAGES}
+    return {name: cells_print(fresh_page(name)) for name in PAGES}
 
 
 class OurPages(APIHandler):
@@ -47,7 +47,7 @@ class OurPages(APIHandler):
     @authenticated
     def get(self) -> None:
         """Answer with the fingerprints by name, what the line at the top leads to, and whether all is invented."""
-        self.finish(json.dumps({"prints": page_prints(), "line": LINE,
+        self.finish(json.dumps({"prints": page_prints(), "line": LINE, "says": SAYS,
                                 "invented": INVENTED if is_invented(self.settings["server_root_dir"]) else ""}))
 
 

@@ -16,6 +16,7 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from ..look import in_page, page_style
+from ..rows.tables import CHOICE_WORDS, PLACES
 from ..schedule import Line, PlayDay
 from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
@@ -29,12 +30,13 @@ FORMAT: Final = "reedlab page entries"
 VERSION: Final = 1
 _TEMPLATES: Final = Path(__file__).parent / "templates"
 _RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness")}
-_PLACES: Final = {"practice": tr("Practice"), "rehearsal": tr("Rehearsal"), "concert": tr("Concert")}
+_PLACES: Final = {c: CHOICE_WORDS[c] for c in PLACES}
 _REASONS: Final = {"worn_out": tr("Worn out"), "damaged": tr("Chipped or cracked"), "mouldy": tr("Mouldy"),
                    "lost": tr("Lost")}
 #: What the page's script says.
 _SAID: Final = {
-    "the_reed": tr("the reed"), "now": " " + tr("(today)"), "day": tr("· day {n}"), "short_off": tr("day off"),
+    "the_reed": tr("the reed"), "now": " " + tr("(today)"), "day": tr("· day {n}"), "min": tr("{n} min"),
+    "short_off": tr("day off"),
     "change": tr("Save the change"), "draft": tr("not saved yet"),
     "future": tr("This day is still to come: nothing can be written down yet."),
     "off": tr("A day off. It is no fault."),

@@ -16,7 +16,7 @@ from ..look import PARTS, PRINT_FONT
 from ..schedule import Line, PlayDay
 from ..trial.practice import CAUTIONS, value
 from ..trial.protocol import Protocol
-from ..wording import speak_in, tr
+from ..wording import short_date, speak_in, tr
 from .week import Week, to_play
 
 __all__ = ["PAPERS", "Paper", "environment", "in_one_line", "paper_called", "sheet"]
@@ -108,7 +108,7 @@ def _width(code: str) -> float:
 
 def spoken(day: PlayDay) -> str:
     """Return a date in a few words: Mon 2 Mar."""
-    return f"{day.on:%a} {day.on.day} {day.on:%b}"
+    return short_date(day.on)
 
 
 @cache

@@ -12,7 +12,7 @@ from markupsafe import Markup
 from ..errors import InputError
 from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
-from ..wording import tr
+from ..wording import short_day, tr
 from .sheet import environment, paper_called
 from .week import Week
 
@@ -60,7 +60,7 @@ def standing_sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
         css=Markup((_TEMPLATES / "sheet.css").read_text(encoding="utf8")), paper=size, margin=_MARGIN,
         trial=protocol.trial, masked=hidden, ways=() if hidden else list(enumerate(protocol.habits)), pages=pages,
         row_mm=round(high, 2), spare=range(_SPARE),
-        days=[(f"{d.on:%a}", d.on.day) for d in week.days], first=week.days[0].on, last=week.days[-1].on,
+        days=[(short_day(d.on.weekday()), d.on.day) for d in week.days], first=week.days[0].on, last=week.days[-1].on,
         cautions=[c.text for c in CAUTIONS.values() if "today" in c.shown_with])
 
 

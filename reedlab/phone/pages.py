@@ -13,6 +13,7 @@ from typing import Any, Final
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from ..look import PARTS, in_page, page_style
+from ..rows.tables import CHOICE_WORDS, PLACES
 from ..screens import Line, Saved, Today, Way
 from ..screens.saving import AS_PLANNED
 from ..trial.practice import CAUTIONS
@@ -24,7 +25,7 @@ __all__ = ["day_page", "plain_page"]
 _TEMPLATES: Final = Path(__file__).parent / "templates"
 _OTHER_RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness")}
 
-_PLACES: Final = {"practice": tr("Practice"), "rehearsal": tr("Rehearsal"), "concert": tr("Concert")}
+_PLACES: Final = {c: CHOICE_WORDS[c] for c in PLACES}
 #: What the page's script says.
 _SAYS: Final = {
     "away": tr("The computer does not answer. Is it on, and on the same network?"),

@@ -144,7 +144,8 @@ def draw_up_standing(
                              expected=expected, names=', '.join(keys)))
     marks = Marks(worn_out_rule="player") if marks is None else marks
     plan = Protocol(
-        trial=trial or f"{asked.key} from {start.isoformat()}", question=asked.key, ask=asked.ask_for(OUTCOME),
+        trial=trial or tr("{question} from {date}").format(question=asked.key, date=start.isoformat()),
+        question=asked.key, ask=asked.ask_for(OUTCOME),
         instrument=instrument, habits=asked.habits, design="reed_by_reed", outcome=OUTCOME, matters=float(size),
         start=start, days=NO_END, units=(), dealt=(), seed=seed, setup=setup, same_days=asked.same_days,
         from_new=asked.from_new, expected=expected, expected_gap=expected_gap, masked=masked,

@@ -18,7 +18,7 @@ import pandas as pd
 
 from ..wording import tr
 
-__all__ = ["TABLES", "Field", "Frames", "Table", "empty", "typed"]
+__all__ = ["CHOICE_WORDS", "TABLES", "Field", "Frames", "Table", "empty", "typed"]
 
 RETIRE_REASONS: Final = ("worn_out", "damaged", "mouldy", "lost", "given_away", "by_choice")
 WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -27,6 +27,15 @@ INSTRUMENTS: Final = (
     "clarinet", "bass clarinet", "soprano saxophone", "alto saxophone", "tenor saxophone",
     "baritone saxophone", "other",
 )
+#: What is shown of a value that is chosen; the value itself stands in the logbook whatever the language.
+CHOICE_WORDS: Final = {
+    "clarinet": tr("Clarinet"), "bass clarinet": tr("Bass clarinet"), "soprano saxophone": tr("Soprano saxophone"),
+    "alto saxophone": tr("Alto saxophone"), "tenor saxophone": tr("Tenor saxophone"),
+    "baritone saxophone": tr("Baritone saxophone"), "other": tr("Other"),
+    "practice": tr("Practice"), "rehearsal": tr("Rehearsal"), "concert": tr("Concert"),
+    "monday": tr("Monday"), "tuesday": tr("Tuesday"), "wednesday": tr("Wednesday"), "thursday": tr("Thursday"),
+    "friday": tr("Friday"), "saturday": tr("Saturday"), "sunday": tr("Sunday"),
+}
 
 
 @dataclass(frozen=True)

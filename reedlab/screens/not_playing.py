@@ -145,7 +145,7 @@ def _moved(name: str, before: TrialCalendar, after: TrialCalendar) -> str:
 
 
 def _days(n: int) -> str:
-    return f"{n} day{'' if n == 1 else 's'}"
+    return trn("{n} day", "{n} days", n).format(n=n)
 
 
 def _lost(name: str, plan: Protocol, after: Frames, days: Sequence[date]) -> list[str]:

@@ -34,16 +34,16 @@ class Answer(Said):
         parts = [_wrap(INVENTED, width)] if self.about.invented else []
         parts += [_wrap(f"{plan.trial}: {plan.ask}", width), _wrap(self.headline, width)]
         *told, following = (f"{title}\n{_wrap(text, width, '  ')}" for title, text in self.lines)
-        parts += [*told, *_listed("Remark", [w["text"] for w in self.warnings[:1]], width), following]
+        parts += [*told, *_listed(tr("Remark"), [w["text"] for w in self.warnings[:1]], width), following]
         if not full:
             return "\n\n".join(parts)
         parts += [f"{title}\n{_wrap(text, width, '  ')}" for title, text in self.folds]
-        parts += _listed("More remarks", [w["text"] for w in rest], width)
+        parts += _listed(tr("More remarks"), [w["text"] for w in rest], width)
         read = fragile.readings_table(Case(self.result))
         if len(read) > 2 or any(row[3] != "the same" for row in read[1:]):
             parts += _listed(tr("Does the answer change?"), [
                 f"{name}: {gap if gap == says else f'{gap}; {span}; {says}'}" for name, gap, span, says in read], width)
-        parts += _listed("The numbers", [f"{k}: {v}" for k, v in ledger.numbers_table(Case(self.result))], width)
+        parts += _listed(tr("The numbers"), [f"{k}: {v}" for k, v in ledger.numbers_table(Case(self.result))], width)
         return "\n\n".join([*parts, _wrap(f"{imprint(self)} {fingerprint(self)}", width)])
 
     def to_dict(self) -> dict[str, Any]:

@@ -5,6 +5,7 @@ Babel reads the code and the templates; it comes with JupyterLab's server and is
 
 from __future__ import annotations
 
+import json
 import sys
 from functools import cache
 from pathlib import Path
@@ -16,6 +17,8 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import write_po
 
 import reedlab
+from reedlab.desk.pages import PAGES
+from reedlab.folder.resources import notebooks_dir
 
 PACKAGE: Final = Path(reedlab.__file__).parent
 _METHODS: Final = [("**.py", "python"), ("**.j2", "jinja2")]
@@ -29,6 +32,11 @@ def texts() -> Catalog:
     made = Catalog(project="reedlab", version=reedlab.__version__, charset="utf-8", fuzzy=False)
     for file, line, text, _, context in extract_from_dir(PACKAGE, _METHODS, _OPTIONS, _LOOKED_UP):
         made.add(text, locations=[(Path(file).as_posix(), line)], context=context)
+    for page in PAGES:  # each cell of text whole
+        cells = json.loads((notebooks_dir() / page).read_text(encoding="utf-8"))["cells"]
+        for cell in cells:
+            if cell["cell_type"] == "markdown":
+                made.add("".join(cell["source"]), locations=[(f"notebooks/{page}", 1)])
     return made
 
 

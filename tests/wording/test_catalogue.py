@@ -79,7 +79,7 @@ def test_the_catalogue_can_be_written_and_read(tmp_path: Path) -> None:
         read = read_po(file)
     assert len(read) == len([m for m in catalogue.texts() if m.id]) > 1500
     where = {Path(file).suffix for m in read for file, _ in m.locations}
-    assert where == {".py", ".j2"}
+    assert where == {".py", ".j2", ".ipynb"}
 
 
 def _texts() -> list[str]:

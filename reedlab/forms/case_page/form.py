@@ -34,7 +34,7 @@ class CaseForm(Form):
         self.concert = day_picker(tr("Concert or rehearsal on"), None)
         self.why = Words(tr("Why do you want to see them now?"))
         self.early = button(tr("Open the sealed reeds"))
-        self.slip = Pick(tr("What was entered by mistake?"), [], empty="choose")
+        self.slip = Pick(tr("What was entered by mistake?"), [], empty=tr("choose"))
         self.slip.add_class("reedlab-wide")
         self.undo = button(tr("Take it back"))
         self.for_concert = _Fold(tr("Reeds for a concert"), w.HBox([self.known, self.concert]), self.picks)

@@ -36,7 +36,7 @@ class ClassPaperForm(Form):
         self.sheets: dict[Path, SheetForm] = {}  # kept, so that nothing typed is lost
         self.plan = Pick(tr("The class's plan"), [], empty=tr("choose the plan's file"))
         self.code = Words(tr("The pupil's code"), hint=tr("such as P07; never a name"))
-        self.instrument = Pick(tr("Instrument"), choices(TABLES["boxes"].field("instrument")), empty="choose")
+        self.instrument = Pick(tr("Instrument"), choices(TABLES["boxes"].field("instrument")), empty=tr("choose"))
         self.first = Words(tr("First play of each reed, in order"), hint=tr("such as 6 5.5 7 4 - 6.5"))
         self.first.add_class("reedlab-wide")
         self.start = day_picker(tr("First day"), book.today() + timedelta(days=1))

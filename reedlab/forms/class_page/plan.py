@@ -29,7 +29,8 @@ from .shared import class_folder, plan_html
 
 __all__ = ["ClassPlanForm"]
 
-_RATINGS = (("Overall", "overall"), ("Response", "response"), ("Tone", "tone"), ("Stiffness", "stiffness"))
+_RATINGS = ((tr("Overall"), "overall"), (tr("Response"), "response"), (tr("Tone"), "tone"),
+            (tr("Stiffness"), "stiffness"))
 
 
 class ClassPlanForm(Form):

@@ -99,7 +99,7 @@ class SheetForm(Form):
         last = max((self.book.today() - protocol.start).days // 7 + 1, 0)
         total = week_of(protocol, self.book.frames(), today=self.book.today()).weeks
         last = last if total is None else min(last, total)
-        self.week.offer([(f"week {n}", n) for n in range(1, last + 1)])
+        self.week.offer([(tr("week {n}").format(n=n), n) for n in range(1, last + 1)])
         if self.week.typed is None:
             self.week.put(last or None)
 

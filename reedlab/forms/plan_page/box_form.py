@@ -30,7 +30,7 @@ class BoxForm(Form):
         super().__init__()
         self.book = book
         self.box = Words(tr("Box number, or a short name"))
-        self.instrument = Pick(tr("Instrument"), choices(TABLES["boxes"].field("instrument")), empty="choose")
+        self.instrument = Pick(tr("Instrument"), choices(TABLES["boxes"].field("instrument")), empty=tr("choose"))
         self.strength = Words(tr("Strength, as printed on the box"), hint=tr("for example 3"))
         self.reeds = Number(tr("Reeds in the box"), 10)
         self.cut = Words(tr("Cut, as printed on the box"))

@@ -52,7 +52,8 @@ class StandingForm(Form):
         """Read the logbook again: which boxes can be dealt, which standing trials run."""
         frames = self.book.frames()
         names = standing_trials(self.book.protocols(), frames, self.book.today())
-        boxes = [(f"box {b}, {n} reeds", b) for b, n in boxes_at_hand(frames, self.book.today()).items()]
+        boxes = [(tr("box {box}, {n} reeds").format(box=b, n=n), b)
+                 for b, n in boxes_at_hand(frames, self.book.today()).items()]
         for control in (self.box, self.next_box):
             control.offer(boxes)
         self.running.offer([(n, n) for n in names])
@@ -92,7 +93,8 @@ class StandingForm(Form):
         self.seed = secrets.randbits(31)
         for control in (self.question, self.name):
             control.put(None)
-        self.done(f"Begun: {escape(draft.protocol.trial)}. " + " ".join(draft.remarks), _ways(draft.protocol, ()))
+        self.done(" ".join([tr("Begun: {trial}.").format(trial=draft.protocol.trial), *draft.remarks]),
+                  _ways(draft.protocol, ()))
 
     def _deal(self) -> None:
         if self.next_box.typed is None or self.running.typed is None:

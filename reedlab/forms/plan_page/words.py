@@ -11,7 +11,7 @@ from ...rows.tables import Frames
 from ...screens.plan import DESIGN_WORDS, facts, scale_words, times_by_chance
 from ...trial.practice import CAUTIONS
 from ...trial.protocol import Protocol, trial_calendar
-from ...wording import tr
+from ...wording import short_date, tr
 from ..shared.render import render
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def started_html(protocol: Protocol) -> str:
                 for h in protocol.habits]
     else:
         calendar = trial_calendar(protocol.start, min(protocol.days, _SHOWN_DAYS))
-        days = [[f"{d}", f"{on:%a}\u00a0{on.day}\u00a0{on:%b}", "; ".join(_slot_words(protocol, d))]
+        days = [[f"{d}", short_date(on).replace(" ", "\u00a0"), "; ".join(_slot_words(protocol, d))]
                 for d, on in enumerate(calendar, start=1)]
     return str(render("plan_started", hidden=protocol.masked == "helper", ways=ways, days=days))
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from ...rows.tables import Field
+from ...rows.tables import CHOICE_WORDS, Field
 from ...wording import tr
 from .pressed import Pressed
 from .render import render
@@ -185,9 +185,9 @@ def folds(control: w.ToggleButton, seen: w.Widget) -> None:
     control.observe(lambda change: setattr(seen.layout, "display", "" if change["new"] else "none"), "value")
 
 
-def choices(field: Field, words: Mapping[str, str] | None = None) -> list[tuple[str, str]]:
+def choices(field: Field) -> list[tuple[str, str]]:
     """Return the choices of a table column, in words."""
-    return [((words or {}).get(c, c.replace("_", " ").capitalize()), c) for c in field.choices]
+    return [(CHOICE_WORDS[c], c) for c in field.choices]
 
 
 def heading(text: str, level: int = 3) -> w.HTML:

@@ -91,6 +91,6 @@ class NotPlayingForm(Form):
 
 
 def _span(first: date, last: date) -> str:
-    return f"on {spoken_date(first)}" if first == last else tr("from {spoken_date} to {spoken_date2}").format(
-                                                                spoken_date=spoken_date(first),
-                                                                spoken_date2=spoken_date(last))
+    if first == last:
+        return tr("on {date}").format(date=spoken_date(first))
+    return tr("from {first} to {last}").format(first=spoken_date(first), last=spoken_date(last))

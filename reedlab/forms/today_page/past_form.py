@@ -10,7 +10,7 @@ import ipywidgets as w
 import pandas as pd
 
 from ...errands.book import LISTED, Book
-from ...wording import tr
+from ...wording import short_date, tr
 from ..shared.fields import Pick, note
 from ..shared.form import Form, button
 from .sending import back
@@ -68,5 +68,5 @@ class PastForm(Form):
 
 def _line(row: Mapping[Any, Any] | pd.Series, today: date) -> str:
     on = row["date"].date()
-    day = "today" if on == today else f"{on:%a} {on.day} {on:%b}"
+    day = tr("today") if on == today else short_date(on)
     return tr("{day} · {reed} · {play_min:g} min").format(day=day, reed=row["reed"], play_min=row["play_min"])

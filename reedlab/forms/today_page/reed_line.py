@@ -17,7 +17,7 @@ from ..shared.render import render
 
 __all__ = ["ReedLine"]
 
-_OTHER_RATINGS: Final = {"response": "Response", "tone": "Tone"}
+_OTHER_RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone")}
 
 
 def _other_rating(column: str) -> Pick | None:

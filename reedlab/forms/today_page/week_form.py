@@ -11,7 +11,7 @@ import ipywidgets as w
 from ...errands.book import Book
 from ...rows.records import Concert as ConcertRow
 from ...rows.records import Day, Weekday
-from ...rows.tables import WEEKDAYS, Frames
+from ...rows.tables import CHOICE_WORDS, WEEKDAYS, Frames
 from ...rows.values import read_row
 from ...schedule import CONCERT_MIN, coming_concerts
 from ...wording import spoken_date, tr, trn
@@ -35,7 +35,7 @@ class WeekForm(Form):
         self.every, self.fill = Number(tr("Same every day"),
                                        hint=tr("for example 60")), button(tr("Put it in all seven"))
         self.fill.add_class("reedlab-beside")
-        self.days = {name: Number(name.capitalize()) for name in WEEKDAYS}
+        self.days = {name: Number(CHOICE_WORDS[name]) for name in WEEKDAYS}
         self.concert, self.play_min = day_picker(tr("Concert on"),
                                                  None), Number(tr("Minutes of the concert"), CONCERT_MIN)
         self.coming = w.VBox([])

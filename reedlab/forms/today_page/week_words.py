@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-from ...rows.tables import WEEKDAYS, Frames
+from ...rows.tables import Frames
 from ...schedule import Concert, coming_concerts, stored_week, week_unsaid
 from ...schedule.pauses import days_off_to_pause
 from ...trial.protocol import Protocol
-from ...wording import date_month, spoken_date, tr, trn
+from ...wording import date_month, short_day, spoken_date, tr, trn
 from ..shared.render import render
 
 __all__ = ["concert_words", "day_notes", "days_off_cost", "pause_words", "week_html"]
@@ -22,7 +22,7 @@ def week_html(frames: Frames, today: date) -> str:
         said = said.replace("in My week on the page Today", "below")
     else:
         week = stored_week(frames)
-        said = ", ".join(f"{name[:3].capitalize()} {_minutes(week.get(i))}" for i, name in enumerate(WEEKDAYS))
+        said = ", ".join(f"{short_day(i)} {_minutes(week.get(i))}" for i in range(7))
         said = tr("Minutes a day: {said}.").format(said=said)
     coming = [concert_words(c) for c in coming_concerts(frames, today)]
     more = tr("Concerts to come: {coming}.").format(
@@ -31,7 +31,7 @@ def week_html(frames: Frames, today: date) -> str:
 
 
 def _minutes(minutes: float | None) -> str:
-    return "?" if minutes is None else "off" if minutes == 0 else f"{minutes:g}"
+    return "?" if minutes is None else tr("off") if minutes == 0 else f"{minutes:g}"
 
 
 def concert_words(concert: Concert) -> str:

@@ -65,7 +65,7 @@
     box.querySelectorAll('.sign').forEach((s, k) => { if (way !== D.ways[k] || !way) { s.remove(); } });
     part('.way').textContent = out ? W.reasons[left.reason] : line.way;
     part('.steps').textContent = !key && !out && way ? way.steps : '';
-    part('.state').textContent = key ? `✓ ${on === today() ? old.overall || `${old.play_min} min` : ''}` : out ? '' : `${line.m} min`;
+    part('.state').textContent = key ? `✓ ${on === today() ? old.overall || say(W.min, { n: old.play_min }) : ''}` : out ? '' : say(W.min, { n: line.m });
     part('.wait').textContent = book.drafts[`${on}:${key || line.r}`] ? W.draft : '';
     box.classList.toggle('done', !!key);
     if (!out && on <= today()) { box.append(formFor(line, key)); }
@@ -121,7 +121,7 @@
       b.fresh += 1;
     });
     go(on);
-    tell(kept ? 'written' : 'asked', say(kept ? W.saved : W.held, { reed, n: only ? W.reasons[f.reason] : entry.overall || `${entry.play_min} min` }));
+    tell(kept ? 'written' : 'asked', say(kept ? W.saved : W.held, { reed, n: only ? W.reasons[f.reason] : entry.overall || say(W.min, { n: entry.play_min }) }));
   }
   function takeBack(form) {
     if (asked !== form.id) { asked = form.id; tell('asked', W.take_back); return; }

@@ -7,12 +7,12 @@ from datetime import date
 from typing import Final
 
 import numpy as np
-from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, DateFormatter, date2num
+from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num, num2date
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
 from ...trial.result import TrialResult
-from ...wording import tr
+from ...wording import short_month, tr
 from ..case import Case
 from ..words.standing import odds_title
 from ._style import INK, SOFT, WIDE, new_figure, opened, plain, styled
@@ -69,7 +69,7 @@ def odds_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True
     wide = width > 5
     if near < _MONTH:
         ax.xaxis.set_major_locator(FixedLocator([x[0], x[-1]] if near > 1 else [x[0]]))
-        ax.xaxis.set_major_formatter(DateFormatter("%d %b"))
+        ax.xaxis.set_major_formatter(FuncFormatter(lambda at, _: short_month(num2date(at).date())))
     else:
         locator = AutoDateLocator(minticks=2, maxticks=7 if wide else 4)
         ax.xaxis.set_major_locator(locator)

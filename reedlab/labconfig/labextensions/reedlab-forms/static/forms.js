@@ -18,7 +18,8 @@
       set(button, fold ? 'aria-expanded' : 'aria-pressed', String(button.classList.contains('mod-active')));
     }
     for (const button of root.querySelectorAll('.reedlab .jupyter-button[title]')) {
-      if (/^[½×]$/.test(button.textContent.trim()) || /^(Save|change|take back)$/.test(button.textContent.trim())) {
+      const text = button.textContent.trim(); // a button that says more in its tip, but for those that open more
+      if (button.title !== text && !text.endsWith('…')) {
         set(button, 'aria-label', button.title);
       } else {
         button.removeAttribute('aria-label');

@@ -47,15 +47,15 @@
   }
 
   /* Put the line that leads to the other pages, and to the code, on top of a page; under it, that all is invented. */
-  function lineOfPages(app, widget, { line, invented }) {
+  function lineOfPages(app, widget, { line, says, invented }) {
     const nav = document.createElement('nav');
     nav.className = 'reedlab-line-of-pages';
-    nav.setAttribute('aria-label', 'Pages');
+    nav.setAttribute('aria-label', says.pages);
     nav.append(...line.map(names => link(...names, widget.context.path)));
     const code = document.createElement('button');
     code.type = 'button';
-    code.textContent = 'Code';
-    code.title = 'Show the code behind this page, with JupyterLab’s menus';
+    code.textContent = says.code;
+    code.title = says.show_code;
     code.setAttribute('aria-pressed', 'false');
     code.addEventListener('click', () => {
       codeSeen = !codeSeen;

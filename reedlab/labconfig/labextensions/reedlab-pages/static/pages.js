@@ -146,11 +146,11 @@
     const note = document.createElement('div');
     note.className = 'reedlab-again';
     note.setAttribute('role', 'alert');
-    note.textContent = 'This page had to start again. What you saved is safe and stands in your logbook. ' +
-      'What you had typed and not saved is gone: please enter it once more. ';
+    const { says } = await ourPages(app);
+    note.textContent = says.again + ' ';
     const close = document.createElement('button');
     close.type = 'button';
-    close.textContent = 'All right';
+    close.textContent = says.close;
     close.addEventListener('click', () => note.remove());
     note.appendChild(close);
     widget.node.appendChild(note);
