@@ -64,8 +64,12 @@ def _guess(path: Path, book: Path, out: str) -> None:
     grid = read(path.read_bytes(), path.name)
     matching = matching_for(grid, today, book, path.name)
     write_file(out, matching.to_json(), new=True)
-    found = look_at(grid, path.name, matching, book, today=today).understood
+    diary = look_at(grid, path.name, matching, book, today=today)
+    found = diary.understood
     left = [f"  - {line}" for line in still_open(found)]
+    if words := next((ask.words for ask in found.asks if ask.code == "ways"), None):
+        left.append("    " + tr('Under `ways`, write "{word}": and one of {keys}; "" is neither, "-" leaves its rows '
+                                "out.").format(word=next(iter(words)), keys=", ".join(diary.known.ways)))
     head = tr("Written to {out}: a guess. Look it over and say what is still open:") if left else tr(
         "Written to {out}: nothing is open. Look it over.")
     then = tr("Then: reedlab import {file} --into {book} --matching {out}").format(

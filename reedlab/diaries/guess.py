@@ -25,7 +25,8 @@ _TITLES: Final[Mapping[str, tuple[str, ...]]] = {
                  "spielzeit", "spieldauer", "long", "lange", "stunden", "hours", "std", "h", "play_min", "übezeit"),
     "habit": ("habit", "way", "method", "wet", "wetting", "soak", "soaking", "storage", "lagerung", "art", "weise",
               "variante", "wässern", "did", "getan", "einweichen", "anfeuchten", "nässen", "how", "wie", "drying",
-              "trocknen", "case", "etui", "treatment", "behandlung", "methode"),
+              "trocknen", "case", "etui", "treatment", "behandlung", "methode", "position", "place", "lage", "sitz",
+              "stellung", "reinigen", "cleaning", "rinse", "rinsing", "spülen", "cut", "schnitt"),
     "remark": ("remark", "remarks", "notes", "comment", "comments", "bemerkung", "bemerkungen", "kommentar", "notiz",
                "notizen", "anmerkung", "anmerkungen"),
 }

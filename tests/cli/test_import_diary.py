@@ -21,6 +21,8 @@ def test_a_guess_is_written_mended_and_taken_in_with(tmp_path: Path, capsys: pyt
     said = capsys.readouterr().out
     assert "In which order do the dates stand?" in said
     assert "(wasser, mund)" in said
+    assert 'Under `ways`, write "wasser": and one of ' in said
+    assert " water, " in said
     assert main(["import", str(diary), "--into", str(book), "--matching", str(guess)]) == 2
     assert "Nothing was taken in yet." in capsys.readouterr().err
     assert not book.exists()

@@ -116,6 +116,17 @@ def test_merged_cells_are_filled_and_said(book: Path) -> None:
     assert [s["date"].day for s in sittings(book)] == [1, 1, 1, 2]
 
 
+def test_a_column_that_is_not_used_is_told_of(book: Path) -> None:
+    text = csv("date,reed,minutes,rating,weather,humour,blank", "2026-03-01,1-01,20,0,rain,good,",
+               "2026-03-02,1-01,20,7,sun,bad,", "2026-03-03,1-02,20,9,sun,good,")
+    diary, _ = looked(text, "a.csv", book, {"instrument": "clarinet"})
+    assert "The columns “weather” and “humour” are not used." in diary.understood.told
+    found, codes = looked(text.replace(b"weather", b"Lage"), "b.csv", book, {
+        "instrument": "clarinet", "ways": {"rain": "level", "sun": "lower"}})
+    assert "ways" in codes
+    assert "The column “humour” is not used." in found.understood.told
+
+
 def test_three_thousand_rows_and_a_copy_that_grew(book: Path) -> None:
     done, codes, told = taken(big(3000), "years.csv", book, instrument="clarinet", scale=Scale(1, 5))
     assert (done.added, done.reeds) == (3000, 24)
