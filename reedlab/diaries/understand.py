@@ -255,8 +255,8 @@ def _told(grid: Grid, matching: Matching, rows: Sequence[Row], reeds: Sequence[M
             yield tr("Ways: {ways}; neither ({n}).").format(ways=all_of(named), n=ways[None])
     if matching.scale is not None and ("overall" in matching.columns or matching.reed_columns):
         yield matching.scale.told
-    used = {*matching.columns.values(), *matching.reed_columns}
-    if spare := [t for k, t in enumerate(titles(grid, matching.header)) if t not in used and any(
+    matched = {*matching.columns.values(), *matching.reed_columns}
+    if spare := [t for k, t in enumerate(titles(grid, matching.header)) if t not in matched and any(
             cells[k] is not None for _, cells in rows_of(grid, matching.header))]:
         yield trn("The column {titles} is not used.", "The columns {titles} are not used.", len(spare)).format(
             titles=all_of(f"“{t}”" for t in spare))
