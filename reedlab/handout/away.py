@@ -94,7 +94,7 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
     data = {
         "head": {"format": FORMAT, "version": VERSION, "trial": in_one_line(protocol.trial), "code": code,
                  "plan": protocol.sha256, "made": made.isoformat()},
-        "lang": {"en": "en-GB"}.get(language(), language()), "setup": protocol.setup or "", "rating": rating or "",
+        "lang": {"en": "en-GB"}.get(language(), language()), "setup": protocol.setup or "",
         "ways": [{"key": h.key, "steps": h.steps} for h in ways], "words": words,
         "days": [{"on": d.on.isoformat(), "n": d.number, "free": _free(d),
                   "lines": [_line(protocol, x) for x in to_play(d)]} for d in days]}
@@ -105,7 +105,8 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
         more_rating=None if rating is None else (rating, _RATINGS[rating], _steps(rating)))
     return environment().get_template("away.html.j2").render(
         f=blank, data=data, words=words, trial=protocol.trial, code=code, reeds=reeds, places=_PLACES,
-        reasons=_REASONS, script=script, allowed=Markup(f"'sha256-{digest}'"),
+        reasons=_REASONS, stiffness=[] if rating == "stiffness" else _steps("stiffness"), script=script,
+        allowed=Markup(f"'sha256-{digest}'"),
         style=page_style(_TEMPLATES / "away.css"),
         cautions=[CAUTIONS[key].text for key in ("pain", "sharing")])
 

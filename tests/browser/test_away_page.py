@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from reedlab.errands.away import read_away, write_away
+from reedlab.errands.away import Unsure, read_away, write_away
 from reedlab.errors import ExchangeError
 from reedlab.logbook import Logbook
 from reedlab.screens import Entry, Written, save
@@ -129,6 +129,7 @@ def test_everything_that_can_be_said_comes_along(page: Path, chromium: Any, tmp_
         line.get_by_text("Something else?").click()
         line.get_by_label("Not sure which reed").check()
         line.get_by_label("Remark").fill("  dry,  “thin” ")
+        line.get_by_label("Stiffness").select_option("-1.5")
         line.get_by_label("drying in the open").check()
         line.get_by_label("Is this reed done for?").select_option("Chipped or cracked")
         line.get_by_role("button", name="Save", exact=True).click()
@@ -155,11 +156,20 @@ def test_everything_that_can_be_said_comes_along(page: Path, chromium: Any, tmp_
     first, second = body["sittings"]
     assert {k: v for k, v in first.items() if k != "sitting"} == {
         "date": "2026-03-09", "reed": "1-03", "where": "practice", "play_min": "300", "overall": "6", "habit": "open",
-        "order": "1", "from_memory": "yes", "unsure_reed": "yes", "remark": "dry, “thin”"}
+        "order": "1", "from_memory": "yes", "unsure_reed": "yes", "remark": "dry, “thin”",
+        "stiffness": "-1.5"}
     assert {k: v for k, v in second.items() if k != "sitting"} == {
         "date": "2026-03-10", "reed": "1-04", "where": "rehearsal", "play_min": "90"}
     assert body["days"] == [{"date": "2026-03-09", "day_off": "yes", "humidity_pct": "47.5"}]
     assert body["gone"] == [{"reed": "1-03", "date": "2026-03-09", "reason": "damaged"}]
+    with opened(tmp_path / "reeds.logbook", START + timedelta(days=2)) as logbook:
+        text = json.dumps(body)
+        with pytest.raises(Unsure) as odd:
+            read_away(logbook, text)
+        read_away(logbook, text, sure=odd.value.token)
+        one, two = rows(logbook)
+    assert (one["stiffness"], one["habit"], one["unsure_reed"], one["from_memory"]) == (-1.5, "open", True, True)
+    assert (two["where"], two["play_min"]) == ("rehearsal", 90)
 
 
 def test_half_typed_lines_are_kept_and_entries_can_be_changed_and_taken_back(

@@ -11,6 +11,8 @@ import pytest
 
 from reedlab import handout
 from reedlab.handout.away import away_page
+from reedlab.handout.sheet import sheet
+from reedlab.handout.week import week_of
 from reedlab.look import in_page
 from reedlab.schedule import schedule
 
@@ -73,6 +75,10 @@ def test_odd_names_stand_as_text() -> None:
     assert data_of(page())["head"]["trial"] == NAME
 
 
-@pytest.mark.parametrize(("rating", "there"), [("overall", False), ("tone", True), ("stiffness", True)])
-def test_a_rating_that_the_trial_goes_by_has_its_list(rating: str, there: bool) -> None:
-    assert (f'<select name="{rating}">' in page(rating=rating)) is there
+@pytest.mark.parametrize(("rating", "lists"), [("overall", ["stiffness"]), ("tone", ["tone", "stiffness"]),
+                                               ("stiffness", ["stiffness"])])
+def test_the_ratings_of_the_printed_sheet_have_their_lists_each_once(rating: str, lists: list[str]) -> None:
+    found = re.findall(r'<select name="(response|tone|stiffness)">', page(rating=rating))
+    assert found == lists
+    heads = sheet(plan := a_plan(rating=rating), week_of(plan, a_logbook(), today=START))
+    assert all(name.capitalize() in heads for name in lists)

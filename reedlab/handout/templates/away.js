@@ -109,14 +109,13 @@
     if (f.play_min > 240) { odd.push(say(W.long, { n: f.play_min, reed })); }
     if (!form.old && entries(on).some(([, e]) => e.reed === reed)) { odd.push(say(W.again, { reed })); }
     if (odd.length && asked !== form.id + odd) { asked = form.id + odd; tell('asked', W.right, odd); return; }
-    const entry = { date: on, reed, where: line.p || f.where || 'practice', play_min: f.play_min,
-      overall: f.overall && String(+f.overall + (f.half && f.overall < 10 ? 0.5 : 0)), habit: f.habit, setup: line.r && D.setup,
-      order: line.o && String(line.o), from_memory: f.from_memory, unsure_reed: f.unsure_reed, remark: f.remark,
-      ...(D.rating ? { [D.rating]: f[D.rating] } : {}) };
+    const { half, reason, ...said } = f, entry = { ...said, date: on, reed, where: line.p || f.where || 'practice',
+      overall: f.overall && String(+f.overall + (half && f.overall < 10 ? 0.5 : 0)), setup: line.r && D.setup,
+      order: line.o && String(line.o) };
     if (form.old) { const { order, setup, where } = book.sittings[form.old]; Object.assign(entry, { order, setup, where }); }
     keep(b => {
       if (!only) { b.sittings[form.old || `away-${Date.now().toString(36)}-${Math.random().toString(36).slice(2, 10)}`] = whole(entry); }
-      if (f.reason || b.gone[reed]?.date === on) { b.gone[reed] = { date: on, reason: f.reason }; }
+      if (reason || b.gone[reed]?.date === on) { b.gone[reed] = { date: on, reason }; }
       delete b.drafts[form.id];
       b.fresh += 1;
     });
