@@ -9,6 +9,7 @@ from typing import Final
 
 import pandas as pd
 
+from ..analysis.units.baseline import broken_in
 from ..analysis.units.first_plays import first_plays
 from ..analysis.verdicts.state import state_of
 from ..rows.tables import Frames, typed
@@ -16,7 +17,7 @@ from ..trial.opened_boxes import as_opened
 from ..trial.practice import FACTS
 from ..trial.protocol import Protocol
 
-__all__ = ["RAMP", "break_in_days", "ramp_left", "reeds_at_hand", "reeds_serving"]
+__all__ = ["RAMP", "break_in_days", "ramp_left", "reeds_at_hand", "reeds_serving", "with_break_in"]
 
 _steps = FACTS["break_in_ramp_min"].value
 #: Minutes of the break-in days of a new reed.
@@ -40,7 +41,16 @@ def reeds_at_hand(frames: Frames, today: date, instrument: str | None = None) ->
     free = ~r["set_aside"] & ~r["reed"].isin(gone)
     if instrument is not None:
         free &= r["box"].isin(frames.boxes.loc[frames.boxes["instrument"] == instrument, "box"])
-    return typed("reeds", r[free].sort_values("reed"))
+    return with_break_in(typed("reeds", r[free].sort_values("reed")), frames, today)
+
+
+def with_break_in(reeds: pd.DataFrame, frames: Frames, today: date) -> pd.DataFrame:
+    """Return the reeds with a further column `broken_in`: the mean of three ratings before today, or nan.
+
+    A plan of reeds that all have it may even it out (`usable_reeds`), for it tells more of a reed than its first play.
+    """
+    found = broken_in(frames, reeds["reed"], today)
+    return reeds.assign(broken_in=reeds["reed"].map(found).astype(float))
 
 
 def ramp_left(frames: Frames) -> dict[str, tuple[float, ...]]:

@@ -234,6 +234,12 @@ def _remarks(wish: Wish, x: SetLayout, time: Laid, worn: float | None) -> list[s
                        unrated=", ".join(wish.usable.unrated)))
     if not wish.question.from_new:
         out.append(tr("Break the reeds in first. Day 1 of the trial comes after that."))
+        if "break_in" in wish.adjust:
+            out.append(tr("Each reed is weighed against its last three ratings before the start. They tell more of it "
+                          "than its first play."))
+        elif "first_play" in wish.adjust:
+            out.append(tr("Rate each reed on three days while you break it in, and plan after that: a trial that knows "
+                          "its reeds sees more."))
     if wish.days is None and wish.question.same_days and time.days > wish.question.days[wish.outcome]:
         out.append(tr("Your {n} reeds need {days} days, so that each is rated often enough.").format(
                        n=len(x.reeds), days=time.days))

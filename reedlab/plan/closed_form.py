@@ -34,7 +34,8 @@ def closed_form_chance(protocol: Protocol, world: World, gap: float, *, sittings
     blocks = len({u.block for u in p.units})
     if p.design == "day_by_day":
         return pairs_chance(max(2, blocks), gap, math.sqrt(_pair_variance(p, world, noise)), level=p.level)
-    level = world.reed_sd**2 * (1 - world.first_play_r**2 if "first_play" in p.adjust else 1)
+    known = world.break_in_r if "break_in" in p.adjust else world.first_play_r if "first_play" in p.adjust else 0.0
+    level = world.reed_sd**2 * (1 - known**2)
     rated = max(sittings, 1.0)
     # evenly spread hours have the variance (their span)^2 / 12
     variance = level + noise / rated if p.card.of_points else (

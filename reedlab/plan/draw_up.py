@@ -117,6 +117,8 @@ def draw_up(
     """
     asked = settle_question(question, habits, confirmed=confirmed)
     _check_numbers(days, cap_hours, seed, simulations, instrument, rating, reeds_in_trial)
+    if rating != "overall":  # the break-in was rated overall
+        reeds = reeds.drop(columns="broken_in", errors="ignore")
     usable = usable_reeds(reeds, seed=seed, left_out={*left_out, *(played if asked.from_new else ())}, boxes=boxes,
                           instrument=instrument)
     marks = Marks() if marks is None else marks

@@ -18,13 +18,17 @@ __all__ = ["Usable", "usable_reeds"]
 
 @dataclass(frozen=True)
 class Usable:
-    """Reeds that can be dealt: `table` has reed, box and first_play, by box, best first play first."""
+    """Reeds that can be dealt: `table` has reed, box and first_play, by box, best first play first.
+
+    With `by_break_in` its first_play holds the mean of each reed's ratings while it was broken in.
+    """
 
     table: pd.DataFrame
     set_aside: tuple[str, ...]
     left_out: tuple[str, ...]
     unrated: tuple[str, ...]
     worked_on: tuple[str, ...]
+    by_break_in: bool = False
 
     def best_first(self) -> tuple[str, ...]:
         """Return the reeds of all boxes, best first."""
@@ -46,7 +50,8 @@ def usable_reeds(reeds: pd.DataFrame, *, seed: int, left_out: Iterable[str] = ()
     Parameters
     ----------
     reeds : DataFrame
-        Rows of the logbook's reeds.
+        Rows of the logbook's reeds. A further column `broken_in` (see `at_hand.with_break_in`) stands for the first
+        play where every reed that may be dealt has it.
     seed : int
     left_out : iterable of str
         Codes of reeds that are not to be dealt.
@@ -78,6 +83,9 @@ def usable_reeds(reeds: pd.DataFrame, *, seed: int, left_out: Iterable[str] = ()
         other = [b for b in sorted(frame["box"].unique()) if kinds.get(b, instrument) not in (instrument, None)]
         if other:
             raise instrument_mix(instrument, other)
+    by_break_in = "broken_in" in frame and len(frame) > 0 and bool(frame["broken_in"].notna().all())
+    if by_break_in:
+        frame = frame.assign(first_play=frame["broken_in"])
     frame = frame.sort_values("reed")
     frame = frame.assign(
         _rating=-frame["first_play"], _hard=-frame["first_stiffness"],
@@ -87,4 +95,4 @@ def usable_reeds(reeds: pd.DataFrame, *, seed: int, left_out: Iterable[str] = ()
         table=frame[["reed", "box", "first_play"]].reset_index(drop=True),
         set_aside=tuple(aside), left_out=tuple(out),
         unrated=tuple(frame.loc[frame["first_play"].isna(), "reed"]),
-        worked_on=tuple(frame.loc[frame["worked_on"].notna(), "reed"]))
+        worked_on=tuple(frame.loc[frame["worked_on"].notna(), "reed"]), by_break_in=by_break_in)

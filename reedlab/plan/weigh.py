@@ -56,8 +56,9 @@ class Asked:
     def shape(self) -> tuple[Hashable, ...]:
         """All that the answer hangs on."""
         q, o = self.question, self.way.outcome
-        return (self.known_key, q.same_days, q.from_new, q.matters[o], q.adjust_for(o), self._order, shaping(q),
-                self.means.world.but(minutes_a_day=self.means.minutes_a_day), self.level, self.trials)
+        return (self.known_key, q.same_days, q.from_new, q.matters[o], q.adjust_for(o), self.usable.by_break_in,
+                self._order, shaping(q), self.means.world.but(minutes_a_day=self.means.minutes_a_day), self.level,
+                self.trials)
 
     @cached_property
     def known_key(self) -> KnownKey:
@@ -93,7 +94,7 @@ class Asked:
     @property
     def standard(self) -> bool:
         """Whether it may be known beforehand: a first trial of a player nobody knows yet."""
-        return (self.means.world == World() and self.trials == LOOK_TRIALS
+        return (not self.usable.by_break_in and self.means.world == World() and self.trials == LOOK_TRIALS
                 and self.level == level_for(self.question.same_days, self.way.outcome))
 
     def __eq__(self, other: object) -> bool:

@@ -76,7 +76,8 @@ def wish_for(question: Question, usable: Usable, *, fixed: Mapping[str, Any], se
     return Wish(
         question=question, usable=usable, design=design, outcome=outcome, matters=size,
         level=level_for(question.same_days, outcome), days=days, a_day=a_day, minutes_a_day=minutes_a_day,
-        cap_hours=cap_hours, adjust=adjustments(question, design, outcome, kind, adjust), seed=seed,
+        cap_hours=cap_hours, seed=seed,
+        adjust=adjustments(question, design, outcome, kind, adjust, by_break_in=usable.by_break_in),
         simulations=simulations, world=World() if world is None else world, reeds_in_trial=reeds_in_trial,
         boxes=boxes, fixed=fixed)
 
@@ -145,13 +146,20 @@ def slots_a_day(asked: int | None, minutes_a_day: float) -> int:
 
 
 def adjustments(question: Question, design: str, outcome: str, unit_kind: str,
-                asked: Sequence[str] | None) -> tuple[str, ...]:
-    """Return what the analysis will even out: the question's default, or what was asked if it is fair."""
+                asked: Sequence[str] | None, *, by_break_in: bool = False) -> tuple[str, ...]:
+    """Return what the analysis will even out: the question's default, or what was asked if it is fair.
+
+    Where every reed has its ratings from the break-in, they stand for the first play.
+    """
     fair = allowed_adjustments(design, outcome, unit_kind=unit_kind, same_days=question.same_days,
                                overrides=question.overrides, question=question.key)
-    allowed = tuple(a for a in fair if a in question.adjustments)
+    known = question.adjustments
+    if by_break_in and not question.from_new:
+        known = tuple("break_in" if a == "first_play" else a for a in known)
+    allowed = tuple(a for a in fair if a in known)
     if asked is None:
-        return tuple(a for a in question.adjust_for(outcome) if a in allowed)
+        usual = ("break_in" if a == "first_play" and a not in known else a for a in question.adjust_for(outcome))
+        return tuple(a for a in usual if a in allowed)
     unfair = [a for a in asked if a not in allowed]
     if unfair:
         raise not_adjustable(unfair, allowed)

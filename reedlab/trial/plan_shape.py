@@ -27,7 +27,7 @@ PLAN: Final = Thing({
     "units": Many(_UNIT, most=10_000), "dealt": Many(HABIT_KEY, most=10_000), "slots": Many(_SLOT),
     "rating": Text(choices=("overall", "response", "tone", "stiffness")), "level": Number(0.5, 1),
     "seed": Maybe(Number(-2**63, 2**64, whole=True)), "how_dealt": Text(choices=("seed", "by hand", "not")),
-    "adjust": Many(Text(choices=("day", "age_hours", "humidity", "first_play", "order")), most=5),
+    "adjust": Many(Text(choices=("day", "age_hours", "humidity", "first_play", "break_in", "order")), most=5),
     "setup": Maybe(_SHORT), "same_days": Flag(), "from_new": Flag(),
     "worn_out_rule": Text(choices=("ratings", "player")), "worn_out_below": Number(-10, 20),
     "good_below": Number(-10, 20), "in_a_row": Number(1, 1000, whole=True), "cap_hours": Maybe(Number(0, 1e6)),

@@ -89,7 +89,7 @@ class Protocol:
     level: float = 0.95
     seed: int | None = None
     how_dealt: str = "seed"  # "seed", "by hand" (shuffled outside reedlab) or "not" (old diary)
-    adjust: tuple[str, ...] = ()  # of: day, age_hours, humidity, first_play, order
+    adjust: tuple[str, ...] = ()  # of: day, age_hours, humidity, first_play, break_in, order
     setup: str | None = None
     same_days: bool = True
     from_new: bool = False  # True where break-in or first-days care is the question

@@ -135,6 +135,17 @@ class World:
             raise InputError(tr("A world cannot be like this: {faults}.").format(faults="; ".join(faults)))
 
     @property
+    def break_in_r(self) -> float:
+        """Correlation of the mean of three ratings, on three days of break-in, with a reed's level in its box.
+
+        Other than the first play's it is no assumption of its own: it follows from the noise of a rating, its rounding
+        and the mood and air of its day. Each reed is taken to be broken in on days of its own, the worst case.
+        """
+        of_a_day = self.mood_sd**2 + (self.air_points_sd / 10 * self.humidity_sd) ** 2
+        of_three = (self.noise_sd**2 + self.step**2 / 12 + of_a_day) / 3
+        return self.reed_sd / math.sqrt(self.reed_sd**2 + of_three)
+
+    @property
     def between_sd(self) -> float:
         """Spread between reeds of different boxes, in points."""
         return math.hypot(self.box_sd, self.reed_sd)

@@ -124,7 +124,9 @@ def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals
         known = np.array([first_play.get(r, np.nan) for r in plan.reeds], dtype=float)
     blocks = plan.reed_blocks if protocol.design == "reed_by_reed" and known is None else None
     if reeds is None:
-        reeds = draw_reeds(world, n, plan.boxes, rng, blocks=blocks, first_play=known)
+        # what is known of a reed before the start: of a plan that counts the break-in, as much as three ratings tell
+        seen = world.but(first_play_r=world.break_in_r) if "break_in" in protocol.adjust else world
+        reeds = draw_reeds(seen, n, plan.boxes, rng, blocks=blocks, first_play=known)
     elif reeds.level.shape != (len(plan.reeds), n):
         raise InputError(tr("`reeds` are {shape}; wanted {text}, reeds by runs.").format(
                              shape=reeds.level.shape, text=(len(plan.reeds), n)))

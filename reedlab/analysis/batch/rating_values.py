@@ -18,7 +18,7 @@ def batch_values(trials: BatchTrials) -> Values:
     allowed = allowed_for(p)
     adjust = [a for a in p.adjust if a in allowed]
     n, unit = len(p.units), trials.unit
-    hours, total, first_play = np.zeros((1, 1)), np.zeros((1, n)), np.zeros((1, n))
+    hours, total, before = np.zeros((1, 1)), np.zeros((1, n)), np.zeros((1, n))
     if p.design == "reed_by_reed":
         place = {r: i for i, r in enumerate(p.reeds)}
         reed_of = np.array([place[u.reeds[0]] for u in p.units])
@@ -27,12 +27,12 @@ def batch_values(trials: BatchTrials) -> Values:
         total = np.zeros((len(trials), n))
         for u in np.unique(unit):
             total[:, u] = after[:, unit == u][:, -1]
-        first_play = trials.first_play[:, reed_of]
+        before = trials.first_play[:, reed_of]
     elif "age_hours" in adjust:
         hours, _ = playing_hours(trials.reed, trials.minutes)
     facts = {"day": lambda: trials.day.astype(float), "order": lambda: trials.order.astype(float),
              "humidity": lambda: trials.humidity[:, trials.day - 1], "age_hours": lambda: hours}
     return values_of(Rated(
         units=p.units, squares=p.unit_kind == "diagonal", reed=trials.reed, unit=unit, rating=trials.scores,
-        count=np.ones((1, 1)), hours=hours, total=total, first_play=first_play,
+        count=np.ones((1, 1)), hours=hours, total=total, before=before,
         facts={a: facts[a]() for a in adjust if a in facts}), p.outcome, adjust)

@@ -37,7 +37,7 @@ class BatchTrials:
     humidity : (k, days) float
         In %; nan where not written down.
     first_play : (k, reeds) float
-        nan where there is none.
+        What each reed was worth before the trial, nan where that is not known.
     dealt_b : (k, units) bool
     left_day : (k, reeds) int
         Trial day the reed left service, 0: still going.

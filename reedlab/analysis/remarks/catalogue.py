@@ -90,7 +90,7 @@ _KINDS = (
     _K("worked_on", ("reeds", "names"), "reeds sanded, scraped or clipped before or during the trial", True),
     _K("mouldy", ("reeds", "names"), "reeds retired as mouldy (carries the safety caution)", True),
     _K("adjust_left_out", ("name", "why"),
-       "something the plan meant to even out could not be: `name` is day, age_hours, humidity, first_play or "
+       "something the plan meant to even out could not be: `name` is day, age_hours, humidity, first_play, break_in or "
        "order; `why` is 'missing' (half or more not written down), 'constant' or 'tangled' (cannot be told from "
        "the matched sets), 'too_few' (too few units for it) or 'not_allowed' (the habit may change it)", True),
     # --- ratings ---------------------------------------------------------------------------------

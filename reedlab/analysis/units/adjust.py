@@ -7,9 +7,12 @@ from collections.abc import Iterable
 from ...trial.outcomes import OUTCOMES
 from ...trial.protocol import Protocol
 
-__all__ = ["ADJUSTMENTS", "allowed_adjustments", "allowed_for"]
+__all__ = ["ADJUSTMENTS", "BEFORE", "allowed_adjustments", "allowed_for"]
 
-ADJUSTMENTS = ("day", "age_hours", "humidity", "first_play", "order")
+ADJUSTMENTS = ("day", "age_hours", "humidity", "first_play", "break_in", "order")
+
+#: What is known of a reed from before its trial; a plan evens out one of them.
+BEFORE = ("first_play", "break_in")
 
 #: Defaults that set how long or how often a reed is played: a habit that overrides one sets the hours.
 _HOURS_FACTS = frozenset({"break_in_ramp_min", "daily_limit_min", "rotation_size"})
@@ -45,7 +48,7 @@ def allowed_adjustments(
     if design == "day_by_day":
         out = {"humidity", "order"} if unit_kind == "sitting" else {"day", "age_hours", "humidity", "order"}
     elif card.per_hour:
-        out = {"humidity", "order", "first_play"}
+        out = {"humidity", "order", *BEFORE}
     else:
         out = set(ADJUSTMENTS)
     if not same_days:

@@ -22,6 +22,7 @@ from ...rows.tables import Frames
 from ...trial.calendar import calendar_of
 from ...trial.protocol import Protocol, Unit
 from ...wording import tr
+from .baseline import baseline
 
 __all__ = ["TRACES", "BlindTrial", "Cells", "blind", "playing_hours"]
 
@@ -82,7 +83,7 @@ class BlindTrial:
     until: date
     sittings: pd.DataFrame
     humidity: dict[int, float]
-    first_play: FloatArray
+    before: FloatArray
     retired: dict[str, tuple[date, str]]
     adjust: tuple[str, ...]
     worn_out_rule: str
@@ -173,7 +174,6 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
 
     air = frames.days
     humid = dict(zip(air["date"].dt.date, air["humidity_pct"], strict=True))
-    first = dict(zip(frames.reeds["reed"], frames.reeds["first_play"], strict=True))
     left = frames.retirements
     gone = zip(left["reed"], left["date"].dt.date, left["reason"], strict=True)
     return BlindTrial(
@@ -181,11 +181,19 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
         slots=tuple((s.day, s.reed) for s in protocol.slots), calendar=calendar,
         planned_days=protocol.days, until=end, sittings=rows,
         humidity={i: float(humid[d]) for i, d in enumerate(calendar, start=1) if d in humid and d <= end},
-        first_play=np.array([first.get(r, np.nan) for r in reeds], dtype=float),
+        before=_before(protocol, frames),
         retired={r: (d, why) for r, d, why in gone if r in place and d <= end},
         adjust=protocol.adjust, worn_out_rule=protocol.worn_out_rule, worn_out_below=protocol.worn_out_below,
         good_below=protocol.good_below, in_a_row=protocol.in_a_row, cap_hours=protocol.cap_hours,
         same_days=protocol.same_days)
+
+
+def _before(protocol: Protocol, frames: Frames) -> FloatArray:
+    """Return what each reed was worth before the trial, (reeds,): its baseline, or its one first play."""
+    if "break_in" in protocol.adjust:
+        return baseline(frames, protocol.reeds, protocol.start, protocol.rating)
+    first = dict(zip(frames.reeds["reed"], frames.reeds["first_play"], strict=True))
+    return np.array([first.get(r, np.nan) for r in protocol.reeds], dtype=float)
 
 
 def playing_hours(place: IntArray, minutes: FloatArray) -> tuple[FloatArray, FloatArray]:

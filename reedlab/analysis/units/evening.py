@@ -123,13 +123,13 @@ def even_cells(there: FloatArray, columns: Mapping[str, FloatArray], within: Cal
     return out
 
 
-def even_units(first_play: FloatArray, present: BoolArray, block: IntArray, room: FloatArray,
+def even_units(before: FloatArray, present: BoolArray, block: IntArray, room: FloatArray,
                ) -> tuple[Callable[[FloatArray], FloatArray], npt.NDArray[np.str_]]:
     """Return the map of unit values (k, n) that evens out one number known of each unit before the start.
 
     Parameters
     ----------
-    first_play : (k, n) float
+    before : (k, n) float
         nan where unknown: read as the mean of the matched set.
     present : (k, n) bool
         Values are 0 where the unit is missing.
@@ -143,9 +143,9 @@ def even_units(first_play: FloatArray, present: BoolArray, block: IntArray, room
     The map, and (k,) "" or why it does nothing: as `Evener.why`, or "matched" where every set is smaller than four
     (in 400 simulated trials of six and eight pairs it cost a fifth of the findings).
     """
-    known = present & np.isfinite(first_play)
+    known = present & np.isfinite(before)
     there = known.astype(float)
-    value = np.where(known, first_play, 0.0)
+    value = np.where(known, before, 0.0)
     blocks = int(block.max(initial=-1)) + 1
     mean = group_means(there, block, blocks)(value)[:, block]
     largest = (present.astype(float) @ (block[:, None] == np.arange(blocks))).max(axis=1, initial=0)

@@ -18,6 +18,7 @@ from ...errors import InputError
 from ...trial.practice import value
 from ...trial.protocol import Unit
 from ...wording import tr
+from .adjust import BEFORE
 from .evening import Evener, even_cells, even_units, group_means
 
 __all__ = ["LEAST_HOURS", "RATINGS", "Rated", "Values", "values_of", "window_hours"]
@@ -49,8 +50,9 @@ class Rated:
         Ratings behind each.
     hours : (k, c) float
         Playing hours that the reed had before.
-    total, first_play : (k, n) float
-        Reed by reed: hours of each unit at the end, and its first-play rating, nan where there is none.
+    total, before : (k, n) float
+        Reed by reed: hours of each unit at the end, and what its reed was worth before
+        the trial, nan where that is not known.
     facts : mapping of name to (k, c) or (c,) float
         What may be evened out, nan where not written down.
     """
@@ -63,7 +65,7 @@ class Rated:
     count: FloatArray
     hours: FloatArray
     total: FloatArray
-    first_play: FloatArray
+    before: FloatArray
     facts: Mapping[str, FloatArray]
 
 
@@ -160,7 +162,7 @@ def _mean(r: Rated, adjust: Sequence[str]) -> Values:
     def plain(y: FloatArray) -> FloatArray:
         return np.where(present, mean(y), 0.0)
 
-    of, why = _with_first_play(r, adjust, present, lambda y: plain(even(y)))
+    of, why = _with_before(r, adjust, present, lambda y: plain(even(y)))
     return Values(there, present, plain, of, np.ones((1, 1)), r.rating, even.why | why, window)
 
 
@@ -200,7 +202,7 @@ def _wear(r: Rated, adjust: Sequence[str]) -> Values:
 
     even = even_cells(weight, {a: r.facts[a] for a in adjust if a in r.facts}, within,
                       weight.sum(axis=1) - 2 * present.sum(axis=1))
-    of, why = _with_first_play(r, adjust, present, lambda y: plain(even(y)))
+    of, why = _with_before(r, adjust, present, lambda y: plain(even(y)))
     return Values(there, present, plain, of, r.hours, r.rating, even.why | why)
 
 
@@ -252,10 +254,11 @@ def _centre(weight: FloatArray, group: IntArray, n: int) -> Cells:
     return lambda y: weight * (y - mean(y)[:, group])
 
 
-def _with_first_play(r: Rated, adjust: Sequence[str], present: BoolArray, values: Cells,
+def _with_before(r: Rated, adjust: Sequence[str], present: BoolArray, values: Cells,
                      ) -> tuple[Cells, dict[str, npt.NDArray[np.str_]]]:
-    if "first_play" not in adjust:
+    known = [a for a in adjust if a in BEFORE]
+    if not known:
         return values, {}
     block, blocks = _codes([u.block for u in r.units])
-    even, why = even_units(r.first_play, present, block, _free(present, block, blocks))
-    return lambda y: np.where(present, even(values(y)), 0.0), {"first_play": why}
+    even, why = even_units(r.before, present, block, _free(present, block, blocks))
+    return lambda y: np.where(present, even(values(y)), 0.0), dict.fromkeys(known, why)

@@ -64,11 +64,11 @@ def planned_units(trial: BlindTrial) -> dict[tuple[int, int], int]:
 def rating_values(trial: BlindTrial, outcome: str, adjust: Sequence[str] = ()) -> UnitValues:
     """Return the units' values of a rating outcome, as the one trial of `values_of`; InputError if it is not one."""
     cells, n = trial.cells(), len(trial.units)
-    total, first_play = np.zeros((1, n)), np.full((1, n), np.nan)
+    total, before = np.zeros((1, n)), np.full((1, n), np.nan)
     if trial.design == "reed_by_reed":
         unit_of = {u.reeds[0]: i for i, u in enumerate(trial.units)}
         unit_of_reed = np.array([unit_of[r] for r in trial.reeds], dtype=np.int64)
-        total[0, unit_of_reed], first_play[0, unit_of_reed] = trial.hours, trial.first_play
+        total[0, unit_of_reed], before[0, unit_of_reed] = trial.hours, trial.before
         unit = unit_of_reed[cells.reed]
     else:
         planned = planned_units(trial)
@@ -77,7 +77,7 @@ def rating_values(trial: BlindTrial, outcome: str, adjust: Sequence[str] = ()) -
     squares = trial.unit_kind == "diagonal"
     found = values_of(Rated(
         units=trial.units, squares=squares, reed=cells.reed, unit=unit, rating=cells.rating[None],
-        count=cells.count[None].astype(float), hours=cells.hours[None], total=total, first_play=first_play,
+        count=cells.count[None].astype(float), hours=cells.hours[None], total=total, before=before,
         facts={"day": cells.day.astype(float), "age_hours": cells.hours, "humidity": cells.humidity,
                "order": cells.order}), outcome, adjust)
     keep, present = found.there[0], found.present[0]

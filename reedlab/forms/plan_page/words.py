@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, Final
 
 import pandas as pd
 
+from ...plan.at_hand import with_break_in
 from ...questions import Question
 from ...rows.tables import Frames
 from ...screens.plan import DESIGN_WORDS, facts, scale_words, times_by_chance
@@ -32,11 +34,11 @@ def question_html(question: Question, *, ask: bool = True) -> str:
                       cautions=" ".join(CAUTIONS[k].text for k in question.cautions)))
 
 
-def reeds_to_offer(frames: Frames) -> pd.DataFrame:
-    """Return the reeds that may be dealt: not set aside and still in service, by code."""
+def reeds_to_offer(frames: Frames, today: date) -> pd.DataFrame:
+    """Return the reeds that may be dealt, by code: not set aside and still in service; with their break-in."""
     reeds = frames.reeds
     free = reeds[~reeds["set_aside"] & ~reeds["reed"].isin(frames.retirements["reed"])]
-    return free.sort_values("reed").reset_index(drop=True)
+    return with_break_in(free.sort_values("reed").reset_index(drop=True), frames, today)
 
 
 def busy_reeds(protocols: list[Protocol], reeds: list[str]) -> list[str]:

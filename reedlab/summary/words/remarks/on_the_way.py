@@ -167,7 +167,8 @@ def _(f: Facts, c: Case) -> str:
 
 EVENED = {
     "day": tr("the day of the trial"), "age_hours": tr("the age of the reeds"), "humidity": tr("the humidity"),
-    "first_play": tr("the first-play rating"), "order": tr("the order within the day"),
+    "first_play": tr("the first-play rating"),
+    "break_in": tr("the ratings before the start"), "order": tr("the order within the day"),
 }
 _WHY_NOT = {
     "missing": tr("Half or more of it was not written down"),
