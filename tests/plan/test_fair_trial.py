@@ -263,7 +263,7 @@ REFUSED: dict[str, tuple[list[Row], str | None, str]] = {
     "two questions": ([*by_day(), *by_reed()], None, "wetting or drying"),
     "no ratings": ([{**r, "overall": None} for r in by_day()], None, "has a rating"),
     "few ratings": (by_day(2), None, "2 with 'mouth' and 2 with 'water'; wanted at least 3"),
-    "few per reed": (by_reed(days=2), None, "no reed with 'open' has 3 of them and no reed with 'straight'"),
+    "few per reed": (by_reed(days=2), None, "no reed with 'open' or 'straight' has 3 of them"),
 }
 
 

@@ -61,7 +61,7 @@ class ClassDealForm(Form):
         self.none.layout.display, self.plan.layout.display = ("none", "") if options else ("", "none")
         if options != list(self.plan.options)[1:]:
             self.plan.offer(options)
-        offered = reeds_to_offer(self.book.frames(), self.book.today)
+        offered = reeds_to_offer(self.book.frames(), self.book.today())
         told = {str(code): f"{code} ({first:g})" if first == first else str(code)
                 for code, first in zip(offered["reed"], offered["first_play"], strict=True)}
         if told and told == {code: t.description for code, t in self.ticks.items()}:

@@ -117,7 +117,7 @@ class PlanForm(Form):
 
     def _best_first(self) -> list[str]:
         free = {c.reed for c in self.wishes.choices if not c.why}
-        frame = reeds_to_offer(self.book.frames(), self.book.today)
+        frame = reeds_to_offer(self.book.frames(), self.book.today())
         frame = frame.sort_values("first_play", ascending=False, kind="stable")
         return [r for r in frame["reed"] if r in free]
 
@@ -144,7 +144,7 @@ class PlanForm(Form):
             self.problem(str(err).splitlines(), head=tr("No plan yet. Please put this right:"))
             return
         frames = self.book.frames()
-        reeds = reeds_to_offer(frames, self.book.today)
+        reeds = reeds_to_offer(frames, self.book.today())
         chosen = reeds[reeds["reed"].isin(wishes.pop("reeds"))]
         kinds = sorted(set(frames.boxes.loc[frames.boxes["box"].isin(chosen["box"]), "instrument"]))
         if len(kinds) > 1:

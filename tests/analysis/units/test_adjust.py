@@ -18,7 +18,7 @@ from .._players import by_reed, frames, on, one_a_day, rated, squares
 
 def test_never_hours_where_the_habit_sets_them_nor_day_with_one_reed_a_day() -> None:
     assert allowed_adjustments("reed_by_reed", "mean_rating") == ADJUSTMENTS
-    assert allowed_adjustments("reed_by_reed", "mean_rating", same_days=False) == ("humidity", "first_play")
+    assert allowed_adjustments("reed_by_reed", "mean_rating", same_days=False) == ("humidity", "first_play", "break_in")
     limit = (("limit", "daily_limit_min", 30.0),)
     assert "age_hours" not in allowed_adjustments("reed_by_reed", "mean_rating", overrides=limit)
     assert "age_hours" not in allowed_adjustments("reed_by_reed", "wear_rate")
@@ -63,7 +63,7 @@ def test_first_play_is_taken_out_within_matched_sets() -> None:
     p, trial = _trial(lambda **m: by_reed((6, 6), **m), ("first_play",))
     plain = rating_values(trial, "mean_rating")
     v = rating_values(trial, "mean_rating", ("first_play",))
-    frame = pd.DataFrame({"y": plain.values, "f": trial.first_play, "set": [u.block for u in p.units]})
+    frame = pd.DataFrame({"y": plain.values, "f": trial.before, "set": [u.block for u in p.units]})
     slope = smf.ols("y ~ C(set) + f", frame).fit().params["f"]
     inside = frame["f"] - frame.groupby("set")["f"].transform("mean")
     np.testing.assert_allclose(v.values, frame["y"] - slope * inside, atol=1e-9)
