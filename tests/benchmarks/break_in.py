@@ -24,7 +24,8 @@ def main() -> None:
     parser.add_argument("--trials", type=int, default=4000)
     trials = parser.parse_args().trials
     reeds = box_of_new_reeds("1", World(), 1, 10)
-    print("| days | known of each reed | alike: said so | gap 1: found | gap 2: found | false winners | falsely alike |")
+    print("| days | known of each reed | alike: said so | gap 1: found | gap 2: found | false winners "
+          "| falsely alike |")
     print("|---|---|---|---|---|---|---|")
     for days in (14, 21, 28, 42):
         for known, table in (("first play", reeds), ("three ratings", reeds.assign(broken_in=reeds["first_play"]))):
