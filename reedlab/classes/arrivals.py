@@ -13,7 +13,7 @@ from ..errors import ExchangeError, InputError
 from ..rows.structure import read_json
 from ..wording import tr
 from .class_plan import ClassPlan, misfits
-from .hand_in import SHARE_FORMAT, Shared, is_sealed, read_shared
+from .hand_in import CODE, SHARE_FORMAT, Shared, is_sealed, read_shared
 
 __all__ = ["KINDS", "Arrival", "judge"]
 
@@ -127,7 +127,8 @@ def _read(content: bytes) -> Arrival:
         return Arrival("", "page", seal=seal, more=tr("read it in under “Pupils without a logbook”"))
     if not isinstance(raw, dict) or raw.get("format") != SHARE_FORMAT:
         return broken
-    code = raw.get("code") if isinstance(raw.get("code"), str) else None
+    said = raw.get("code")
+    code = said if isinstance(said, str) and CODE.fullmatch(said) else None  # anything else is no pupil of ours
     if not is_sealed(raw):
         return Arrival("", "altered", code, seal=seal,
                 tell=tr("Your file was changed after it was made, so I cannot use it. Please write it once "

@@ -135,6 +135,15 @@ def test_a_class_of_eight_with_three_wrong_files_the_table_after_each(tmp_path: 
     assert came.kind == "too_little"
 
 
+@pytest.mark.parametrize("code", ["Anna", "<b>P01</b>", "p01", "P01 ", 7, None, "P" * 10_000])
+def test_a_changed_file_under_no_code_of_ours_makes_no_pupil(code: Any) -> None:
+    found = judge("a.json", json.dumps({**content("P01", 1), "code": code}).encode(), [PLAN])
+    assert (found.kind, found.code) == ("altered", None)
+    seen = roster({"P01": TODAY}, {}, [found], TODAY)
+    assert [p.code for p in seen.pupils] == ["P01"]
+    assert seen.strays == (found,)
+
+
 def test_the_headline_counts_only_those_who_could_be_compared() -> None:
     from reedlab.classes.hand_in import read_shared
 
