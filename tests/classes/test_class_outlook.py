@@ -52,9 +52,9 @@ def test_more_pupils_show_more_and_the_fewest_that_settle_it_are_named() -> None
 
 @pytest.mark.slow
 def test_it_agrees_with_classes_played_pupil_by_pupil() -> None:
-    """60 classes of three, each pupil's trial played, read and combined by the code of the end."""
-    world, classes = World(), 60
-    told = class_outlook(PLAN, pupils=3, sizes=(1,), trials=400).of(3)
+    """36 classes of three, each pupil's trial played, read and combined by the code of the end."""
+    world, classes = World(), 36
+    told = class_outlook(PLAN, pupils=3, sizes=(1,), trials=300).of(3)
     found = 0
     plans = [one(seed) for seed in range(1, 4)]
     batches = [simulate(p, world.but(effect_points=1.0), classes, seed) for seed, p in enumerate(plans, start=50)]
