@@ -1,9 +1,10 @@
 """Not playing today, or until a date: what moves along, what cannot be made up, and the rows to write.
 
 A holiday, an illness and a day off are one thing to a player. A day on which nothing of a trial was played yet is
-skipped by all trials: it takes no number, and the rest moves along (`pause` in the table of days). A day gone by, and
-one with an entry of a trial, keeps its number, for its entries count from it; then a rating that belongs to that day
-is lost, and any other is made up later.
+skipped by all trials: it takes no number, and the rest moves along (`pause` in the table of days). So is a day gone by
+if nothing of any trial was played since: the deal belongs to the n-th day of playing, and no rating was given that
+could have moved it. A day before that, and one with an entry of a trial, keeps its number, for entries count from it;
+then a rating that belongs to that day is lost, and any other is made up later.
 """
 
 from __future__ import annotations
@@ -25,10 +26,14 @@ from ..trial.calendar import TrialCalendar, calendar_of
 from ..trial.protocol import Protocol
 from ..wording import spoken_date, tr, trn
 
-__all__ = ["LONGEST", "Away", "away", "away_now", "back_again"]
+__all__ = ["LONGEST", "Away", "away", "away_now", "back_again", "days_behind"]
 
 #: Days away that may be written down at once.
 LONGEST = 400
+
+
+#: Days gone by move a trial along until it ends later by this share of its planned days, all pauses counted.
+_MOST_MOVED = 0.5
 
 
 @dataclass(frozen=True)
@@ -65,7 +70,8 @@ def away(frames: Frames, plans: Mapping[str, Protocol], first: date, last: date,
     going = {n: p for n, p in plans.items() if p.how_dealt != "not" and not calendar_of(p, frames).over(first)}
     days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
     busy = _days_played(frames, going)
-    skipped = [d for d in days if d >= today and d not in busy
+    behind = set(days_behind(frames, plans, today))
+    skipped = [d for d in days if (d >= today or d in behind) and d not in busy
                and any(calendar_of(p, frames).number(d) is not None for p in going.values())]
     rows = [_row(frames, d, day_off=True, pause=d in skipped or _is_paused(frames, d)) for d in days]
     after = _with(frames, rows)
@@ -75,6 +81,29 @@ def away(frames: Frames, plans: Mapping[str, Protocol], first: date, last: date,
     stays = [tr("The concert on {spoken_date} stays in the plan.").format(
                  spoken_date=spoken_date(on)) for on in concerts]
     return Away(tuple(rows), tuple(x for x in moved if x), (*lost, *stays))
+
+
+def days_behind(frames: Frames, plans: Mapping[str, Protocol], today: date) -> tuple[date, ...]:
+    """Return the days just gone by that the trials can still be moved along by, if nothing was played on them.
+
+    They came after the last entry of any trial, and ratings that belong to them would be lost. There are none once a
+    trial is over, for its answer is open then, nor beyond what a plan may move along (half of its days).
+    """
+    started = {n: (p, calendar_of(p, frames)) for n, p in plans.items() if p.how_dealt != "not" and p.start < today}
+    going = {n: p for n, (p, c) in started.items() if not c.over(today)}
+    by_day = [(p, started[n][1]) for n, p in going.items() if any(u.cells for u in p.units)]
+    if not by_day:
+        return ()
+    played = _days_played(frames, going)
+    open_ = [c.last_counted for _, c in started.values() if c.over(today)]  # what ended stays as it was read
+    on = max([min(p.start for p, _ in by_day), *(d + timedelta(days=1) for d in (*played, *open_))])
+    room = min(int(_MOST_MOVED * p.days) - ((c.last - p.start).days + 1 - p.days) for p, c in by_day)
+    out: list[date] = []
+    while on < today and len(out) < room:
+        if any(c.number(on) is not None for _, c in by_day):
+            out.append(on)
+        on += timedelta(days=1)
+    return tuple(out)
 
 
 def away_now(frames: Frames, today: date) -> list[tuple[date, date]]:

@@ -14,9 +14,10 @@ from ..trial.practice import ANCHORS
 from ..trial.protocol import Protocol
 from ..wording import spoken_date, spoken_day, tr, trn
 from .due import Due, TrialDay, due_now, reeds_in_use, running
+from .not_playing import days_behind
 
-__all__ = ["HIDDEN_WAY", "Line", "Saved", "Today", "Way", "also_today", "not_in_the_book", "shared_words", "standing",
-           "today", "way_words"]
+__all__ = ["HIDDEN_WAY", "Line", "Saved", "Today", "Way", "also_today", "moved_along", "not_in_the_book",
+           "shared_words", "standing", "today", "way_words"]
 
 #: What stands in the place of a way that a helper hides.
 HIDDEN_WAY: Final = tr("Your helper makes it ready.")
@@ -112,7 +113,9 @@ def today(frames: Frames, protocols: Mapping[str, Protocol], on: date, *,
     lines = tuple(_line(d, plans[d.trial], mine) for d in due_now(days))
     due = {x.reed for x in lines}
     said = set(shared_words(days))
-    messages = [text for day in days for text in (*not_in_the_book(day), *also_today(day, said))]
+    behind = days_behind(frames, protocols, on)
+    messages = [*moved_along(behind), *(text for day in days for text in (
+        *not_in_the_book(day, behind), *also_today(day, said)))]
     if not len(frames.reeds):
         messages.append(tr("There are no reeds in your logbook yet. Begin with new reeds, on the computer."))
     elif not days:
@@ -195,12 +198,27 @@ def shared_words(days: Sequence[TrialDay]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(u.text for day in days for u in day.play.unmet if u.code == _SHARED))
 
 
-def not_in_the_book(day: TrialDay) -> tuple[str, ...]:
-    """Return a sentence on the missed ratings that could still be entered; nothing where none is missing."""
-    if not day.missing or day.state == "paused":
+def moved_along(behind: Sequence[date]) -> tuple[str, ...]:
+    """Return a sentence on the days just gone by that the plan can be moved along by; nothing where there are none."""
+    if not behind:
         return ()
-    last = [tr("{reed} on {date}").format(reed=reed, date=spoken_day(on)) for _, on, reed in day.missing[-_NAMED:]]
-    more = len(day.missing) - len(last)
+    days = spoken_day(behind[0]) if len(behind) == 1 else tr("{first} to {last}").format(
+        first=spoken_day(behind[0]), last=spoken_day(behind[-1]))
+    return (tr("Nothing is in the book for {days}. If you did not play, say so on the computer, at \"Not playing "
+               "today\": the plan then moves along and no rating is lost. If you did, write it up late.").format(
+                   days=days),)
+
+
+def not_in_the_book(day: TrialDay, told: Sequence[date] = ()) -> tuple[str, ...]:
+    """Return a sentence on the missed ratings that could still be entered; nothing where none is missing.
+
+    Of days that were `told` already nothing is said.
+    """
+    missing_yet = [m for m in day.missing if m[1] not in told]
+    if not missing_yet or day.state == "paused":
+        return ()
+    last = [tr("{reed} on {date}").format(reed=reed, date=spoken_day(on)) for _, on, reed in missing_yet[-_NAMED:]]
+    more = len(missing_yet) - len(last)
     missing = ", ".join(last)
     if more:
         missing = tr("{n} earlier, and {missing}").format(n=more, missing=missing)

@@ -12,7 +12,7 @@ import pytest
 from reedlab.errors import InputError
 from reedlab.plan import draw_up
 from reedlab.rows.tables import Frames, typed
-from reedlab.screens.not_playing import Away, away, away_now, back_again
+from reedlab.screens.not_playing import Away, away, away_now, back_again, days_behind
 from reedlab.screens.stands_in import stands_in
 from reedlab.trial.calendar import calendar_of
 from reedlab.trial.protocol import Protocol
@@ -76,7 +76,8 @@ def test_a_day_begun_or_gone_by_keeps_its_number() -> None:
     assert all(r in lost for r in on_day[1:])
     assert on_day[0] not in lost
     assert "cannot be made up" in lost
-    gone_by = told(DAYS, book(DAYS), 2, 2, 4)
+    played_since = book(DAYS, [sat(r, 3) for r in on_day])
+    gone_by = told(DAYS, played_since, 2, 2, 4)
     assert not any(r.pause for r in gone_by.rows)
     assert "Tuesday 3 March 2026 cannot be made up" in gone_by.lost[0]
     first = next(s for s in ROWS.slots if s.day == 3)
@@ -161,3 +162,58 @@ def test_another_reed_takes_the_concert() -> None:
 def test_a_reed_of_no_trial_or_in_service_is_not_spoken_of() -> None:
     assert stands_in(book(DAYS), {DAYS.trial: DAYS}, DAYS.reeds[0], START) == []
     assert gone(DAYS, "1-10", 2) == []
+
+
+# --- days gone by on which nothing was played -----------------------------------------------------
+
+
+def behind(plan: Protocol, frames: Frames, today: int) -> list[int]:
+    """The trial days, as first planned, that it can be moved along by."""
+    return [(d - START).days + 1 for d in days_behind(frames, {plan.trial: plan}, START + timedelta(days=today - 1))]
+
+
+def test_a_missed_day_moves_the_plan_along_and_keeps_the_order_of_the_deal() -> None:
+    frames = book(DAYS, [sat(s.reed, s.day) for s in DAYS.slots if s.day <= 4])
+    assert behind(DAYS, frames, 7) == [5, 6]
+    found = told(DAYS, frames, 5, 6, 7)
+    assert found.lost == ()
+    moved = calendar_of(DAYS, after(frames, found))
+    assert moved.number(START + timedelta(days=6)) == 5  # the deal of day 5 is played on the next day of playing
+    assert [moved.number(START + timedelta(days=d)) for d in range(4)] == [1, 2, 3, 4]
+    assert moved.last == calendar_of(DAYS, frames).last + timedelta(days=2)
+    assert behind(DAYS, after(frames, found), 7) == []
+
+
+def test_nothing_that_was_played_gets_another_number() -> None:
+    frames = book(DAYS, [sat(DAYS.slots[0].reed, 1), *(sat(s.reed, 4) for s in DAYS.slots if s.day == 4)])
+    assert behind(DAYS, frames, 5) == []  # days 2 and 3 lie before an entry
+    assert behind(DAYS, frames, 7) == [5, 6]
+    whole = told(DAYS, frames, 2, 6, 7)
+    assert {r.date.day - START.day + 1 for r in whole.rows if r.pause} == {5, 6}
+    assert calendar_of(DAYS, after(frames, whole)).number(START + timedelta(days=3)) == 4
+
+
+def test_how_far_missed_days_move_a_plan_is_limited_to_half_of_it() -> None:
+    frames = book(DAYS, [sat(s.reed, s.day) for s in DAYS.slots if s.day <= 2])
+    assert behind(DAYS, frames, 13) == [3, 4, 5, 6, 7, 8, 9]
+    once = after(frames, told(DAYS, frames, 3, 9, 13))
+    assert behind(DAYS, once, 13) == []
+    some = after(frames, told(DAYS, frames, 3, 6, 7))
+    assert behind(DAYS, some, 13) == [7, 8, 9]
+
+
+def test_a_trial_that_is_over_is_not_moved() -> None:
+    frames = book(DAYS, [sat(s.reed, s.day) for s in DAYS.slots if s.day <= 12])
+    assert behind(DAYS, frames, 14) == [13]
+    assert behind(DAYS, frames, 15) == []
+    assert not any(r.pause for r in told(DAYS, frames, 13, 14, 15).rows)
+
+
+def test_where_a_missed_turn_is_made_up_nothing_has_to_move() -> None:
+    assert behind(ROWS, book(ROWS, [sat(ROWS.reeds[0], 1)]), 5) == []
+
+
+def test_ratings_do_not_decide_what_may_be_moved() -> None:
+    rows = [sat(s.reed, s.day) for s in DAYS.slots if s.day <= 4]
+    unrated = [{**r, "overall": None} for r in rows]
+    assert behind(DAYS, book(DAYS, rows), 7) == behind(DAYS, book(DAYS, unrated), 7) == [5, 6]

@@ -6,13 +6,15 @@ from datetime import date
 
 from ...errands.book import Book
 from ...errors import InputError
-from ...screens.not_playing import Away, away, away_now, back_again
+from ...screens.not_playing import Away, away, away_now, back_again, days_behind
 from ...wording import spoken_date, tr
 from ..shared.fields import Choice, Pick, day_picker, note
 from ..shared.form import Form, button, html
 from ..shared.render import render
 
 __all__ = ["NotPlayingForm"]
+
+_USUAL = ((tr("Today only"), "today"), (tr("Until a date"), "until"))
 
 
 class NotPlayingForm(Form):
@@ -21,7 +23,8 @@ class NotPlayingForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.how = Choice(tr("Not playing"), [(tr("Today only"), "today"), (tr("Until a date"), "until")], "today")
+        self.how = Choice(tr("Not playing"), _USUAL, "today")
+        self._behind: tuple[date, ...] = ()
         self.first, self.last = day_picker(tr("First day"), book.today()), day_picker(tr("Last day"), None)
         self.means = html("")
         self.save = button(tr("Save: not playing"), main=True)
@@ -37,13 +40,26 @@ class NotPlayingForm(Form):
 
     def refresh(self) -> None:
         """Read the logbook again."""
-        spells = away_now(self.book.frames_now(), self.book.today())
+        frames, today = self.book.frames_now(), self.book.today()
+        self._offer(days_behind(frames, self.book.plans_now(), today))
+        spells = away_now(frames, today)
         self.spells.offer([(_span(a, b), (a, b)) for a, b in spells])
         for control in (self.spells, self.back):
             control.layout.display = "" if spells else "none"
         self._preview()
 
+    def _offer(self, behind: tuple[date, ...]) -> None:
+        """Offer the days just gone by where the plan can still be moved along by them."""
+        if behind == self._behind:
+            return
+        chosen, self._behind = self.how.typed, behind
+        gone_by = [(_span(behind[0], behind[-1]), "behind")] if behind else []
+        self.how.options = [*_USUAL, *gone_by]
+        self.how.put("today" if chosen == "behind" else chosen)
+
     def _span(self) -> tuple[date, date]:
+        if self.how.typed == "behind" and self._behind:
+            return self._behind[0], self._behind[-1]
         if self.how.typed != "until":
             return self.book.today(), self.book.today()
         if self.first.value is None or self.last.value is None:
@@ -72,6 +88,7 @@ class NotPlayingForm(Form):
                 logbook.put(row)
         self.how.put("today")
         self.last.value = None
+        self.refresh()
         means = render("not_playing", moved=meant.moved, lost=meant.lost)
         self.done(tr("Saved: not playing {span}.").format(span=_span(first, last)), means)
 
