@@ -28,6 +28,8 @@ def add_import_verb(verb: AddVerb) -> None:
                                                           "where"))
     taken.add_argument("--matching", metavar="FILE", help=tr("a diary as it is: what the page, or --guess, wrote "
                                                              "of it"))
+    taken.add_argument("--sheet", metavar="NAME", help=tr("a diary as it is: this sheet of a spreadsheet (else the "
+                                                          "longest)"))
     taken.add_argument("--skip", type=int, action="append", default=[], metavar="ROW",
                        help=tr("with --matching: leave this odd row out; may be said again"))
     taken.add_argument("--yes", action="store_true", help=tr("odd entries of such a page are right"))
@@ -39,11 +41,11 @@ def _import(args: argparse.Namespace) -> None:
 
     path = Path(args.folder)
     if args.guess:
-        return _guess(path, Path(args.into), args.guess)
+        return _guess(path, Path(args.into), args.guess, args.sheet)
     if args.matching:
-        return _diary(path, Path(args.into), Path(args.matching), args.skip)
-    if args.skip:
-        raise InputError(tr("`--skip` is for a diary as it is: say --matching too."))
+        return _diary(path, Path(args.into), Path(args.matching), args.skip, args.sheet)
+    if args.skip or args.sheet:
+        raise InputError(tr("`--skip` and `--sheet` are for a diary as it is: say --matching too."))
     if path.suffix.lower() in (".json", ".txt"):
         return _away(path, Path(args.into), sure=args.yes)
     try:
@@ -55,13 +57,13 @@ def _import(args: argparse.Namespace) -> None:
                             "FILE.json").format(err=err, file=quoted(path), book=quoted(args.into))) from err
 
 
-def _guess(path: Path, book: Path, out: str) -> None:
+def _guess(path: Path, book: Path, out: str, sheet: str | None) -> None:
     """Write what a diary looks like, to be looked over."""
     from ..errands.take_diary import look_at, matching_for, read, still_open
     from ..folder.filing import write_file
 
     today = today_in(book.parent)
-    grid = read(path.read_bytes(), path.name)
+    grid = read(path.read_bytes(), path.name, sheet)
     matching = matching_for(grid, today, book, path.name)
     write_file(out, matching.to_json(), new=True)
     diary = look_at(grid, path.name, matching, book, today=today)
@@ -77,13 +79,13 @@ def _guess(path: Path, book: Path, out: str) -> None:
     print("\n".join([head.format(out=out), *found.told, *left, then]))
 
 
-def _diary(path: Path, book: Path, said: Path, skip: list[int]) -> None:
+def _diary(path: Path, book: Path, said: Path, skip: list[int], sheet: str | None) -> None:
     """Take in a diary as it is, with what its settings file says of it."""
     from ..diaries.matching import Matching
     from ..errands.take_diary import look_at, read, take_diary
 
     today = today_in(book.parent)
-    grid = read(path.read_bytes(), path.name)
+    grid = read(path.read_bytes(), path.name, sheet)
     matching = Matching.from_json(said.read_text(encoding="utf-8-sig"), said.name)
     found = look_at(grid, path.name, matching, book, today=today).understood
     if skip and not found.asks:

@@ -22,12 +22,14 @@ _LOOKED_AT: Final = 200  # lines that tell which mark stands between the columns
 class Grid:
     """One sheet: its lines with their numbers as the player's program counts them, all equally long.
 
-    `merged` counts cells that were filled from the merged cell they belong to.
+    `merged` counts cells that were filled from the merged cell they belong to. `beside` names the other sheets of its
+    file that have something in them.
     """
 
     name: str
     lines: tuple[tuple[int, tuple[Cell, ...]], ...]
     merged: int = 0
+    beside: tuple[str, ...] = ()
 
     @property
     def width(self) -> int:

@@ -239,6 +239,10 @@ def _new(rows: Sequence[Row], matching: Matching, known: Known) -> tuple[tuple[d
 def _told(grid: Grid, matching: Matching, rows: Sequence[Row], reeds: Sequence[Mapping[str, Any]],
           reading: _Reading) -> Iterator[str]:
     """Say in sentences what was understood."""
+    if grid.beside:
+        yield trn("This is the sheet “{name}”. Not read: the sheet {others}.",
+                  "This is the sheet “{name}”. Not read: the sheets {others}.", len(grid.beside)).format(
+                      name=grid.name, others=all_of(f"“{n}”" for n in grid.beside))
     if rows:
         days = [r.values["date"] for r in rows]
         rated = sum(r.values["overall"] is not None for r in rows)

@@ -23,7 +23,7 @@ from ..questions import CATALOGUE
 from ..rows.values import read_row, shown
 from ..screens.words import fault_in_words, title
 from ..trial.protocol import Protocol
-from ..wording import tr, trn
+from ..wording import all_of, tr, trn
 
 __all__ = ["FOLDER", "Diary", "TakenIn", "keep_matching", "known_of", "look_at", "matching_for", "read", "still_open",
            "take_diary"]
@@ -65,10 +65,18 @@ class TakenIn:
 
 
 def read(content: bytes, file: str, sheet: str | None = None) -> Grid:
-    """Read a diary's file: the sheet of this name, else the one with most lines. ExchangeError if it cannot be read."""
+    """Read a diary's file: the sheet of this name, else the one with most lines.
+
+    ExchangeError if it cannot be read, InputError if it has no such sheet.
+    """
     grids = read_diary_file(content, file)
+    if sheet is None:
+        return max(grids, key=lambda g: len(g.lines))
     named = [g for g in grids if g.name == sheet]
-    return named[0] if named else max(grids, key=lambda g: len(g.lines))
+    if not named:
+        raise InputError(tr("{file} has no sheet called “{sheet}” with something in it. There is: {sheets}.").format(
+            file=file, sheet=sheet, sheets=all_of(g.name for g in grids)))
+    return named[0]
 
 
 def matching_for(grid: Grid, today: date, book: Path, file: str = tr("the diary")) -> Matching:

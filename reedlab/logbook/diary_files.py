@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import warnings
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import PurePath
 from typing import IO, Any, Final
@@ -59,7 +60,7 @@ def read_diary_file(content: bytes, name: str) -> list[Grid]:
     found = [g for g in grids if g.lines]
     if not found:
         raise ExchangeError([Fault(name, None, None, tr("nothing in it"), tr("a table of what you played"))])
-    return found
+    return [replace(g, beside=tuple(other.name for other in found if other is not g)) for g in found]
 
 
 def _decoded(content: bytes) -> str:

@@ -9,7 +9,7 @@ import pytest
 
 from reedlab.cli import main
 
-from ..errands._diaries import csv
+from ..errands._diaries import csv, xlsx
 
 DIARY = csv("Datum;Blatt;Minuten;Note;Wässern", "03.02.2026;1-01;25;2,5;Wasser", "04.02.2026;1-02;30;1;Mund")
 
@@ -58,3 +58,18 @@ def test_odd_rows_are_left_out_by_their_numbers_and_another_shape_is_shown_the_w
     assert not book.exists()
     assert main([*taken, "--skip", "3", "--skip", "5"]) == 0
     assert "Taken in: 2 entries. 2 reeds are new." in capsys.readouterr().out
+
+
+def test_of_several_sheets_one_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    head = ["date", "reed", "minutes", "overall"]
+    file, guess = tmp_path / "year.xlsx", tmp_path / "g.json"
+    file.write_bytes(xlsx([head, ["2026-03-01", "1-01", 20, 0], ["2026-03-02", "1-02", 20, 9]], title="March",
+                          April=[head, ["2026-04-01", "1-01", 20, 10]]))
+    taken = ["import", str(file), "--into", str(tmp_path / "reeds.logbook")]
+    assert main([*taken, "--guess", str(guess)]) == 0
+    assert "This is the sheet “March”. Not read: the sheet “April”." in capsys.readouterr().out
+    guess.write_text(json.dumps(json.loads(guess.read_text(encoding="utf8")) | {"instrument": "clarinet"}))
+    assert main([*taken, "--matching", str(guess), "--sheet", "May"]) == 2
+    assert "There is: March and April." in capsys.readouterr().err
+    assert main([*taken, "--matching", str(guess), "--sheet", "April"]) == 0
+    assert "Taken in: 1 entry." in capsys.readouterr().out

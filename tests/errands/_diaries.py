@@ -25,7 +25,9 @@ def csv(*lines: str) -> bytes:
     return "\n".join(lines).encode()
 
 
-def xlsx(rows: Sequence[Sequence[Any]], merge: Sequence[str] = (), title: str = "Sheet1") -> bytes:
+def xlsx(rows: Sequence[Sequence[Any]], merge: Sequence[str] = (), title: str = "Sheet1",
+         **more: Sequence[Sequence[Any]]) -> bytes:
+    """A workbook of one sheet, and `more` sheets by name."""
     book = openpyxl.Workbook()
     sheet = book.active
     assert sheet is not None
@@ -34,6 +36,10 @@ def xlsx(rows: Sequence[Sequence[Any]], merge: Sequence[str] = (), title: str = 
         sheet.append(list(row))
     for span in merge:
         sheet.merge_cells(span)
+    for name, lines in more.items():
+        other = book.create_sheet(name)
+        for row in lines:
+            other.append(list(row))
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()

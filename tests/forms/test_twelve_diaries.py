@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -16,7 +16,7 @@ from reedlab.forms.diary_page.form import DiaryForm
 from reedlab.forms.shared.fields import Number, Pick, Words
 
 from ..errands._away import begun
-from ..errands._diaries import TODAY
+from ..errands._diaries import TODAY, xlsx
 from ..errands._twelve import SHAPES, UNDATED, Shape
 
 
@@ -114,3 +114,29 @@ def test_one_without_a_day_is_refused_with_that_one_thing_missing(tmp_path: Path
     form.take.click()
     assert "Which column holds the day?" in text(form.message.value)
     assert not book.exists
+
+
+def test_a_sheet_a_month_is_taken_in_sheet_by_sheet_and_those_not_read_are_told(tmp_path: Path) -> None:
+    head = ["Date", "Reed", "Minutes", "Overall"]
+    book = Book(tmp_path / "reeds.logbook", lambda: TODAY)
+    content = xlsx([head, [date(2026, 3, 1), "1-01", 20, 0], [date(2026, 3, 2), "1-02", 20, 7],
+                    [date(2026, 3, 3), "1-02", 20, 7]], title="March",
+                   April=[head, [date(2026, 4, 1), "1-01", 20, 6], [date(2026, 4, 2), "1-03", 20, 8]],
+                   Ideas=[["try the open case"]])
+    form = DiaryForm(book)
+    choose(form, "year.xlsx", content)
+    assert "This is the sheet “March”. Not read: the sheets “April” and “Ideas”." in text(form.heard.value)
+    answer(form, {"For which instrument": "clarinet"})
+    form.take.click()
+    assert "Taken in: 3 entries." in text(form.message.value)
+    assert form.sheet.layout.display == "none"
+    choose(form, "year.xlsx", content)
+    click(form.sheet, "Ideas")
+    assert "no line with titles" in text(form.message.value)
+    form.take.click()
+    assert "Choose the file first" in text(form.message.value)
+    click(form.sheet, "April")
+    assert not form.answers, "its titles are those of March"
+    form.take.click()
+    assert "Taken in: 2 entries. 1 reed is new." in text(form.message.value)
+    assert len(book.frames().sittings) == 5

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import ipywidgets as w
 
 from ...diaries.grid import Grid, text_of_cell
@@ -31,10 +29,12 @@ class DiaryForm(Form):
         super().__init__()
         self.book = book
         self.diary: Diary | None = None
+        self._sheet: str | None = None
         self.answers: list[Answer] = []
         self.ticks: dict[str, w.Checkbox] = {}
         self.files = w.FileUpload(accept=",".join(ENDINGS), multiple=False, description=tr("Choose the file"))
         self.first, self.heard = html(""), html("")
+        self.sheet = Pick(tr("Which sheet of the file?"), [], empty=tr("choose"))
         words = {"date": tr("The day"), "reed": tr("The reed"), "box": tr("Its box, if apart"),
                  "overall": tr("The rating"), "play_min": tr("The minutes"), "habit": tr("What you did"),
                  "remark": tr("Remarks")}
@@ -48,20 +48,37 @@ class DiaryForm(Form):
             w.HBox(fields[:4]), w.HBox(fields[4:]),
             self.asked, self.heard, self.odd, self.again, self.take])
         self.show(note(tr("Any table of what you played: CSV, Excel or OpenDocument. Nothing is taken in before you "
-                          "have seen how it was understood.")), self.files, self.inside)
-        self.inside.layout.display = "none"
+                          "have seen how it was understood.")), self.files, self.sheet, self.inside)
+        self.inside.layout.display = self.sheet.layout.display = "none"
         self.files.observe(self.guarded(self._chosen, tr("Not read. Please put this right:")), "value")
+        self.sheet.observe(self.guarded(self._turned, tr("Not read. Please put this right:")), "value")
         self.again.on_click(self.guarded(self._again, tr("Not understood yet. Please put this right:")))
         self.take.on_click(self.guarded(self._take, tr("Not taken in yet. Please put this right:")))
 
     def _chosen(self) -> None:
-        chosen: list[Any] = list(self.files.value)
-        if not chosen:
+        if not self.files.value:
             return
+        self._sheet = None
+        self.sheet.layout.display = "none"
+        grid = self._begin(None)
+        self.sheet.offer([(name, name) for name in (grid.name, *grid.beside)])
+        self.sheet.put(grid.name)
+        self.sheet.layout.display = "" if grid.beside else "none"
+
+    def _turned(self) -> None:
+        """Show another sheet of the same file."""
+        if self._sheet is not None and self.sheet.typed not in (None, self._sheet):
+            self._begin(self.sheet.typed)
+
+    def _begin(self, sheet: str | None) -> Grid:
+        """Show a sheet of the chosen file, by default the longest, with a guess at what it says."""
         self.quiet()
         self.inside.layout.display = "none"
-        file = str(chosen[0]["name"])
-        grid = read(bytes(chosen[0]["content"]), file)
+        self.diary = None
+        (chosen,) = self.files.value
+        file = str(chosen["name"])
+        grid = read(bytes(chosen["content"]), file, sheet)
+        self._sheet = grid.name
         matching = matching_for(grid, self.book.today(), self.book.path, file)
         names = titles(grid, matching.header)
         for what, pick in self.columns.items():
@@ -70,6 +87,7 @@ class DiaryForm(Form):
         self.first.value = _preview(grid, matching)
         self._look(grid, file, matching)
         self.inside.layout.display = ""
+        return grid
 
     def _look(self, grid: Grid, file: str, matching: Matching) -> None:
         self.diary = look_at(grid, file, matching, self.book.path, today=self.book.today())
@@ -109,8 +127,8 @@ class DiaryForm(Form):
         diary = self._shown()
         said = str(take_diary(diary, self.book.path, now=self.book.now))
         kept = keep_matching(diary.matching, self.book.path.parent, diary.file)
-        self.inside.layout.display = "none"
-        self.files.value, self.diary = (), None
+        self.inside.layout.display = self.sheet.layout.display = "none"
+        self.files.value, self.diary, self._sheet = (), None, None
         self.book.tell_forms()
         told = tr("How it was understood is kept in {file}: next month's copy of this file needs no questions.")
         self.done(said, render("lines", lines=[told.format(file=f"{kept.parent.name}/{kept.name}")]))
