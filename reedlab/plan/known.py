@@ -14,7 +14,8 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
-__all__ = ["COLUMNS", "KnownKey", "KnownOdds", "Weighed", "known_odds", "known_plan"]
+__all__ = ["COLUMNS", "KnownKey", "KnownOdds", "Weighed", "known_minutes", "known_odds",
+           "known_plan"]
 
 COLUMNS: Final = ("kind", "design", "outcome", "asked_days", "sizes", "minutes", "plan", "days", "offered", "reeds",
                   "changes", "cap", "alike", "matters", "least_p", "sittings", "hours", "worn_out")
@@ -64,6 +65,11 @@ class KnownOdds:
 def known_plan(key: KnownKey) -> Weighed | None:
     """Return what is known of a plan before it is drawn up."""
     return _known()[0].get(key)
+
+
+def known_minutes() -> tuple[float, ...]:
+    """Return the minutes a day for which plans are known."""
+    return tuple(sorted({key.minutes for key in _known()[0]}))
 
 
 def known_odds(plan: str, minutes: float) -> KnownOdds | None:

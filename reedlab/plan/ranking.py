@@ -22,7 +22,7 @@ from .standing_rows import standing_rows
 from .usable import Usable, usable_reeds
 from .weigh import Asked, weighed
 
-__all__ = ["LENGTHS", "Ranked", "Ranking", "how_many_plans", "rank", "ranking_steps"]
+__all__ = ["LENGTHS", "Ranked", "Ranking", "all_plans", "how_many_plans", "rank", "ranking_steps"]
 
 #: Weeks tried: what a player may give to one question.
 LENGTHS: Final = (2, 4, 8, 13, 26)
@@ -92,7 +92,7 @@ def rank(means: Means, *, questions: Sequence[str] | None = None, trials: int = 
 
 def how_many_plans(means: Means, questions: Sequence[str] | None = None) -> int:
     """Return how many plans there are to weigh."""
-    return len(_work(means, questions))
+    return len(all_plans(means, questions))
 
 
 def ranking_steps(means: Means, *, questions: Sequence[str] | None = None,
@@ -101,7 +101,7 @@ def ranking_steps(means: Means, *, questions: Sequence[str] | None = None,
     check_limits(means.minutes_a_day, 7 * means.weeks, trials)
     usable: dict[bool, Usable] = {}
     rows = []
-    for q, way, days in _work(means, questions):
+    for q, way, days in all_plans(means, questions):
         if q.from_new not in usable:
             usable[q.from_new] = _usable(means, q.from_new)
         rows.append(_row(means, usable[q.from_new], q, way, days, trials))
@@ -114,7 +114,8 @@ def _asked(questions: Sequence[str] | None) -> list[Question]:
     return [CATALOGUE[k] for k in (questions or CATALOGUE) if k != "own"]
 
 
-def _work(means: Means, questions: Sequence[str] | None) -> list[tuple[Question, Way, int]]:
+def all_plans(means: Means, questions: Sequence[str] | None = None) -> list[tuple[Question, Way, int]]:
+    """Return every question, way of asking it and number of days that there is to weigh."""
     lengths = sorted({*(w for w in LENGTHS if w < means.weeks), means.weeks})
     return [(q, Way(d, o), 7 * w) for q in _asked(questions) for d in q.designs for o in q.outcomes_for(d)
             for w in lengths]

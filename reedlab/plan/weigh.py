@@ -31,7 +31,7 @@ from .stand_in import shaping, stand_in
 from .usable import Usable
 from .wish import level_for, wish_for
 
-__all__ = ["Asked", "changes_a_day", "draw_shown", "weighed"]
+__all__ = ["Asked", "changes_a_day", "draw_shown", "known_kind", "weighed"]
 
 _USUAL: Final = Marks()
 _PLAIN: Final = {
@@ -63,11 +63,8 @@ class Asked:
     @cached_property
     def known_key(self) -> KnownKey:
         """How it is found among the plans known beforehand: the kind of question, the way, the days, boxes, minutes."""
-        q = self.question
-        kind = ("boxes" if q.key == "cut_or_strength" else
-                "+".join(sorted({what for _, what, _ in shaping(q)})) if not q.same_days else
-                "new" if q.from_new else "plain")
-        return KnownKey(kind, self.way.design, self.way.outcome, self.days, self._sizes, self.means.minutes_a_day)
+        return KnownKey(known_kind(self.question), self.way.design, self.way.outcome, self.days, self._sizes,
+                        self.means.minutes_a_day)
 
     @cached_property
     def _sizes(self) -> tuple[int, ...]:
@@ -102,6 +99,15 @@ class Asked:
 
     def __hash__(self) -> int:
         return hash(self.shape)
+
+
+def known_kind(question: Question) -> str:
+    """Return the kind of question that plans known beforehand are kept by: all of one kind have one answer."""
+    if question.key == "cut_or_strength":
+        return "boxes"
+    if not question.same_days:
+        return "+".join(sorted({what for _, what, _ in shaping(question)}))
+    return "new" if question.from_new else "plain"
 
 
 @lru_cache(maxsize=4096)

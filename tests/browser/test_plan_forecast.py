@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import Any
 
 import pytest
 
+from reedlab.demo import set_up_demo
 from reedlab.logbook import Logbook
 from reedlab.rows.records import Box, Reed
 
@@ -22,7 +24,7 @@ def test_a_player_sees_what_the_plan_can_show_before_starting_it(player: Any) ->
     player.day(DAY)
     player.open("plan")
     form = player.form("What it can show")
-    form.get_by_text("82 of 100").first.wait_for()  # known beforehand for a player nobody knows yet
+    form.locator("b").filter(has_text="82 of 100").first.wait_for()  # known beforehand for a player nobody knows yet
     assert "Can't be settled in 8 weeks" in form.inner_text()
     form.get_by_role("button", name="Water or mouth").click()
     form.get_by_role("button", name="No difference", exact=True).click()
@@ -39,4 +41,19 @@ def test_a_player_sees_what_the_plan_can_show_before_starting_it(player: Any) ->
     form.get_by_text("Started. This now stands in your logbook").wait_for()
     with Logbook.open(player.folder / "reeds.logbook", read_only=True) as logbook:
         assert len(logbook.trial_names()) == 1
+    assert player.troubles == []
+
+
+def test_a_known_players_questions_have_numbers_at_once_and_the_page_is_not_held_up(player: Any) -> None:
+    set_up_demo(player.folder)
+    player.open("plan")
+    form = player.form("What it can show")
+    form.get_by_text(re.compile(r"first guess: \d+ of 100")).first.wait_for()
+    form.get_by_role("button", name="Water or mouth").click()  # while the player's own are weighed
+    form.get_by_role("button", name="Show me the plan").wait_for()
+    form.get_by_role("button", name="Back").locator("visible=true").click()
+    form.locator("b").filter(has_text=re.compile(r"^\d+ of 100$")).first.wait_for()
+    assert "first guess" not in form.inner_text()
+    assert "Can't be settled in 8 weeks" in form.inner_text()
+    assert ".." not in form.inner_text()
     assert player.troubles == []

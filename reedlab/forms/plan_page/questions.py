@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-import time
+import threading
 from collections.abc import Callable, Generator
 from typing import Final
 
@@ -11,6 +11,7 @@ import ipywidgets as w
 
 from ...errands.book import Book
 from ...errands.what_can_be_settled import past_answers
+from ...plan.first_guess import first_guess
 from ...plan.means import Means, means_of
 from ...plan.ranking import LENGTHS, Ranked, Ranking, how_many_plans, ranking_steps
 from ...questions import CATALOGUE
@@ -23,12 +24,14 @@ from .outlook_view import OutlookView
 
 __all__ = ["QuestionList"]
 
-_AT_ONCE_S: Final = 0.4  # worked through before the page is answered again
 _WEEKS: Final = 8  # what a player is taken to give, unless they say otherwise
 
 
 class QuestionList:
-    """A button a question with its chance beside it. The page stays usable while they are weighed."""
+    """A button a question with its chance beside it.
+
+    A first guess stands there at once; the player's own numbers are weighed beside the page, which stays usable.
+    """
 
     def __init__(self, book: Book, minutes: Number, choose: Callable[[str], None],
                  told: Callable[[], None]) -> None:
@@ -75,35 +78,39 @@ class QuestionList:
         if loop is None and not now:
             return
         self._weighed, self.ranking, self.rows = same, None, []
-        self._work = ranking_steps(means)
-        self.outlook.begin(tr("Weighing what your reeds can settle …"), how_many_plans(means))
+        work = self._work = ranking_steps(means)
+        self.outlook.begin(tr("Weighing what your own reeds can settle …"), how_many_plans(means))
         self._say(means)
-        self._go_on(self._work, None if now else loop)
-
-    def _go_on(self, work: Generator[Ranked, None, Ranking], loop: asyncio.AbstractEventLoop | None) -> None:
-        if work is not self._work:
-            return  # begun anew meanwhile
-        begun, done = time.monotonic(), 0
-        try:
-            while loop is None or time.monotonic() - begun < _AT_ONCE_S:
-                self.rows.append(next(work))
-                done += 1
-        except StopIteration as end:
-            self._work = None
-            self.ranking = end.value
-            self._finish()
+        if now or loop is None:
+            self._go_on(work, lambda do, *what: do(*what))
             return
-        self.outlook.more(done)
-        if loop is not None:
-            loop.call_later(0.02, self._go_on, work, loop)
+        self._show(question_lines(first_guess(means)), waiting=True)
+        threading.Thread(target=self._go_on, args=(work, loop.call_soon_threadsafe), daemon=True).start()
 
-    def _finish(self) -> None:
+    def _go_on(self, work: Generator[Ranked, None, Ranking], tell: Callable[..., object]) -> None:
+        """Weigh one plan after the other; what is found is told to the page in its own time."""
+        try:
+            while work is self._work:  # else begun anew meanwhile
+                tell(self._weighed_one, work, next(work))
+        except StopIteration as end:
+            tell(self._finish, work, end.value)
+        except RuntimeError:  # the page is gone, and its loop with it
+            return
+
+    def _weighed_one(self, work: Generator[Ranked, None, Ranking], row: Ranked) -> None:
+        if work is self._work:
+            self.rows.append(row)
+            self.outlook.more(1)
+
+    def _finish(self, work: Generator[Ranked, None, Ranking], ranking: Ranking) -> None:
+        if work is not self._work:
+            return
+        self._work, self.ranking = None, ranking
         self.outlook.end()
         if self.book.exists:
             with self.book.reading() as logbook:
                 self._past = past_answers(logbook, self.book.today())
-        if self.ranking is not None:
-            self._show(question_lines(self.ranking, self._past), waiting=False)
+        self._show(question_lines(ranking, self._past), waiting=False)
         self._told()
 
     def _means(self) -> Means | None:
