@@ -18,8 +18,9 @@
       set(button, fold ? 'aria-expanded' : 'aria-pressed', String(button.classList.contains('mod-active')));
     }
     for (const button of root.querySelectorAll('.reedlab .jupyter-button[title]')) {
-      const text = button.textContent.trim(); // a button that says more in its tip, but for those that open more
-      if (button.title !== text && !text.endsWith('…')) {
+      const text = button.textContent.trim();
+      // A tip that says the button's own words and more is its name, so that one who speaks them finds it; or a sign's.
+      if (button.title !== text && (text.length === 1 || button.title.toLowerCase().includes(text.toLowerCase()))) {
         set(button, 'aria-label', button.title);
       } else {
         button.removeAttribute('aria-label');
