@@ -129,7 +129,9 @@ def outlook_words(found: ClassOutlook) -> list[str]:
 
 def _of_100(share: float) -> str:
     n = round(100 * share)
-    return "almost never" if n < 1 else "almost always" if n > 99 else f"{n} time{'' if n == 1 else 's'} in 100"
+    if 1 <= n <= 99:
+        return trn("{n} time in 100", "{n} times in 100", n).format(n=n)
+    return tr("almost never") if n < 1 else tr("almost always")
 
 
 def side_by_side(one: Protocol, pupils: int) -> Protocol:

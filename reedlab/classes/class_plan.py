@@ -25,7 +25,7 @@ from ..rows.structure import Flag, Many, Maybe, Number, Text, Thing, read_json, 
 from ..trial.outcomes import OUTCOMES
 from ..trial.plan_shape import HABIT_KEY, SCALE
 from ..trial.practice import ANCHORS
-from ..trial.protocol import Habit, Protocol
+from ..trial.protocol import DESIGN_NAMES, Habit, Protocol
 from ..wording import all_of, tr
 
 __all__ = ["PLAN_FORMAT", "RATINGS", "ClassPlan", "class_plan", "deal_for", "marks", "misfits", "with_words"]
@@ -167,8 +167,8 @@ def _faults(plan: ClassPlan, asked: Question) -> list[str]:
     known = OUTCOMES.get(plan.outcome)
     if known is None or plan.design not in known.designs or plan.design not in asked.designs or (
             plan.outcome not in asked.outcomes):
-        out.append(tr("`outcome` {outcome} asked {replace}, which this question is not").format(
-                       outcome=plan.outcome, replace=plan.design.replace('_', ' ')))
+        out.append(tr("`outcome` {outcome} asked {design}, which this question is not").format(
+                       outcome=plan.outcome, design=DESIGN_NAMES.get(plan.design, plan.design)))
     elif not known.none < plan.matters <= 1000:
         out.append(tr("`matters` is {matters!r}; the smallest difference that matters must be more, at most "
                       "1000").format(matters=plan.matters))

@@ -90,10 +90,11 @@ def _of_all(found: Ranking, past: Any) -> list[str]:
 def _of_one(found: Ranking) -> list[str]:
     from ..screens.questions import burden, in_100, span
     from ..trial.outcomes import OUTCOMES
+    from ..trial.protocol import DESIGN_NAMES
 
     out = _head(found)
     for row in found.rows:
-        asked = f"{row.design.replace('_', ' ')}, {OUTCOMES[row.outcome].asked_of}" if row.outcome else row.design
+        asked = f"{DESIGN_NAMES[row.design]}, {OUTCOMES[row.outcome].asked_of}" if row.outcome else row.design
         if row.refused:
             out += [" " + tr("no plan    in {span}: {asked}").format(span=span(row), asked=asked),
                     *textwrap.wrap(f"{row.refused} {row.instead}", 80, initial_indent=" " * 12,

@@ -241,8 +241,9 @@ def _low(x: float, ratio: bool) -> str:
 def second_opinion_table(case: Case) -> list[tuple[str, str, str]]:
     """Return method, quantity and value of every second opinion."""
     rows = []
+    words = {"low": tr("low"), "high": tr("high"), "gap": tr("gap")}
     for method, quantity, v in case.result.second_opinion:
-        name = quantity
+        name = words.get(quantity, quantity)
         for side in "AB":  # a habit goes by its own name
             if quantity.endswith(f", {side}"):
                 name = f"{quantity[:-3]}, {case.name(side)}"

@@ -24,6 +24,9 @@ from .plan_shape import PLAN
 __all__ = ["DESIGNS", "STANDING", "Habit", "Protocol", "Slot", "Unit", "trial_calendar"]
 
 DESIGNS: Final = ("reed_by_reed", "day_by_day")
+#: How each is called in a sentence.
+DESIGN_NAMES: Final = {
+    "reed_by_reed": tr("reed by reed"), "day_by_day": tr("day by day"), "standing": tr("standing")}
 #: How a standing trial deals a box: as one matched set, or in fours by first play.
 STANDING: Final = ("box", "fours")
 
@@ -244,7 +247,7 @@ def _faults(p: Protocol) -> Iterable[str]:
                   outcome=p.outcome, outcomes=", ".join(OUTCOMES))
     elif p.design not in p.card.designs:
         yield tr("`outcome` {outcome!r} cannot be asked {design}").format(
-                  outcome=p.outcome, design=p.design.replace("_", " "))
+                  outcome=p.outcome, design=DESIGN_NAMES.get(p.design, p.design))
     else:
         if not p.matters > p.card.none:
             yield tr("`matters` is {matters!r}, wanted more than {none:g}").format(matters=p.matters, none=p.card.none)
