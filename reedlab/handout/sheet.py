@@ -34,7 +34,7 @@ class Paper:
 
 
 PAPERS: Final = {"a4": Paper("A4", 210.0, 297.0), "letter": Paper("letter", 215.9, 279.4)}
-_MARGIN: Final = 11.0
+MARGIN: Final = 11.0
 #: Heights in mm: all that is not a row of the table (head, ways, scale, footer; long texts are cut to two
 #: lines so that this holds), and the lowest and highest row that is good to write in.
 _REST: Final = 56.0
@@ -69,18 +69,15 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
         If the paper is not known.
     """
     size = paper_called(paper)
-    room = size.height - 2 * _MARGIN - _REST
+    room = size.height - 2 * MARGIN - _REST
     pages = _split(protocol, week.days, room)
     names = list(dict.fromkeys(("overall", protocol.rating, "stiffness")))
     code_mm = max([19.0, *(_width(x.reed) for d in week.days for x in to_play(d))])
-    left = size.width - 2 * _MARGIN - _FIXED - 15.0 * len(names) - code_mm
+    left = size.width - 2 * MARGIN - _FIXED - 15.0 * len(names) - code_mm
     context: dict[str, Any] = {
-        "css": style(),
-        "paper": size, "margin": _MARGIN, "trial": protocol.trial, "ask": protocol.ask,
+        **on_paper(protocol, size), "ask": protocol.ask,
         "week": week.number, "weeks": week.weeks, "days": protocol.days,
         "first": spoken(week.days[0]), "last": spoken(week.days[-1]) + f" {week.days[-1].on.year}",
-        "ways": () if protocol.masked == "helper" else [(k, h) for k, h in enumerate(protocol.habits)],
-        "masked": protocol.masked == "helper",
         "code_mm": round(code_mm, 1), "way_mm": round(min(_WIDEST_WAY, 0.58 * left), 1),
         "code_pt": 13 if code_mm == 19.0 else 12,
         "pages": pages, "ratings": [_RATINGS[n] for n in names], "asked": _RATINGS[protocol.rating],
@@ -88,9 +85,16 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
         "rate_after": f"{value('rate_after_min'):g}",
         "rates": any(x.rate for d in week.days for x in d.lines),
         "minutes_count": any(x.kind == "play" for d in week.days for x in d.lines),
-        "cautions": [c.text for c in CAUTIONS.values() if "today" in c.shown_with],
     }
     return environment().get_template("sheet.html.j2").render(context)
+
+
+def on_paper(protocol: Protocol, size: Paper) -> dict[str, Any]:
+    """Return what every sheet for the music stand shows: the paper, the trial, its ways unless they are hidden."""
+    hidden = protocol.masked == "helper"
+    return {"css": style(), "paper": size, "margin": MARGIN, "trial": protocol.trial, "masked": hidden,
+            "ways": () if hidden else list(enumerate(protocol.habits)),
+            "cautions": [c.text for c in CAUTIONS.values() if "today" in c.shown_with]}
 
 
 def paper_called(name: str) -> Paper:

@@ -4,22 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Final
 
-from markupsafe import Markup
-
 from ..errors import InputError
-from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
 from ..wording import short_day, tr
-from .sheet import environment, paper_called
+from .sheet import MARGIN, environment, on_paper, paper_called
 from .week import Week
 
 __all__ = ["standing_sheet"]
 
-_TEMPLATES: Final = Path(__file__).parent / "templates"
-_MARGIN: Final = 11.0
 _REST: Final = 62.0  # mm: all that is not a row
 _LOWEST, _HIGHEST = 5.5, 11.0
 _SPARE: Final = 3  # empty rows, for reeds dealt in the week
@@ -49,19 +43,15 @@ def standing_sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
     """
     size = paper_called(paper)
     rows = _rows(protocol, week)
-    room = size.height - 2 * _MARGIN - _REST
+    room = size.height - 2 * MARGIN - _REST
     most = int(room // _LOWEST) - _SPARE
     if len(rows) > 2 * most:
         raise InputError(tr("{n} reeds are in service: too many for two pages.").format(n=len(rows)))
     pages = [rows] if len(rows) <= most else [rows[:(len(rows) + 1) // 2], rows[(len(rows) + 1) // 2:]]
     high = min(_HIGHEST, room / (max(map(len, pages)) + _SPARE))
-    hidden = protocol.masked == "helper"
     return environment().get_template("standing_sheet.html.j2").render(
-        css=Markup((_TEMPLATES / "sheet.css").read_text(encoding="utf8")), paper=size, margin=_MARGIN,
-        trial=protocol.trial, masked=hidden, ways=() if hidden else list(enumerate(protocol.habits)), pages=pages,
-        row_mm=round(high, 2), spare=range(_SPARE),
-        days=[(short_day(d.on.weekday()), d.on.day) for d in week.days], first=week.days[0].on, last=week.days[-1].on,
-        cautions=[c.text for c in CAUTIONS.values() if "today" in c.shown_with])
+        **on_paper(protocol, size), pages=pages, row_mm=round(high, 2), spare=range(_SPARE),
+        days=[(short_day(d.on.weekday()), d.on.day) for d in week.days], first=week.days[0].on, last=week.days[-1].on)
 
 
 def _rows(protocol: Protocol, week: Week) -> Sequence[_Row]:
