@@ -137,6 +137,15 @@ class _Day(_Guarded):
         self.show(await self.at_work(self.work.show, self.get_query_argument("saved", "")), phone)
 
 
+class _Changed(_Guarded):
+    """Tells a page in sight whether anything was written, wherever it was."""
+
+    def get(self) -> None:
+        self.phone()
+        self.set_header("Content-Type", "text/plain; charset=UTF-8")
+        self.finish(hashlib.sha256(self.work.changed().encode()).hexdigest()[:16])
+
+
 class _Form(_Guarded):
     """Takes a form in. What was written leads back to the day's page; else it is shown with what to put right."""
 
@@ -148,11 +157,12 @@ class _Form(_Guarded):
         assert self.key is not None
         if not hmac.compare_digest(typed.pop("token", "").encode(), self.key.form_token(phone).encode()):
             raise HTTPError(403)
-        answer = await self.at_work(self.work.save if what == "save" else self.work.take_back, typed)
+        jobs = {"save": self.work.save, "back": self.work.take_back, "away": self.work.not_playing}
+        answer = await self.at_work(jobs[what], typed)
         by_script = self.request.headers.get("X-Reedlab") == "script"
         if answer.state == "written" and not by_script:
             number = answer.entry_id
-            self.redirect(f"/?saved={number}" if number is not None else "/?saved=back", status=303)
+            self.redirect(f"/?saved={what if number is None else number}", status=303)
             return
         self.set_header("X-Reedlab", answer.state)
         if answer.state == "refused":
@@ -175,7 +185,8 @@ def application(folder: Path, host: str) -> Application:
     hands.submit(work.show)  # so that the first page does not wait for the libraries
     given = {"folder": folder, "host": host, "work": work, "tries": Tries(), "hands": hands}
     return Application([(r"/in/([A-Za-z0-9_-]{1,100})", _Enter, given), (r"/", _Day, given),
-                        (r"/(save|back)", _Form, given)],
+                        (r"/(save|back|away)", _Form, given),
+                        (r"/changed", _Changed, given)],
                        default_handler_class=_Nothing, default_handler_args=given, log_function=_quiet)
 
 

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from ..look import PARTS, in_page, page_style
+from ..look import INVENTED, PARTS, in_page, page_style
 from ..rows.tables import CHOICE_WORDS, PLACES
 from ..screens import Line, Saved, Today, Way
 from ..screens.saving import AS_PLANNED
@@ -80,7 +80,7 @@ def _environment() -> Environment:
     made = Environment(loader=FileSystemLoader([_TEMPLATES, PARTS]), autoescape=True, trim_blocks=True,
                        lstrip_blocks=True, undefined=StrictUndefined)
     speak_in(made)
-    made.globals.update(says=_SAYS, style=page_style(), script=in_page(_TEMPLATES / "phone.js"))
+    made.globals.update(says=_SAYS, invented=INVENTED, style=page_style(), script=in_page(_TEMPLATES / "phone.js"))
     return made
 
 

@@ -5,15 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Final
 
 from ..errands.book import Book
 from ..errors import InputError, LogbookError
+from ..folder.clock import is_invented
 from ..folder.resources import find_logbook
 from ..rows.tables import Frames
 from ..screens import Asked, Entry, Refused, Saved, Today, Written, entry_of, save, take_back, today
+from ..screens.not_playing import DayOff, day_off
 from ..screens.words import read_back
 from ..trial.protocol import Protocol
 from ..wording import tr
@@ -30,7 +33,8 @@ _KEY: Final = re.compile(r"phone-[A-Za-z0-9_-]{16,32}")
 class Answer:
     """What to show: the day, what is said at its head, and what was typed where it has to be typed again.
 
-    `state` is "shown", "written", "asked" or "refused". `at` names the form that was sent and `typed` its fields.
+    `state` is "shown", "written", "asked" or "refused". `at` names the form that was sent and `typed` its fields. `off`
+    is what not playing today would mean, and `invented` whether all of it is the demo's.
     """
 
     day: Today
@@ -41,6 +45,8 @@ class Answer:
     typed: Mapping[str, str] = field(default_factory=dict)
     sure: str = ""
     entry_id: int | None = None
+    off: DayOff | None = None
+    invented: bool = False
 
 
 class Work:
@@ -50,11 +56,24 @@ class Work:
         self._book = Book.here(find_logbook(folder))
 
     def show(self, saved: str = "") -> Answer:
-        """Show the day; `saved` is the number of an entry to be read back, or "back" for one taken back."""
+        """Show the day; `saved` is the number of an entry to be read back, or what else was done: "back" or "away"."""
+        return self._whole(self._show(saved))
+
+    def changed(self) -> str:
+        """Return what differs after each entry and on each day; the logbook is not opened."""
+        try:
+            stat = self._book.path.stat()
+            return f"{self._book.today()} {stat.st_ino} {stat.st_mtime_ns} {stat.st_size}"
+        except OSError:
+            return str(self._book.today())
+
+    def _show(self, saved: str) -> Answer:
         frames, protocols = self._read()
         day = today(frames, protocols, self._book.today())
         if saved == "back":
             return Answer(day, "written", tr("Taken back. It no longer counts."))
+        if saved == "away":
+            return Answer(day, "written", self._off_or_not(self._off(self._book.today()).stands))
         mine = {str(s.entry_id) for s in _entries(day)}
         if saved not in mine:
             return Answer(day)
@@ -69,11 +88,40 @@ class Work:
         """Take one of today's entries back, once the player is sure."""
         return self._told(self._take_back, typed)
 
+    def not_playing(self, typed: Mapping[str, str]) -> Answer:
+        """Write down that the player does not play today, or does after all."""
+        return self._told(self._not_playing, typed)
+
     def _told(self, job: Callable[[Mapping[str, str]], Answer], typed: Mapping[str, str]) -> Answer:
         try:
-            return job(typed)
+            return self._whole(job(typed))
         except InputError as err:
-            return self._open(Refused(tuple(str(err).splitlines())), typed)
+            return self._whole(self._open(Refused(tuple(str(err).splitlines())), typed))
+
+    def _whole(self, answer: Answer) -> Answer:
+        return replace(answer, off=self._off(answer.day.on), invented=is_invented(self._book.path.parent))
+
+    def _off(self, on: date) -> DayOff:
+        return day_off(self._book.frames_now(on), self._book.plans_now(), on, self._book.today())
+
+    @staticmethod
+    def _off_or_not(off: bool) -> str:
+        return tr("Saved: not playing today.") if off else tr("Saved: you play today after all.")
+
+    def _not_playing(self, typed: Mapping[str, str]) -> Answer:
+        today, wanted = self._book.today(), typed.get("off") == "yes"
+        on = next((d for d in (today, today - timedelta(days=1)) if d.isoformat() == typed.get("date")), None)
+        if on is None:
+            raise InputError(tr("Days that are gone by are put right on the computer."))
+        off = self._off(on)
+        if off.stands == wanted or (not wanted and on != today):  # sent twice, or said at the desk meanwhile
+            return Answer(self._day(), "written", self._off_or_not(off.stands))
+        with self._book.writing() as logbook:
+            for number in off.meant.emptied:
+                logbook.withdraw("days", number)
+            for row in off.meant.rows:
+                logbook.put(row)
+        return Answer(self._day(), "written", self._off_or_not(wanted), (*off.meant.moved, *off.meant.lost))
 
     def _save(self, typed: Mapping[str, str]) -> Answer:
         row: dict[str, object] = {c: typed[c] for c in COLUMNS if c in typed}

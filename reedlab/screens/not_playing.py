@@ -26,7 +26,7 @@ from ..trial.calendar import TrialCalendar, calendar_of
 from ..trial.protocol import Protocol
 from ..wording import spoken_date, tr, trn
 
-__all__ = ["LONGEST", "Away", "away", "away_now", "back_again", "days_behind"]
+__all__ = ["LONGEST", "Away", "DayOff", "away", "away_now", "back_again", "day_off", "days_behind"]
 
 #: Days away that may be written down at once.
 LONGEST = 400
@@ -81,6 +81,21 @@ def away(frames: Frames, plans: Mapping[str, Protocol], first: date, last: date,
     stays = [tr("The concert on {spoken_date} stays in the plan.").format(
                  spoken_date=spoken_date(on)) for on in concerts]
     return Away(tuple(rows), tuple(x for x in moved if x), (*lost, *stays))
+
+
+@dataclass(frozen=True)
+class DayOff:
+    """Not playing on one day: whether that is written down already, and what saying so, or the contrary, would mean."""
+
+    on: date
+    stands: bool
+    meant: Away
+
+
+def day_off(frames: Frames, plans: Mapping[str, Protocol], on: date, today: date) -> DayOff:
+    """Return what not playing on a day means, or, where that is written down already, playing after all."""
+    stands = any(first <= on <= last for first, last in away_now(frames, min(on, today)))
+    return DayOff(on, stands, back_again(frames, plans, on, on, on) if stands else away(frames, plans, on, on, today))
 
 
 def days_behind(frames: Frames, plans: Mapping[str, Protocol], today: date) -> tuple[date, ...]:

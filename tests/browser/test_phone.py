@@ -203,6 +203,29 @@ def test_the_page_stays_current_and_what_is_typed_stays_typed(on_phone: Any) -> 
     assert tab.get_by_text("not saved yet").count() == 1
 
 
+def test_a_page_in_sight_shows_what_the_desk_writes_and_not_playing_moves_the_trial(on_phone: Any) -> None:
+    player, tab = on_phone, on_phone.tab
+    player.open_on_phone()
+    first = tab.locator("details.line > summary b").first.inner_text()
+    tab.wait_for_timeout(3500)  # it has looked once
+    with Logbook.open(player.folder / "reeds.logbook") as logbook:
+        number = logbook.add(Sitting(date=START, reed=first, play_min=10, overall=9))
+    tab.locator("details.done summary").filter(has_text="✓ 9").wait_for()
+    with Logbook.open(player.folder / "reeds.logbook") as logbook:
+        logbook.withdraw("sittings", number)
+    tab.locator("details.done").wait_for(state="detached")
+    tab.get_by_text("Not playing today", exact=True).click()
+    tab.get_by_role("button", name="Save: not playing today").click()
+    tab.locator("#said.written").filter(has_text="Saved: not playing today.").wait_for()
+    tab.get_by_text("the rest moves along").wait_for()
+    tab.wait_for_timeout(3500)
+    assert tab.locator("#said.written").inner_text() != ""  # its own writing is no news
+    tab.get_by_text("Playing after all?").click()
+    tab.get_by_role("button", name="I do play today").click()
+    tab.locator("details.line:has(form) > summary b").nth(3).wait_for()
+    assert player.troubles == []
+
+
 def test_names_roles_and_states_are_told_and_the_day_works_by_keyboard(on_phone: Any) -> None:
     player, tab = on_phone, on_phone.tab
     player.open_on_phone()

@@ -14,6 +14,8 @@ from reedlab.folder.clock import TODAY_FILE
 from reedlab.logbook import Logbook
 from reedlab.rows.records import Sitting
 
+from .conftest import START
+
 
 @pytest.fixture
 def inside(phone: Any) -> Any:
@@ -35,7 +37,7 @@ def test_a_rating_is_saved_read_back_and_the_next_reed_is_open(inside: Any) -> N
     page = inside.ask("GET", reply.headers["Location"])
     assert said(page) == "✓ Saved: 1-02, 10 minutes, overall 7.5, wetting in <b>water."
     lines = re.findall(r'<details class="line.*?</summary>', page.text, re.S)
-    assert [" open>" in line for line in lines] == [False, True, False]
+    assert [" open>" in line for line in lines] == [False, True, False, False]
     assert "✓ 7.5" in lines[0]
     row = inside.rows().iloc[-1]
     assert (row["reed"], row["play_min"], row["overall"], row["habit"], row["where"], row["order"]) == (
@@ -180,3 +182,56 @@ def test_a_days_page_follows_the_day(inside: Any) -> None:
 
     (inside.folder / TODAY_FILE).write_text((today_in(inside.folder) + timedelta(days=1)).isoformat(), encoding="utf8")
     assert "day 2 of 2" in inside.ask("GET", "/").text
+
+
+def days_of(inside: Any) -> Any:
+    with Logbook.open(inside.folder / "reeds.logbook", read_only=True) as logbook:
+        return logbook.frame("days")
+
+
+def test_not_playing_today_moves_the_trial_along_once_and_can_be_taken_back(inside: Any) -> None:
+    page = inside.ask("GET", "/").text
+    assert "moves along by 1 day: its last day is then Wednesday 4 March" in page  # said before it is saved
+    form = inside.form("away")
+    for _ in range(2):
+        reply = inside.send("/away", form)
+        assert reply.headers["Location"] == "/?saved=away"
+        assert said(inside.ask("GET", reply.headers["Location"])) == "✓ Saved: not playing today."
+        assert days_of(inside)[["day_off", "pause"]].to_numpy().tolist() == [[True, True]]
+    page = inside.ask("GET", "/").text
+    assert "not playing today, the rest moves along" in page
+    assert 'id="reed-1"' not in page  # nothing is due
+    by_script = inside.send("/away", inside.form("away"), X_Reedlab="script")
+    assert said(by_script).startswith("✓ Saved: you play today after all.")
+    assert "moves back by 1 day" in said(by_script)
+    assert not days_of(inside)[["day_off", "pause"]].to_numpy().any()
+    assert inside.form("line-1-02")["reed"] == "1-02"
+
+
+def test_not_playing_that_was_kept_on_the_phone_counts_for_its_own_day(inside: Any) -> None:
+    form = inside.form("away")
+    (inside.folder / TODAY_FILE).write_text((START + timedelta(days=1)).isoformat(), encoding="utf8")
+    assert inside.send("/away", form).status == 303
+    assert days_of(inside)["date"].dt.date.tolist() == [START]
+    (inside.folder / TODAY_FILE).write_text((START + timedelta(days=2)).isoformat(), encoding="utf8")
+    late = inside.send("/away", form)
+    assert (late.status, late.headers["X-Reedlab"]) == (422, "refused")
+    assert "put right on the computer" in said(late)
+    for strange in ("", "x", "2026-02-30", "9" * 400):
+        assert inside.send("/away", {**form, "date": strange}).status == 422
+    assert len(days_of(inside)) == 1
+
+
+def test_a_page_in_sight_learns_that_something_was_written(inside: Any) -> None:
+    before = inside.ask("GET", "/changed").text
+    assert inside.ask("GET", "/changed").text == before
+    inside.send("/save", {**inside.form("line-1-02"), "overall": "7"})
+    assert inside.ask("GET", "/changed").text != before
+    inside.cookie = "reedlab_phone=none"
+    assert inside.ask("GET", "/changed").status == 403
+
+
+def test_the_demo_says_that_it_is_invented(inside: Any) -> None:
+    assert "Invented: the player, the reeds and the ratings." in inside.ask("GET", "/").text
+    (inside.folder / TODAY_FILE).unlink()
+    assert "Invented" not in inside.ask("GET", "/").text

@@ -14,7 +14,7 @@
   const named = form => form.dataset.day + ':' + form.elements.form.value;
   const draft = name => BOOK + name;
   const fields = form => [...new FormData(form)].filter(([name]) => name !== 'token');
-  let busy = false, timer = 0, touched = false;
+  let busy = false, timer = 0, touched = false, last = '', asking = false;
 
   function tell(text) {
     byId('bar').hidden = !text;
@@ -71,6 +71,7 @@
         put(WAIT, waiting().filter(other => other.id !== entry.id));
         if (state === 'written') { put(draft(entry.name), null); }
         show(text);
+        last = '';
         tell('');
       } else {
         tell(answer.status === 403 ? SAYS.locked : SAYS.busy);
@@ -94,6 +95,18 @@
     } catch { tell(SAYS.away + ' ' + SAYS.goon); }
   }
 
+  /* The page in sight stays current while the desk or another phone writes. */
+  async function watch() {
+    if (document.hidden || touched || busy || asking || waiting().length) { return; }
+    asking = true;
+    try {
+      const answer = await fetch('/changed', { cache: 'no-store' }), now = answer.ok ? await answer.text() : '';
+      if (last && now && now !== last) { await look(); }
+      last = now;
+    } catch { }
+    asking = false;
+  }
+
   document.addEventListener('input', event => {
     const form = event.target.form;
     touched = true;
@@ -113,6 +126,7 @@
   document.addEventListener('visibilitychange', look);
   window.addEventListener('online', look);
   window.addEventListener('pageshow', event => { if (event.persisted) { look(); } });
+  setInterval(watch, 3000);
   restore();
   send();
 })();
