@@ -11,6 +11,7 @@ from typing import Any
 import ipywidgets as w
 import pytest
 
+from reedlab import forms
 from reedlab.forms import Book
 from reedlab.forms.diary_page.form import DiaryForm
 from reedlab.forms.shared.fields import Number, Pick
@@ -158,3 +159,10 @@ def test_what_was_corrected_or_taken_back_in_the_logbook_since_stays_so(book: Bo
     assert "Taken in: 1 entry. 4 were in the logbook already." in text(form.message.value)
     log = book.frames().sittings.sort_values("date")
     assert list(log["play_min"]) == [45, 30, 30, 20]
+
+
+def test_every_button_for_files_is_called_by_its_words(book: Book) -> None:
+    for page in (DiaryForm(book), forms.old_diary(book), forms.class_files(book), forms.away(book)):
+        found = [c for c in controls(page) if isinstance(c, w.FileUpload)]
+        assert found
+        assert all(c.tooltip == c.description for c in found)  # else a screen reader says "null"

@@ -13,7 +13,7 @@ from ...errands.class_steps import give_out, take_in
 from ...errors import InputError
 from ...trial.practice import CAUTIONS
 from ...wording import tr, trn
-from ..shared.fields import Number, note
+from ..shared.fields import Number, files_button, note
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
 from .shared import class_folder, shelf_of
@@ -32,7 +32,7 @@ class ClassFilesForm(Form):
         super().__init__()
         self.book = book
         self.seen = html("")
-        self.files = w.FileUpload(accept="", multiple=True, description=tr("Add files you were sent"))
+        self.files = files_button(tr("Add files you were sent"), several=True)
         self.again = button(tr("Look again"))
         self.pupils = Number(tr("New pupils"), hint=tr("for example 8"))
         self.give = button(tr("Give them codes"))

@@ -12,7 +12,7 @@ from ...errands.take_diary import Diary, keep_matching, look_at, matching_for, r
 from ...errors import InputError
 from ...logbook.diary_files import ENDINGS
 from ...wording import tr
-from ..shared.fields import Pick, heading, note, tick
+from ..shared.fields import Pick, files_button, heading, note, tick
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
 from .answers import Answer, answer_to, sound
@@ -32,7 +32,7 @@ class DiaryForm(Form):
         self._sheet: str | None = None
         self.answers: list[Answer] = []
         self.ticks: dict[str, w.Checkbox] = {}
-        self.files = w.FileUpload(accept=",".join(ENDINGS), multiple=False, description=tr("Choose the file"))
+        self.files = files_button(tr("Choose the file"), ENDINGS)
         self.first, self.heard = html(""), html("")
         self.sheet = Pick(tr("Which sheet of the file?"), [], empty=tr("choose"))
         words = {"date": tr("The day"), "reed": tr("The reed"), "box": tr("Its box, if apart"),

@@ -15,7 +15,7 @@ from ...errors import ExchangeError, InputError
 from ...folder.filing import named_after
 from ...screens.due import running
 from ...wording import tr
-from ..shared.fields import Pick, heading, note
+from ..shared.fields import Pick, files_button, heading, note
 from ..shared.form import Form, button
 from ..shared.render import render
 
@@ -32,7 +32,7 @@ class HandedBackForm(Form):
         super().__init__()
         self.book = book
         self._take_in = take or self._into_the_book
-        self.files = w.FileUpload(accept=".json,.txt", multiple=False, description=tr("Choose the file"))
+        self.files = files_button(tr("Choose the file"), (".json", ".txt"))
         self.text = w.Textarea(description=tr("Or paste the text"), rows=3)
         self.read_in = button(tr("Read it in"), main=True)
         self.show(heading(tr("Back from the page"), 2), w.HBox([self.files]), self.text, self.read_in)

@@ -8,7 +8,7 @@ from ...errands.book import Book
 from ...errors import ReedlabError
 from ...questions import CATALOGUE
 from ...wording import tr
-from ..shared.fields import Choice, Pick, tick
+from ..shared.fields import Choice, Pick, files_button, tick
 from ..shared.form import Form, button, html
 from ..shared.render import render
 from ..shared.taken_in import take_in
@@ -25,7 +25,7 @@ class OldDiaryForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.files = w.FileUpload(accept=".csv,.xlsx,.xlsm", multiple=True, description=tr("Choose the files"))
+        self.files = files_button(tr("Choose the files"), (".csv", ".xlsx", ".xlsm"), several=True)
         self.comma = tick(tr("My CSV files have semicolons, decimal commas and dates as 05.03.2026"))
         self.take = button(tr("Take them into my logbook"))
         self.question = Pick(tr("What do you want to know from it?"), [(q.title, q.key) for q in CATALOGUE.values()],

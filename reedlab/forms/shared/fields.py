@@ -173,6 +173,11 @@ def day_picker(label: str, value: date | None) -> w.DatePicker:
     return w.DatePicker(description=label, value=value)
 
 
+def files_button(label: str, endings: Iterable[str] = (), *, several: bool = False) -> w.FileUpload:
+    """Return the button that takes in files; its name is said as it stands."""
+    return w.FileUpload(accept=",".join(endings), multiple=several, description=label, tooltip=label)
+
+
 def tick(label: str, value: bool = False) -> w.Checkbox:
     """Return a box to tick."""
     return w.Checkbox(value=value, description=label, indent=False)
