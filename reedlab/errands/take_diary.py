@@ -79,8 +79,8 @@ def read(content: bytes, file: str, sheet: str | None = None) -> Grid:
     return named[0]
 
 
-def matching_for(grid: Grid, today: date, book: Path, file: str = tr("the diary")) -> Matching:
-    """Return the matching kept for a diary of this shape beside a logbook, else a guess.
+def matching_for(grid: Grid, today: date, book: Path, file: str = tr("the diary"), *, anew: bool = False) -> Matching:
+    """Return the matching kept for a diary of this shape beside a logbook, else, or `anew`, a guess.
 
     InputError if no line holds titles.
     """
@@ -90,11 +90,7 @@ def matching_for(grid: Grid, today: date, book: Path, file: str = tr("the diary"
     if guessed is None:
         raise InputError(tr("{file}: no line with titles above the columns was found. Write one, such as date, reed, "
                             "minutes, rating, way, and choose the file again.").format(file=file))
-    for path in sorted((book.parent / FOLDER).glob("*.json")):
-        try:
-            kept = Matching.from_json(path.read_text(encoding="utf-8"), path.name)
-        except (ReedlabError, OSError, UnicodeDecodeError):
-            continue
+    for _, kept in () if anew else _kept(book.parent):
         if kept.headers == headers_of(grid, guessed.header, {**guessed.reed_columns, **kept.reed_columns}):
             return replace(kept, header=guessed.header, reed_columns={
                 t: kept.reed_columns.get(t, code) for t, code in guessed.reed_columns.items()} or kept.reed_columns)
@@ -102,11 +98,24 @@ def matching_for(grid: Grid, today: date, book: Path, file: str = tr("the diary"
 
 
 def keep_matching(matching: Matching, folder: Path, file: str) -> Path:
-    """Keep a matching beside the logbook, so that the next copy of the diary needs no questions."""
-    path = folder / FOLDER / f"{named_after(Path(file).stem)}-{matching.headers[:8]}.json"
+    """Keep a matching beside the logbook, in the place of an earlier one for the same titles.
+
+    So the next copy of the diary needs no questions.
+    """
+    before = [path for path, kept in _kept(folder) if kept.headers == matching.headers]
+    path = before[0] if before else folder / FOLDER / f"{named_after(Path(file).stem)}-{matching.headers[:8]}.json"
     make_folder(path.parent)
     write_file(path, matching.to_json())
     return path
+
+
+def _kept(folder: Path) -> Iterator[tuple[Path, Matching]]:
+    """Yield the matchings kept beside a logbook; what is no such file is passed over."""
+    for path in sorted((folder / FOLDER).glob("*.json")):
+        try:
+            yield path, Matching.from_json(path.read_text(encoding="utf-8"), path.name)
+        except (ReedlabError, OSError, UnicodeDecodeError):
+            continue
 
 
 def look_at(grid: Grid, file: str, matching: Matching, book: Path, *, today: date) -> Diary:

@@ -166,3 +166,32 @@ def test_every_button_for_files_is_called_by_its_words(book: Book) -> None:
         found = [c for c in controls(page) if isinstance(c, w.FileUpload)]
         assert found
         assert all(c.tooltip == c.description for c in found)  # else a screen reader says "null"
+
+
+def test_what_was_said_before_can_be_said_anew(book: Book) -> None:
+    form = DiaryForm(book)
+    lines = ["13.03.2026;1-01;30;2;", "14.03.2026;1-01;30;5;"]
+    for name, best in (("march.csv", "5"), ("april.csv", "1")):
+        form.files.value = ({"name": name, "content": csv(DIARY[0], *lines), "type": "", "size": 1,
+                             "last_modified": datetime(2026, 6, 30, tzinfo=UTC)},)
+        assert bool(form.answers) == (name == "march.csv")
+        form.anew.click()
+        assert form.take.layout.display == "none"
+        control(form, "The best mark").value = best
+        if name == "march.csv":
+            control(form, "The worst mark").value = "1"
+            control(form, "For which instrument").put("clarinet")
+        form.again.click()
+        for tick in form.ticks.values():  # the logbook has them otherwise
+            tick.value = True
+        lines.append("15.03.2026;1-01;30;6;")
+        if name == "march.csv":
+            form.take.click()
+            assert "Taken in: 2 entries." in text(form.message.value)
+    assert [t.description for t in form.ticks.values()] == [
+        "Skip row 2: “Note”: 8 here, the logbook has 2.5", "Skip row 3: “Note”: 2 here, the logbook has 10"]
+    form.again.click()
+    form.take.click()
+    assert "Taken in: 1 entry." in text(form.message.value)
+    (kept,) = (book.path.parent / "diaries").iterdir()
+    assert '"best": 1.0' in kept.read_text(encoding="utf8")

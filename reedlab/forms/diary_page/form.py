@@ -42,16 +42,18 @@ class DiaryForm(Form):
         self.asked, self.odd = w.VBox(), w.VBox()
         self.again = button(tr("Look at it so"), main=True)
         self.take = button(tr("Take it into my logbook"), main=True)
+        self.anew = button(tr("Ask me everything again"))
         fields = list(self.columns.values())
         self.inside = w.VBox([
             heading(tr("The first rows"), 4), self.first, heading(tr("Which column is what?"), 4),
             w.HBox(fields[:4]), w.HBox(fields[4:]),
-            self.asked, self.heard, self.odd, self.again, self.take])
+            self.asked, self.heard, self.odd, self.again, self.take, self.anew])
         self.show(note(tr("Any table of what you played: CSV, Excel or OpenDocument. Nothing is taken in before you "
                           "have seen how it was understood.")), self.files, self.sheet, self.inside)
         self.inside.layout.display = self.sheet.layout.display = "none"
         self.files.observe(self.guarded(self._chosen, tr("Not read. Please put this right:")), "value")
         self.sheet.observe(self.guarded(self._turned, tr("Not read. Please put this right:")), "value")
+        self.anew.on_click(self.guarded(self._ask_anew))
         self.again.on_click(self.guarded(self._again, tr("Not understood yet. Please put this right:")))
         self.take.on_click(self.guarded(self._take, tr("Not taken in yet. Please put this right:")))
 
@@ -70,8 +72,12 @@ class DiaryForm(Form):
         if self._sheet is not None and self.sheet.typed not in (None, self._sheet):
             self._begin(self.sheet.typed)
 
-    def _begin(self, sheet: str | None) -> Grid:
-        """Show a sheet of the chosen file, by default the longest, with a guess at what it says."""
+    def _ask_anew(self) -> None:
+        self._shown()
+        self._begin(self._sheet, anew=True)
+
+    def _begin(self, sheet: str | None, *, anew: bool = False) -> Grid:
+        """Show a sheet of the chosen file, by default the longest, as it was understood before, else with a guess."""
         self.quiet()
         self.inside.layout.display = "none"
         self.diary = None
@@ -79,7 +85,7 @@ class DiaryForm(Form):
         file = str(chosen["name"])
         grid = read(bytes(chosen["content"]), file, sheet)
         self._sheet = grid.name
-        matching = matching_for(grid, self.book.today(), self.book.path, file)
+        matching = matching_for(grid, self.book.today(), self.book.path, file, anew=anew)
         names = titles(grid, matching.header)
         for what, pick in self.columns.items():
             pick.offer([(name, name) for name in names])
