@@ -16,7 +16,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["Evener", "even_cells", "even_units", "group_means"]
+__all__ = ["Evener", "counts_by", "even_cells", "even_units", "group_means"]
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int_]
@@ -26,6 +26,16 @@ _TANGLED = 1e-3  # share of a covariate's spread that must be left inside the st
 _UNITS_EACH = 6  # free comparisons between units wanted per covariate: fewer widen the range more than they sharpen it
 _LEAST_SET = 4  # sets smaller than this are matched on first play so closely that its slope is only noise
 _NOTHING_LEFT = 1e-6  # norm of an indicator column that the others explain
+
+
+def counts_by(flags: BoolArray, group: IntArray, n: int) -> FloatArray:
+    """Return how many of each group's flags are set, (k, c) to (k, n); `group` (c,) is -1 where in no group."""
+    order = np.argsort(group, kind="stable")
+    ends = np.searchsorted(group[order], np.arange(n + 1))  # a group's flags stand together
+    so_far = np.zeros((len(flags), len(group) + 1), dtype=np.int32)
+    np.cumsum(flags[:, order], axis=1, out=so_far[:, 1:])
+    out: FloatArray = (so_far[:, ends[1:]] - so_far[:, ends[:-1]]).astype(float)
+    return out
 
 
 def group_means(there: FloatArray, group: IntArray, n: int) -> Callable[[FloatArray], FloatArray]:

@@ -14,6 +14,7 @@ import numpy.typing as npt
 from ...rows.tables import Frames
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
+from .evening import counts_by
 from .life_values import Lives
 from .progress import due_cells
 from .unit_values import planned_units
@@ -66,10 +67,8 @@ def missing_and_due(due: BoolArray, done: BoolArray, unit: IntArray, day: IntArr
     """
     if not by_day:
         _, code = np.unique(day, return_inverse=True)
-        on = (code[:, None] == np.arange(int(code.max(initial=-1)) + 1)).astype(float)
-        due = due & ((done.astype(float) @ on) > 0)[:, code]
-    member = (unit[:, None] == np.arange(n)).astype(float)
-    return (due & ~done).astype(float) @ member, due.astype(float) @ member
+        due = due & (counts_by(done, code, int(code.max(initial=-1)) + 1) > 0)[:, code]
+    return counts_by(due & ~done, unit, n), counts_by(due, unit, n)
 
 
 def _unit_of(trial: BlindTrial) -> dict[tuple[str, int], int]:

@@ -19,7 +19,7 @@ from ...trial.practice import value
 from ...trial.protocol import Unit
 from ...wording import tr
 from .adjust import BEFORE
-from .evening import Evener, even_cells, even_units, group_means
+from .evening import Evener, counts_by, even_cells, even_units, group_means
 
 __all__ = ["LEAST_HOURS", "RATINGS", "Rated", "Values", "values_of", "window_hours"]
 
@@ -118,7 +118,7 @@ def _day(r: Rated, adjust: Sequence[str]) -> Values:
     rated = np.where(r.unit >= 0, r.rating, np.nan)
     there = np.isfinite(rated)
     weight = there.astype(float)
-    count = weight @ _member(r.unit, n)
+    count = counts_by(there, r.unit, n)
     present = count > 0
     mean = group_means(weight, r.unit, n)
     even = Evener()

@@ -14,6 +14,7 @@ import pandas as pd
 from ...rows.tables import Frames
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
+from .evening import counts_by
 from .unit_values import UnitValues
 
 __all__ = ["AsDone", "as_done", "planned_share", "share_by_cell", "share_by_unit", "share_done"]
@@ -82,9 +83,8 @@ def share_done(unit: IntArray, counted: BoolArray, on_b: BoolArray, dealt_b: npt
 
     `unit` (s,) is the unit of each sitting (-1: none); `counted`, `on_b` (k, s); `dealt_b` (k, n).
     """
-    member = (unit[:, None] == np.arange(np.shape(dealt_b)[1])).astype(float)
-    count = counted.astype(float) @ member
-    done = (counted & on_b).astype(float) @ member
+    n = np.shape(dealt_b)[1]
+    count, done = counts_by(counted, unit, n), counts_by(counted & on_b, unit, n)
     return np.where(count > 0, done / np.maximum(count, 1.0), dealt_b)
 
 
