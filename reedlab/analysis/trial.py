@@ -106,7 +106,7 @@ def analyse(
                                 blocks=len(layout.labels)))
     remarks += kept_remarks(protocol, frames, trial, done, today=today)
     earlier = earlier_trials(protocol, frames)
-    alpha = needed_p(protocol.level, looks=now.looks, early=now.early, earlier=earlier)
+    alpha = needed_p(protocol.level, looks=0 if protocol.read_early else now.looks, early=now.early, earlier=earlier)
     odds = None
     if protocol.read_early and now.state not in ("running", "diary"):
         odds = _odds(protocol, now, done, today=today, alpha=repeat_p(protocol.level, earlier))

@@ -24,9 +24,10 @@ from ..schedule import coming_concerts
 from ..schedule.days import listed
 from ..trial.calendar import TrialCalendar, calendar_of
 from ..trial.protocol import Protocol
-from ..wording import spoken_date, tr, trn
+from ..wording import spoken_date, spoken_day, tr, trn
 
-__all__ = ["LONGEST", "Away", "DayOff", "away", "away_now", "back_again", "day_off", "days_behind"]
+__all__ = ["LONGEST", "Away", "DayOff", "away", "away_now", "back_again", "day_off", "days_behind",
+           "spell_words"]
 
 #: Days away that may be written down at once.
 LONGEST = 400
@@ -119,6 +120,13 @@ def days_behind(frames: Frames, plans: Mapping[str, Protocol], today: date) -> t
             out.append(on)
         on += timedelta(days=1)
     return tuple(out)
+
+
+def spell_words(days: Sequence[date]) -> str:
+    """Return days in a row in words: "Wednesday 11 March to Thursday 12 March"."""
+    if len(days) == 1:
+        return spoken_day(days[0])
+    return tr("{first} to {last}").format(first=spoken_day(days[0]), last=spoken_day(days[-1]))
 
 
 def away_now(frames: Frames, today: date) -> list[tuple[date, date]]:

@@ -14,7 +14,7 @@ from ..trial.practice import ANCHORS
 from ..trial.protocol import Protocol
 from ..wording import spoken_date, spoken_day, tr, trn
 from .due import Due, TrialDay, due_now, reeds_in_use, running
-from .not_playing import days_behind
+from .not_playing import days_behind, spell_words
 
 __all__ = ["HIDDEN_WAY", "Line", "Saved", "Today", "Way", "also_today", "moved_along", "not_in_the_book",
            "shared_words", "standing", "today", "way_words"]
@@ -202,11 +202,9 @@ def moved_along(behind: Sequence[date]) -> tuple[str, ...]:
     """Return a sentence on the days just gone by that the plan can be moved along by; nothing where there are none."""
     if not behind:
         return ()
-    days = spoken_day(behind[0]) if len(behind) == 1 else tr("{first} to {last}").format(
-        first=spoken_day(behind[0]), last=spoken_day(behind[-1]))
     return (tr("Nothing is in the book for {days}. If you did not play, say so on the computer, at \"Not playing "
                "today\": the plan then moves along and no rating is lost. If you did, write it up late.").format(
-                   days=days),)
+                   days=spell_words(behind)),)
 
 
 def not_in_the_book(day: TrialDay, told: Sequence[date] = ()) -> tuple[str, ...]:

@@ -200,7 +200,7 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
         ranges = ranges[:1]
         shuffled = [(tr("Odds against no difference"), odds_words(way.e_value)),
                     (tr("Highest so far"), odds_words(way.most)),
-                    (tr("A winner is named at"), odds_words(way.bar + 1e-9))]
+                    (tr("A winner is named at"), odds_words(way.bar))]
     told = Range.of(f)
     if ratio and too_few_ends(f):
         ranges = []

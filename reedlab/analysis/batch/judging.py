@@ -106,9 +106,10 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
     ----------
     trials : BatchTrials
     looks : int
-        Early looks that were taken; each costs 0.001 of the final p.
+        Early looks that were taken; each costs 0.001 of the final p, but of a plan that may be read early nothing.
     early : bool
-        This is an early look itself: a winner only at p <= 0.001, sameness never.
+        This is an early look itself: a winner only at p <= 0.001, or by the odds of a plan that may be read early;
+        sameness never.
     day : int, optional
         Read at the end of this trial day; None: at the planned end.
     full : bool

@@ -12,7 +12,7 @@ spreads, either way up.
 
 The planned end of a trial that may be read early is shared with the readings before it: what is left for its p is
 reckoned by dealing anew (`left_for_end`), so that either of the two names a winner in at most 5 of 100 trials without a
-difference (as Plamadeala & Rosenberger 2012, Ann. Stat. 40:44, share out a reshuffling test among looks).
+difference (as Plamadeala & Rosenberger 2012, Ann. Stat. 40:30, share out a reshuffling test among looks).
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ _LISTED = 14  # coins up to which every way they could have fallen is counted
 
 def bar_of(alpha: float) -> float:
     """Return where the odds name a winner in a trial that may be wrong in `alpha`: 25 at 0.05."""
-    return 1 / (_ON_THE_WAY * alpha)
+    return round(1 / (_ON_THE_WAY * alpha), 9)
 
 
 class CoinOdds:

@@ -104,16 +104,20 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
     if now.state == "diary":
         raise InputError(tr("{label}: this is an old diary. Nothing was shuffled, so it can't be put together with "
                             "fair trials.").format(label=label))
+    if protocol.read_early and now.state == "ended_early":
+        raise InputError(tr("{label}: this trial could be read on any day, and was ended before its last. It may have "
+                            "stopped at a lucky moment, so it is read by itself.").format(label=label))
     if now.unfinished:
         raise InputError(tr("{label}: this trial had to run until every reed was worn out or at its cap, and some are "
                             "not there yet.").format(label=label))
+    looks = 0 if protocol.read_early else now.looks  # paid for by that trial itself
     trial, done = now.trial, as_done(protocol, frames, now.trial)
     blocks = tuple(u.block for u in protocol.units)
     remarks = tuple(r for r in kept_remarks(protocol, frames, trial, done, today=today) if r.code in _CARRIED)
     shared: dict[str, Any] = {"remarks": remarks, "planned_b": np.array(protocol.arms) == "B", "planned_block": blocks}
     if protocol.card.lives:
         lives = life_values(trial, protocol.outcome)
-        base = Part(label, player, protocol, now.state, now.looks, np.zeros(0, dtype=bool),
+        base = Part(label, player, protocol, now.state, looks, np.zeros(0, dtype=bool),
                     np.zeros(0, dtype=np.intp), counted=counted(protocol, frames, trial, lives, today=today), **shared)
         low = None
         if bars_of(protocol).checked > 0:
@@ -125,7 +129,7 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
     keep, cells = units.keep, values.cells
     leans = leaning_sums(cells.rating, cells.reed, cells.day) if protocol.design == "day_by_day" and len(cells) else (
         np.zeros(1), np.zeros(1))
-    return Part(label, player, protocol, now.state, now.looks, units.is_b, units.block, units.dropped,
+    return Part(label, player, protocol, now.state, looks, units.is_b, units.block, units.dropped,
                 values=values.values[keep], effect=values.effect(planned_share(protocol, values))[keep],
                 done=values.effect(share_by_cell(protocol, done, values))[keep], ratings=cells.rating,
                 counted=counted(protocol, frames, trial, None, today=today),

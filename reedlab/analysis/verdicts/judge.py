@@ -1,7 +1,8 @@
 """The verdict on trials, one or thousands: the shared rule, and each trial's own reasons to hold back.
 
 Early looks follow Haybittle and Peto (Haybittle 1971; Peto et al. 1976): an early look may name a winner
-only at p <= 0.001 and never sameness; each look costs 0.001 of the final 0.05.
+only at p <= 0.001 and never sameness; each look costs 0.001 of the final 0.05. Plans that may be read early go by odds
+instead (`early_odds`), and pay for that from the start.
 """
 
 from __future__ import annotations

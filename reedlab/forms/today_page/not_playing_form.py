@@ -6,7 +6,7 @@ from datetime import date
 
 from ...errands.book import Book
 from ...errors import InputError
-from ...screens.not_playing import Away, away, away_now, back_again, days_behind
+from ...screens.not_playing import Away, away, away_now, back_again, days_behind, spell_words
 from ...wording import spoken_date, tr
 from ..shared.fields import Choice, Pick, day_picker, note
 from ..shared.form import Form, button, html
@@ -53,7 +53,7 @@ class NotPlayingForm(Form):
         if behind == self._behind:
             return
         chosen, self._behind = self.how.typed, behind
-        gone_by = [(_span(behind[0], behind[-1]), "behind")] if behind else []
+        gone_by = [(spell_words(behind), "behind")] if behind else []
         self.how.options = [*_USUAL, *gone_by]
         self.how.put("today" if chosen == "behind" else chosen)
 

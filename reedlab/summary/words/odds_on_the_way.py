@@ -15,7 +15,7 @@ def odds_on_the_way(case: Case) -> list[str]:
     odds = case.result.on_the_way
     if odds is None or not odds.decides:
         return []
-    bar, often = odds_words(odds.bar + 1e-9), _never(odds.bar)
+    bar, often = odds_words(odds.bar), _never(odds.bar)
     if case.winner and not case.early:
         return [tr("If the two ways were alike, odds of {bar} against that would never be reached {often}. They were "
                    "reached on the way, so a winner is named, and stays named.").format(bar=bar, often=often)]

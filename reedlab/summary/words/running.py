@@ -43,12 +43,12 @@ def _share(x: float) -> str:
 
 def why_sealed(case: Case) -> list[str]:
     """Return why nothing of the answer is shown yet."""
-    peek = [tr("If you peek, you may stop when it looks good, and fool yourself."),
-            tr("So nothing is split by habit until the end.")]
     if case.plan.read_early:
-        return [*peek, tr("You can open it on any day, and it costs nothing: the answer then goes by odds that allow "
-                          "for that.")]
-    return [*peek,
+        return [tr("Knowing how it stands can sway your next ratings."),
+                tr("So nothing is split by habit until you open it."),
+                tr("You can do that on any day, and it costs nothing: the answer then goes by odds that allow for it.")]
+    return [tr("If you peek, you may stop when it looks good, and fool yourself."),
+            tr("So nothing is split by habit until the end."),
             tr("You can open it early on purpose; the log keeps that, and the final test gets a little stricter.")]
 
 
@@ -57,4 +57,5 @@ def running_next(case: Case) -> list[str]:
     if case.result.progress.day < 1:
         return [tr("Begin on {date} with the first line of your sheet.").format(date=long_date(case.plan.start))]
     return [tr("Play as the sheet says, and rate each reed before you look back at older ratings."),
-            tr("If you forget a day, leave it empty and go on.")]
+            tr("If you do not play on a day, say so at \"Not playing today\", and the plan moves along.")
+            if case.plan.design == "day_by_day" else tr("If you forget a day, leave it empty and go on.")]

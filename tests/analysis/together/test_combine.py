@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import timedelta
 from typing import Any
 
 import numpy as np
@@ -359,3 +360,15 @@ def test_what_a_helper_hid_counts_as_hidden_only_if_it_was_hidden_from_all() -> 
                        for i, plan in enumerate((hidden, hidden, PLAN)))
     assert combine([one, two]).protocol.masked == "helper"
     assert combine([one, three]).protocol.masked == "none"
+
+
+def test_a_trial_that_may_be_read_early_has_paid_for_its_looks_and_counts_if_it_was_played_to_its_end() -> None:
+    p = squares(13, read_early=True)
+    rows = rated(p, lambda reed, day, habit: 6.0 + (habit == "water") * (day % 3))
+    looks = [{"trial": p.trial, "date": p.start + timedelta(days=5), "why": "curious"}]
+    trials = [{"trial": p.trial, "started": p.start, "protocol_sha256": p.sha256, "protocol": p.to_json()}]
+    played = frames(p, rows, looks=looks, trials=trials)
+    assert read_part("P1", "P1", p, played, today=after(p)).looks == 0
+    stopped = frames(p, rows, looks=looks, trials=[{**trials[0], "ended": p.start + timedelta(days=19)}])
+    with pytest.raises(InputError, match="ended before its last"):
+        read_part("P1", "P1", p, stopped, today=after(p))
