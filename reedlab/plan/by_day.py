@@ -23,7 +23,6 @@ from .wish import Wish
 __all__ = ["lay_out_days", "shown_days"]
 
 _REEDS = 4
-_FEWEST_BLOCKS = 6  # 2 / 2^6 = 0.031; five can only reach 0.0625
 
 
 def lay_out_days(wish: Wish, *, compared: bool = True) -> Draft:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -66,11 +67,7 @@ def _paired(values: UnitValues, used: BoolArray, arms: npt.NDArray[np.str_]) -> 
         yield tr("paired t"), tr("not defined: fewer than two sets, or all gaps alike"), _NAN
     else:
         t = stats.ttest_rel(b, a)
-        ends = t.confidence_interval(0.95)
-        yield tr("paired t"), "t", float(t.statistic)
-        yield tr("paired t"), "p", float(t.pvalue)
-        yield tr("paired t"), "low", float(ends.low)
-        yield tr("paired t"), "high", float(ends.high)
+        yield from _of_t(tr("paired t"), t)
         yield from _sizes(a, b, float(t.statistic), paired=True)
     if not (np.abs(d) > 1e-12).any():
         yield tr("Wilcoxon signed rank"), tr("not defined: no gap in any set"), _NAN
@@ -85,16 +82,20 @@ def _unpaired(a: FloatArray, b: FloatArray) -> Iterator[Opinion]:
         yield tr("Welch t"), tr("not defined: fewer than two of a kind, or no spread"), _NAN
     else:
         t = stats.ttest_ind(b, a, equal_var=False)
-        ends = t.confidence_interval(0.95)
-        yield tr("Welch t"), "t", float(t.statistic)
-        yield tr("Welch t"), "p", float(t.pvalue)
-        yield tr("Welch t"), "low", float(ends.low)
-        yield tr("Welch t"), "high", float(ends.high)
+        yield from _of_t(tr("Welch t"), t)
         yield from _sizes(a, b, float(t.statistic), paired=False)
     if not len(a) or not len(b):
         yield "Mann-Whitney", tr("not defined: one of the two is empty"), _NAN
     else:
         yield "Mann-Whitney", "p", float(stats.mannwhitneyu(b, a).pvalue)
+
+
+def _of_t(method: str, t: Any) -> Iterator[Opinion]:
+    ends = t.confidence_interval(0.95)
+    yield method, "t", float(t.statistic)
+    yield method, "p", float(t.pvalue)
+    yield method, "low", float(ends.low)
+    yield method, "high", float(ends.high)
 
 
 def _sizes(a: FloatArray, b: FloatArray, t: float, *, paired: bool) -> Iterator[Opinion]:

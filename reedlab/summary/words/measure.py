@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
+from ...trial.outcomes import OUTCOMES
 from ...trial.result import Finding
 from ...wording import tr
 from .. import numbers
@@ -32,14 +33,12 @@ _SAME: Final = {
     "life": tr("Your reeds lasted about as long with {a} as with {b}"),
     "good": tr("Your reeds stayed good for about as long with {a} as with {b}"),
 }
+#: By the column that was rated; of anything else the outcome's card says it.
 _WHETHER: Final = {
     "rating": tr("whether your reeds rate higher with {a} or with {b}"),
     "response": tr("whether response is better with {a} or with {b}"),
     "tone": tr("whether tone is better with {a} or with {b}"),
     "stiffness": tr("whether your reeds feel closer to just right with {a} or with {b}"),
-    "wear": tr("whether your reeds fade more slowly with {a} or with {b}"),
-    "life": tr("whether your reeds last longer with {a} or with {b}"),
-    "good": tr("whether your reeds stay good for longer with {a} or with {b}"),
 }
 # Nothing of the other way came to its end: which is longer is known, and no best guess of how much.
 _LONGER: Final = {
@@ -113,4 +112,6 @@ def same(case: Case, found: Finding) -> str:
 def whether(case: Case, found: Finding | None = None) -> str:
     """Return the open question of the trial, or of one finding, as a clause that starts with "whether"."""
     kind = case.kind if found is None else case.kind_of(found.outcome, found.rating)
-    return (_BOXES[kind][2] if case.two_boxes else _WHETHER[kind]).format(a=case.name("A"), b=case.name("B"))
+    card = OUTCOMES[case.plan.outcome if found is None else found.outcome]
+    said = _BOXES[kind][2] if case.two_boxes else _WHETHER.get(kind, card.whether)
+    return said.format(a=case.name("A"), b=case.name("B"))
