@@ -20,7 +20,7 @@ from .beside.expected_lives import expected_lives
 from .beside.expected_reading import read_expected
 from .beside.fragile import fragile_lives, fragile_points
 from .beside.guesses import guesses_of
-from .beside.opinions import Opinion, difference_opinions, lives_opinions
+from .beside.opinions import Opinion, difference_opinions, lives_opinions, pair_opinions
 from .beside.readings import all_readings
 from .remarks.catalogue import REMARKS, remark
 from .remarks.fairness import answer_remarks, look_remarks, uneven_remarks
@@ -128,7 +128,7 @@ def analyse(
     is_b = np.array(protocol.arms) == "B"
     uneven = tuple(compared(c, is_b, blocks, seed=protocol.seed) for c in told)
     leans = None
-    if read.values is not None and protocol.design == "day_by_day":
+    if read.values is not None and protocol.design == "day_by_day" and not protocol.pairs:
         leans = float(leaning_p(read.values.cells.rating, read.values.cells.reed, read.values.cells.day))
     judged = partial(judge_one, matters=protocol.matters, alpha=alpha, early=now.early, hint=now.state == "diary",
                      finished=not now.unfinished, scale_use=scale_use, leans=leans is not None and leans <= LEANS_P)
@@ -259,5 +259,7 @@ def _opinions(read: _Read, arms: npt.NDArray[np.str_], points: object) -> tuple[
     if read.lives is not None:
         return lives_opinions(read.lives, read.main.used, arms)
     assert read.values is not None
+    if OUTCOMES[read.values.outcome].pairs:
+        return pair_opinions(2 * read.values.plain[read.main.used] * np.where(arms[read.main.used] == "B", 1, -1))
     table = points if OUTCOMES[read.values.outcome].of_points else None
     return difference_opinions(read.values, read.main.used, arms, table)  # type: ignore[arg-type]

@@ -33,7 +33,7 @@ __all__ = ["PLAN_FORMAT", "RATINGS", "ClassPlan", "class_plan", "deal_for", "mar
 PLAN_FORMAT: Final = "reedlab class plan"
 _VERSION: Final = 1
 #: The columns of a sitting that a trial may be judged by.
-RATINGS: Final = ("overall", "response", "tone", "stiffness")
+RATINGS: Final = ("overall", "response", "tone", "stiffness", "preference")
 _FILE: Final = Thing({
     "format": Text(), "version": Number(_VERSION, _VERSION, whole=True), "sha256": Text(), "question": Text(),
     "ask": Text(300),
@@ -152,7 +152,8 @@ def class_plan(
     size = asked.matters[outcome] if matters is None else matters
     plan = ClassPlan(
         question=asked.key, ask=asked.ask, habits=asked.habits, design=design, outcome=outcome,
-        matters=float(size), days=asked.days[outcome] if days is None else days, rating=rating, reeds_a_day=reeds_a_day,
+        matters=float(size), days=asked.days[outcome] if days is None else days,
+        rating="preference" if OUTCOMES[outcome].pairs else rating, reeds_a_day=reeds_a_day,
         minutes_a_day=minutes_a_day, cap_hours=cap_hours, scale=tuple(sorted(scale.items())),
         lasts=asked.lasts, sets_hours=asked.sets_hours and not asked.from_new, from_new=asked.from_new)
     faults = _faults(plan, asked)
@@ -172,7 +173,10 @@ def _faults(plan: ClassPlan, asked: Question) -> list[str]:
     elif not known.none < plan.matters <= 1000:
         out.append(tr("`matters` is {matters!r}; the smallest difference that matters must be more, at most "
                       "1000").format(matters=plan.matters))
-    if plan.rating not in RATINGS:
+    if known is not None and known.pairs != (plan.rating == "preference"):
+        out.append(tr("`rating` is {rating!r}; back to back, and only there, it is preference").format(
+                       rating=plan.rating))
+    elif plan.rating not in RATINGS:
         out.append(tr("`rating` is {rating!r}, wanted one of {names}").format(
                        rating=plan.rating, names=', '.join(RATINGS)))
     if plan.days is not None and not 1 <= plan.days <= 1000:

@@ -8,6 +8,7 @@ from datetime import date
 from ..reedcase import running_trials, states, turn
 from ..rows.tables import Frames
 from ..schedule import Line, PlayDay, usual_from, week_unsaid
+from ..trial.pairs import told_steps, told_way
 from ..trial.protocol import Protocol
 from ..wording import spoken_date, spoken_day, tr
 
@@ -80,15 +81,14 @@ def _line(x: Line, plan: Protocol) -> list[str]:
         return [f"  {x.reed}: {way}{done}"]
     if x.kind in ("slot", "play"):
         place = f"{x.order}. " if x.order is not None else ""
-        what = (tr("{reed}, {minutes}, then rate it") if x.rate else tr("{reed}, {minutes}")).format(
-            reed=x.reed, minutes=minutes)
-        text = f"  {place}{what}{done}"
+        said = (tr("{reed}, {minutes}, then say which go was better") if x.rate and plan.pairs else
+                tr("{reed}, {minutes}, then rate it") if x.rate else tr("{reed}, {minutes}"))
+        text = f"  {place}{said.format(reed=x.reed, minutes=minutes)}{done}"
         if x.habit is None:
             return [text]
-        habit = plan.habit(x.habit)
-        if plan.masked == "helper":
-            return [text, "     " + tr("Your helper makes it ready.")]
-        return [text, f"     {habit.name[:1].upper()}{habit.name[1:]}. {habit.steps}".rstrip()]
+        way = told_way(plan, x.habit)
+        steps = "" if plan.masked == "helper" else told_steps(plan, x.habit)
+        return [text, f"     {way[:1].upper()}{way[1:]}. {steps}".rstrip()]
     why = {"break_in": tr("break-in"), "concert": tr("for the concert"),
            "free": tr("would suit the rest of your practice")}
     return [f"  {x.reed}, {minutes} ({why[x.kind]})"]

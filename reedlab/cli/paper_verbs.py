@@ -27,6 +27,8 @@ def add_paper_verbs(verb: AddVerb) -> None:
     """Add the commands to the command line."""
     sheet = _verb(verb, "sheet", _sheet, tr("write a week of the plan as a page for the music stand"), plan=True)
     sheet.add_argument("--week", type=int, metavar="N", help=tr("week of the trial (else this week)"))
+    sheet.add_argument("--helper", action="store_true", help=tr(
+        "the page of the helper who hides the ways: not for the player's eyes"))
     _paper(sheet)
     _paper(_verb(verb, "labels", _labels, tr("write labels for the slots of the reed case")))
     calendar = _verb(verb, "calendar", _calendar, tr("write the plan as a calendar file (.ics)"), plan=True)
@@ -89,7 +91,8 @@ def _run(args: argparse.Namespace, name: str, **more: Any) -> None:
 
 
 def _sheet(args: argparse.Namespace) -> None:
-    _run(args, "write_sheet", trial=args.trial, week=args.week, paper=args.paper, wishes=_wishes(args))
+    _run(args, "write_sheet", trial=args.trial, week=args.week, paper=args.paper, wishes=_wishes(args),
+         for_helper=args.helper)
 
 
 def _labels(args: argparse.Namespace) -> None:

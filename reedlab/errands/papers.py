@@ -39,11 +39,18 @@ class Written:
 
 
 def write_sheet(logbook: Logbook, path: Path, *, today: date, trial: str | None = None, week: int | None = None,
-                paper: str = "a4", wishes: Wishes | None = None) -> Written:
-    """Write a week of a trial as a page to print. Raises InputError if the file is another's."""
+                paper: str = "a4", wishes: Wishes | None = None, for_helper: bool = False) -> Written:
+    """Write a week of a trial as a page to print, the player's own or the helper's.
+
+    Raises InputError if the file is another's, or the trial has no helper.
+    """
     protocol, frames = logbook.protocol(pick_trial(logbook, trial)), logbook.frames()
     found = week_of(protocol, frames, today=today, number=week, wishes=wishes)
-    write_page(path, (standing_sheet if protocol.standing else sheet)(protocol, found, paper=paper))
+    if for_helper and (protocol.masked != "helper" or protocol.standing):
+        raise InputError(tr("No helper hides anything in \"{trial}\", so there is no page for one.").format(
+                             trial=protocol.trial))
+    write_page(path, standing_sheet(protocol, found, paper=paper) if protocol.standing else
+               sheet(protocol, found, paper=paper, for_helper=for_helper))
     unmet = dict.fromkeys(u.text for d in found.days if d.on >= today for u in d.unmet)
     unsaid = [] if protocol.standing else _unsaid(frames, wishes)  # nothing of it rests on the minutes
     return Written(path, (tr("Open it in a browser and print it: one page a week."), *unmet, *unsaid))
@@ -83,11 +90,11 @@ def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str |
     frames = logbook.frames()
     rows: list[Mapping[str, Any]] = []
     habits: tuple[Any, ...] = ()
-    again = 0
+    again, pairs = 0, False
     days = [today + timedelta(days=k) for k in range(7 * weeks)]
     if len(frames.trials):
         protocol = logbook.protocol(pick_trial(logbook, trial))
-        habits = () if protocol.masked == "helper" else protocol.habits
+        habits, pairs = () if protocol.masked == "helper" else protocol.habits, protocol.pairs
         first = week_of(protocol, frames, today=today, wishes=wishes)
         found = [first]
         for k in range(1, weeks):
@@ -100,8 +107,8 @@ def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str |
         days = [d.on for d in planned]
     written = set(frames.days["date"].dt.date)
     make_folder(path.parent)
-    write_file(path, to_fill_in(frames, rows, habits=habits, days=[d for d in days if d not in written], today=today),
-               new=True)
+    write_file(path, to_fill_in(frames, rows, habits=habits, days=[d for d in days if d not in written], today=today,
+                                pairs=pairs), new=True)
     return Written(path, (tr("{n} planned rows to fill in.").format(
                               n=len(rows)), *_again(again), *_unsaid(frames, wishes)))
 

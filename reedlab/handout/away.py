@@ -18,6 +18,7 @@ from markupsafe import Markup
 from ..look import in_page, page_style
 from ..rows.tables import CHOICE_WORDS, PLACES
 from ..schedule import Line, PlayDay
+from ..trial.pairs import choices, told_steps, told_way
 from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
 from ..wording import language, tr
@@ -29,7 +30,8 @@ __all__ = ["FORMAT", "VERSION", "away_page"]
 FORMAT: Final = "reedlab page entries"
 VERSION: Final = 1
 _TEMPLATES: Final = Path(__file__).parent / "templates"
-_RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness")}
+_RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness"),
+                   "preference": tr("Which go was better?")}
 _PLACES: Final = {c: CHOICE_WORDS[c] for c in PLACES}
 _REASONS: Final = {"worn_out": tr("Worn out"), "damaged": tr("Chipped or cracked"), "mouldy": tr("Mouldy"),
                    "lost": tr("Lost")}
@@ -91,11 +93,14 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
     ways = () if hidden else protocol.habits
     words: dict[str, Any] = {**_SAID, "how": f"{_HOW[bool(code)]} {_ONCE}", "places": _PLACES, "reasons": _REASONS}
     rating = protocol.rating if protocol.rating in _RATINGS else None
+    if protocol.pairs:
+        words |= {"no_rating": tr("Better go: choose which go was better. No difference will do."),
+                  "better": {f"{points:g}": text for text, points in choices()}}
     data = {
         "head": {"format": FORMAT, "version": VERSION, "trial": in_one_line(protocol.trial), "code": code,
                  "plan": protocol.sha256, "made": made.isoformat()},
         "lang": {"en": "en-GB"}.get(language(), language()), "setup": protocol.setup or "",
-        "ways": [{"key": h.key, "steps": h.steps} for h in ways], "words": words,
+        "ways": [{"key": h.key, "steps": told_steps(protocol, h.key)} for h in ways], "words": words,
         "days": [{"on": d.on.isoformat(), "n": d.number, "free": _free(d),
                   "lines": [_line(protocol, x) for x in to_play(d)]} for d in days]}
     script = in_page(_TEMPLATES / "away.js")
@@ -104,9 +109,9 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
         name=Markup("<span data-name></span>"), values={}, anchors=sorted(protocol.scale), ways=ways,
         more_rating=None if rating is None else (rating, _RATINGS[rating], _steps(rating)))
     return environment().get_template("away.html.j2").render(
-        f=blank, data=data, words=words, trial=protocol.trial, code=code, reeds=reeds, places=_PLACES,
-        reasons=_REASONS, stiffness=[] if rating == "stiffness" else _steps("stiffness"), script=script,
-        allowed=Markup(f"'sha256-{digest}'"),
+        f=blank, pairs=protocol.pairs, data=data, words=words, trial=protocol.trial, code=code, reeds=reeds,
+        places=_PLACES, reasons=_REASONS, script=script, allowed=Markup(f"'sha256-{digest}'"),
+        stiffness=[] if rating in ("stiffness", "preference") else _steps("stiffness"),
         style=page_style(_TEMPLATES / "away.css"),
         cautions=[CAUTIONS[key].text for key in ("pain", "sharing")])
 
@@ -116,8 +121,8 @@ def _line(protocol: Protocol, line: Line) -> dict[str, Any]:
     hidden = protocol.masked == "helper"
     way, told = "", {"break_in": tr("Break in"), "concert": tr("Concert")}.get(line.kind, "")
     if line.habit is not None and not told:
-        name = in_one_line(protocol.habit(line.habit).name)
-        way, told = ("", tr("Your helper makes it ready.")) if hidden else (line.habit, name[:1].upper() + name[1:])
+        name = in_one_line(told_way(protocol, line.habit))
+        way, told = "" if hidden else line.habit, name[:1].upper() + name[1:] + ("." if hidden else "")
     return {"r": line.reed, "o": line.order or 0, "w": way, "way": told, "m": line.minutes, "ask": line.rate,
             "fill": line.kind == "slot", "p": "concert" if line.kind == "concert" else "practice"}
 
@@ -128,6 +133,8 @@ def _free(day: PlayDay) -> str:
     return told.replace("-", "\u2011") if free else ""
 
 
-def _steps(rating: str) -> list[str]:
+def _steps(rating: str) -> list[tuple[str, str]]:
+    if rating == "preference":
+        return [(f"{points:g}", text) for text, points in choices()]
     low, high = (-6, 6) if rating == "stiffness" else (0, 20)
-    return [f"{n / 2:g}" for n in range(low, high + 1)]
+    return [(f"{n / 2:g}", f"{n / 2:g}") for n in range(low, high + 1)]

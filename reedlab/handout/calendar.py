@@ -13,6 +13,7 @@ import icalendar
 
 from ..errors import InputError
 from ..schedule import Line, PlayDay
+from ..trial.pairs import told_way
 from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
 from ..wording import tr
@@ -150,8 +151,7 @@ def _line(protocol: Protocol, n: int, line: Line) -> str:
     elif line.kind == "concert":
         parts.append(tr("concert"))
     elif line.habit is not None:
-        hidden = protocol.masked == "helper"
-        parts.append(tr("your helper makes it ready") if hidden else in_one_line(protocol.habit(line.habit).name))
+        parts.append(in_one_line(told_way(protocol, line.habit)))
     return f"{n}. {line.reed}: {', '.join(parts)}" if parts else f"{n}. {line.reed}"
 
 

@@ -26,8 +26,8 @@ THE_TEXT: Final = tr("the text")
 #: Bytes of a file that may be one; a year of four reeds a day takes a few hundred thousand.
 LARGEST: Final = 5_000_000
 #: The columns of a sitting that the page fills; its place in the day is the logbook's to give.
-SITTING: Final = ("date", "reed", "setup", "play_min", "overall", "response", "tone", "stiffness", "habit",
-                   "where", "from_memory", "unsure_reed", "remark")
+SITTING: Final = ("date", "reed", "setup", "play_min", "overall", "response", "tone", "stiffness", "preference",
+                  "habit", "where", "from_memory", "unsure_reed", "remark")
 _DAY: Final = ("humidity_pct", "temp_c", "day_off")
 _KEY: Final = Text(40, pattern=r"away-[a-z0-9]{6,12}-[a-z0-9]{1,8}", words=tr("a name that the page gave"))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
@@ -14,6 +14,7 @@ from markupsafe import Markup
 from ..errors import InputError
 from ..look import PARTS, PRINT_FONT
 from ..schedule import Line, PlayDay
+from ..trial.pairs import HOW
 from ..trial.practice import CAUTIONS, value
 from ..trial.protocol import Protocol
 from ..wording import short_date, speak_in, tr
@@ -44,10 +45,11 @@ _FIXED: Final = 27.0 + 6.0 + 9.0 + 15.0 + 13.0
 _WIDEST_WAY: Final = 50.0
 _DAY_ROWS: Final = 2  # a day's own cell (date, air, day off) needs so many rows
 _RATINGS: Final = {"overall": tr("Overall"),
-                   "response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness")}
+                   "response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness"),
+                   "preference": tr("Better go")}
 
 
-def sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
+def sheet(protocol: Protocol, week: Week, *, paper: str = "a4", for_helper: bool = False) -> str:
     """Return a week as a page of HTML that prints on one sheet of paper, in black on white.
 
     Parameters
@@ -56,6 +58,8 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
         With a helper, the page leaves out which way a reed is dealt.
     week : Week
     paper : {"a4", "letter"}
+    for_helper : bool
+        The helper's own page, with every way: not for the player's eyes.
 
     Returns
     -------
@@ -70,14 +74,16 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
     """
     size = paper_called(paper)
     room = size.height - 2 * MARGIN - _REST
-    pages = _split(protocol, week.days, room)
-    names = list(dict.fromkeys(("overall", protocol.rating, "stiffness")))
+    shown = replace(protocol, masked="none") if for_helper else protocol
+    pages = _split(shown, week.days, room)
+    names = ["preference"] if protocol.pairs else list(dict.fromkeys(("overall", protocol.rating, "stiffness")))
     code_mm = max([19.0, *(_width(x.reed) for d in week.days for x in to_play(d))])
     left = size.width - 2 * MARGIN - _FIXED - 15.0 * len(names) - code_mm
     context: dict[str, Any] = {
-        **on_paper(protocol, size), "ask": protocol.ask,
+        **on_paper(shown, size), "ask": protocol.ask,
         "week": week.number, "weeks": week.weeks, "days": protocol.days,
         "first": spoken(week.days[0]), "last": spoken(week.days[-1]) + f" {week.days[-1].on.year}",
+        "for_helper": for_helper, "pairs": protocol.pairs, "better": HOW,
         "code_mm": round(code_mm, 1), "way_mm": round(min(_WIDEST_WAY, 0.58 * left), 1),
         "code_pt": 13 if code_mm == 19.0 else 12,
         "pages": pages, "ratings": [_RATINGS[n] for n in names], "asked": _RATINGS[protocol.rating],
@@ -178,6 +184,8 @@ def _row(protocol: Protocol, line: Line) -> dict[str, Any]:
     keys = [h.key for h in protocol.habits]
     mark = keys.index(line.habit) if line.habit in keys and protocol.masked != "helper" else None
     name = "" if mark is None else protocol.habits[mark].name
+    if mark is not None and protocol.pairs:
+        name = tr("{name} first").format(name=name)
     if protocol.masked == "helper":
         name = tr("helper")
     return {"order": line.order, "reed": line.reed, "minutes": f"{line.minutes:g}" if line.minutes else "",

@@ -34,6 +34,7 @@ HEADS: Final = {
     "date": tr("Date"), "order": tr("Order"), "reed": tr("Reed"), "habit": tr("What you did"),
     "plan_min": tr("Minutes planned"), "play_min": tr("Minutes played"), "overall": tr("Overall, 0 to 10"),
     "response": tr("Response, 0 to 10"), "tone": tr("Tone, 0 to 10"), "stiffness": tr("Stiffness, -3 to 3"),
+    "preference": tr("Better go, below 0 the second"),
     "where": tr("Where"), "setup": tr("Set-up"), "waterlogged": tr("Tip dark and see-through"),
     "from_memory": tr("From memory"), "unsure_reed": tr("Not sure which reed"), "remark": tr("Remark"),
     "sitting": tr("Name, leave it empty"), "humidity_pct": tr("Humidity, %"), "temp_c": tr("Temperature, °C"),

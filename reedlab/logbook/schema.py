@@ -18,13 +18,13 @@ from typing import Final
 from ..errors import LogbookError
 from ..rows.tables import TABLES, Field, Table
 from ..wording import tr
-from . import _version_3, _version_4, _version_5
+from . import _version_3, _version_4, _version_5, _version_6
 
 __all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "copy_id", "create", "expected", "is_copy", "migrate",
            "quoted", "require_sqlite"]
 
 APPLICATION_ID: Final = 0x52454544  # "REED"
-VERSION: Final = 5
+VERSION: Final = 6
 _COPY: Final = 0x5243  # "RC", before the number of a dated copy
 _OLDEST_SQLITE: Final = (3, 37, 0)  # STRICT tables
 _SQL_TYPE: Final = {"text": "TEXT", "choice": "TEXT", "date": "TEXT", "int": "INTEGER", "float": "REAL",
@@ -122,8 +122,10 @@ def _guard(connection: sqlite3.Connection, tables: tuple[str, ...]) -> None:
             f"NOT IN (SELECT supersedes FROM {table} WHERE supersedes IS NOT NULL)")
 
 
-def _index(connection: sqlite3.Connection) -> None:
+def _index(connection: sqlite3.Connection, tables: tuple[str, ...] = tuple(TABLES)) -> None:
     for table, *columns in _version_4.INDEXES:
+        if table not in tables:
+            continue
         names = ", ".join(quoted(c) for c in columns)
         connection.execute(f"CREATE INDEX {quoted('_'.join([table, 'by', *columns]))} ON {quoted(table)} ({names})")
 
@@ -149,8 +151,14 @@ def _to_5(connection: sqlite3.Connection) -> None:
     _guard(connection, _version_5.NEW)
 
 
+def _to_6(connection: sqlite3.Connection) -> None:
+    _version_6.step(connection)
+    _guard(connection, ("sittings",))
+    _index(connection, ("sittings",))
+
+
 #: From each older version, the step to the next one.
-MIGRATIONS: Final[Mapping[int, Step]] = {1: _to_2, 2: _to_3, 3: _to_4, 4: _to_5}
+MIGRATIONS: Final[Mapping[int, Step]] = {1: _to_2, 2: _to_3, 3: _to_4, 4: _to_5, 5: _to_6}
 
 
 def migrate(connection: sqlite3.Connection, steps: Mapping[int, Step] | None = None,

@@ -31,7 +31,7 @@ from .workbook import APART, PLANS_SHEET, sheet_name
 __all__ = ["export_workbook", "to_fill_in"]
 
 _SITTINGS: Final = ("date", "order", "reed", "habit", "plan_min", "play_min", "overall", "response", "tone",
-                    "stiffness", "where", "setup", "waterlogged", "from_memory", "unsure_reed", "remark",
+                    "stiffness", "preference", "where", "setup", "waterlogged", "from_memory", "unsure_reed", "remark",
                     "sitting")
 _WIDE: Final = {"date": 12, "reed": 10, "habit": 14, "remark": 40, "reason": 14, "setup": 12, "where": 12}
 _LAST: Final = 2000  # row down to which a spreadsheet checks what is typed
@@ -53,7 +53,7 @@ _HELP: Final = (
 
 
 def to_fill_in(frames: Frames, planned: Iterable[Mapping[str, Any]], *, habits: Sequence[Habit] = (),
-               days: Sequence[date] = (), today: date) -> bytes:
+               days: Sequence[date] = (), today: date, pairs: bool = False) -> bytes:
     """Return a spreadsheet with the player's sheets: sittings, days, retirements.
 
     Parameters
@@ -68,13 +68,15 @@ def to_fill_in(frames: Frames, planned: Iterable[Mapping[str, Any]], *, habits: 
         Dates to fill in beforehand in the sheet of days.
     today : date
         Reeds that left service before are not offered.
+    pairs : bool
+        With the column for which of two goes was better.
     """
     book = Workbook()
     left = frames.retirements
     gone = set(left.loc[left["date"].dt.date < today, "reed"])
     offers = {"reed": [r for r in sorted(frames.reeds["reed"]) if r not in gone],
               "setup": sorted(frames.setups["setup"]), "habit": [h.key for h in habits]}
-    names = [c for c in _SITTINGS if c != "habit" or habits]
+    names = [c for c in _SITTINGS if (c != "habit" or habits) and (c != "preference" or pairs)]
     fields = [PLANNED if c == "plan_min" else TABLES["sittings"].field(c) for c in names]
     first = book.active
     assert isinstance(first, Worksheet)

@@ -14,8 +14,9 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from ..look import INVENTED, PARTS, in_page, page_style
 from ..rows.tables import CHOICE_WORDS, PLACES
-from ..screens import Line, Saved, Today, Way
+from ..screens import Line, Saved, Today, Way, rated_in
 from ..screens.saving import AS_PLANNED
+from ..trial.pairs import choices
 from ..trial.practice import CAUTIONS
 from ..wording import speak_in, tr
 from .work import Answer
@@ -23,7 +24,8 @@ from .work import Answer
 __all__ = ["day_page", "plain_page"]
 
 _TEMPLATES: Final = Path(__file__).parent / "templates"
-_OTHER_RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness")}
+_OTHER_RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness"),
+                         "preference": tr("Which go was better?")}
 
 _PLACES: Final = {c: CHOICE_WORDS[c] for c in PLACES}
 #: What the page's script says.
@@ -35,6 +37,10 @@ _SAYS: Final = {
     "busy": tr("The computer is busy. What you typed is kept here and tried again."),
     "waits": tr("waits on this phone"), "unsaved": tr("not saved yet"), "entry": tr("an entry"),
 }
+
+
+#: A further rating: its column, its name, and what may be chosen, as value and text.
+More = tuple[str, str, Sequence[tuple[str, str]]]
 
 
 @dataclass(frozen=True)
@@ -52,7 +58,7 @@ class FormView:
     anchors: Sequence[tuple[int, str]] = ()
     ways: Sequence[Way] = ()
     asked: bool = True
-    more_rating: tuple[str, str, Sequence[str]] | None = None
+    more_rating: More | None = None
     changed: int | None = None
     reeds: Sequence[str] = ()
     days: Sequence[tuple[str, str]] = ()
@@ -124,8 +130,8 @@ def _due(line: Line, answer: Answer) -> LineView:
     more = _more_rating(line.rating)
     again = answer.at == f"line-{line.reed}" and bool(answer.typed)  # rated meanwhile somewhere else
     forms = [] if line.done and not again else [
-        _form(f"line-{line.reed}", line.reed, blank, answer, anchors=line.anchors, ways=line.ways, asked=line.rate,
-              more_rating=more)]
+        _form(f"line-{line.reed}", line.reed, blank, answer, anchors=line.anchors, ways=line.ways,
+              asked=line.rate and line.rating != "preference", more_rating=more)]
     forms += [_change(s, answer, line.anchors, line.ways, more) for s in line.saved]
     return LineView(line.reed, line.way, line.steps, line.planned.mark if line.planned else None,
                     _stands(line.saved) if line.done else _minutes(line.minutes), line.done, False, forms)
@@ -142,14 +148,13 @@ def _beside(saved: Saved, day: Today, answer: Answer) -> LineView:
 
 
 def _stands(saved: Sequence[Saved]) -> str:
-    rated = [s for s in saved if s.values["overall"] is not None]
-    one = (rated or saved)[-1].values
-    return f"✓ {one['overall']:g}" if one["overall"] is not None else tr(
-        "✓ {play_min:g} min").format(play_min=one["play_min"])
+    rated = [s for s in saved if rated_in(s)]
+    one = (rated or saved)[-1]
+    return f"✓ {rated_in(one)}" if rated else tr("✓ {play_min:g} min").format(play_min=one.values["play_min"])
 
 
 def _change(saved: Saved, answer: Answer, anchors: Sequence[tuple[int, str]], ways: Sequence[Way],
-            more: tuple[str, str, Sequence[str]] | None) -> FormView:
+            more: More | None) -> FormView:
     old, points = saved.values, saved.values["overall"]
     values = {"play_min": f"{old['play_min']:g}", "overall": "" if points is None else f"{int(points)}",
               "half": "yes" if points is not None and points % 1 else "", "habit": old["habit"] or "",
@@ -157,7 +162,7 @@ def _change(saved: Saved, answer: Answer, anchors: Sequence[tuple[int, str]], wa
     if more is not None:
         values[more[0]] = "" if old[more[0]] is None else f"{old[more[0]]:g}"
     view = _form(f"change-{saved.entry_id}", saved.reed, values, answer, anchors=anchors, ways=ways,
-                 more_rating=more, changed=saved.entry_id)
+                 asked=more is None or more[0] != "preference", more_rating=more, changed=saved.entry_id)
     back = answer.sure if answer.at == f"back-{saved.entry_id}" else ""
     return FormView(**{**vars(view), "take_back": back, "typed": view.typed or bool(back)})
 
@@ -178,8 +183,11 @@ def _form(name: str, reed: str, values: Mapping[str, str], answer: Answer, **mor
                     sure=answer.sure if sent else "", **more)
 
 
-def _more_rating(column: str) -> tuple[str, str, Sequence[str]] | None:
+def _more_rating(column: str) -> More | None:
     if column not in _OTHER_RATINGS:
         return None
     low, high = (-6, 6) if column == "stiffness" else (0, 20)
-    return column, _OTHER_RATINGS[column], [f"{n / 2:g}" for n in range(low, high + 1)]
+    offered = [(f"{n / 2:g}", f"{n / 2:g}") for n in range(low, high + 1)]
+    if column == "preference":
+        offered = [(f"{points:g}", text) for text, points in choices()]
+    return column, _OTHER_RATINGS[column], offered

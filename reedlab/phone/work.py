@@ -24,8 +24,8 @@ from ..wording import tr
 __all__ = ["Answer", "Work"]
 
 #: The columns that a form of the phone may fill.
-COLUMNS: Final = ("reed", "date", "play_min", "overall", "response", "tone", "stiffness", "habit", "where", "setup",
-                  "from_memory", "unsure_reed", "remark")
+COLUMNS: Final = ("reed", "date", "play_min", "overall", "response", "tone", "stiffness", "preference", "habit",
+                  "where", "setup", "from_memory", "unsure_reed", "remark")
 _KEY: Final = re.compile(r"phone-[A-Za-z0-9_-]{16,32}")
 
 

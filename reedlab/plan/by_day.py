@@ -1,4 +1,4 @@
-"""Plan a trial day by day: squares, pairs of days, or two boxes."""
+"""Plan a trial day by day: squares, pairs of days, or two boxes; back to back is `by_pair`."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ import numpy as np
 import pandas as pd
 
 from ..trial.dealing import deal, least_p
+from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Protocol
 from ..wording import tr
 from .box_against_box import box_habits, box_units
+from .by_pair import lay_out_pairs, shown_pairs
 from .draft import Draft
 from .refuse import one_reed, too_short
 from .squares import day_slots, day_units
@@ -31,6 +33,8 @@ def lay_out_days(wish: Wish, *, compared: bool = True) -> Draft:
     The reeds are the best of the first play, four unless said otherwise: they are the ones that will be
     played anyway, and the choice does not know the habits.
     """
+    if OUTCOMES[wish.outcome].pairs:
+        return lay_out_pairs(wish, compared=compared)
     if wish.question.key == "cut_or_strength":
         return _two_boxes(wish)
     mine, reeds, a_day = _plain(wish)
@@ -56,6 +60,8 @@ def lay_out_days(wish: Wish, *, compared: bool = True) -> Draft:
 
 def shown_days(stand: StandIn) -> Protocol:
     """Return the plan that a stand-in makes: what is played through for every plan of its shape."""
+    if OUTCOMES[stand.wish.outcome].pairs:
+        return shown_pairs(stand)
     boxes = stand.wish.question.key == "cut_or_strength"
     return plan_of(stand.wish, _boxes_laid(stand.wish)[0] if boxes else _plain(stand.wish)[0])
 

@@ -45,6 +45,8 @@ def closed_form_chance(protocol: Protocol, world: World, gap: float, *, sittings
 
 def _pair_variance(p: Protocol, world: World, noise: float) -> float:
     """Return the variance of B - A within one block."""
+    if p.pairs:  # a set of eight: the mean of four halved pairs less that of four others
+        return noise * world.pair_noise**2 / 4
     if p.unit_kind == "diagonal":  # means of two ratings; reeds and days cancel
         return noise
     one_reed = all(len({r for u in p.units if u.block == b for r in u.reeds}) == 1 for b in

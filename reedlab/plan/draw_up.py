@@ -81,7 +81,8 @@ def draw_up(
     adjust : sequence of str, optional
         What the analysis evens out; default the question's.
     rating : str
-        Column of the sittings that is rated: overall, response, tone or stiffness.
+        Column of the sittings that is rated: overall, response, tone or stiffness. Back to back it is the preference,
+        whatever is said here.
     reeds_in_trial : int, optional
         Day by day: how many reeds (default 4).
     left_out : iterable of str
@@ -116,6 +117,7 @@ def draw_up(
         An argument is out of range or of the wrong kind.
     """
     asked = settle_question(question, habits, confirmed=confirmed)
+    chosen, judged_by = settle_design(asked, design, outcome)
     _check_numbers(days, cap_hours, seed, simulations, instrument, rating, reeds_in_trial)
     if rating != "overall":  # the break-in was rated overall
         reeds = reeds.drop(columns="broken_in", errors="ignore")
@@ -131,7 +133,7 @@ def draw_up(
             "scale": marks.scale, "worn_out_rule": marks.worn_out_rule,
             "worn_out_below": float(marks.worn_out_below), "good_below": float(marks.good_below),
             "in_a_row": marks.in_a_row,
-            "read_early": read_early and settle_design(asked, design, outcome)[0] == "day_by_day"})
+            "read_early": read_early and chosen == "day_by_day" and not OUTCOMES[judged_by].pairs})
     draft = lay_out_days(wish, compared=compared) if wish.design == "day_by_day" else lay_out_reeds(wish)
     keys = [h.key for h in draft.protocol.habits]
     if expected not in (None, "same", *keys):
@@ -155,7 +157,7 @@ def _check_numbers(days: int | None, cap_hours: float | None, seed: int, simulat
     if instrument not in INSTRUMENTS:
         faults.append(tr("`instrument` is {instrument!r}, wanted one of {instruments}").format(
                           instrument=instrument, instruments=", ".join(INSTRUMENTS)))
-    if rating not in ("overall", "response", "tone", "stiffness"):
+    if rating not in ("overall", "response", "tone", "stiffness", "preference"):
         faults.append(tr("`rating` is {rating!r}, wanted overall, response, tone or stiffness").format(rating=rating))
     if reeds_in_trial is not None and reeds_in_trial < 2:
         faults.append(tr("reeds in the trial: {reeds_in_trial}, wanted 2 or more").format(

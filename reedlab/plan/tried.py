@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
+from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Habit, Protocol, Slot, Unit
 from .draft import Draft
 from .forecast import Forecast, forecast
@@ -40,12 +41,13 @@ def plan_of(wish: Wish, laid: Laid) -> Protocol:
     """Return the plan that a layout makes of a wish."""
     keys = [h.key for h in laid.habits]
     asked = wish.question
+    fixed = {**wish.fixed, "rating": "preference"} if OUTCOMES[wish.outcome].pairs else wish.fixed
     return Protocol(
         question=asked.key, ask=asked.ask_for(wish.outcome), habits=laid.habits, design=wish.design,
         outcome=wish.outcome, matters=float(wish.matters), days=laid.days, units=laid.units,
         dealt=tuple(keys[int(b)] for b in laid.is_b), slots=laid.slots, level=wish.level, seed=wish.seed,
         how_dealt=laid.how_dealt, adjust=wish.adjust, same_days=asked.same_days, from_new=asked.from_new,
-        cap_hours=laid.cap_hours, overrides=laid.overrides, **wish.fixed)
+        cap_hours=laid.cap_hours, overrides=laid.overrides, **fixed)
 
 
 def tried(wish: Wish, laid: Laid, trials: int, seed: int = 1) -> Forecast:

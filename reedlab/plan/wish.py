@@ -23,7 +23,7 @@ __all__ = ["Wish", "adjustments", "level_for", "settle_design", "settle_mask", "
            "wish_for"]
 
 
-_REEDS_A_DAY = 4
+_REEDS_A_DAY, _PAIRS_A_DAY = 4, 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,8 +65,9 @@ def wish_for(question: Question, usable: Usable, *, fixed: Mapping[str, Any], se
     """Return the wish with every gap filled; arguments are those of `draw_up`. Refuses what clashes."""
     design, outcome = settle_design(question, design, outcome)
     settle_mask(question, masked)
-    a_day = slots_a_day(reeds_a_day, minutes_a_day)
-    kind = "reed" if design == "reed_by_reed" else (
+    pairs = OUTCOMES[outcome].pairs
+    a_day = slots_a_day(reeds_a_day, minutes_a_day, usual=_PAIRS_A_DAY if pairs else _REEDS_A_DAY)
+    kind = "reed" if design == "reed_by_reed" else "pair" if pairs else (
         "sitting" if a_day == 1 or question.key == "cut_or_strength" else "diagonal")
     size = question.matters[outcome] if matters is None else matters
     least = OUTCOMES[outcome].none
@@ -127,8 +128,8 @@ def settle_mask(question: Question, masked: str) -> None:
         raise cannot_mask(question)
 
 
-def slots_a_day(asked: int | None, minutes_a_day: float) -> int:
-    """Return how many reeds are rated a day: four unless said otherwise, if time allows."""
+def slots_a_day(asked: int | None, minutes_a_day: float, *, usual: int = _REEDS_A_DAY) -> int:
+    """Return how many reeds are rated a day: the usual number unless said otherwise, if time allows."""
     if not 5 <= minutes_a_day <= 720:
         raise InputError(tr("Minutes of play a day: {minutes_a_day:g}, wanted 5 to 720.").format(
                              minutes_a_day=minutes_a_day))
@@ -137,7 +138,7 @@ def slots_a_day(asked: int | None, minutes_a_day: float) -> int:
         raise InputError(tr("Minutes of play a day: {minutes_a_day:g}, but one rating takes about {value:.0f} minutes. "
                             "Plan at least that much.").format(minutes_a_day=minutes_a_day, value=value("slot_min")))
     if asked is None:
-        return min(most, _REEDS_A_DAY)
+        return min(most, usual)
     if not 1 <= asked <= most:
         raise InputError(tr("Reeds rated a day: {asked}; with {minutes_a_day:g} minutes a day and about {value:.0f} "
                             "minutes for each rating, wanted 1 to {most}.").format(

@@ -175,9 +175,9 @@ QUESTIONS: Final = (
         ),
         lasts=False,
         designs=("day_by_day",),
-        why=tr("Where you set a reed today is gone when you take it off, so one reed serves both ways on different "
-               "days."),
-        outcomes=("day_rating",),
+        why=tr("Where you set a reed is gone when you take it off, so one reed serves both ways: within ten minutes, "
+               "or on different days."),
+        outcomes=("day_rating", "preference"),
         traps=(
             tr("Lower acts softer, higher acts stiffer. A soft reed and a hard reed may want different places."),
             tr("Look at the tip each time. A hair is easy to lose."),
@@ -186,6 +186,52 @@ QUESTIONS: Final = (
         cautions=("sharing", "pain", "defer"),
         mask=tr("A helper can set the reed and hand you the instrument."),
         no_mask=tr("Without a helper you see where the reed sits."),
+        adjustments=("first_play", "day", "humidity", "order", "age_hours"),
+    ),
+    Question(
+        key="ligature",
+        title=tr("One ligature or the other"),
+        ask=tr("Does a reed play better with the first ligature or with the second?"),
+        habits=(
+            Habit("ligature_1", tr("the first ligature"), tr("Put the reed on with the first ligature.")),
+            Habit("ligature_2", tr("the second ligature"), tr("Put the reed on with the second ligature.")),
+        ),
+        lasts=False,
+        designs=("day_by_day",),
+        why=tr("What a ligature does is gone when you take it off, so one reed serves both: within ten minutes, or on "
+               "different days."),
+        outcomes=("preference", "day_rating"),
+        traps=(
+            tr("Set the reed in the same place both times, and the ligature on its usual line."),
+            tr("Tighten both alike. A screw turned further is a change of its own."),
+            tr("You compare these two as you use them, not all ligatures of their kind."),
+        ),
+        cautions=("sharing", "pain", "defer"),
+        mask=tr("A helper can put it on and hand you the instrument. Look away, and do not feel for it."),
+        no_mask=tr("Without a helper you see and feel which one it is."),
+        adjustments=("first_play", "day", "humidity", "order", "age_hours"),
+    ),
+    Question(
+        key="mouthpiece",
+        title=tr("One mouthpiece or the other"),
+        ask=tr("Does a reed play better on the first mouthpiece or on the second?"),
+        habits=(
+            Habit("mouthpiece_1", tr("the first mouthpiece"), tr("Put the reed on the first mouthpiece.")),
+            Habit("mouthpiece_2", tr("the second mouthpiece"), tr("Put the reed on the second mouthpiece.")),
+        ),
+        lasts=False,
+        designs=("day_by_day",),
+        why=tr("What a mouthpiece does is gone when you change it, so one reed serves both: within ten minutes, or on "
+               "different days."),
+        outcomes=("preference", "day_rating"),
+        traps=(
+            tr("A reed that suits one mouthpiece may be too soft or too hard for the other. The answer is about these "
+               "reeds."),
+            tr("A new mouthpiece takes getting used to. Play both for a week before you start."),
+            tr("Use the same ligature, and tune both before you compare."),
+        ),
+        cautions=("sharing", "pain", "defer"),
+        no_mask=tr("You feel which mouthpiece it is, whoever helps."),
         adjustments=("first_play", "day", "humidity", "order", "age_hours"),
     ),
     Question(

@@ -96,7 +96,7 @@ def against_each_other(plan: Protocol, frames: Frames, on: date, noise_sd: float
     dict of reed to Against
         Empty where reeds do not serve both ways, and until two reeds have `FEWEST` pairs each.
     """
-    if plan.design != "day_by_day" or plan.how_dealt == "not":
+    if plan.design != "day_by_day" or plan.pairs or plan.how_dealt == "not":
         return {}
     cells = blind(replace(plan, rating="overall"), frames, until=on - timedelta(days=1)).cells()
     rated = {(plan.reeds[int(r)], int(d)): float(y)

@@ -66,6 +66,7 @@ class Sitting:
     response: float | None = None
     tone: float | None = None
     stiffness: float | None = None
+    preference: float | None = None
     position: str | None = None
     habit: str | None = None
     waterlogged: bool = False

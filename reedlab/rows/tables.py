@@ -125,6 +125,8 @@ _TABLES = (
             Field("tone", "float", tr("Tone, 0 to 10"), low=0, high=10, step=0.5),
             Field("stiffness", "float", tr("Stiffness, -3 too soft, 0 just right, +3 too hard"), low=-3, high=3,
                   step=0.5),
+            Field("preference", "float", tr("Back to back: points the first go was ahead; below 0, the second"),
+                  low=-5, high=5, step=0.5),
             _text("position", tr("Place of the reed on the mouthpiece")),
             _text("habit", tr("Habit really used"), pattern=r"[^\s,;]{1,24}"),
             Field("waterlogged", "bool", tr("Tip looked dark and see-through")),

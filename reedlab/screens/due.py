@@ -120,11 +120,15 @@ def reeds_in_use(frames: Frames, on: date) -> list[str]:
     return sorted((r for r in frames.reeds["reed"] if r not in gone | (today & played)), key=lambda r: (r in today, r))
 
 
-def needs_rating(entry: Mapping[str, Any], days: Iterable[TrialDay]) -> bool:
-    """Return True if this sitting is the one the trial asks a rating for (practice, reed due, not done)."""
+def needs_rating(entry: Mapping[str, Any], days: Iterable[TrialDay]) -> str:
+    """Return the column to be filled if this sitting is the one the trial asks a rating for, else "".
+
+    That is one in practice, of a reed due and not done: its overall rating, or back to back the preference.
+    """
     if entry.get("where") not in (None, "practice"):
-        return False
-    return any(d.reed == entry.get("reed") and d.rate and not d.done for day in days for d in day.due)
+        return ""
+    return next(("preference" if day.protocol.pairs else "overall" for day in days for d in day.due
+                 if d.reed == entry.get("reed") and d.rate and not d.done), "")
 
 
 def odd_things(entry: Mapping[str, Any], frames: Frames, days: Iterable[TrialDay]) -> list[str]:
@@ -170,6 +174,10 @@ def _other_habit(entry: Mapping[str, Any], days: list[TrialDay]) -> Iterable[str
         planned = day.protocol.habit_for(entry["reed"], day.day)
         if planned is not None and planned.key != entry["habit"]:
             used = next((h.name for h in day.protocol.habits if h.key == entry["habit"]), entry["habit"])
+            if day.protocol.pairs:
+                yield tr("The plan for {reed} begins with {name}; you began with {used}. Is that what you did?").format(
+                          reed=entry["reed"], name=planned.name, used=used)
+                continue
             yield tr("The plan for {reed} says {name}; you chose {used}. Is that what you did?").format(
                       reed=entry["reed"], name=planned.name, used=used)
 

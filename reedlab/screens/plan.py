@@ -20,6 +20,7 @@ from ..rows.tables import Frames
 from ..trial.calendar import calendar_with
 from ..trial.outcomes import OUTCOMES, Outcome
 from ..trial.outlook import Advice, Option
+from ..trial.pairs import HOW
 from ..trial.practice import value
 from ..trial.protocol import Habit, Protocol
 from ..wording import spoken_date, tr, trn
@@ -33,6 +34,7 @@ __all__ = ["DESIGN_WORDS", "STEPS", "Alternative", "ReedChoice", "Typed", "Use",
 STEPS: Final = (tr("Question"), tr("Reeds and time"), tr("What it can show"))
 DESIGN_WORDS: Final = {
     "day_by_day": tr("Each reed serves both ways, on shuffled days"),
+    "back_to_back": tr("Each reed is tried both ways within ten minutes, in an order set by chance"),
     "reed_by_reed": tr("Each reed keeps to one way"),
 }
 _NUMBERS: Final = (("days", tr("Days"), 1, 1000), ("matters", tr("Smallest difference that matters to you"), 0.01, 100),
@@ -297,7 +299,7 @@ def facts(draft: Draft) -> tuple[tuple[str, str], ...]:
               matters=p.matters, unit=card.unit) if card.lives else _points(p.matters, card)
     lost = tr("a pair") if p.design == "day_by_day" else tr("a matched set")
     return (
-        (tr("Question"), p.ask), (tr("How"), DESIGN_WORDS[p.design] + "."),
+        (tr("Question"), p.ask), (tr("How"), DESIGN_WORDS[p.design_name] + "."),
         (tr("Reeds"), ", ".join(p.reeds) + (" " + tr("(spare: {spare})").format(
                                                       spare=", ".join(draft.spare)) if draft.spare else "")),
         (tr("What counts"), tr("{title}; a difference of {gap} matters to you").format(title=card.title, gap=gap)),
@@ -305,7 +307,7 @@ def facts(draft: Draft) -> tuple[tuple[str, str], ...]:
          tr("Shuffling alone would give the clearest result {times_by_chance}; after losing {lost}, "
             "{times_by_chance2}.").format(times_by_chance=times_by_chance(draft.least_p), lost=lost,
                                           times_by_chance2=times_by_chance(draft.least_p_after_loss))),
-        (tr("Your ratings"), scale_words(p.scale)), *_rules(p))
+        (tr("Your ratings"), HOW if p.pairs else scale_words(p.scale)), *_rules(p))
 
 
 def scale_words(scale: Sequence[tuple[int, str]]) -> str:

@@ -135,8 +135,10 @@ def look_over(rows: Sequence[Mapping[str, Any]], frames: Frames, protocols: Mapp
         days = of_day.get(on, [])
         if as_planned:
             values["habit"] = _planned_way(values, days)
-        if changed is None and values["overall"] is None and needs_rating(values, days):
-            said.append(tr("Overall: it is empty. How did the reed play, from 0 to 10?"))
+        asked = needs_rating(values, days) if changed is None else ""
+        if asked and values[asked] is None:
+            said.append(tr("Overall: it is empty. How did the reed play, from 0 to 10?") if asked == "overall" else
+                        tr("Better go: it is empty. Which go was better, and by how much? No difference will do."))
         lines += [f"{row.get('reed')}: {line}" for line in said] if len(rows) > 1 else said
         if not said:
             found = odd_things(values, frames, days)

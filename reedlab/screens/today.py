@@ -5,22 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Final
+from typing import Any
 
 import pandas as pd
 
 from ..rows.tables import Frames
+from ..trial.pairs import HOW, said, told_steps, told_way
 from ..trial.practice import ANCHORS
 from ..trial.protocol import Protocol
 from ..wording import spoken_date, spoken_day, tr, trn
 from .due import Due, TrialDay, due_now, reeds_in_use, running
 from .not_playing import days_behind, spell_words
 
-__all__ = ["HIDDEN_WAY", "Line", "Saved", "Today", "Way", "also_today", "moved_along", "not_in_the_book",
+__all__ = ["Line", "Saved", "Today", "Way", "also_today", "moved_along", "not_in_the_book", "rated_in",
            "shared_words", "standing", "today", "way_words"]
 
-#: What stands in the place of a way that a helper hides.
-HIDDEN_WAY: Final = tr("Your helper makes it ready.")
 _NAMED = 3  # missed ratings told one by one
 _SHARED = "trials_too_long"
 
@@ -47,6 +46,14 @@ class Saved:
         return str(self.values["reed"])
 
 
+def rated_in(saved: Saved) -> str:
+    """Return what an entry says of how the reed played, in a word: points, or which go was better; "" if nothing."""
+    if saved.values["preference"] is not None:
+        return said(saved.values["preference"])
+    points = saved.values["overall"]
+    return "" if points is None else f"{points:g}"
+
+
 @dataclass(frozen=True)
 class Line:
     """One reed that is due.
@@ -54,7 +61,8 @@ class Line:
     `way` and `steps` say in words what to do ("" where the player is free). `planned` is the way dealt and `ways` both
     to choose from; None and empty where none is dealt or a helper hides it. `minutes` are the planned ones and
     `fills` says that they may be filled in beforehand. `rating` is the column that the trial goes by and `anchors`
-    its words. `saved` are the reed's entries of the day.
+    its words; where it is `preference`, `way` and `steps` are of both goes, and `planned` goes first. `saved` are the
+    reed's entries of the day.
     """
 
     trial: str
@@ -128,10 +136,10 @@ def today(frames: Frames, protocols: Mapping[str, Protocol], on: date, *,
 
 
 def _line(due: Due, day: TrialDay, mine: Sequence[Saved]) -> Line:
-    plan, hidden = day.protocol, day.protocol.masked == "helper"
+    plan = day.protocol
     ways = _ways(plan) if due.habit is not None else ()
     planned = next((w for w in ways if due.habit is not None and w.key == due.habit.key), None)
-    name, steps = way_words(due, hidden=hidden)
+    name, steps = way_words(due, plan)
     return Line(due.trial, due.reed, due.order, name, steps, planned, ways, due.minutes, due.slot, due.rate, due.done,
                 plan.rating, tuple(sorted(plan.scale)), plan.setup, tuple(s for s in mine if s.reed == due.reed))
 
@@ -157,13 +165,15 @@ def _plain(value: Any) -> Any:
     return None if pd.isna(value) else value
 
 
-def way_words(due: Due, *, hidden: bool = False) -> tuple[str, str]:
-    """Return in words what to do with a reed, and the steps."""
-    if hidden:
-        return HIDDEN_WAY, ""
-    if due.habit is None:
+def way_words(due: Due, plan: Protocol) -> tuple[str, str]:
+    """Return in words what to do with a reed, and the steps; neither where a helper hides them."""
+    if due.habit is None and plan.masked != "helper":
         return "", ""
-    return f"{due.habit.name[:1].upper()}{due.habit.name[1:]}", due.habit.steps
+    name = told_way(plan, "" if due.habit is None else due.habit.key)
+    if plan.masked == "helper":
+        return f"{name[:1].upper()}{name[1:]}.", HOW if plan.pairs else ""
+    assert due.habit is not None
+    return f"{name[:1].upper()}{name[1:]}", told_steps(plan, due.habit.key)
 
 
 def standing(day: TrialDay) -> str:

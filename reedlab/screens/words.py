@@ -10,6 +10,7 @@ import pandas as pd
 from ..errors import EntryRefused, Fault, ReedlabError
 from ..rows.tables import TABLES
 from ..rows.values import ValueFault
+from ..trial.pairs import said
 from ..wording import tr
 
 __all__ = ["REASONS", "fault_in_words", "faults_in_words", "lines_of", "read_back", "spoken_row", "title"]
@@ -21,7 +22,7 @@ REASONS: Final = {
 _SHORT: Final = {
     "date": tr("Date"),
     "reed": tr("Reed"), "play_min": tr("Minutes"), "overall": tr("Overall"), "response": tr("Response"),
-    "tone": tr("Tone"), "stiffness": tr("Stiffness"),
+    "tone": tr("Tone"), "stiffness": tr("Stiffness"), "preference": tr("Better go"),
     "position": tr("Place on the mouthpiece"), "habit": tr("What you did"),
     "where": tr("Where"), "waterlogged": tr("Tip dark and see-through"), "from_memory": tr("From memory"),
     "unsure_reed": tr("Not sure which reed"), "remark": tr("Remark"), "humidity_pct": tr("Humidity, %"),
@@ -77,12 +78,16 @@ def spoken_row(table: str, row: Mapping[Any, Any], habits: Mapping[str, str] | N
                 out[title(field.name)] = _YES
         elif field.kind == "date":
             out[title(field.name)] = pd.Timestamp(raw).date().isoformat()
+        elif field.name == "preference":
+            out[title(field.name)] = said(float(raw))
         elif field.kind in ("float", "int"):
             out[title(field.name)] = f"{float(raw):g}"
         elif field.name == "reason":
             out[title(field.name)] = REASONS[str(raw)]
         elif field.name == "habit":
-            out[title(field.name)] = (habits or {}).get(str(raw), str(raw))
+            name = (habits or {}).get(str(raw), str(raw))
+            pair = "preference" in row and not pd.isna(row["preference"])
+            out[title(field.name)] = tr("{name} first").format(name=name) if pair else name
         else:
             out[title(field.name)] = str(raw)
     return out
@@ -90,6 +95,7 @@ def spoken_row(table: str, row: Mapping[Any, Any], habits: Mapping[str, str] | N
 
 #: How a saved value is said after the reed; what is not named here is said by its title, the usual place not at all.
 _READ_BACK: Final = {title("play_min"): tr("{} minutes"), title("overall"): tr("overall {}"), title("habit"): "{}",
+                     title("preference"): "{}",
                      title("where"): tr("at a {}"), title("remark"): "“{}”"}
 _UNSAID: Final = (title("date"), title("reed"), title("setup"))
 

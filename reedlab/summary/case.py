@@ -20,10 +20,10 @@ __all__ = ["Case", "Gap", "long_date"]
 
 _RATED: Final = {"overall": "rating", "response": "response", "tone": "tone", "stiffness": "stiffness"}
 _SPANS: Final = (10, 5, 2, 1)
-_SETS: Final = {"reed": "matched set", "diagonal": "swap", "sitting": "pair of days"}
-_UNITS: Final = {"reed": "reed", "diagonal": "pair of ratings", "sitting": "day of play"}
+_SETS: Final = {"reed": "matched set", "diagonal": "swap", "sitting": "pair of days", "pair": "pair set"}
+_UNITS: Final = {"reed": "reed", "diagonal": "pair of ratings", "sitting": "day of play", "pair": "pair"}
 _SET_NOUNS: Final = {"matched set": tr("matched set"), "swap": tr("swap"), "pair of days": tr("pair of days"),
-                     "draw": tr("draw")}
+                     "draw": tr("draw"), "pair set": tr("set of pairs")}
 _MONTHS: Final = (tr("January"), tr("February"), tr("March"), tr("April"), tr("May"), tr("June"), tr("July"),
                   tr("August"), tr("September"), tr("October"), tr("November"), tr("December"))
 
@@ -65,7 +65,7 @@ class Case:
 
     @property
     def kind(self) -> str:
-        """What is compared: rating, response, tone, stiffness, wear, life or good."""
+        """What is compared: rating, response, tone, stiffness, pair, wear, life or good."""
         return self.kind_of(self.plan.outcome)
 
     def kind_of(self, outcome: str, rating: str = "") -> str:

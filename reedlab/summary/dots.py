@@ -10,7 +10,7 @@ import pandas as pd
 
 from .case import Case
 
-__all__ = ["Lean", "dots", "leans", "reed_gaps", "scatter", "set_gaps"]
+__all__ = ["Lean", "dots", "leans", "reed_gaps", "scatter", "set_gaps", "undecided"]
 
 FloatArray = npt.NDArray[np.float64]
 _ALIKE = 1e-9
@@ -34,14 +34,37 @@ def _used(case: Case) -> pd.DataFrame | None:
     return used.assign(value=used["value"].astype(float) * case.unit_scale(case.plan.outcome))
 
 
+def _preferred(case: Case) -> pd.DataFrame | None:
+    """Return the pairs that count, `gap` being how far the second way was preferred; None where there are no pairs."""
+    used = _used(case) if case.plan.pairs else None
+    if used is None:
+        return None
+    return used.assign(gap=2 * used["value"] * np.where(used["arm"] == "B", 1.0, -1.0))
+
+
+def undecided(case: Case) -> int:
+    """Return in how many pairs no difference was found."""
+    pairs = _preferred(case)
+    return 0 if pairs is None else int((pairs["gap"].abs() <= _ALIKE).sum())
+
+
 def set_gaps(case: Case) -> FloatArray:
-    """Return one gap a set, the second way less the first in told units; sets without both ways are left out."""
+    """Return one gap a set, the second way less the first in told units; sets without both ways are left out.
+
+    Back to back each pair is a set of its own.
+    """
+    pairs = _preferred(case)
+    if pairs is not None:
+        return pairs["gap"].to_numpy(float)
     used = _used(case)
     return np.zeros(0) if used is None else _gaps(used, "block", "value")
 
 
 def reed_gaps(case: Case) -> FloatArray:
     """Return one gap a reed that served both ways, by its own ratings; none where each reed keeps to one way."""
+    pairs = _preferred(case)
+    if pairs is not None:
+        return pairs.groupby("reed", sort=False)["gap"].mean().to_numpy(float)
     points = case.result.points
     if case.is_ratio or case.two_boxes or case.plan.unit_kind == "reed" or points is None or not len(points):
         return np.zeros(0)
@@ -59,6 +82,8 @@ def dots(case: Case) -> tuple[FloatArray, str]:
 
     In such a set a reed is held against the mean of the other way's reeds.
     """
+    if case.plan.pairs:
+        return set_gaps(case), case.counted_units(1).removeprefix("1 ")
     used = _used(case)
     if used is None or not (used.groupby(["block", "arm"]).size() > 1).any():
         return set_gaps(case), case.set_noun

@@ -112,7 +112,8 @@ def _figures(case: Case, answer: Said) -> dict[str, Any]:
 
     more: list[Callable[..., Figure]] = []
     if result.units is not None and len(result.units):
-        more += [figures.lives_figure, figures.curves_figure] if case.is_ratio else [figures.joined_figure]
+        more += [figures.lives_figure, figures.curves_figure] if case.is_ratio else [] if (
+            case.plan.pairs) else [figures.joined_figure]
     if result.points is not None and len(result.points):
         more.append(figures.ratings_figure)
     few = case.main is not None and too_few_ends(case.main)

@@ -16,7 +16,7 @@ from ..wording import tr
 __all__ = ["OUTCOMES", "Outcome", "no_gap"]
 
 _SCALES: Final = ("difference", "ratio")
-_KINDS: Final = ("", "wear", "life", "good")
+_KINDS: Final = ("", "wear", "life", "good", "pair")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,13 +45,16 @@ class Outcome:
     deed, whether, asked_of : str
         What a reed does better; what a trial tells of the ways {a} and {b}; what they are judged by.
     kind : str
-        The family of sentences: "wear", "life" or "good"; "" is told by the column that is rated.
+        The family of sentences: "wear", "life", "good" or "pair"; "" is told by the column that is rated.
     per_hour : bool
         A change of rating by the playing hour.
     mark : str
         The mark of the plan that ends a life.
     by_word : bool
         Whether its end is what players call worn out, so that the plan may leave it to the player's word alone.
+    pairs : bool
+        Whether the two ways are tried back to back on one reed and held against each other: what is dealt is then the
+        way that goes first, and the column `preference` is what is rated.
     """
 
     key: str
@@ -72,6 +75,7 @@ class Outcome:
     per_hour: bool = False
     mark: str = ""
     by_word: bool = False
+    pairs: bool = False
 
     def __post_init__(self) -> None:
         if self.scale not in _SCALES or self.kind not in _KINDS or self.lives != bool(self.mark):
@@ -130,6 +134,11 @@ OUTCOMES: Final[Mapping[str, Outcome]] = _Cards((o.key, o) for o in (
             whether=tr("whether a reed plays better on the day with {a} or with {b}"), asked_of=tr(
                     "by the rating of the day"),
             even_out=("order",)),
+    Outcome(key="preference", title=tr("preference back to back"), short=tr("back to back"), scale="difference",
+            unit=tr("points"), designs=("day_by_day",), matters=1.0, days=14, effect="effect_points",
+            deed=tr("play better"),
+            whether=tr("whether a reed plays better with {a} or with {b}, one straight after the other"),
+            asked_of=tr("back to back: both ways within ten minutes"), kind="pair", pairs=True),
     Outcome(key="mean_rating", title=tr("mean rating"), short=tr("mean rating"), scale="difference", unit=tr("points"),
             designs=("reed_by_reed",), matters=1.0, days=21, effect="effect_points", deed=tr("play better"),
             whether=tr("whether your reeds rate higher with {a} or with {b}"),

@@ -25,7 +25,7 @@ PLAN: Final = Thing({
     "trial": _SHORT, "question": _SHORT, "ask": _NAME, "instrument": _SHORT, "habits": Many(HABIT, 2, 2),
     "design": _SHORT, "outcome": _SHORT, "matters": Number(0, 1e6), "start": DATE, "days": Number(1, 5000, whole=True),
     "units": Many(_UNIT, most=10_000), "dealt": Many(HABIT_KEY, most=10_000), "slots": Many(_SLOT),
-    "rating": Text(choices=("overall", "response", "tone", "stiffness")), "level": Number(0.5, 1),
+    "rating": Text(choices=("overall", "response", "tone", "stiffness", "preference")), "level": Number(0.5, 1),
     "seed": Maybe(Number(-2**63, 2**64, whole=True)), "how_dealt": Text(choices=("seed", "by hand", "not")),
     "adjust": Many(Text(choices=("day", "age_hours", "humidity", "first_play", "break_in", "order")), most=5),
     "setup": Maybe(_SHORT), "same_days": Flag(), "from_new": Flag(),

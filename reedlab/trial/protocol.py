@@ -135,9 +135,11 @@ class Protocol:
 
     @property
     def unit_kind(self) -> str:
-        """Return "reed", "sitting" or "diagonal"."""
+        """Return "reed", "sitting", "diagonal" or "pair"."""
         if self.design == "reed_by_reed":
             return "reed"
+        if self.pairs:
+            return "pair"
         return "diagonal" if any(len(u.cells) > 1 for u in self.units) else "sitting"
 
     @property
@@ -151,9 +153,14 @@ class Protocol:
         return tuple(sorted({r for u in self.units for r in u.reeds}))
 
     @property
+    def pairs(self) -> bool:
+        """Say whether both ways are tried back to back: what was dealt is the way that goes first on a reed and day."""
+        return self.card.pairs
+
+    @property
     def design_name(self) -> str:
-        """Return "reed_by_reed", "day_by_day" or "standing"."""
-        return "standing" if self.standing else self.design
+        """Return "reed_by_reed", "day_by_day", "back_to_back" or "standing"."""
+        return "standing" if self.standing else "back_to_back" if self.pairs else self.design
 
     @property
     def served_since(self) -> dict[str, date]:
@@ -173,8 +180,12 @@ class Protocol:
                 return h
         raise KeyError(key)
 
+    def other_than(self, habit: Habit) -> Habit:
+        """Return the other one of the two."""
+        return self.habits[habit == self.habits[0]]
+
     def habit_for(self, reed: str, day: int) -> Habit | None:
-        """Return the habit planned for a reed on a trial day, or None where nothing is planned."""
+        """Return the habit planned for a reed on a trial day (back to back: the first), or None where none is."""
         for u, key in zip(self.units, self.dealt, strict=True):
             if (reed, day) in u.cells or (not u.cells and reed in u.reeds):
                 return self.habit(key)
@@ -251,6 +262,10 @@ def _faults(p: Protocol) -> Iterable[str]:
     else:
         if not p.matters > p.card.none:
             yield tr("`matters` is {matters!r}, wanted more than {none:g}").format(matters=p.matters, none=p.card.none)
+        if p.pairs != (p.rating == "preference"):
+            yield tr("`rating` is {rating!r}; back to back, and only there, it is preference").format(rating=p.rating)
+        if p.pairs and any(len(u.cells) != 1 for u in p.units):
+            yield tr("back to back, every unit is one reed on one day")
     keys = [h.key for h in p.habits]
     if len(keys) != 2 or keys != sorted(set(keys)):
         yield tr("`habits` must be two different ways, sorted by key")

@@ -83,6 +83,12 @@ class World:
     taste_sd: float = _assumed(0.4, "points", tr("slow drift of taste over weeks"), 0, 5)
     slow_rho: float = _assumed(0.97, "correlation", tr("of slow drifts from one day to the next"), 0, 0.9999)
     noise_sd: float = _assumed(1.0, "points", tr("between two ratings of one reed on one day"), 0, 5)
+    pair_noise: float = _assumed(
+        1.0, tr("share of that noise"), tr("left in each go of two, back to back on one reed; 1 is cautious"), 0, 2)
+    second_points: float = _assumed(0.0, "points", tr("what the second go of two gains, whatever the way"), -5, 5)
+    first_holds: float = _assumed(
+        0.0, tr("share of the difference"), tr("lost by holding on to the first of two goes"), 0, 1)
+    no_difference: float = _assumed(0.0, "points", tr("smaller differences of two goes are called none"), 0, 5)
     order_points: float = _assumed(-0.05, tr("points a place"), tr("later in the day's order"), -2, 2)
     step: float = _assumed(0.5, "points", tr("rounding of ratings"), 0.01, 2)
     ends: tuple[float, float] = _assumed(

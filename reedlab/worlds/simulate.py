@@ -154,6 +154,8 @@ class _Run:
         self.unsure = rng.random((slots, n)) < world.unsure_reed
         self.noise = world.noise_sd * rng.standard_normal((slots, n))
         self.noise[self.memory] *= world.memory_noise
+        if protocol.pairs:  # the difference of two goes, each with its own noise
+            self.noise *= world.pair_noise * np.sqrt(2)
         self.soft_noise = 0.5 * rng.standard_normal((slots, n))
         self.forgotten = rng.random((slots, n)) < world.forgotten
         if world.bad_days_lost > 0:
@@ -226,6 +228,10 @@ class _Run:
         world, reeds = self.world, self.reeds
         b = self.used_b[s]
         level = reeds.level[r]
+        if self.protocol.pairs:
+            self._prefer(s, up, b)
+            self.hours_before[s] = self.hours[r]
+            return
         true = (level - sunk(world, level, reeds.wear[r], reeds.life_h[r], self.worn[r])
                 + self.youth[np.minimum(self.play_days[r], len(self.youth) - 1)]
                 + self.days.shift[day - 1]
@@ -240,6 +246,15 @@ class _Run:
                                   np.nan)
         self.stiffness[s] = np.where(rated, to_scale(soft, 0.5, -3, 3), np.nan)
 
+    def _prefer(self, s: slice, up: _Bools, b: _Bools) -> None:
+        """Hold the first go against the second: what the reed, the day and the air add is the same for both."""
+        world = self.world
+        felt = (1 - world.first_holds) * (np.where(b, 1, -1) * world.effect_points - world.second_points
+                                          + self.noise[s])
+        said = np.where(np.abs(felt) < world.no_difference, 0.0, felt)
+        self.logged[s] = up & ~self.forgotten[s]
+        self.rating[s] = np.where(self.logged[s] & ~self.unrated[s], to_scale(said, world.step, -5, 5), np.nan)
+
     def _wear(self, s: slice, r: NDArray[np.int_], up: _Bools, day: int, minutes: _Floats) -> None:
         p, world, b = self.protocol, self.world, self.used_b[s]
         hours = minutes / 60
@@ -249,7 +264,7 @@ class _Run:
         self.play_days[r] += up
         rating = self.rating[s]
         run = self.low_run[r]
-        low = np.where(np.isnan(rating), run, np.where(rating < p.worn_out_below, run + 1, 0))
+        low = run if p.pairs else np.where(np.isnan(rating), run, np.where(rating < p.worn_out_below, run + 1, 0))
         self.low_run[r] = low
         going = self.left_why[r] == GOING
         why = np.where(self.hours[r] >= self.reeds.damage_h[r], DAMAGED, GOING)

@@ -35,12 +35,12 @@ def test_one_question_is_told_with_its_chances_and_its_cost(logbook: Path, capsy
 
 def test_as_data_it_is_what_the_pages_tell(logbook: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["plan", str(logbook.parent), "--weeks", "2", "--question", "position", "--json"]) == 0
-    (row,) = json.loads(capsys.readouterr().out)
+    rows = json.loads(capsys.readouterr().out)
     with Logbook.open(logbook, read_only=True) as book:
-        (found,) = settle(book.frames(), DAY, weeks=2, questions=["position"]).rows
+        found = settle(book.frames(), DAY, weeks=2, questions=["position"]).rows
         assert past_answers(book, DAY) == {}
-    assert row["useful"] == found.useful
-    assert row["reeds"] == 4
+    assert {row["outcome"]: row["useful"] for row in rows} == {x.outcome: x.useful for x in found}
+    assert [row["reeds"] for row in rows] == [4, 4]
 
 
 def test_a_question_that_is_not_ranked_is_refused(logbook: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -121,9 +121,9 @@ def test_minutes_a_day_of_the_player_stand_for_those_of_the_world() -> None:
 
 
 def test_a_forecast_made_before_is_the_one_the_advice_speaks_of() -> None:
-    draft = draw_up("position", reeds(6), simulations=100, **COMMON)
+    draft = draw_up("position", reeds(6), outcome="preference", simulations=100, **COMMON)
     seen = outlook(draft.protocol, gaps=(), trials=80, seed=9)
-    a = advise("position", reeds(6), asked=seen, trials=60, **COMMON)
+    a = advise("position", reeds(6), outcome="preference", asked=seen, trials=60, **COMMON)
     assert a.asked is not None
     assert a.asked.outlook is seen
     assert a.best is a.asked

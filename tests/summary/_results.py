@@ -77,9 +77,9 @@ def all_remarks() -> tuple[Remark, ...]:
 
 def plan(outcome: str, *, kind: str = "", habits: str | tuple[str, str] = "plain", sets: int = 7,
          **more: Any) -> Protocol:
-    """A plan for an outcome; `kind` is reed, sitting or diagonal."""
-    design = OUTCOMES[outcome].designs[0]
-    kind = kind or ("reed" if design == "reed_by_reed" else "diagonal")
+    """A plan for an outcome; `kind` is reed, sitting, diagonal or pair."""
+    design, pairs = OUTCOMES[outcome].designs[0], OUTCOMES[outcome].pairs
+    kind = kind or ("pair" if pairs else "reed" if design == "reed_by_reed" else "diagonal")
     names = HABITS[habits] if isinstance(habits, str) else habits
     units: list[Unit] = []
     for b in range(1, sets + 1):
@@ -98,7 +98,7 @@ def plan(outcome: str, *, kind: str = "", habits: str | tuple[str, str] = "plain
         "instrument": "clarinet", "habits": (Habit("k1", names[0]), Habit("k2", names[1])), "design": design,
         "outcome": outcome, "matters": 1.5 if ratio else 0.1 if outcome == "wear_rate" else 1.0, "start": START,
         "days": 2 * sets, "units": tuple(units), "dealt": ("k1", "k2") * sets, "slots": slots, "seed": 7,
-        "worn_out_rule": "ratings",
+        "worn_out_rule": "ratings", "rating": "preference" if pairs else "overall",
     }
     return Protocol(**{**values, **more})
 
@@ -136,7 +136,7 @@ def finding(p: Protocol, verdict: str | None, like: str = "", reading: str = "as
         "high": hi, "low90": lo90, "high90": hi90, "level": 0.95, "p_value": pv, "least_p": 2 / 2**n,
         "exact": True,
         "arrangements": 2**n, "units": (n, n), "blocks": n, "events": (5, 3) if ratio else None,
-        "means": (12.5, math.nan) if ratio else (6.4, 7.6), "verdict": verdict,
+        "means": (12.5, math.nan) if ratio else None if p.pairs else (6.4, 7.6), "verdict": verdict,
         "exceeds": {"b_better": "perhaps", "a_better": "surely"}.get(verdict or ""),
     }
     return Finding(**{**values, **more})
@@ -151,6 +151,8 @@ def unit_frame(p: Protocol, gap: float = 1.0) -> pd.DataFrame:
     for i, (u, key, arm) in enumerate(zip(p.units, p.dealt, p.arms, strict=True)):
         ended = ends[i % len(ends)] if ratio else "still_going"
         value = 6.5 + rng.normal(0, 0.8) + (gap if arm == "B" else 0)
+        if p.pairs:  # half of the first over the second
+            value -= 6.5 + gap / 2
         rows.append({
             "unit": u.unit, "block": u.block, "arm": arm, "habit": key,
             "value": -0.1 + value / 100 if p.outcome == "wear_rate" else value,
@@ -167,6 +169,8 @@ def point_frame(p: Protocol, gap: float = 1.0) -> pd.DataFrame:
     for u, arm in zip(p.units, p.arms, strict=True):
         for reed, day in u.cells or tuple((u.reeds[0], d) for d in range(1, p.days + 1, 2)):
             rating = float(np.clip(np.round(2 * (6.5 + gap * (arm == "B") - day / 12 + rng.normal(0, 0.8))) / 2, 0, 10))
+            if p.pairs:
+                rating = float(np.round(2 * (gap * (1 if arm == "B" else -1) + rng.normal(0, 0.8))) / 2)
             rows.append({"date": pd.Timestamp(START + timedelta(days=day - 1)), "day": day, "reed": reed,
                          "unit": u.unit, "block": u.block, "arm": arm, "rating": rating, "hours": day * 0.7})
     return pd.DataFrame(rows)
@@ -229,7 +233,8 @@ def grid() -> Iterator[tuple[str, TrialResult]]:
     for outcome in OUTCOMES:
         for verdict in VERDICTS:
             for code in main[verdict]:
-                kinds = ("sitting", "diagonal") if outcome == "day_rating" else ("reed",)
+                kinds = ("sitting", "diagonal") if outcome == "day_rating" else (
+                    "pair" if OUTCOMES[outcome].pairs else "reed",)
                 for kind in kinds:
                     state = "diary" if verdict == "hint_only" else "finished"
                     marks = (remark(code, **FACTS[code]),)

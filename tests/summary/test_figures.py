@@ -31,6 +31,8 @@ LIFE = (drawn.gap_figure, drawn.lives_figure, drawn.ratings_figure, drawn.curves
 
 
 def figures_of(outcome: str) -> tuple[Draw, ...]:
+    if OUTCOMES[outcome].pairs:
+        return tuple(d for d in RATING if d is not drawn.joined_figure)
     return LIFE if OUTCOMES[outcome].scale == "ratio" else RATING
 
 

@@ -33,7 +33,7 @@ def together(verdict: str, outcome: str, *, players: int = 3, rating: str = "ove
     ratio = OUTCOMES[outcome].scale == "ratio"
     k = 0.1 if outcome == "wear_rate" else 1.0
     nums = NUMBERS[verdict][ratio] if ratio else tuple(k * x for x in NUMBERS[verdict][0])
-    protocol = plan(outcome, rating=rating)
+    protocol = plan(outcome, rating="preference" if OUTCOMES[outcome].pairs else rating)
     main = Finding(outcome, "together", OUTCOMES[outcome].scale, *nums, 0.95,
                    0.03 if "better" in verdict else 0.3, 1e-6, False, 10**8, (20, 20), 20,
                    events=(9, 11) if ratio else None, verdict=verdict,

@@ -39,7 +39,7 @@ def test_the_grid_holds_every_verdict_outcome_and_design() -> None:
     assert len(GRID) >= 60
     pairs = {(r.main.verdict, r.main.outcome) for r in GRID.values() if r.main}
     assert pairs == {(v, o) for v in made.VERDICTS for o in OUTCOMES}
-    assert {r.protocol.unit_kind for r in GRID.values()} == {"reed", "sitting", "diagonal"}
+    assert {r.protocol.unit_kind for r in GRID.values()} == {"reed", "sitting", "diagonal", "pair"}
 
 
 @pytest.mark.parametrize("name", GRID)

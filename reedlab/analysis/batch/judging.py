@@ -199,7 +199,7 @@ def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any], 
     return _Read(rows, used, test, as_done, alpha, np.full(len(rows), early),
                  np.ones(len(rows), dtype=bool), falls, odds=None if early else odds,
                  scale_use=lambda ask: ratings_used(values.rated[rows[ask]], p.rating),
-                 leans=leans if p.design == "day_by_day" else None)
+                 leans=leans if p.design == "day_by_day" and not p.pairs else None)
 
 
 def _lives(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any]) -> _Read:

@@ -41,12 +41,14 @@ def also_seen(protocol: Protocol, frames: Frames, trial: BlindTrial) -> tuple[Fi
     tuple of Finding
         Reading "also_seen", without a verdict. A column in which nothing was filled in is not there.
     """
+    if protocol.pairs:  # whatever else was rated has no way of its own
+        return ()
     return (*_outcomes(protocol, trial), *_columns(protocol, frames, trial))
 
 
 def _outcomes(protocol: Protocol, trial: BlindTrial) -> Iterator[Finding]:
     for outcome, card in OUTCOMES.items():
-        if outcome == protocol.outcome or protocol.design not in card.designs:
+        if outcome == protocol.outcome or protocol.design not in card.designs or card.pairs:
             continue
         if card.lives:
             lives = life_values(trial, outcome)
@@ -57,7 +59,7 @@ def _outcomes(protocol: Protocol, trial: BlindTrial) -> Iterator[Finding]:
 
 
 def _columns(protocol: Protocol, frames: Frames, trial: BlindTrial) -> Iterator[Finding]:
-    outcome = next(o.key for o in OUTCOMES.values() if o.of_points and protocol.design in o.designs)
+    outcome = next(o.key for o in OUTCOMES.values() if o.of_points and protocol.design in o.designs and not o.pairs)
     for column in COLUMNS:
         if column == protocol.rating or not frames.sittings[column].notna().any():
             continue

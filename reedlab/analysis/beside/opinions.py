@@ -18,8 +18,9 @@ from ...wording import tr
 from ..units.life_tables import log_rank, median_life, restricted_mean
 from ..units.life_values import Lives
 from ..units.unit_values import UnitValues
+from .preferences import paired_preference, two_ac
 
-__all__ = ["Opinion", "difference_opinions", "lives_opinions"]
+__all__ = ["Opinion", "difference_opinions", "lives_opinions", "pair_opinions"]
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -49,6 +50,40 @@ def difference_opinions(values: UnitValues, used: BoolArray, arms: npt.NDArray[n
         if points is not None:
             found += list(_mixed(points))
     return tuple(found)
+
+
+def pair_opinions(gaps: FloatArray) -> tuple[Opinion, ...]:
+    """Return how sensory science and the usual tests read pairs, each held as an independent draw.
+
+    Parameters
+    ----------
+    gaps : ndarray (n,)
+        How far B was preferred to A in each pair, in points; 0 for no preference.
+    """
+    from scipy import stats
+
+    a, none, b = int((gaps < 0).sum()), int((gaps == 0).sum()), int((gaps > 0).sum())
+    out: list[Opinion] = [(tr("pairs for A, for neither, for B"), what, float(n)) for what, n in (
+        (tr("A"), a), (tr("neither"), none), (tr("B"), b))]
+    name = tr("paired comparison (ISO 5495)")
+    if a or b:
+        found = paired_preference(a, b)
+        out += [(name, "p", found.p_value), (name, tr("share told apart"), found.apart), (name, "low", found.low),
+                (name, "high", found.high)]
+    else:
+        out.append((name, tr("not defined: no preference in any pair"), _NAN))
+    if len(gaps):
+        model = two_ac(a, none, b)
+        name = tr("Thurstone's model with no preference (2-AC)")
+        out += [(name, "d'", model.d_prime), (name, "tau", model.tau), (name, "p", model.p_value),
+                (name, "low", model.low), (name, "high", model.high)]
+    if len(gaps) < 2 or np.ptp(gaps) < 1e-12:
+        return (*out, (tr("one-sample t"), tr("not defined: fewer than two pairs, or all alike"), _NAN))
+    t = stats.ttest_1samp(gaps, 0.0)
+    ends = t.confidence_interval(0.95)
+    name = tr("one-sample t")
+    return (*out, (name, "t", float(t.statistic)), (name, "p", float(t.pvalue)), (name, "low", float(ends.low)),
+            (name, "high", float(ends.high)))
 
 
 def _pairs(values: UnitValues, used: BoolArray, arms: npt.NDArray[np.str_]) -> bool:

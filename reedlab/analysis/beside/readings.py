@@ -19,7 +19,7 @@ from ..verdicts.findings import Reading, read_difference
 __all__ = ["all_readings", "complete_sets", "without_memory"]
 
 BoolArray = npt.NDArray[np.bool_]
-_RATED = ("overall", "response", "tone", "stiffness")
+_RATED = ("overall", "response", "tone", "stiffness", "preference")
 
 
 def all_readings(
@@ -51,7 +51,7 @@ def all_readings(
         was written down from memory.
     """
     out = [main, as_done, *([damage] if damage is not None else [])]
-    if values is not None:
+    if values is not None and not protocol.pairs:  # a pair missed takes nothing from the others of its set
         whole = complete_sets(protocol, values)
         if (used & ~whole).any():
             read = read_difference(protocol, replace(values, present=values.present & whole),

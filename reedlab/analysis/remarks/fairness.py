@@ -30,7 +30,7 @@ def uneven_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial,
     yield from told_uneven(uneven)
     arms = np.array(protocol.arms)
     if protocol.design == "day_by_day":
-        if values is None or not len(values.cells):
+        if values is None or not len(values.cells) or protocol.pairs:  # both ways of a pair meet the same air
             return
         arm_of = arms[values.unit_of_cell]
         number = {d: i for i, d in enumerate(trial.calendar, start=1)}

@@ -33,7 +33,8 @@ _HUMIDITY_DRIFT, _TEMP_DRIFT = 15.0, 5.0
 _LEAST_THIRD = 3  # days
 _FEW_WORN = 10
 _FEW_REEDS = 4
-_ENDS = ((10.0, 0.0), (0.0, -3.0))  # top and bottom of the scale; of the closeness to "just right"
+#: Top and bottom of the scale, by column where it is not 10 and 0: of the closeness to "just right", for instance.
+_ENDS = {"stiffness": (0.0, -3.0), "preference": (5.0, -5.0)}
 
 
 def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangements: int,
@@ -58,7 +59,7 @@ def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangem
     boxes: dict[str, set[str]] = {"A": set(), "B": set()}
     for unit, arm in zip(protocol.units, protocol.arms, strict=True):
         boxes[arm].update(box[r] for r in unit.reeds)
-    if not boxes["A"] & boxes["B"]:
+    if not boxes["A"] & boxes["B"] and not protocol.pairs:
         yield remark("box_is_arm", box_a=", ".join(sorted(boxes["A"])), box_b=", ".join(sorted(boxes["B"])))
     if not by_reed:
         return
@@ -179,7 +180,7 @@ def rating_remarks(values: UnitValues, scale_use: ScaleUse, hours: Sequence[floa
         top = scale_use.top + scale_use.own_top >= scale_use.bottom + scale_use.own_bottom
         own = bool(scale_use.own_top if top else scale_use.own_bottom)
         yield remark("ceiling", share=scale_use.squeezed, end="top" if top else "bottom", own=own,
-                     value=_ENDS[column == "stiffness"][not top])
+                     value=_ENDS.get(column, (10.0, 0.0))[not top])
     if scale_use.ratings and scale_use.alike:
         yield remark("all_alike", values=scale_use.values, ratings=scale_use.ratings)
     gone = [u for u, here in zip(values.units, values.present, strict=True) if not here]

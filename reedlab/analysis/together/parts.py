@@ -127,8 +127,8 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
     values = rating_values(trial, protocol.outcome, tuple(a for a in protocol.adjust if a in allowed))
     units = gather(values.present, protocol.arms, blocks, [])
     keep, cells = units.keep, values.cells
-    leans = leaning_sums(cells.rating, cells.reed, cells.day) if protocol.design == "day_by_day" and len(cells) else (
-        np.zeros(1), np.zeros(1))
+    daily = protocol.design == "day_by_day" and not protocol.pairs
+    leans = leaning_sums(cells.rating, cells.reed, cells.day) if daily and len(cells) else (np.zeros(1), np.zeros(1))
     return Part(label, player, protocol, now.state, looks, units.is_b, units.block, units.dropped,
                 values=values.values[keep], effect=values.effect(planned_share(protocol, values))[keep],
                 done=values.effect(share_by_cell(protocol, done, values))[keep], ratings=cells.rating,

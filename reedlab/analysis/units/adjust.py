@@ -27,7 +27,7 @@ def allowed_adjustments(
     Never what the habit may change: hours (and day and order) where the habit sets how long or when a reed
     is played. With one reed to a matched set of days
     neither day nor hours: within a set the later sitting is always the older, so shuffling decides how far
-    the two habits can be told from time. Lives are not adjusted.
+    the two habits can be told from time. Lives and pairs are not adjusted.
 
     Parameters
     ----------
@@ -43,7 +43,7 @@ def allowed_adjustments(
         Key of the question.
     """
     card = OUTCOMES[outcome]
-    if card.lives:
+    if card.lives or card.pairs:  # a pair has nothing left to even out: one reed, one day, minutes apart
         return ()
     if design == "day_by_day":
         out = {"humidity", "order"} if unit_kind == "sitting" else {"day", "age_hours", "humidity", "order"}

@@ -32,7 +32,8 @@ IntArray = npt.NDArray[np.int64]
 #: Columns that can give a habit away.
 TRACES = frozenset({"habit", "habits", "arm", "dealt", "share_b", "position", "remark", "waterlogged"})
 
-_SITTINGS = ["sitting", "date", "reed", "order", "play_min", "overall", "response", "tone", "stiffness", "where"]
+_SITTINGS = ["sitting", "date", "reed", "order", "play_min", "overall", "response", "tone", "stiffness", "preference",
+             "where"]
 
 
 @dataclass(frozen=True)

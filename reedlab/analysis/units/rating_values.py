@@ -7,7 +7,7 @@ Everything is linear in the ratings: if one habit adds d to every rating it was 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Final
 
@@ -138,6 +138,17 @@ def _day(r: Rated, adjust: Sequence[str]) -> Values:
     return Values(there, present, plain, lambda y: plain(even(y)), np.ones((1, 1)), rated, even.why)
 
 
+def _preference(r: Rated, adjust: Sequence[str]) -> Values:
+    """Half of what each pair says: the first go over the second, in points.
+
+    What a way adds counts for it where it goes first and against it where it goes second, so a gap of one point moves a
+    pair by one point either way, and pairs that begin with the one way differ by twice the gap from those that begin
+    with the other. Halved, they differ by the gap. What going second adds whatever the way is the same for both.
+    """
+    day = _day(r, ())
+    return replace(day, plain=lambda y: day.plain(y) / 2, of=lambda y: day.of(y) / 2, gain=np.full((1, 1), 2.0))
+
+
 def _mean(r: Rated, adjust: Sequence[str]) -> Values:
     """Each reed's mean rating over its block's window.
 
@@ -208,7 +219,7 @@ def _wear(r: Rated, adjust: Sequence[str]) -> Values:
 
 #: Outcomes made of ratings. Lives need no code of their own: a card's mark ends them (`life_values`).
 RATINGS: Final[Mapping[str, Callable[[Rated, Sequence[str]], Values]]] = MappingProxyType(
-    {"day_rating": _day, "mean_rating": _mean, "wear_rate": _wear})
+    {"day_rating": _day, "preference": _preference, "mean_rating": _mean, "wear_rate": _wear})
 
 
 def window_hours(total: FloatArray, enough: BoolArray, blocks: Sequence[str]) -> FloatArray:

@@ -78,7 +78,8 @@ def read_difference(
     units = _gathered(values.present, protocol, values.blocks)
     used = _used(len(values.units), units)
     arms = np.array(protocol.arms)
-    means = (_mean(values.plain[used & (arms == "A")]), _mean(values.plain[used & (arms == "B")]))
+    means = None if OUTCOMES[values.outcome].pairs else (
+        _mean(values.plain[used & (arms == "A")]), _mean(values.plain[used & (arms == "B")]))
     common: dict[str, Any] = {
         "outcome": values.outcome, "reading": reading, "scale": OUTCOMES[values.outcome].scale, "level": level,
         "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means,

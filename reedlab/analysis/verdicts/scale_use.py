@@ -40,6 +40,7 @@ class ScaleUse:
     ratings: Any
     own_top: Any = 0.0
     own_bottom: Any = 0.0
+    fewest: int = _FEWEST_VALUES
 
     @property
     def squeezed(self) -> Any:
@@ -54,30 +55,34 @@ class ScaleUse:
 
     @property
     def alike(self) -> Flags:
-        """Fewer than three different values were used."""
-        out: Flags = self.values < _FEWEST_VALUES
+        """Too few different values were used: fewer than three."""
+        out: Flags = self.values < self.fewest
         return out
 
 
 def ratings_used(ratings: npt.ArrayLike, column: str) -> ScaleUse:
-    """Describe ratings (..., n) of a column: most run 0 to 10, closeness to just right -3 to 0.
+    """Describe ratings (..., n) of a column: most run 0 to 10, closeness to just right -3 to 0, preference -5 to 5.
+
+    A preference is a comparison already: "no difference" may be the answer each time, and "a little" the most that is
+    ever said, so neither few values nor a pile of them is held against it.
 
     "Just right" counts as an end: nothing can come closer, so gaps are squeezed there as at a 10. Ratings
     not given are nan.
     """
     y = np.asarray(ratings, dtype=float)
-    low, high = (-3.0, 0.0) if column == "stiffness" else (0.0, 10.0)
+    low, high = {"stiffness": (-3.0, 0.0), "preference": (-5.0, 5.0)}.get(column, (0.0, 10.0))
     count = np.isfinite(y).sum(axis=-1)
     of = np.maximum(count, 1)
     ordered = np.sort(y, axis=-1)  # nan last, and a step to nan is no step
     values = (np.diff(ordered, axis=-1) > 0).sum(axis=-1) + (count > 0)
-    own = values >= _FEWEST_VALUES
+    fewest = 1 if column == "preference" else _FEWEST_VALUES
+    own = (values >= _FEWEST_VALUES) & (fewest > 1)
     found = ((y >= high).sum(axis=-1) / of, (y <= low).sum(axis=-1) / of, values, count,
              own * _piled(y, high) / of, own * _piled(-y, -low) / of)
     if y.ndim == 1:
         top, bottom, values, count, own_top, own_bottom = (x.item() for x in found)
-        return ScaleUse(top, bottom, values, count, own_top, own_bottom)
-    return ScaleUse(*found)
+        return ScaleUse(top, bottom, values, count, own_top, own_bottom, fewest)
+    return ScaleUse(*found, fewest)
 
 
 def _piled(y: npt.NDArray[np.float64], end: float) -> npt.NDArray[np.float64]:

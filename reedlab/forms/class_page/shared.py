@@ -49,8 +49,9 @@ def plan_html(plan: ClassPlan) -> str:
     unit = outcome.gap_unit
     if plan.matters == 1:
         unit = unit.replace("points", "point", 1)
+    how = DESIGN_WORDS["back_to_back" if outcome.pairs else plan.design] + "."
     rows = [[tr("Question"), plan.ask], [tr("The two ways"), tr("{a}, or {b}").format(a=a.name, b=b.name)],
-            [tr("How"), DESIGN_WORDS[plan.design] + "."], [tr("What counts"), f"{outcome.title} ({plan.rating})"],
+            [tr("How"), how], [tr("What counts"), f"{outcome.title} ({plan.rating})"],
             [tr("Smallest difference that matters"), f"{plan.matters:g} {unit}"], [tr("Days"), f"{plan.days}"],
             [tr("The words of the scale"), scale_words(plan.scale)], [tr("Fingerprint"), plan.sha256[:12]]]
     return rows_table([tr("What"), tr("The plan says")], rows)

@@ -21,7 +21,7 @@ from ...screens.words import spoken_row, title
 from ...trial.protocol import Protocol
 from ...wording import spoken_date, spoken_day, tr
 from ..plan_page.words import scale_words
-from ..shared.fields import Number, Pick, Words, choices, day_picker, folds, note, tick
+from ..shared.fields import Number, Pick, Preference, Words, choices, day_picker, folds, note, tick
 from ..shared.form import Form, button, html, rows_table
 from ..shared.render import render
 
@@ -219,7 +219,11 @@ class _Row:
         self.planned = planned
         self.touched = False
         self.play_min, self.overall = Number(tr("Minutes")), Number(tr("Overall"))
-        self.asked = Number(title(protocol.rating)) if protocol.rating not in ("overall", "stiffness") else None
+        self.asked: Number | Preference | None = None
+        if protocol.pairs:
+            self.asked = Preference()
+        elif protocol.rating not in ("overall", "stiffness"):
+            self.asked = Number(title(protocol.rating))
         self.stiffness, self.remark = Number(tr("Stiffness")), Words(tr("Remark"))
         hidden = protocol.masked == "helper"
         habits = [] if hidden else [(h.name, h.key) for h in protocol.habits]
@@ -237,14 +241,18 @@ class _Row:
             self.name = f"{spoken_date(planned['date'])}, {planned['reed']}"
             head = [html(render("sheet_row", reed=planned["reed"], minutes=planned["plan_min"]))]
             head[0].add_class("reedlab-head")
-        fields = [self.play_min, self.overall, *([self.asked] if self.asked else []), self.stiffness,
+        points = [self.asked] if protocol.pairs and self.asked else [
+            self.overall, *([self.asked] if self.asked else []), self.stiffness]
+        fields = [self.play_min, *points,
                   *([] if hidden else [self.habit]), self.memory, self.unsure, self.remark]
         self.view = w.HBox([*head, *fields])
         self.view.add_class("reedlab-sheet-row")
         if planned is None and on is None:
             self.view.add_class("reedlab-any-day")  # with its date it is too long for one line
-        for control in (self.play_min, self.overall, self.stiffness, *([self.asked] if self.asked else [])):
+        for control in (self.play_min, self.overall, self.stiffness):
             control.add_class("reedlab-few")
+        if isinstance(self.asked, Number):
+            self.asked.add_class("reedlab-few")
         for control in (self.memory, self.unsure):
             control.add_class("reedlab-mark")
         self.habit.add_class("reedlab-way")
@@ -263,7 +271,7 @@ class _Row:
                 "stiffness": self.stiffness.typed, "remark": self.remark.typed}
         if self.asked is not None:
             row[self.rating] = self.asked.typed
-        said = any(row.get(k) is not None for k in ("play_min", "overall", "stiffness", "remark"))
+        said = any(row.get(k) is not None for k in ("play_min", "overall", "stiffness", "preference", "remark"))
         if self.planned is None and not said and self.reed.typed is None:
             return {"plan_min": 0}  # a row of one's own with nothing in it
         return row | {"from_memory": said and (late or self.memory.value), "unsure_reed": self.unsure.value}

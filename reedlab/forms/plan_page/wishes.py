@@ -233,6 +233,7 @@ class Wishes:
         q, outcome = self.base, self.outcome.typed
         if q is None:
             return
+        self.read_early.layout.display = "none" if outcome is not None and OUTCOMES[outcome].pairs else ""
         if outcome is not None:
             self.matters.put(q.matters[outcome])
             self.days.put(q.days[outcome])

@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from ...rows.tables import CHOICE_WORDS, Field
+from ...trial.pairs import choices as pair_choices
 from ...wording import tr
 from .pressed import Pressed
 from .render import render
@@ -161,6 +162,13 @@ class Stiffness(Pick):
         said = {s: f"{s:+g}".replace("+0", "0").replace("-", "−") for s in steps}
         super().__init__(label or tr("Stiffness"),
                          [(f"{said[s]} {words[s]}" if s in words else said[s], s) for s in steps])
+
+
+class Preference(Pick):
+    """Which of two goes was better and by how much; starts on nothing."""
+
+    def __init__(self, label: str | None = None) -> None:
+        super().__init__(label or tr("Better go"), pair_choices(), empty=tr("which was better?"))
 
 
 def half_steps(label: str) -> Pick:

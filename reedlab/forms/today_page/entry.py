@@ -11,7 +11,19 @@ import ipywidgets as w
 from ...rows.tables import PLACES, TABLES
 from ...trial.protocol import Habit
 from ...wording import tr
-from ..shared.fields import Choice, Number, Pick, Rating, Stiffness, Words, day_picker, folds, half_steps, tick
+from ..shared.fields import (
+    Choice,
+    Number,
+    Pick,
+    Preference,
+    Rating,
+    Stiffness,
+    Words,
+    day_picker,
+    folds,
+    half_steps,
+    tick,
+)
 
 __all__ = ["EntryControls"]
 
@@ -30,7 +42,7 @@ class EntryControls:
         self.where = Choice(tr("Where"), [(p.capitalize(), p) for p in PLACES], "practice")
         self.date = day_picker(tr("Date"), None)
         self.response, self.tone = half_steps(tr("Response, 0 to 10")), half_steps(tr("Tone, 0 to 10"))
-        self.stiffness = Stiffness()
+        self.stiffness, self.preference = Stiffness(), Preference(tr("Back to back: better go"))
         self.setup = Pick("Set-up", [])
         self.position = Words(tr("Place of the reed on the mouthpiece"))
         self.waterlogged = tick(tr("The tip looked dark and see-through"))
@@ -41,7 +53,7 @@ class EntryControls:
         self.more_button = w.ToggleButton(value=False, description=tr("More: date, place, remark …"))
         self.more = w.VBox([
             w.HBox([self.date, self.where]), self.from_memory, self.unsure_reed, self.waterlogged,
-            w.HBox([self.response, self.tone, self.stiffness, self.setup]),
+            w.HBox([self.response, self.tone, self.stiffness, self.preference, self.setup]),
             w.HBox([self.position, self.remark])])
         folds(self.more_button, self.more)
 
@@ -60,14 +72,15 @@ class EntryControls:
     def untouched(self) -> bool:
         """True while nothing is typed that could be lost."""
         return all(c.typed is None for c in (self.overall, self.response, self.tone, self.stiffness,
-                                               self.position, self.remark))
+                                               self.preference, self.position, self.remark))
 
     def row(self) -> dict[str, Any]:
         """Return what the controls say, unchecked, by column name."""
         return {
             "date": self.date.value, "reed": self.reed.typed, "setup": self.setup.typed,
             "play_min": self.play_min.typed, "overall": self.overall.typed, "response": self.response.typed,
-            "tone": self.tone.typed, "stiffness": self.stiffness.typed, "habit": self.habit.typed,
+            "tone": self.tone.typed, "stiffness": self.stiffness.typed,
+            "preference": self.preference.typed, "habit": self.habit.typed,
             "waterlogged": self.waterlogged.value, "where": self.where.typed,
             "position": self.position.typed,
             "from_memory": self.from_memory.value, "unsure_reed": self.unsure_reed.value,
@@ -78,7 +91,7 @@ class EntryControls:
         """Show an entry, to be changed."""
         self.reed.put(row["reed"])
         self.date.value = row["date"] if isinstance(row["date"], date) else None
-        for name in ("habit", "play_min", "overall", "response", "tone", "stiffness", "where", "setup",
+        for name in ("habit", "play_min", "overall", "response", "tone", "stiffness", "preference", "where", "setup",
                      "position", "remark"):
             getattr(self, name).put(row[name])
         for name in ("waterlogged", "from_memory", "unsure_reed"):

@@ -7,7 +7,8 @@ from collections.abc import Callable, Sequence
 import ipywidgets as w
 
 from ...errands.book import Book
-from ...screens import Entry, Line, Saved, Today, today
+from ...screens import Entry, Line, Saved, Today, rated_in, today
+from ...trial.pairs import HOW
 from ...trial.practice import CAUTIONS
 from ...wording import tr
 from ..shared.fields import note
@@ -134,15 +135,15 @@ def _stands(line: Line) -> Saved | None:
     """Return the entry that settles a line; None while the reed is to be played."""
     if not line.done:
         return None
-    return next((s for s in reversed(line.saved) if s.values["overall"] is not None),
-                line.saved[-1] if line.saved else None)
+    return next((s for s in reversed(line.saved) if rated_in(s)), line.saved[-1] if line.saved else None)
 
 
 def _below(day: Today) -> str:
     """Return the words of the scale and the steps of each way, each said once."""
     scales: dict[tuple[tuple[int, str], ...], list[str]] = {}
     for x in day.lines:
-        if x.rate:
+        if x.rate and x.rating != "preference":
             scales.setdefault(x.anchors, []).append(x.reed)
     ways = dict.fromkeys((x.planned.mark if x.planned else None, x.way, x.steps) for x in day.lines if x.steps)
-    return render("today_below", scales=[(reeds, anchors) for anchors, reeds in scales.items()], ways=list(ways))
+    return render("today_below", scales=[(reeds, anchors) for anchors, reeds in scales.items()], ways=list(ways),
+                  how=HOW if any(x.rating == "preference" for x in day.lines) else "")

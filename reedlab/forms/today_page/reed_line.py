@@ -9,9 +9,9 @@ from typing import Any, Final
 
 import ipywidgets as w
 
-from ...screens import Entry, Line, Saved
+from ...screens import Entry, Line, Saved, rated_in
 from ...wording import tr
-from ..shared.fields import Number, Pick, Rating, Stiffness, half_steps
+from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, half_steps
 from ..shared.form import button, html
 from ..shared.render import render
 
@@ -22,6 +22,8 @@ _OTHER_RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone")}
 
 def _other_rating(column: str) -> Pick | None:
     """Return the control for a rating other than overall that a trial goes by."""
+    if column == "preference":
+        return Preference()
     if column == "stiffness":
         return Stiffness()
     return half_steps(_OTHER_RATINGS[column]) if column in _OTHER_RATINGS else None
@@ -40,6 +42,7 @@ class ReedLine:
         self.overall = Rating(tr("Overall for {reed}, 0 to 10").format(reed=reed), {}, short=True)
         self.play_min = Number(tr("Minutes"), hint=tr("minutes"))
         self.other = _other_rating(line.rating) if line is not None else None
+        self.pair = line is not None and line.rating == "preference"
         self.save = button(tr("Save"), main=True, tip=tr("Save {reed}").format(reed=reed))
         self.leave = button(tr("Leave it"), tip=tr("Leave the entry for {reed} as it was").format(reed=reed))
         self.more = button(tr("More …"), tip=tr("Change something else about {reed}").format(reed=reed))
@@ -52,6 +55,8 @@ class ReedLine:
         self.view.add_class("reedlab-line")
         self.rated: Callable[[], None] = lambda: None
         self.overall.whole.observe(lambda _: self._shown(), "value")
+        if self.pair and self.other is not None:
+            self.other.observe(lambda _: self._shown(), "value")
         self.blank()
 
     @staticmethod
@@ -61,21 +66,27 @@ class ReedLine:
     # --- what is typed ---------------------------------------------------------------------------
 
     @property
+    def answer(self) -> float | None:
+        """What was answered to what the trial asks: the overall rating, or which go was better."""
+        found: float | None = self.other.typed if self.pair and self.other is not None else self.overall.typed
+        return found
+
+    @property
     def touched(self) -> bool:
         """True while it holds something that is not saved."""
-        return self.changing or self.overall.typed is not None or (
+        return self.changing or self.answer is not None or (
             self.saved is None and self.play_min.typed != self._planned)
 
     @property
     def waits(self) -> bool:
         """True while it holds a rating that can be saved."""
-        return not self.changing and self.overall.typed is not None
+        return not self.changing and self.answer is not None
 
     @property
     def ready(self) -> bool:
         """True while there is something to save."""
         free = self.saved is None and self.line is not None and not self.line.rate
-        return self.changing or free or self.overall.typed is not None
+        return self.changing or free or self.answer is not None
 
     @property
     def _planned(self) -> str | None:
@@ -127,17 +138,18 @@ class ReedLine:
     def _shown(self) -> None:
         line, saved = self.line, self.saved
         asked = line is None or line.rate
-        open_ = self.changing or saved is None or self.overall.typed is not None
+        open_ = self.changing or saved is None or self.answer is not None
         self.head.value = render(
             "today_line", reed=self.reed, mark=line.planned.mark if line and line.planned else None,
             way=line.way if line else str(saved.values["where"] or "practice").capitalize() if saved else "",
             state="" if saved is None else _stands(saved),
             minutes=(f"{line.minutes:g} min" if line.minutes else "") if line and saved is None else
-                    f"{saved.values['play_min']:g} min" if saved and saved.values["overall"] is not None else "")
+                    f"{saved.values['play_min']:g} min" if saved and rated_in(saved) else "")
         free = line is not None and not line.fills
         for part, seen in (
-            (self.overall, open_ and (asked or self.changing)), (self.play_min, open_ and (self.changing or free)),
-            (self.other, open_), (self.leave, self.changing), (self.more, self.changing),
+            (self.overall, open_ and (asked or self.changing) and not self.pair),
+            (self.play_min, open_ and (self.changing or free)), (self.other, open_),
+            (self.leave, self.changing), (self.more, self.changing),
             (self.change, not open_), (self.back, not open_)):
             if part is not None:
                 part.layout.display = "" if seen else "none"
@@ -148,5 +160,4 @@ class ReedLine:
 
 
 def _stands(saved: Saved) -> str:
-    points = saved.values["overall"]
-    return f"{saved.values['play_min']:g} min" if points is None else f"{points:g}"
+    return rated_in(saved) or f"{saved.values['play_min']:g} min"

@@ -2,11 +2,12 @@
 (() => {
   const byId = id => document.getElementById(id);
   const D = JSON.parse(byId('plan').textContent), W = D.words, KEY = `reedlab:${D.head.plan}:${D.head.code}`;
+  const MAIN = W.better ? 'preference' : 'overall', told = e => W.better?.[e.preference] || e.overall || say(W.min, { n: e.play_min });
   const empty = () => ({ sittings: {}, days: {}, gone: {}, drafts: {}, fresh: 0 });
   const planned = new Map(D.days.map(day => [day.on, day]));
   let kept = true, book = empty(), on = '', asked = '';
 
-  const today = () => { const d = new Date(); return new Date(d - 6e4 * d.getTimezoneOffset()).toISOString().slice(0, 10); };
+  const today = () => new Date().toLocaleDateString('sv');
   const put = (id, text) => { byId(id).textContent = text; };
   const say = (text, words = {}) => Object.entries(words).reduce((t, [k, v]) => t.replaceAll(`{${k}}`, v), text);
   const spoken = (day, more) => new Date(`${day}T12:00`).toLocaleDateString(D.lang, { weekday: more ? 'long' : 'short',
@@ -26,6 +27,7 @@
     } catch { kept = false; }
     byId('bar').hidden = kept;
   }
+  const how = () => kept ? 'written' : 'asked';
   function tell(kind, head, lines = []) {
     const box = byId('said'), made = (tag, text) => Object.assign(document.createElement(tag), { textContent: text });
     box.className = kind;
@@ -37,7 +39,7 @@
   const piece = id => byId(id).content.firstElementChild.cloneNode(true);
   const typed = form => Object.fromEntries([...new FormData(form)].map(([k, v]) => [k, v.replace(/\s+/g, ' ').trim()]));
 
-  const whole = row => Object.fromEntries(Object.entries(row).filter(([, value]) => value));
+  const whole = row => Object.fromEntries(Object.entries(row).filter(e => e[1]));
 
   function fill(form, values) {
     for (const e of form.elements) {
@@ -65,7 +67,7 @@
     box.querySelectorAll('.sign').forEach((s, k) => { if (way !== D.ways[k] || !way) { s.remove(); } });
     part('.way').textContent = out ? W.reasons[left.reason] : line.way;
     part('.steps').textContent = !key && !out && way ? way.steps : '';
-    part('.state').textContent = key ? `✓ ${on === today() ? old.overall || say(W.min, { n: old.play_min }) : ''}` : out ? '' : say(W.min, { n: line.m });
+    part('.state').textContent = key ? `✓ ${on === today() ? told(old) : ''}` : out ? '' : say(W.min, { n: line.m });
     part('.wait').textContent = book.drafts[`${on}:${key || line.r}`] ? W.draft : '';
     box.classList.toggle('done', !!key);
     if (!out && on <= today()) { box.append(formFor(line, key)); }
@@ -101,10 +103,10 @@
   function save(form) {
     const f = typed(form), line = form.line, reed = line.r || f.reed, bad = [], odd = [];
     f.play_min = f.play_min.replace(',', '.');
-    const only = f.reason && reed && !f.overall && !form.old && [line.fill && String(line.m), ''].includes(f.play_min);
+    const only = f.reason && reed && !f[MAIN] && !form.old && [line.fill && String(line.m), ''].includes(f.play_min);
     if (!reed) { bad.push(W.no_reed); }
     if (!/^\d+(\.\d+)?$/.test(f.play_min) || f.play_min > 720) { bad.push(W.no_minutes); }
-    if (line.ask && line.p && !form.old && !f.overall) { bad.push(W.no_rating); }
+    if (line.ask && line.p && !form.old && !f[MAIN]) { bad.push(W.no_rating); }
     if (bad.length && !only) { tell('refused', W.not_saved, bad); return; }
     if (f.play_min > 240) { odd.push(say(W.long, { n: f.play_min, reed })); }
     if (!form.old && entries(on).some(([, e]) => e.reed === reed)) { odd.push(say(W.again, { reed })); }
@@ -120,7 +122,7 @@
       b.fresh += 1;
     });
     go(on);
-    tell(kept ? 'written' : 'asked', say(kept ? W.saved : W.held, { reed, n: only ? W.reasons[f.reason] : entry.overall || say(W.min, { n: entry.play_min }) }));
+    tell(how(), say(kept ? W.saved : W.held, { reed, n: only ? W.reasons[f.reason] : told(entry) }));
   }
   function takeBack(form) {
     if (asked !== form.id) { asked = form.id; tell('asked', W.take_back); return; }
@@ -138,8 +140,8 @@
     const file = new File([text], `${D.head.code || 'page'}-${today()}.json`, { type: 'application/json' });
     Object.assign(byId('file'), { href: URL.createObjectURL(file), download: file.name });
     byId('text').value = text;
-    byId('send').hidden = !navigator.canShare?.({ files: [file] });
-    byId('send').onclick = () => navigator.share({ files: [file] }).then(given, () => {});
+    Object.assign(byId('send'), { hidden: !navigator.canShare?.({ files: [file] }),
+      onclick: () => navigator.share({ files: [file] }).then(given, () => {}) });
     byId('ready').hidden = false;
     const n = body.sittings.filter(e => !e.gone).length;
     tell('written', say(W.ready[n === 1 ? 0 : 1], { n }));
@@ -165,10 +167,10 @@
     ['humidity_pct', 'temp_c'].forEach(k => { f[k] = f[k].replace(',', '.').replace('−', '-'); });
     keep(b => { b.days[on] = whole({ ...f, day_off: f.day_off || 'no' }); b.fresh += 1; });
     go(on);
-    tell(kept ? 'written' : 'asked', W.day_saved);
+    tell(how(), W.day_saved);
   }
   byId('pick').addEventListener('change', event => go(event.target.value));
-  document.addEventListener('submit', event => { event.preventDefault(); event.target.line ? save(event.target) : saveDay(event.target); });
+  document.addEventListener('submit', event => { event.preventDefault(); (event.target.line ? save : saveDay)(event.target); });
   document.addEventListener('click', event => {
     const it = event.target, id = it.id;
     if (it.matches('.back')) { takeBack(it.form); }

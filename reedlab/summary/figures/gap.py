@@ -145,6 +145,7 @@ def _ticks(ax: Axes, case: Case, reach: float, width: float, each: str) -> None:
         "wear": tr("points more kept in {hours}").format(hours=numbers.hours(case.span)),
         "life": tr("times as many playing hours"),
         "good": tr("times as many good hours"), "stiffness": tr("steps closer to just right"),
+        "pair": tr("points better"),
     }.get(case.kind, tr("points higher"))
     if case.is_ratio:
         top = 2.0**reach

@@ -64,11 +64,13 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
 
     A set that leans to the second habit is drawn solid, one that leans to the first dashed,
     one that leans to neither dotted.
-    Raises InputError for lives, which `lives_figure` shows.
+    Raises InputError for lives, which `lives_figure` shows, and for pairs, which `ratings_figure` shows.
     """
     case, _ = opened(result)
     if case.is_ratio:
         raise InputError(tr("Lives are not joined by lines; `lives_figure` shows them."))
+    if case.plan.pairs:
+        raise InputError(tr("Pairs are not joined by lines; `ratings_figure` shows them."))
     units = units_of(result).dropna(subset=["value"])
     pairs = _pairs(units)
     fig, axes = new_figure(joined_title(case, pairs), width, 3.6)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
@@ -33,6 +34,8 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     columns = min(len(reeds), 4 if width > 5 else 3 if width > 4 else 2)
     rows = math.ceil(len(reeds) / columns)
     columns = math.ceil(len(reeds) / rows)  # the rows alike, no reed left alone in the last
+    if case.plan.pairs:
+        points = points.assign(rating=points["rating"] * np.where(points["arm"] == "B", 1.0, -1.0))
     what = {"response": tr("response"), "tone": tr("tone"), "stiffness": tr("stiffness")}.get(case.plan.rating, "")
     if x == "hours":
         said = (tr("How you rated {what} on each reed over the playing hours of the trial.") if what else
@@ -41,6 +44,8 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         said = (tr("How you rated {what} on each reed over the days of the trial.") if what else
                 tr("How you rated each reed over the days of the trial."))
     said = said.format(what=what)
+    if case.plan.pairs:
+        said = tr("Which way was better on each reed over the days, and by how many points.")
     fig, axes = new_figure(said, width, 1.45 * rows + 1.2, rows, columns, sharex=True, sharey=True)
     dense = points.groupby("reed").size().max() > 15
     for ax, reed in zip(axes.flat, reeds, strict=False):
@@ -65,10 +70,13 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         axes.flat[i].tick_params(labelbottom=True)
         axes.flat[i].set_xlabel(tr("hours") if x == "hours" else tr("day"))
     scale = tr("steps from just right, 0 is best") if case.plan.rating == "stiffness" else what or tr("rating")
+    if case.plan.pairs:
+        scale = tr("above 0: {b}; below: {a}").format(a=case.plain_name("A"), b=case.plain_name("B"))
     fig.supylabel(scale, fontsize=10)
     handles = [Line2D([], [], color=COLOUR[s], marker=MARKER[s], mec="white", ms=7,
                       ls=LINE[s] if case.plan.design == "reed_by_reed" else "") for s in "AB"]
-    labels = [wrap(case.plain_name(s), width - 1) for s in "AB"]
+    labels = [wrap(tr("{name} first").format(name=case.plain_name(s)) if case.plan.pairs else case.plain_name(s),
+                   width - 1) for s in "AB"]
     two = width > 5 and max(len(n) for n in labels) < 40
     fig.legend(handles, labels, loc="outside lower left", frameon=False, ncols=2 if two else 1)
     return fig

@@ -123,7 +123,8 @@ def _row(ax: Axes, case: Case, y: float, told: tuple[float, float, float], reach
 def _ticks(ax: Axes, case: Case, reach: float) -> None:
     label = {"wear": tr("points more kept in {hours}").format(
                          hours=numbers.hours(case.span)), "life": tr("times as many playing hours"),
-             "good": tr("times as many good hours"), "stiffness": tr("steps closer to just right")}.get(
+             "good": tr("times as many good hours"), "stiffness": tr("steps closer to just right"),
+             "pair": tr("points better")}.get(
                  case.kind, tr("points higher"))
     if case.is_ratio:
         ticks = [t for t in _TICKS if math.log2(t) <= reach]

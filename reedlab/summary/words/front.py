@@ -7,7 +7,7 @@ import math
 from ...wording import tr, trn
 from .. import numbers
 from ..case import Case
-from ..dots import leans
+from ..dots import leans, undecided
 from . import fragile, limits, next_steps, running, size, standing, surety
 from .lives import few_ends_sentence, too_few_ends
 from .ranges import told_range
@@ -75,7 +75,8 @@ def _leaning(case: Case) -> list[str]:
     if not counted:
         return []
     told = [tr("{n} of {units}").format(
-        n=x.count or tr("not one"), units=numbers.count(x.of, "reed") if x.reeds else case.sets(x.of)) for x in counted]
+        n=x.count or tr("not one"), units=numbers.count(x.of, "reed") if x.reeds else
+        case.counted_units(x.of) if case.plan.pairs else case.sets(x.of)) for x in counted]
     n, name = max(1, counted[0].count), case.name(side or "A")
     if case.winner and len(told) > 1:
         said = trn("{first} leans this way, and {more}.", "{first} lean this way, and {more}.", n)
@@ -85,7 +86,13 @@ def _leaning(case: Case) -> list[str]:
         said = trn("{first} leans to {name}, and {more}.", "{first} lean to {name}, and {more}.", n)
     else:
         said = trn("{first} leans to {name}.", "{first} lean to {name}.", n)
-    return [said.format(first=told[0][:1].upper() + told[0][1:], name=name, more=told[-1])]
+    return [said.format(first=told[0][:1].upper() + told[0][1:], name=name, more=told[-1]), *_none(case)]
+
+
+def _none(case: Case) -> list[str]:
+    n = undecided(case)
+    return [trn("In {n} pair you found no difference.", "In {n} pairs you found no difference.", n).format(
+        n=n)] if n else []
 
 
 def picture(case: Case) -> str:

@@ -29,6 +29,9 @@ def counted(case: Case) -> str:
     if case.plan.unit_kind == "diagonal":
         return tr("It rests on {sets}, each counted once: two reeds that change ways from one day to the "
                   "other.").format(sets=sets)
+    if case.plan.pairs:
+        return tr("It rests on {n}, each one reed tried both ways within minutes. Chance set which way went first, "
+                  "half of each of {sets} either way, so going first or second favours neither.").format(sets=sets, n=n)
     if case.plan.unit_kind == "sitting":
         return tr("It rests on {n} in {sets}.").format(n=n, sets=sets)
     return tr("It rests on {n} in {sets}, each reed counted once.").format(n=n, sets=sets)
@@ -40,7 +43,8 @@ def missing(case: Case) -> list[str]:
     if case.remark("missing_days") is not None or p.sittings_rated >= p.sittings_planned:
         return []
     return [tr("{sittings_rated:,} of {ratings} were given.").format(
-                sittings_rated=p.sittings_rated, ratings=numbers.count(p.sittings_planned, "planned rating"))]
+                sittings_rated=p.sittings_rated, ratings=numbers.count(
+                    p.sittings_planned, "planned pair" if case.plan.pairs else "planned rating"))]
 
 
 def limit_sentences(case: Case) -> list[str]:
@@ -55,6 +59,8 @@ def limit_sentences(case: Case) -> list[str]:
         said.append(tr("You knew which box a reed came from, and that can sway a rating.") if case.two_boxes else
                     tr("You knew which way was which, and that can sway when you call a reed done.")
                     if case.plan.standing else
+                    tr("You knew which go was which, and back to back that sways most. A helper who sets it up out of "
+                       "your sight would rule it out.") if case.plan.pairs else
                     tr("You knew which way was which when you rated, and that can sway a rating."))
     if case.plan.card.of_points and case.verdict != "cannot_tell":
         said.append(tr("A better rating says nothing of how long a reed lasts."))

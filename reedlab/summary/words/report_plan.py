@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from ...trial.pairs import HOW
 from ...wording import all_of, tr, trn
 from .. import numbers
 from ..case import Case, long_date
@@ -21,6 +22,7 @@ _MEASURED = {
     "response": tr("The rating of response, from 0 to 10"),
     "tone": tr("The rating of tone, from 0 to 10"),
     "stiffness": tr("How far the stiffness is from just right, in steps from 0 to 3"),
+    "pair": tr("Which of two goes at one reed was better, one straight after the other, and by how many points"),
     "wear": tr("How fast the rating of a reed falls with its playing hours"),
     "life": tr("The playing hours until a reed is worn out"),
     "good": tr("The playing hours until a reed is no longer good"),
@@ -28,6 +30,7 @@ _MEASURED = {
 _ONE_NUMBER = {
     "reed": tr("Each reed is turned into one number"), "sitting": tr("Each reed of a day is turned into one number"),
     "diagonal": tr("Each pair of ratings (two reeds, two days) is turned into one number"),
+    "pair": tr("Each pair is one number, the first go over the second"),
 }
 
 
@@ -90,11 +93,17 @@ def design(case: Case) -> str:
     if plan.design == "day_by_day":
         said = [tr("Day by day: each reed serves both ways, on different days."),
                 tr("The effect of a way is taken to be gone by the next day."), _wash_out(case)]
+        if plan.pairs:
+            said = [tr("Back to back: each reed is tried both ways within ten minutes; chance sets which goes first."),
+                    tr("The effect of a way is taken to be gone in a moment.")]
         if case.two_boxes:
             said = [tr("Day by day: chance draws a reed from each of two boxes, and which of the two is played first.")]
     else:
         said = [tr("Reed by reed: each reed keeps to one way from start to end, so no wash-out is needed.")]
-    said.append(tr("There are {sets}, with {counted_units} for {name} and {counted_units2} for {name2}.").format(
+    with_each = (tr("There are {sets}; {counted_units} begin with {name} and {counted_units2} with {name2}.")
+                 if plan.pairs else
+                 tr("There are {sets}, with {counted_units} for {name} and {counted_units2} for {name2}."))
+    said.append(with_each.format(
                     sets=sets, counted_units=case.counted_units(n[0]), name=case.name("A"),
                     counted_units2=case.counted_units(n[1]), name2=case.name("B")))
     said.append(tr("It goes on until it is settled: each new box is dealt as it is opened.") if plan.standing
@@ -135,7 +144,9 @@ def measured(case: Case) -> str:
     """Item 6: the one outcome, its scale or rule, and what matters."""
     plan = case.plan
     said = [tr("{measured}. This alone carries the answer.").format(measured=_MEASURED[case.kind])]
-    if case.kind not in ("life", "good", "stiffness"):
+    if case.kind == "pair":
+        said.append(HOW)
+    elif case.kind not in ("life", "good", "stiffness"):
         said.append(tr("The scale: {at}.").format(at=", ".join(f"{at} {words}" for at, words in plan.scale)))
     if case.kind == "life":
         said.append(tr("A reed is worn out when you say so.") if plan.worn_out_rule == "player" else
@@ -159,6 +170,9 @@ def _repeats(case: Case) -> list[str]:
     if case.plan.card.lives:
         return []
     spread = scatter(case) if case.main is not None else float("nan")
+    if case.plan.pairs:
+        said = tr("Answers about one reed in one order were spread by {size} here.")
+        return [] if spread != spread else [said.format(size=numbers.size(spread, case.noun))]
     own = [] if spread != spread else [
         tr("Ratings of one reed with one way were spread by {size} here, changes from day to day among them.").format(
             size=numbers.size(spread, case.noun))]
@@ -274,6 +288,8 @@ _OTHER_TESTS = {
                    "in swaps of two reeds over two days."),
     "sitting": tr("Another test may come out a little different: such tests do not know that the days were shuffled in "
                   "pairs."),
+    "pair": tr("Another test may come out a little different: such tests do not know that half of each set of pairs "
+               "began with either way."),
     "reed": tr("Another test may come out a little different: such tests do not know that reeds were dealt within "
                "matched sets."),
 }

@@ -56,7 +56,8 @@ def surety_sentences(case: Case) -> list[str]:
     return said
 
 
-_ENDS = ((0.0, 10.0), (-3.0, 0.0))  # of ratings; of closeness to "just right"
+#: The ends of a scale that is not 0 to 10: of closeness to "just right", of preference.
+_ENDS = {"stiffness": (-3.0, 0.0), "preference": (-5.0, 5.0)}
 _AT_END, _SLIPPED = 0.05, 0.02  # shares from which a gap looks smaller by more than a little
 _LOOSE = tr("Two ways that are just alike can still name a winner by luck, and this could be such a trial.")
 
@@ -82,7 +83,7 @@ def _looks_smaller(case: Case) -> list[str]:
     points, followed = case.result.points, case.result.progress.as_planned_share
     if case.is_ratio:
         return []
-    ends = _ENDS[case.plan.rating == "stiffness"]
+    ends = _ENDS.get(case.plan.rating, (0.0, 10.0))
     at_end = points is not None and len(points) > 0 and points["rating"].isin(ends).mean() >= _AT_END
     why = [text for text, on in ((tr("ratings at an end of the scale"), at_end),
                                  (tr("sittings off the plan"), followed is not None and followed < 1 - _SLIPPED)) if on]
@@ -95,6 +96,8 @@ def _hides(case: Case) -> list[str]:
     """Return what would have hidden a gap from a trial that found none."""
     if case.is_ratio:
         return []
+    if case.plan.pairs:
+        return [tr("A gap would be hidden if you held on to what you thought of the first go.")]
     if case.plan.design == "day_by_day":
         return [tr("Two things would hide a gap here: rating a reed by what it got last time, and a way that "
                    "still works on the reed's next day.")]

@@ -23,6 +23,7 @@ _MORE: Final = {
     "tone": tr("Over {trials} together, tone was rated {size} higher with {win} than with {lose}, {enough}."),
     "stiffness": tr("Over {trials} together, reeds felt {size} closer to just right with {win} than with {lose}, "
                     "{enough}."),
+    "pair": tr("Over {trials} together, reeds played {size} better with {win} than with {lose}, {enough}."),
     "wear": tr("Over {trials} together, reeds kept {size} more in {span} with {win} than with {lose}, {enough}."),
     "life": tr("Over {trials} together, reeds lasted {size} as many playing hours with {win} as with {lose}, "
                "{enough}."),
@@ -42,6 +43,8 @@ _SAME: Final = {
     "tone": tr("Over {trials} together, tone was about the same with {a} as with {b}: no difference that matters."),
     "stiffness": tr("Over {trials} together, reeds felt about as close to just right with {a} as with {b}: no "
                     "difference that matters."),
+    "pair": tr("Over {trials} together, reeds played about the same with {a} as with {b}: no difference that "
+               "matters."),
     "wear": tr("Over {trials} together, reeds faded at about the same pace with {a} as with {b}: no difference that "
                "matters."),
     "life": tr("Over {trials} together, reeds lasted about as long with {a} as with {b}: no difference that matters."),
@@ -54,6 +57,7 @@ _OPEN: Final = {
     "tone": tr("Even together, these {n} trials can't tell yet whether tone is better with {a} or with {b}."),
     "stiffness": tr("Even together, these {n} trials can't tell yet whether reeds feel closer to just right with {a} "
                     "or with {b}."),
+    "pair": tr("Even together, these {n} trials can't tell yet whether reeds play better with {a} or with {b}."),
     "wear": tr("Even together, these {n} trials can't tell yet whether reeds fade more slowly with {a} or with {b}."),
     "life": tr("Even together, these {n} trials can't tell yet whether reeds last longer with {a} or with {b}."),
     "good": tr("Even together, these {n} trials can't tell yet whether reeds stay good for longer with {a} "

@@ -30,6 +30,10 @@ def _(f: Facts, c: Case) -> str:
     elif f["kind"] == "memory":
         return tr("Written later, from memory: {many} ratings with {name}, and {few} with {name2}. {often} Memory may "
                   "lean to what you expect.").format(many=many, name=name[more], few=few, name2=name[less], often=often)
+    elif c.plan.pairs:
+        said = tr("Missing: {many} pairs that begin with {name}, and {few} that begin with {name2}. {often}").format(
+                   many=many, name=name[more], few=few, name2=name[less], often=often)
+        bent = tr("If pairs were left out for how they went, the answer may lean")
     else:
         said = tr("Missing: {many} ratings with {name}, and {few} with {name2}. {often}").format(
                    many=many, name=name[more], few=few, name2=name[less], often=often)
@@ -101,6 +105,10 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("plan_not_followed")
 def _(f: Facts, c: Case) -> str:
+    if c.plan.pairs:
+        return tr("In {n} of {sittings}, you began with the other way than planned. That can make a true gap look "
+                  "smaller.{confirmed}").format(n=round(float(f["sittings"])), sittings=sittings(f["logged"]),
+                                                confirmed=confirmed(f, "sittings", c))
     return tr("In {sittings} of {sittings2}, you used the other way than planned. That can make a true gap look "
               "smaller.{confirmed}").format(sittings=round(float(f["sittings"])), sittings2=sittings(f["logged"]),
                                             confirmed=confirmed(f, "sittings", c))
