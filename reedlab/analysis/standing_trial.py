@@ -11,7 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from ..rows.tables import Frames
-from ..trial.dealing import IntArray, counts_of_b, layout_of, least_p
+from ..trial.arrays import FloatArray, IntArray
+from ..trial.dealing import counts_of_b, layout_of, least_p
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Remark, StandingOdds, TrialResult, Uneven, Verdict
 from .beside.guesses import guesses_of
@@ -36,7 +37,6 @@ from .verdicts.state import TrialState
 
 __all__ = ["read_standing"]
 
-FloatArray = npt.NDArray[np.float64]
 #: Ratios beyond what matters at which the reading as done must rule out a difference, too, before ways are called
 #: alike; and nothing at all.
 _BEYOND = (1.0, 1.1, 1.25, 1.5, 2.0, 3.0, 1e6)

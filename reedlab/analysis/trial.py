@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ..rows.tables import Frames
+from ..trial.arrays import BoolArray, FloatArray
 from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
@@ -46,8 +47,6 @@ from .verdicts.state import TrialState, state_of
 
 __all__ = ["analyse"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 
 _NOT_YET = frozenset({"block_lost", "reeds_left_out", "half_squares", "window_short"})
 

@@ -11,13 +11,13 @@ from datetime import date
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
 from ..analysis.verdicts.state import state_of
 from ..errors import InputError
 from ..questions import Question
 from ..rows.tables import Frames
+from ..trial.arrays import BoolArray
 from ..trial.calendar import calendar_of
 from ..trial.opened_boxes import as_opened
 from ..trial.outcomes import OUTCOMES
@@ -36,7 +36,6 @@ KEPT: Final = 0.9
 LITTLE: Final = 0.5
 NAME: Final = "Old diary"
 
-_Bools = npt.NDArray[np.bool_]
 
 
 @dataclass
@@ -105,17 +104,17 @@ def diary_question_of(diary: Diary, *, lasts: bool = True) -> Question:
     return diary_question(plan.question, counts, lasts=lasts)
 
 
-def free_of_trials(frames: Frames, today: date) -> _Bools:
+def free_of_trials(frames: Frames, today: date) -> BoolArray:
     """Say which sittings (n,) up to `today` may be read as a diary: those of no trial.
 
     While a trial runs, no entry from its first day on that names one of its ways is free either, whatever the reed.
     """
     s = frames.sittings
     when = s["date"].dt.date
-    free: _Bools = np.array(when <= today, dtype=bool)
+    free: BoolArray = np.array(when <= today, dtype=bool)
     for text, stop in zip(frames.trials["protocol"], frames.trials["ended"], strict=True):
         plan = as_opened(Protocol.from_json(text), frames)
-        mine: _Bools = np.array(s["reed"].isin(plan.reeds), dtype=bool)
+        mine: BoolArray = np.array(s["reed"].isin(plan.reeds), dtype=bool)
         if not plan.from_new:
             mine &= (when >= plan.start).to_numpy()
         days = calendar_of(plan, frames)

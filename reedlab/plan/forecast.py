@@ -18,6 +18,7 @@ import pandas as pd
 
 from ..analysis.batch import judge_batch
 from ..errors import InputError
+from ..trial.arrays import FloatArray
 from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES, no_gap
 from ..trial.protocol import Protocol
@@ -27,7 +28,6 @@ from ._bar import Progress, bar
 
 __all__ = ["VERDICTS", "Forecast", "forecast", "usual_gaps", "usual_trials", "with_effect"]
 
-FloatArray = npt.NDArray[np.float64]
 
 VERDICTS: Final = ("b_better", "a_better", "no_real_difference", "cannot_tell")
 #: True differences tried, in steps of what matters: our choice.

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator
 
 from ..errors import ProtocolError
-from ..trial.dealing import BoolArray, all_arrangements, counts_of_b, deal, draw_arrangements
+from ..trial.arrays import BoolArray
+from ..trial.dealing import all_arrangements, counts_of_b, deal, draw_arrangements
 from ..trial.protocol import Protocol
 from ..wording import tr
 

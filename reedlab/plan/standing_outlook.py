@@ -23,7 +23,6 @@ from ._standing_grid import GRID
 
 __all__ = ["RATIOS", "Course", "courses", "standing_outlook"]
 
-FloatArray = npt.NDArray[np.float64]
 #: True ratios of lives that are forecast.
 RATIOS: Final = (1.25, 1.5, 2.0, 3.0)
 BOXES: Final = 24

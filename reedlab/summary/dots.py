@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from ..trial.arrays import FloatArray
 from .case import Case
 
 __all__ = ["Lean", "dots", "leans", "reed_gaps", "scatter", "set_gaps", "undecided"]
 
-FloatArray = npt.NDArray[np.float64]
 _ALIKE = 1e-9
 
 

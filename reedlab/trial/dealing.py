@@ -19,9 +19,9 @@ import pandas as pd
 
 from ..errors import InputError
 from ..wording import tr, trn
+from .arrays import BoolArray, IntArray
 
 __all__ = [
-    "BoolArray",
     "Layout",
     "all_arrangements",
     "counts_of_b",
@@ -34,8 +34,6 @@ __all__ = [
     "least_p",
 ]
 
-BoolArray: TypeAlias = npt.NDArray[np.bool_]
-IntArray: TypeAlias = npt.NDArray[np.intp]
 #: One label a unit: a list, array or column.
 Labels: TypeAlias = Sequence[Any] | npt.NDArray[Any] | pd.Series
 #: How many B's in each block: one number for all blocks, or a number by block label.

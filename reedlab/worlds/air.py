@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from ..trial.arrays import FloatArray
 from .parameters import World
 
 __all__ = ["Days", "autocorrelated", "draw_days"]
 
-_Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -23,15 +23,15 @@ class Days:
     to every rating made on it: air + mood + taste, and storms.
     """
 
-    humidity_pct: _Floats
-    temp_c: _Floats
-    mood: _Floats
-    shift: _Floats
+    humidity_pct: FloatArray
+    temp_c: FloatArray
+    mood: FloatArray
+    shift: FloatArray
     off: NDArray[np.bool_]
-    minutes: _Floats
+    minutes: FloatArray
 
 
-def autocorrelated(days: int, n: int, sd: float, rho: float, rng: np.random.Generator) -> _Floats:
+def autocorrelated(days: int, n: int, sd: float, rho: float, rng: np.random.Generator) -> FloatArray:
     """Return stationary first-order autocorrelated series, (days, n), with spread `sd`."""
     out = rng.standard_normal((days, n))
     fresh = np.sqrt(1 - rho**2)

@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import stats
 
 from ..errors import InputError
+from ..trial.arrays import FloatArray
 from ..wording import tr
 from .air import draw_days
 from .parameters import World
@@ -19,7 +19,6 @@ from .reeds import draw_reeds, sunk, to_scale
 
 __all__ = ["CasualResults", "casual_trials"]
 
-_Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -29,9 +28,9 @@ class CasualResults:
     `gap` is the mean of the second fortnight minus that of the first, `p_value` two-sided (n,).
     """
 
-    ratings: _Floats
-    gap: _Floats
-    p_value: _Floats
+    ratings: FloatArray
+    gap: FloatArray
+    p_value: FloatArray
 
     def claims(self, at: float = 0.05) -> int:
         """Return in how many trials a difference would have been claimed."""
@@ -93,7 +92,7 @@ def casual_trials(world: World, n: int, seed: int, *, days_each: int = 14, reeds
     return CasualResults(ratings.T, *_t_test(ratings[:days_each], ratings[days_each:]))
 
 
-def _t_test(first: _Floats, then: _Floats) -> tuple[_Floats, _Floats]:
+def _t_test(first: FloatArray, then: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return the gap and the two-sided p of Student's t-test, column by column, missing days left out.
 
     Where it is undefined (fewer than two ratings, or all alike) nothing is claimed: p is 1.

@@ -12,12 +12,12 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from ..errors import InputError
+from ..trial.arrays import FloatArray
 from ..wording import tr
 from .parameters import World
 
 __all__ = ["Reeds", "damage_rate", "draw_reeds", "sunk", "to_scale"]
 
-_Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -28,13 +28,13 @@ class Reeds:
     from whenever one begins to watch (accidents do not age).
     """
 
-    level: _Floats
-    first_play: _Floats
-    stiffness: _Floats
-    first_stiffness: _Floats
-    wear: _Floats
-    life_h: _Floats
-    damage_h: _Floats
+    level: FloatArray
+    first_play: FloatArray
+    stiffness: FloatArray
+    first_stiffness: FloatArray
+    wear: FloatArray
+    life_h: FloatArray
+    damage_h: FloatArray
 
     def take(self, which: Sequence[int]) -> Reeds:
         """Return some of the reeds, in the order asked for."""
@@ -63,12 +63,12 @@ def damage_rate(share: float, scale_h: float, shape: float) -> float:
     return float(brentq(lambda rate: struck(rate) - share, 0, top))
 
 
-def to_scale(x: _Floats, step: float, low: float = 0, high: float = 10) -> _Floats:
+def to_scale(x: FloatArray, step: float, low: float = 0, high: float = 10) -> FloatArray:
     """Return `x` rounded to `step` and held between the ends of the scale."""
     return np.clip(np.round(x / step) * step, low, high)
 
 
-def sunk(world: World, level: _Floats, wear: _Floats, life_h: _Floats, hours: _Floats) -> _Floats:
+def sunk(world: World, level: FloatArray, wear: FloatArray, life_h: FloatArray, hours: FloatArray) -> FloatArray:
     """Return how many points a reed has sunk after `hours` of wear from new.
 
     Gentle at first (`wear` points an hour), then failing with the power `failing_bend` of the share of
@@ -134,7 +134,7 @@ def draw_reeds(world: World, n: int, boxes: Sequence[str], rng: np.random.Genera
     return Reeds(level, to_scale(raw_first, 0.5), stiffness, first_stiffness, wear, life, damage)
 
 
-def _match(own: _Floats, first: _Floats, box_of: NDArray[np.int_], blocks: NDArray[np.str_],
+def _match(own: FloatArray, first: FloatArray, box_of: NDArray[np.int_], blocks: NDArray[np.str_],
            rng: np.random.Generator) -> None:
     """Hand the reeds of each box, best first play first, to its sets in order of appearance; in place."""
     for b in np.unique(box_of):

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import InputError
+from ..trial.arrays import BoolArray, FloatArray
 from ..trial.protocol import Protocol
 from ..wording import tr
 from .air import Days, draw_days
@@ -19,8 +20,6 @@ from .reeds import Reeds, draw_reeds, sunk, to_scale
 
 __all__ = ["BY_CHOICE", "DAMAGED", "GOING", "WORN_OUT", "Batch", "simulate"]
 
-_Floats = NDArray[np.float64]
-_Bools = NDArray[np.bool_]
 
 GOING, WORN_OUT, DAMAGED = 0, 1, 2
 BY_CHOICE = 3  # never drawn here: for worlds that change a batch afterwards
@@ -59,18 +58,18 @@ class Batch:
     plan: PlanArrays
     reeds: Reeds
     days: Days
-    rating: _Floats
-    play_min: _Floats
-    logged: _Bools
-    used_b: _Bools
-    from_memory: _Bools
-    unsure_reed: _Bools
-    stiffness: _Floats
-    hours_before: _Floats
-    dealt_b: _Bools
+    rating: FloatArray
+    play_min: FloatArray
+    logged: BoolArray
+    used_b: BoolArray
+    from_memory: BoolArray
+    unsure_reed: BoolArray
+    stiffness: FloatArray
+    hours_before: FloatArray
+    dealt_b: BoolArray
     left_day: NDArray[np.int_]
     left_why: NDArray[np.int_]
-    hours: _Floats
+    hours: FloatArray
 
     def __len__(self) -> int:
         return len(self.rating)
@@ -140,7 +139,7 @@ class _Run:
     """The state of `n` runs while they are played, day by day. Arrays are (..., n): rows stay contiguous."""
 
     def __init__(self, protocol: Protocol, world: World, n: int, seed: int, plan: PlanArrays, reeds: Reeds,
-                 days: Days, dealt: _Bools, rng: np.random.Generator) -> None:
+                 days: Days, dealt: BoolArray, rng: np.random.Generator) -> None:
         self.protocol, self.world, self.n, self.seed = protocol, world, n, seed
         self.plan, self.reeds, self.days, self.dealt, self.rng = plan, reeds, days, dealt, rng
         slots, count = len(plan.slot_day), len(plan.reeds)
@@ -175,7 +174,7 @@ class _Run:
         self.youth = np.array([*world.youth, 0.0])
         self.limits = minute_limits(protocol, world)
 
-    def _slips(self, slots: int) -> _Bools:
+    def _slips(self, slots: int) -> BoolArray:
         """Where the habit used is not the one dealt: by chance, or because the day is bad."""
         miss = 1 - self.world.adherence
         if not self.world.bad_days_decide:
@@ -186,7 +185,7 @@ class _Run:
         bad = self.days.mood[self.plan.slot_day - 1] < cut
         return bad & self._dealt_of_slots()
 
-    def _dealt_of_slots(self) -> _Bools:
+    def _dealt_of_slots(self) -> BoolArray:
         unit = self.plan.slot_unit
         return self.dealt[unit] & (unit >= 0)[:, None]
 
@@ -215,7 +214,7 @@ class _Run:
         self._rate(s, r, up, day)
         self._wear(s, r, up, day, minutes)
 
-    def _minutes(self, s: slice, r: NDArray[np.int_], up: _Bools, day: int) -> _Floats:
+    def _minutes(self, s: slice, r: NDArray[np.int_], up: BoolArray, day: int) -> FloatArray:
         """Share the day's playing among the reeds that are up, within each reed's limit; whole 5 minutes."""
         stage = np.minimum(self.play_days[r], self.limits.shape[1] - 1)
         limit = self.limits[self.used_b[s].astype(int), stage]
@@ -224,7 +223,7 @@ class _Run:
         self.play_min[s] = minutes
         return minutes
 
-    def _rate(self, s: slice, r: NDArray[np.int_], up: _Bools, day: int) -> None:
+    def _rate(self, s: slice, r: NDArray[np.int_], up: BoolArray, day: int) -> None:
         world, reeds = self.world, self.reeds
         b = self.used_b[s]
         level = reeds.level[r]
@@ -246,7 +245,7 @@ class _Run:
                                   np.nan)
         self.stiffness[s] = np.where(rated, to_scale(soft, 0.5, -3, 3), np.nan)
 
-    def _prefer(self, s: slice, up: _Bools, b: _Bools) -> None:
+    def _prefer(self, s: slice, up: BoolArray, b: BoolArray) -> None:
         """Hold the first go against the second: what the reed, the day and the air add is the same for both."""
         world = self.world
         felt = (1 - world.first_holds) * (np.where(b, 1, -1) * world.effect_points - world.second_points
@@ -255,7 +254,7 @@ class _Run:
         self.logged[s] = up & ~self.forgotten[s]
         self.rating[s] = np.where(self.logged[s] & ~self.unrated[s], to_scale(said, world.step, -5, 5), np.nan)
 
-    def _wear(self, s: slice, r: NDArray[np.int_], up: _Bools, day: int, minutes: _Floats) -> None:
+    def _wear(self, s: slice, r: NDArray[np.int_], up: BoolArray, day: int, minutes: FloatArray) -> None:
         p, world, b = self.protocol, self.world, self.used_b[s]
         hours = minutes / 60
         self.hours[r] += hours

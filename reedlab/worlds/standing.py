@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
+
+from ..trial.arrays import BoolArray, FloatArray
 
 __all__ = ["Boxes", "play_boxes"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 ON_THE_GO = 4  # reeds in turn, each for the same minutes: common practice is three to five
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
+from ...trial.arrays import FloatArray, IntArray
 from ..shuffling.coin_odds import CoinOdds, bar_of, left_for_end
 from ..units.coins import Coins, coins_of
 from ..units.rating_values import Values
@@ -12,8 +12,6 @@ from .trials import BatchTrials
 
 __all__ = ["batch_coins", "batch_odds", "left_for_ends"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int_]
 #: Ways the coins could have fallen that are drawn for each of thousands of trials: fewer than for one that is told.
 _DRAWS = 2_000
 

@@ -9,16 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ..shuffling.always_valid import mixed
 from ..shuffling.follow_lives import HAZARD_RATIOS
 
 __all__ = ["Looks", "Played", "looks"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int64]
-BoolArray = npt.NDArray[np.bool_]
 _LOG_H = np.log([1 / h for h in HAZARD_RATIOS] + [float(h) for h in HAZARD_RATIOS])
 _CELLS = 4_000_000
 

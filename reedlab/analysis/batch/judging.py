@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.calendar import runs_until_done
 from ...trial.protocol import Protocol
 from ..remarks.leaning import LEANS_P, leaning_p
@@ -18,7 +19,6 @@ from ..shuffling.deals import Deals, used_units
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.linear import Linear
 from ..shuffling.shuffles import EXACT_LIMIT
-from ..shuffling.sums import FloatArray
 from ..shuffling.verdict import two_sided
 from ..units.left_out import Counted
 from ..units.shares import share_done
@@ -34,8 +34,6 @@ from .trials import BatchTrials
 
 __all__ = ["BatchVerdicts", "judge_batch"]
 
-BoolArray = npt.NDArray[np.bool_]
-IntArray = npt.NDArray[np.int_]
 
 
 @dataclass(frozen=True)

@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import numpy.typing as npt
 
+from ...trial.arrays import BoolArray, FloatArray
 from ..units.blind import playing_hours
 from ..units.left_out import GIVEN_UP, missing_and_due
 from .trials import BatchTrials
 
 __all__ = ["given_up_by_unit", "missing_by_unit", "unrated_low"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 
 
 def missing_by_unit(trials: BatchTrials, day: int | None = None) -> tuple[FloatArray, FloatArray]:

@@ -7,13 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.protocol import Protocol
 
 __all__ = ["BatchTrials"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int_]
-BoolArray = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)

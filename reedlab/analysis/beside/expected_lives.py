@@ -22,8 +22,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from ...trial.arrays import BoolArray, FloatArray
 from ...trial.outcomes import OUTCOMES
 from ...trial.practice import value
 from ..units.blind import BlindTrial
@@ -32,8 +32,6 @@ from ..units.rating_values import LEAST_HOURS
 
 __all__ = ["MOST", "Courses", "ExpectedLives", "courses_of", "expected_hours", "expected_lives", "held"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 
 #: No reed is expected to last longer than this many times the most hours that any reed of the trial was played. Our
 #: choice: a longer reach finds slower fading more often, and misleads more often.

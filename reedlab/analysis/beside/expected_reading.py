@@ -8,13 +8,14 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from ...trial.dealing import BoolArray, Labels, counts_of_b, layout_of
+from ...trial.arrays import BoolArray, FloatArray
+from ...trial.dealing import Labels, counts_of_b, layout_of
 from ...trial.protocol import Protocol
 from ...trial.result import Finding
 from ..shuffling._units import gather
 from ..shuffling.linear import linear_test
 from ..shuffling.shuffles import SAMPLES, Shuffles
-from ..shuffling.sums import FloatArray, block_centred, tie_of
+from ..shuffling.sums import block_centred, tie_of
 from ..shuffling.verdict import two_sided
 from .expected_lives import ExpectedLives, expected_hours
 

@@ -7,10 +7,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from ...errors import InputError
-from ...trial.dealing import IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.protocol import Protocol
 from ...trial.result import Finding, Fragile, WhatIf
 from ...wording import tr
@@ -26,8 +25,6 @@ from ..units.unit_values import UnitValues
 __all__ = ["BlindingIndex", "blinding_by_habit", "blinding_index", "fragile_lives", "fragile_points",
            "knowing_shift"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 _LIMIT, _SAMPLES = 2**16, 20_000
 _SLACK = 1e-12
 _WINNERS = {"a_better": "A", "b_better": "B"}

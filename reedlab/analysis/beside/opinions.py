@@ -14,6 +14,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from ...errors import InputError
+from ...trial.arrays import BoolArray, FloatArray
 from ...wording import tr
 from ..units.life_tables import log_rank, median_life, restricted_mean
 from ..units.life_values import Lives
@@ -22,8 +23,6 @@ from .preferences import paired_preference, two_ac
 
 __all__ = ["Opinion", "difference_opinions", "lives_opinions", "pair_opinions"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 Opinion = tuple[str, str, float]
 _NAN = float("nan")
 

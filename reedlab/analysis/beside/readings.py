@@ -7,9 +7,9 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from ...rows.tables import Frames
+from ...trial.arrays import BoolArray
 from ...trial.protocol import Protocol
 from ...trial.result import Finding
 from ..units.shares import planned_share
@@ -18,7 +18,6 @@ from ..verdicts.findings import Reading, read_difference
 
 __all__ = ["all_readings", "complete_sets", "without_memory"]
 
-BoolArray = npt.NDArray[np.bool_]
 _RATED = ("overall", "response", "tone", "stiffness", "preference")
 
 

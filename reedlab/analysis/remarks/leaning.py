@@ -15,10 +15,10 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr
 
+from ...trial.arrays import FloatArray, IntArray
+
 __all__ = ["LEANS_P", "leaning_p", "leaning_sums", "p_of_sums"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int64]
 
 #: Sameness is held back at this one-sided p: by simulation about 1 in 25 sound claims is lost by it.
 LEANS_P: Final = 0.03

@@ -11,7 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from ...errors import InputError
-from ...trial.dealing import BoolArray, IntArray
+from ...trial.arrays import BoolArray, IntArray
 from ...wording import tr
 
 __all__ = ["Units", "check_options", "column", "columns", "gather", "numbers", "rows"]

@@ -11,14 +11,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from ...trial.dealing import BoolArray
+from ...trial.arrays import BoolArray, FloatArray
 from ...trial.result import Verdict
 
 __all__ = ["Path", "followed_verdict", "hull", "mixed", "reached", "winning_side"]
 
-FloatArray = npt.NDArray[np.float64]
 _SLACK = 1e-12
 _PARTS, _ROUNDS = 8, 12  # an end is drawn in to 8^-12 of the step it lies in
 

@@ -21,15 +21,13 @@ import copy
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
-from ...trial.dealing import BoolArray, IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from .always_valid import Path, hull
 from .in_full import InFull
 
 __all__ = ["DRAWS", "CoinOdds", "bar_of", "left_for_end"]
 
-FloatArray = npt.NDArray[np.float64]
 
 #: The part of a trial's p that the odds on the way may use up, by Ville's bound; they mostly use half of it.
 _ON_THE_WAY: Final = 0.8

@@ -7,16 +7,14 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-import numpy.typing as npt
 
-from ...trial.dealing import BoolArray, IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.result import Verdict
 from .always_valid import winning_side
 from .follow_lives import LifeBlock, path_of
 
 __all__ = ["Stand", "excluded", "stands"]
 
-FloatArray = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)

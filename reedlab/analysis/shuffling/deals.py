@@ -13,9 +13,9 @@ from typing import Any
 
 import numpy as np
 
-from ...trial.dealing import BoolArray, IntArray, Labels, Layout, counts_of_b, layout_of
+from ...trial.arrays import BoolArray, FloatArray, IntArray
+from ...trial.dealing import Labels, Layout, counts_of_b, layout_of
 from .shuffles import EXACT_LIMIT, FEW, SAMPLES, Shuffles
-from .sums import FloatArray
 
 __all__ = ["Deals", "used_units"]
 

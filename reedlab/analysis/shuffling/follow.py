@@ -9,14 +9,13 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from ...trial.dealing import BoolArray, IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.result import Verdict
 from ._units import check_options, columns, gather, numbers
 from .always_valid import Path, followed_verdict, hull, reached, winning_side
 
 __all__ = ["EFFECTS", "Followed", "block_bets", "follow"]
 
-FloatArray = npt.NDArray[np.float64]
 
 #: Gaps tried, in spreads of the units of a block: doublings, so that the truth is never far from one of them.
 EFFECTS: Final = (0.25, 0.5, 1.0, 2.0, 4.0)

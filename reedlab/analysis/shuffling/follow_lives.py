@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from ...trial.dealing import BoolArray, IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ._units import check_options, columns, gather
 from .always_valid import Path, followed_verdict, hull, reached, winning_side
 from .follow import Followed
@@ -19,7 +19,6 @@ from .lives import lives_given
 
 __all__ = ["HAZARD_RATIOS", "LifeBlock", "follow_lives", "path_of"]
 
-FloatArray = npt.NDArray[np.float64]
 
 #: How many times as fast reeds of the worse way wear out: with the shape of 2 that lives of reeds are taken to
 #: have (`practice`), these are lives 1.25, 1.5, 2 and 3 times as long. Each and its inverse has the same weight.

@@ -16,8 +16,9 @@ from typing import TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from ...trial.dealing import IntArray, Layout
-from .sums import FloatArray, outer_sums, subset_sums
+from ...trial.arrays import FloatArray, IntArray
+from ...trial.dealing import Layout
+from .sums import outer_sums, subset_sums
 
 __all__ = ["Halves", "count_pairs", "shared_out"]
 

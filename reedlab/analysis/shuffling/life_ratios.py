@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from ...trial.dealing import BoolArray, IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from .deals import Deals
 from .in_full import InFull
 from .life_reach import reachable_p
 from .life_scan import Scan
 from .life_scores import critical_ratios, meeting_ratios, merged, recensored, score_tie, scores
-from .sums import FloatArray
 from .verdict import SAMENESS_P, two_sided
 
 __all__ = ["LifeRatios"]

@@ -7,9 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from ...trial.dealing import BoolArray, IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from .life_scores import score_tie
-from .sums import FloatArray
 
 __all__ = ["reachable_p"]
 

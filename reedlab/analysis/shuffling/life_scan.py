@@ -14,11 +14,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from ...trial.dealing import BoolArray, IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from .life_scores import evaluation_points, limit_ratios, merged, score_tie, scores_at
 from .linear import rejected_count
 from .shuffles import Shuffles
-from .sums import FloatArray
 
 __all__ = ["Scan", "farthest"]
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from ...trial.dealing import BoolArray
-from .sums import FloatArray
+from ...trial.arrays import BoolArray, FloatArray
 
 __all__ = ["critical_ratios", "evaluation_points", "limit_ratios", "meeting_ratios", "merged", "recensored",
            "score_tie", "scores", "scores_at"]

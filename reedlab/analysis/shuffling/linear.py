@@ -17,12 +17,13 @@ import numpy as np
 import numpy.typing as npt
 
 from ...errors import InputError
-from ...trial.dealing import BoolArray, IntArray, Labels
+from ...trial.arrays import BoolArray, FloatArray, IntArray
+from ...trial.dealing import Labels
 from ...wording import tr
 from .deals import Deals
 from .in_full import InFull
 from .shuffles import EXACT_LIMIT, SAMPLES
-from .sums import FloatArray, tie_of
+from .sums import tie_of
 from .verdict import SAMENESS_P, two_sided
 
 __all__ = ["Linear", "linear_test", "rejected_count"]

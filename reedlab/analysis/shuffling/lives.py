@@ -9,7 +9,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from ...trial.dealing import BoolArray, least_p
+from ...trial.arrays import BoolArray, FloatArray
+from ...trial.dealing import least_p
 from ...trial.result import Verdict
 from ...wording import tr
 from ._units import check_options, column, columns, gather, numbers, rows
@@ -17,7 +18,6 @@ from .compared import Compared
 from .deals import Deals
 from .in_full import InFull
 from .life_ratios import LifeRatios
-from .sums import FloatArray
 from .verdict import decide, inside
 
 __all__ = ["LifeComparison", "compare_lives", "lives_given"]

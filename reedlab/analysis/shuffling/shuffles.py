@@ -13,9 +13,10 @@ from typing import Final
 
 import numpy as np
 
-from ...trial.dealing import BoolArray, IntArray, Layout, draw_from
+from ...trial.arrays import BoolArray, FloatArray, IntArray
+from ...trial.dealing import Layout, draw_from
 from .halves import Halves
-from .sums import FloatArray, outer_sums, subset_sums
+from .sums import outer_sums, subset_sums
 
 __all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "FEW", "SAMPLES", "Shuffles"]
 

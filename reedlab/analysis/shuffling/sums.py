@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import Final, TypeAlias
+from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
+from ...trial.arrays import FloatArray
 from ...trial.dealing import Layout
 
-__all__ = ["FloatArray", "block_centred", "outer_sums", "subset_sums", "tie_of"]
+__all__ = ["block_centred", "outer_sums", "subset_sums", "tie_of"]
 
-FloatArray: TypeAlias = npt.NDArray[np.float64]
 
 _TIE: Final = 1e-9
 _ROUNDING: Final = 4 * np.finfo(float).eps  # of what was given: digits that a large common level has cost

@@ -18,7 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ...errors import InputError
-from ...trial.dealing import IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.outcomes import OUTCOMES
 from ...trial.result import Contribution, Finding, Spread, Together
 from ...wording import tr
@@ -40,8 +40,6 @@ from .written import leans_together, mean_depth, told_together
 
 __all__ = ["Stacked", "combine", "stack"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 _SLACK = 1e-12
 _DRAWN = 30_000_000  # numbers held at once when arrangements are drawn
 _FEWEST, _MOST = 20_000, 100_000

@@ -8,11 +8,10 @@ from datetime import date
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from ...errors import InputError
 from ...rows.tables import Frames
-from ...trial.dealing import IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.protocol import Protocol
 from ...trial.result import Remark
 from ...wording import all_of, tr
@@ -29,8 +28,6 @@ from ..verdicts.state import state_of
 
 __all__ = ["Part", "clashes", "read_part"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 _EMPTY = np.zeros(0)
 #: Remarks on how a trial was kept that go with it into a combined answer: what may have bent the ratings.
 _CARRIED = ("worked_on", "setup_changed", "plan_not_followed", "missing_days")

@@ -14,12 +14,12 @@ import numpy as np
 import numpy.typing as npt
 
 from ...errors import InputError
+from ...trial.arrays import FloatArray
 from ...wording import tr
 from ..shuffling.life_scan import Scan
 
 __all__ = ["Between", "between", "gap_error", "ratio_error"]
 
-FloatArray = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ import pandas as pd
 
 from ...errors import InputError
 from ...rows.tables import Frames
+from ...trial.arrays import FloatArray, IntArray
 from ...trial.calendar import calendar_of
 from ...trial.protocol import Protocol, Unit
 from ...wording import tr
@@ -26,8 +27,6 @@ from .baseline import baseline
 
 __all__ = ["TRACES", "BlindTrial", "Cells", "blind", "playing_hours"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int64]
 
 #: Columns that can give a habit away.
 TRACES = frozenset({"habit", "habits", "arm", "dealt", "share_b", "position", "remark", "waterlogged"})

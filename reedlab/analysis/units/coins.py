@@ -9,15 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.protocol import Unit
 
 __all__ = ["Coins", "coins_of"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.intp]
-BoolArray = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)

@@ -16,11 +16,10 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 import numpy.typing as npt
 
+from ...trial.arrays import BoolArray, FloatArray, IntArray
+
 __all__ = ["Evener", "counts_by", "even_cells", "even_units", "group_means"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int_]
-BoolArray = npt.NDArray[np.bool_]
 
 _TANGLED = 1e-3  # share of a covariate's spread that must be left inside the structure
 _UNITS_EACH = 6  # free comparisons between units wanted per covariate: fewer widen the range more than they sharpen it

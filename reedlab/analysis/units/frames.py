@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from ...trial.arrays import BoolArray, FloatArray
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
 from .life_values import Lives, life_values
@@ -13,8 +13,6 @@ from .unit_values import UnitValues
 
 __all__ = ["points_frame", "units_frame"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 
 
 def units_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | None, lives: Lives | None,

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
-import numpy.typing as npt
 
 from ...rows.tables import Frames
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
 from .evening import counts_by
@@ -21,9 +21,6 @@ from .unit_values import planned_units
 
 __all__ = ["GIVEN_UP", "Counted", "counted", "missing_and_due", "unrated_low"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int64]
-BoolArray = npt.NDArray[np.bool_]
 #: Reasons for retiring a reed that are the player's own choice.
 GIVEN_UP = ("by_choice", "given_away")
 

@@ -13,14 +13,13 @@ import numpy as np
 import numpy.typing as npt
 
 from ...errors import InputError
+from ...trial.arrays import BoolArray, FloatArray
 from ...trial.outcomes import OUTCOMES
 from ...wording import tr
 from .blind import BlindTrial
 
 __all__ = ["Ends", "Lives", "Rule", "ends_of", "life_values", "rule_index", "watched_hours"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 _ALIKE = 1.5  # times the hours of the least played reed of its set, up to which reeds were played alike
 
 

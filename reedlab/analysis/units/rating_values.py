@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ...errors import InputError
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.practice import value
 from ...trial.protocol import Unit
 from ...wording import tr
@@ -23,9 +24,6 @@ from .evening import Evener, counts_by, even_cells, even_units, group_means
 
 __all__ = ["LEAST_HOURS", "RATINGS", "Rated", "Values", "values_of", "window_hours"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int_]
-BoolArray = npt.NDArray[np.bool_]
 Cells = Callable[[FloatArray], FloatArray]
 
 #: Playing hours there must be between a reed's first and last rating for a wear rate (our assumption).

@@ -12,6 +12,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from ...rows.tables import Frames
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
 from .evening import counts_by
@@ -19,9 +20,6 @@ from .unit_values import UnitValues
 
 __all__ = ["AsDone", "as_done", "planned_share", "share_by_cell", "share_by_unit", "share_done"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int_]
-BoolArray = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)

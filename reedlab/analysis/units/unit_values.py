@@ -6,16 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from .blind import BlindTrial, Cells
 from .rating_values import Rated, values_of
 
 __all__ = ["UnitValues", "planned_units", "rating_values"]
 
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int64]
-BoolArray = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)

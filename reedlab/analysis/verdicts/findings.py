@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
-import numpy.typing as npt
 
+from ...trial.arrays import BoolArray, FloatArray
 from ...trial.outcomes import OUTCOMES
 from ...trial.protocol import Protocol
 from ...trial.result import Finding
@@ -25,8 +25,6 @@ from ..units.unit_values import UnitValues
 
 __all__ = ["Reading", "read_difference", "read_lives"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 _NAN = float("nan")
 #: Arrangements drawn for an old diary: only its estimate is told, and years of days need not be shuffled so often.
 _DIARY_SAMPLES: Final = 1_000

@@ -19,6 +19,7 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
+from ...trial.arrays import BoolArray, FloatArray
 from ...trial.dealing import Labels
 from ...trial.protocol import Protocol
 from ...trial.result import Uneven
@@ -29,8 +30,6 @@ from ..units.left_out import Counted
 
 __all__ = ["CHOICE_BAR", "Bars", "Falls", "bars_of", "compared", "depth", "held_back", "p_made"]
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 #: (how far the gap is to move in shares missing, which trials) -> whether their claims fall.
 Falls = Callable[[FloatArray, npt.NDArray[np.intp]], BoolArray]
 

@@ -14,9 +14,8 @@ from typing import Protocol, cast
 import numpy as np
 import numpy.typing as npt
 
-from ...trial.dealing import BoolArray, IntArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.result import Finding, Verdict
-from ..shuffling.sums import FloatArray
 from ..shuffling.verdict import SAMENESS_P, decide, inside, two_sided
 from .findings import Reading
 from .scale_use import ScaleUse

@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from ...rows.tables import Frames
+from ...trial.arrays import BoolArray
 from ...trial.calendar import calendar_of
-from ...trial.dealing import BoolArray
 from ...trial.protocol import Protocol
 from ..units.blind import BlindTrial, blind
 from ..units.life_values import life_values

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import numpy.typing as npt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter
 
+from ...trial.arrays import FloatArray
 from ...trial.result import Finding, TrialResult
 from ...wording import tr
 from .. import numbers
@@ -36,7 +36,6 @@ from ._style import (
 
 __all__ = ["gap_figure"]
 
-FloatArray = npt.NDArray[np.float64]
 
 _RATIO_TICKS = (1.0, 1.25, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 16.0, 32.0, 64.0)
 
