@@ -143,9 +143,12 @@ def away_now(frames: Frames, today: date) -> list[tuple[date, date]]:
 
 
 def back_again(frames: Frames, plans: Mapping[str, Protocol], first: date, last: date, today: date) -> Away:
-    """Return what playing after all on days to come means; days gone by stay as they are."""
+    """Return what playing after all on days to come means; days gone by stay as they are.
+
+    So do days before an entry of a trial, whatever `today` is: what was played since would get another number.
+    """
     when = frames.days["date"].dt.date
-    mine = frames.days[(when >= max(first, today)) & (when <= last)]
+    mine = frames.days[(when >= max(first, today, *_days_played(frames, plans))) & (when <= last)]
     rows = [_row(frames, d, day_off=False, pause=False) for d in mine["date"].dt.date]
     after = _with(frames, rows)
     moved = [_moved(name, calendar_of(p, frames), calendar_of(p, after)) for name, p in plans.items()]

@@ -217,3 +217,12 @@ def test_ratings_do_not_decide_what_may_be_moved() -> None:
     rows = [sat(s.reed, s.day) for s in DAYS.slots if s.day <= 4]
     unrated = [{**r, "overall": None} for r in rows]
     assert behind(DAYS, book(DAYS, rows), 7) == behind(DAYS, book(DAYS, unrated), 7) == [5, 6]
+
+
+def test_a_moved_day_before_an_entry_is_not_taken_back() -> None:
+    frames = book(DAYS, [sat(s.reed, s.day) for s in DAYS.slots if s.day <= 4])
+    moved = after(frames, told(DAYS, frames, 5, 6, 7))
+    on = [START + timedelta(days=d - 1) for d in range(1, 9)]
+    assert [r.date for r in back_again(moved, {DAYS.trial: DAYS}, on[5], on[5], on[5]).rows] == [on[5]]
+    played = replace(moved, sittings=book(DAYS, [sat(s.reed, 7) for s in DAYS.slots if s.day == 5]).sittings)
+    assert back_again(played, {DAYS.trial: DAYS}, on[5], on[5], on[5]).rows == ()
