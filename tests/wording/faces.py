@@ -23,6 +23,7 @@ import ipywidgets as w
 from reedlab import forms
 from reedlab.cli.main import _parser, main
 from reedlab.demo import set_up_demo
+from reedlab.desk.pages import LINE, SAYS
 from reedlab.errands.read_trial import read_trial
 from reedlab.forms import Book
 from reedlab.logbook import Logbook
@@ -213,7 +214,8 @@ def phone(seen: Seen, book: Path, on: date) -> None:
 
 
 def files(seen: Seen, folder: Path) -> None:
-    """What was written beside: pages, sheets, calendars, read-me files, notebooks."""
+    """What was written beside: pages, sheets, calendars, notebooks, launchers; and what the pages' own script says."""
+    seen += [("around the pages", text) for text in (*SAYS.values(), *(name for _, *names in LINE for name in names))]
     for path in sorted(folder.rglob("*")):
         if path.suffix == ".html":
             seen += [(path.name, text) for text in texts_of(path.read_text(encoding="utf8"))]
@@ -221,6 +223,9 @@ def files(seen: Seen, folder: Path) -> None:
             said = re.sub(r"\r?\n ", "", path.read_text(encoding="utf8"))
             seen += [(path.name, line.split(":", 1)[1]) for line in said.splitlines()
                      if line.startswith(("SUMMARY", "DESCRIPTION", "X-WR-CALNAME", "X-WR-CALDESC"))]
+        elif path.suffix == ".sh":
+            told = re.findall("(?:echo|printf '%s ') '(.*?)'", path.read_text(encoding="utf8"))
+            seen += [(path.name, said) for said in told]
         elif path.suffix == ".ipynb":
             cells = json.loads(path.read_text(encoding="utf8"))["cells"]
             seen += [(path.name, line) for c in cells if c["cell_type"] == "markdown"
