@@ -143,7 +143,7 @@ def _parser() -> argparse.ArgumentParser:
                         help=tr("after \"can't tell\": play the next trial through and say what it would show "
                                 "(seconds)"))
     result.add_argument("--open-early", metavar="WHY",
-                        help=tr("open a running trial now; the look is kept and counts"))
+                        help=tr("open a running trial now; the look is kept, and counts unless the plan allows it"))
     result.add_argument("--today", metavar="DATE", help=tr("read it as of this day"))
     check = verb("check", _check, tr("is the logbook sound, how complete is each trial, was its plan followed?"))
     check.add_argument("logbook", metavar="LOGBOOK")
