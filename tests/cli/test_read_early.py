@@ -31,7 +31,8 @@ def book(tmp_path: Path) -> Path:
             way = plan.habit_for(s.reed, s.day)
             assert way is not None
             logbook.add(Sitting(date=START + timedelta(days=s.day - 1), reed=s.reed, play_min=10.0, habit=way.key,
-                                overall=4.0 + 3 * (way.key == "water") + (7 * s.day + 3 * s.order + int(s.reed[-1])) % 5 / 2))
+                                overall=4.0 + 3 * (way.key == "water")
+                                + (7 * s.day + 3 * s.order + int(s.reed[-1])) % 5 / 2))
     return path
 
 
