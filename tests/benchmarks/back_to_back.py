@@ -48,8 +48,8 @@ def reeds(n: int = 10) -> pd.DataFrame:
 
 def plan(outcome: str, days: int, a_day: int) -> Protocol:
     """Return the plan of the place on the mouthpiece."""
-    return draw_up("position", reeds(), start=date(2026, 3, 2), seed=5, instrument="clarinet", outcome=outcome, days=days,
-                   reeds_a_day=a_day, simulations=100, compared=False).shown
+    return draw_up("position", reeds(), start=date(2026, 3, 2), seed=5, instrument="clarinet", outcome=outcome,
+                   days=days, reeds_a_day=a_day, simulations=100, compared=False).shown
 
 
 def judged(protocol: Protocol, world: World, n: int, seed: int, change: Any = None) -> Any:
