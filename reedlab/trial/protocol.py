@@ -311,7 +311,8 @@ def coin_by_coin(design: str, outcome: str, units: Sequence[Unit], dealt: Sequen
     sets: dict[str, list[str]] = {}
     for u, key in zip(units, dealt, strict=False):
         sets.setdefault(u.block, []).append(key)
-    return (design == "day_by_day" and outcome in OUTCOMES and not OUTCOMES[outcome].lives
+    return (design == "day_by_day" and outcome in OUTCOMES
+            and not (OUTCOMES[outcome].lives or OUTCOMES[outcome].pairs)
             and all(len(s) == 2 and s[0] != s[1] for s in sets.values()))
 
 
