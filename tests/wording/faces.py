@@ -6,6 +6,7 @@ typed into the demo's logbook. The language is that of the process (`REEDLAB_LAN
 
 from __future__ import annotations
 
+import base64
 import io
 import json
 import re
@@ -36,6 +37,8 @@ from reedlab.trial.calendar import going
 from tests.forms.test_guarded import FORMS
 
 _SHOWN: Final = {"title", "alt", "aria-label", "placeholder", "label", "data-label", "content", "value"}
+#: A figure that a page holds; its letters stay letters.
+_DRAWN: Final = "data:image/svg+xml;base64,"
 Seen = list[tuple[str, str]]
 
 
@@ -50,6 +53,11 @@ class _Texts(HTMLParser):
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self._hidden += tag in ("style", "script")
         told = dict(attrs)
+        for name in ("src", "srcset"):
+            if (told.get(name) or "").startswith(_DRAWN):
+                drawn = base64.b64decode((told[name] or "")[len(_DRAWN):]).decode()
+                letters = re.findall(r">([^<>]*[^<>\s][^<>]*)</(?:text|tspan)", drawn)
+                self.found.append(" ".join(" ".join(letters).split()))
         inner = tag in ("meta", "input", "button", "option") and told.get("type") != "submit"
         self.found += [v for k, v in attrs if k in _SHOWN and v and not (inner and k in ("content", "value"))]
 

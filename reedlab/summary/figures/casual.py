@@ -41,8 +41,8 @@ def fortnights_figure(ratings: npt.ArrayLike, *, width: float = WIDE, titled: bo
     ax.set_ylim(0, 10.4)
     ax.yaxis.set_major_locator(FixedLocator([0, 2, 4, 6, 8, 10]))
     ax.xaxis.set_major_locator(FixedLocator([1, *range(7, len(y) + 1, 7)]))
-    ax.set_xlabel("day")
-    ax.set_ylabel("rating")
+    ax.set_xlabel(tr("day"))
+    ax.set_ylabel(tr("rating"))
     plain(ax, "y")
     return fig
 

@@ -83,7 +83,7 @@ def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     ax.set_xlim(0, max(longest, 0.5) * 1.06)
     ax.xaxis.set_major_locator(whole_steps(7 if width > 5 else 4))
     ax.set_xlabel(tr("playing hours"))
-    ax.set_ylabel("reed")
+    ax.set_ylabel(tr("reed"))
     plain(ax, "x")
     handles: list[Any] = [Patch(facecolor=COLOUR[s], hatch=HATCH[s], edgecolor="white") for s in "AB"]
     labels = [wrap(case.plain_name(s), width - 1) for s in "AB"]

@@ -86,5 +86,5 @@ def odds_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True
 
 def _to_one(value: float) -> str:
     if math.isclose(value, 1):
-        return "even"
-    return f"1 to {1 / value:,.0f}" if value < 1 else f"{value:,.0f} to 1"
+        return tr("even")
+    return tr("1 to {n:,.0f}").format(n=1 / value) if value < 1 else tr("{n:,.0f} to 1").format(n=value)
