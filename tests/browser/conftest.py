@@ -213,7 +213,7 @@ def player(running: Running, chromium: Any) -> Iterator[Player]:
     tab = context.new_page()
     tab.set_default_timeout(PATIENCE)
     player = Player(running.folder, running.port, tab, chromium)
-    tab.on("pageerror", lambda err: player.troubles.append(str(err)))
+    tab.on("pageerror", lambda err: player.troubles.append(f"{err}\n{err.stack}"))
     tab.on("dialog", lambda dialog: (player.troubles.append(dialog.message), dialog.accept()))
     tab.on("request", lambda request: player.outside.append(request.url) if "//127.0.0." not in request.url and
            request.url.startswith(("http", "ws")) else None)

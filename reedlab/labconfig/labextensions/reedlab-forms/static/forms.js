@@ -17,6 +17,9 @@
       const fold = button.classList.contains('reedlab-fold');
       set(button, fold ? 'aria-expanded' : 'aria-pressed', String(button.classList.contains('mod-active')));
     }
+    for (const button of root.querySelectorAll('.reedlab .jupyter-button[title=null]')) {
+      button.removeAttribute('title');
+    }
     for (const button of root.querySelectorAll('.reedlab .jupyter-button[title]')) {
       const text = button.textContent.trim();
       // A tip that says the button's own words and more is its name, so that one who speaks them finds it; or a sign's.

@@ -235,7 +235,12 @@
     if (Object.hasOwn(prints, page)) {
       const there = recent.find(w => !w.isDisposed && w.context.path === page);
       wait(!there);
-      await app.commands.execute('docmanager:open', { path: page });
+      const widget = await app.commands.execute('docmanager:open', { path: page });
+      /* A change of light and dark takes the focus with it, and JupyterLab then takes the page before for the one in sight. */
+      for (let tries = 0; widget && app.shell.currentWidget !== widget && tries < 50; tries++) {
+        await new Promise(done => setTimeout(done, 100));
+        app.shell.activateById(widget.id);
+      }
     }
   }
 
