@@ -152,7 +152,8 @@ NEXT = """done => {
     const name = b => b.getAttribute('aria-label') || b.innerText.trim();
     document.querySelectorAll('[data-next]').forEach(b => b.removeAttribute('data-next'));
     const next = [...document.querySelectorAll('.reedlab-page .reedlab button')].find(
-        b => b.checkVisibility({visibilityProperty: true}) && !b.disabled && !b.closest('.widget-toggle-buttons') && !done.includes(name(b)));
+        b => b.checkVisibility({visibilityProperty: true}) && !b.disabled && !b.closest('.widget-toggle-buttons') &&
+             !done.includes(name(b)));
     next?.setAttribute('data-next', '');
     return next ? name(next) : null;
 }"""
