@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from reedlab.errands.away import read_away, write_away
 from reedlab.logbook import Logbook
+from reedlab.plan import draw_up
 from reedlab.rows.records import Box, Reed, Sitting
+
+from ..plan._reeds import reeds
+from .test_away_page import away, show
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -81,3 +87,28 @@ def test_from_the_plan_to_the_answer(player: Any, helper: bool) -> None:
     assert (answer.get_by_text("You knew which go was which").count() == 0) == helper
     assert worse in answer.inner_text()
     assert player.troubles == []
+
+
+def test_the_page_of_one_file_asks_which_go_was_better(chromium: Any, tmp_path: Path) -> None:
+    plan = draw_up("position", reeds(6), start=START, seed=5, instrument="clarinet", outcome="preference",
+                   simulations=100, compared=False).protocol
+    with Logbook.create(tmp_path / "reeds.logbook", now=lambda: datetime(2026, 3, 9, 18, tzinfo=UTC)) as logbook:
+        logbook.add(Box(box="1", instrument="clarinet"))
+        logbook.add_many(Reed(reed=r, box="1") for r in reeds(6)["reed"])
+        logbook.start_trial(plan)
+        page = write_away(logbook, tmp_path / "away.html", today=START).path
+        troubles: list[str] = []
+        with away(chromium, tmp_path / "profile") as context:
+            tab = show(context, page, START, troubles)
+            line = tab.locator("#lines > details[open]")
+            line.get_by_role("button", name="Save", exact=True).click()
+            assert "Better go: choose which go was better" in tab.locator("#said").inner_text()
+            assert line.get_by_role("radio", name="7", exact=True).count() == 0
+            line.get_by_label("Which go was better?").select_option("-0.5")
+            line.get_by_role("button", name="Save", exact=True).click()
+            assert "second just better (½)" in tab.locator("#said").inner_text()
+            tab.get_by_role("button", name="Make the file to hand back").click()
+            handed = tab.locator("#text").input_value()
+        read_away(logbook, handed)
+        assert logbook.frame("sittings")["preference"].tolist() == [-0.5]
+    assert troubles == []

@@ -95,7 +95,7 @@ def kept_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial, done: As
         off = done.rows.loc[(done.rows["done"] != done.rows["dealt"]).to_numpy(), "row"]
         yield remark("plan_not_followed", sittings=done.off, logged=done.logged, share=done.off / done.logged,
                      confirmed=_confirmed(frames, off))
-    if done.silent and done.silent / len(done.rows) >= _SILENT - 1e-12:
+    if protocol.masked != "helper" and done.silent and done.silent / len(done.rows) >= _SILENT - 1e-12:
         yield remark("habit_not_logged", sittings=done.silent, share=done.silent / len(done.rows))
     yield from _overplayed(protocol, mine[~first_plays(frames)[mine.index]])
     yield from _drift(frames, trial)
