@@ -12,11 +12,10 @@ import numpy as np
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ..shuffling.always_valid import mixed
-from ..shuffling.follow_lives import HAZARD_RATIOS
+from ..shuffling.follow_lives import LOG_HAZARDS
 
 __all__ = ["Looks", "Played", "looks"]
 
-_LOG_H = np.log([1 / h for h in HAZARD_RATIOS] + [float(h) for h in HAZARD_RATIOS])
 _CELLS = 4_000_000
 
 
@@ -75,7 +74,7 @@ def looks(played: Played, at: FloatArray, *, ratio: float = 1.0, steps: bool = F
     -------
     Looks
     """
-    step = max(1, _CELLS // (played.hours[0].size * _LOG_H.size))
+    step = max(1, _CELLS // (played.hours[0].size * LOG_HAZARDS.size))
     parts = [_looks(played.part(slice(i, i + step)), at[i:i + step], ratio, steps) for i in range(0, len(at), step)]
     e, up, most = (np.concatenate(column) for column in zip(*parts, strict=True))
     return Looks(e, up, most if steps else None)
@@ -87,7 +86,7 @@ def _looks(played: Played, at: FloatArray, ratio: float, steps: bool) -> tuple[F
     done_at = np.maximum.accumulate(played.ends.max(axis=2), axis=1)  # a block is closed once all before it are
     starts_at = np.minimum.accumulate(played.begun.min(axis=2)[:, ::-1], axis=1)[:, ::-1]
     shrink = np.where(played.is_b, 1 / ratio, 1.0)
-    sums = np.zeros((k, _LOG_H.size))  # of the closed blocks
+    sums = np.zeros((k, LOG_HAZARDS.size))  # of the closed blocks
     most = np.ones(k)
     closed = np.zeros(k, dtype=np.int64)
     e_values, leads, highest = np.empty(at.shape), np.empty(at.shape, dtype=bool), np.ones(at.shape)
@@ -104,7 +103,7 @@ def _looks(played: Played, at: FloatArray, ratio: float, steps: bool) -> tuple[F
         window = closed[:, None] + np.arange(width)
         own = _block(played, rows, np.minimum(window, b - 1), now, shrink)
         own[window >= b] = 0.0
-        own = own.reshape(k, width * n, _LOG_H.size)
+        own = own.reshape(k, width * n, LOG_HAZARDS.size)
         e_values[:, j], share = mixed(sums + own.sum(axis=1))
         leads[:, j] = share > 0.5
         if steps:
@@ -127,5 +126,6 @@ def _block(played: Played, row: IntArray, block: IntArray, now: FloatArray, shri
     n_b = is_b[..., ::-1].cumsum(axis=-1)[..., ::-1]
     left = here[..., ::-1].cumsum(axis=-1)[..., ::-1]
     share = np.where(left > 0, n_b / np.maximum(left, 1), 0.0)[..., None]
-    bets: FloatArray = np.where(worn[..., None], is_b[..., None] * _LOG_H - np.log1p(share * np.expm1(_LOG_H)), 0.0)
+    bets: FloatArray = np.where(
+        worn[..., None], is_b[..., None] * LOG_HAZARDS - np.log1p(share * np.expm1(LOG_HAZARDS)), 0.0)
     return bets

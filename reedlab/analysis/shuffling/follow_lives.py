@@ -17,13 +17,13 @@ from .follow import Followed
 from .life_scores import critical_ratios, evaluation_points
 from .lives import lives_given
 
-__all__ = ["HAZARD_RATIOS", "LifeBlock", "follow_lives", "path_of"]
+__all__ = ["HAZARD_RATIOS", "LOG_HAZARDS", "LifeBlock", "follow_lives", "path_of"]
 
 
 #: How many times as fast reeds of the worse way wear out: with the shape of 2 that lives of reeds are taken to
 #: have (`practice`), these are lives 1.25, 1.5, 2 and 3 times as long. Each and its inverse has the same weight.
 HAZARD_RATIOS: Final = (1.25**2, 1.5**2, 2.0**2, 3.0**2)
-_FIXED: Final = np.log([1 / h for h in HAZARD_RATIOS] + [float(h) for h in HAZARD_RATIOS])
+LOG_HAZARDS: Final = np.log([1 / h for h in HAZARD_RATIOS] + [float(h) for h in HAZARD_RATIOS])
 _MEET = 2.5e-12  # times this close in their logarithm are one time, as in `life_scores`
 _MOST_RATIOS = 300
 
@@ -152,7 +152,7 @@ def path_of(blocks: list[LifeBlock], log_ratio: float = 0.0) -> Path:
     """Return the path of the bets on a ratio of lives, block after block in order of hours."""
     steps = [b.steps(log_ratio) for b in blocks]
     every = np.concatenate([s for s in steps if len(s)]) if any(map(len, steps)) else np.zeros((0, 4), dtype=int)
-    return Path.of(_log_bets(every, _FIXED)[None])
+    return Path.of(_log_bets(every, LOG_HAZARDS)[None])
 
 
 def _range(blocks: list[LifeBlock], t: FloatArray, worn: BoolArray, is_b: BoolArray, codes: IntArray,
