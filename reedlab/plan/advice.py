@@ -201,4 +201,4 @@ def _life(question: Question, desk: Desk, matters: float | None, outcome: str | 
         return None
     ratio = matters if matters is not None and outcome is not None and OUTCOMES[outcome].lives else None
     return life_needs(desk.world, ratio=question.matters["life_hours"] if ratio is None else ratio,
-                      minutes_a_day=desk.minutes_a_day, seed=desk.seed)
+                      minutes_a_day=desk.minutes_a_day)  # always from one seed: one player is told one number

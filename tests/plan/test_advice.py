@@ -225,3 +225,8 @@ def test_the_difference_found_is_found_with_the_wanted_chance_on_other_luck() ->
 def test_a_life_trial_of_two_weeks_finds_no_difference_however_large() -> None:
     protocol = draw_up("drying", reeds(10), outcome="life_hours", days=14, simulations=100, **COMMON).protocol
     assert what_difference(protocol, trials=60).difference == float("inf")
+
+
+def test_what_a_life_needs_is_one_number_whatever_the_shuffle() -> None:
+    told = {advise("drying", reeds(10), trials=50, **{**COMMON, "seed": seed}).life for seed in (1, 2, 3)}
+    assert told == {life_needs(World(), ratio=1.5, minutes_a_day=60.0)}
