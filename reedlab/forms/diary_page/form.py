@@ -45,10 +45,11 @@ class DiaryForm(Form):
         self.anew = button(tr("Ask me everything again"))
         fields = list(self.columns.values())
         self.inside = w.VBox([
-            heading(tr("The first rows"), 4), self.first, heading(tr("Which column is what?"), 4),
+            heading(tr("The first rows"), 3), self.first, heading(tr("Which column is what?"), 3),
             w.HBox(fields[:4]), w.HBox(fields[4:]),
             self.asked, self.heard, self.odd, self.again, self.take, self.anew])
-        self.show(note(tr("Any table of what you played: CSV, Excel or OpenDocument. Nothing is taken in before you "
+        self.show(heading(tr("What you wrote down elsewhere"), 2),
+                  note(tr("Any table of what you played: CSV, Excel or OpenDocument. Nothing is taken in before you "
                           "have seen how it was understood.")), self.files, self.sheet, self.inside)
         self.inside.layout.display = self.sheet.layout.display = "none"
         self.files.observe(self.guarded(self._chosen, tr("Not read. Please put this right:")), "value")
