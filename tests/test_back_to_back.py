@@ -245,3 +245,33 @@ def test_a_folder_of_it_goes_out_and_in_again_with_the_same_bytes(kept: Any, tmp
         assert again.frame("sittings")["preference"].tolist() == one.book.frame("sittings")["preference"].tolist()
     for path in (tmp_path / "out").rglob("*.csv"):
         assert path.read_bytes() == (tmp_path / "once more" / path.relative_to(tmp_path / "out")).read_bytes()
+
+
+def test_pairs_left_out_for_how_they_went_hold_the_answer_back(kept: Any) -> None:
+    """A winner that would fall had the missing pairs gone against it; days without play are no choice."""
+    one = kept(days=14, matters=0.1)
+    one.play(0.3)
+    frames = one.book.frames()
+    whole = analyse(one.plan, frames, today=date(2026, 4, 1))
+    assert whole.main.verdict == "b_better"
+    arm = {u.cells[0]: a for u, a in zip(one.plan.units, one.plan.arms, strict=True)}
+    rows = frames.sittings
+    number = [(d.date() - START).days + 1 for d in rows["date"]]
+    towards = np.array([p * (1 if arm[r, n] == "B" else -1) for p, r, n in
+                        zip(rows["preference"], rows["reed"], number, strict=True)])
+    first_of_day = ~rows["date"].duplicated().to_numpy()
+    chosen = np.zeros(len(rows), dtype=bool)
+    chosen[[i for i in np.argsort(towards, kind="stable") if first_of_day[i]][:6]] = True
+    days = rows["date"].isin(sorted(rows["date"].unique())[:3]).to_numpy()
+    assert (chosen.sum(), days.sum()) == (6, 6)
+
+    def read(left_out: np.ndarray) -> Any:
+        return analyse(one.plan, type(frames).trusted(**{**vars(frames), "sittings": rows[~left_out]}),
+                       today=date(2026, 4, 1))
+
+    held = read(chosen)
+    assert held.main.verdict == "cannot_tell"
+    told = {r.code: r for r in held.remarks}["uneven"]
+    assert (told.fact("kind"), told.fact("held")) == ("missing", 1.0)
+    assert "On days of play, 6 of 28 pairs are missing" in " ".join(answer(held).to_text(full=True).split())
+    assert read(days).main.verdict == "b_better"

@@ -56,7 +56,7 @@ NO_SENTENCE: Final = re.compile(r"\b(SELECT|PRAGMA|CREATE|ALTER|INSERT|CHECK|WHE
 #: Names of columns, files and functions that a player really types.
 TYPED: Final = {
     "logbook/by_hand.py": {"block", "habit_a"}, "logbook/merging.py": {"entry_id"},
-    "summary/figures/joined.py": {"lives_figure"},
+    "summary/figures/joined.py": {"lives_figure", "ratings_figure"},
 }
 
 

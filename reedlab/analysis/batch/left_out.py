@@ -27,7 +27,7 @@ def missing_by_unit(trials: BatchTrials, day: int | None = None) -> tuple[FloatA
         due &= (trials.day < day) | ((trials.day == day) & rated)
     rated &= due
     return missing_and_due(due, rated, trials.unit, trials.day, trials.dealt_b.shape[1],
-                           by_day=p.unit_kind in ("sitting", "pair"))
+                           by_day=p.unit_kind == "sitting")
 
 
 def given_up_by_unit(trials: BatchTrials, worn_out: BoolArray | None = None) -> FloatArray:

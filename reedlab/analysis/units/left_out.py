@@ -83,7 +83,7 @@ def _missing(trial: BlindTrial, today: date) -> tuple[IntArray, IntArray]:
     flags = [np.array([[c in cells for c in of]], dtype=bool) for cells in (due, done)]
     missing, asked = missing_and_due(
         flags[0], flags[1], np.array(list(of.values()), dtype=np.int64),
-        np.array([d for _, d in of], dtype=np.int64), len(trial.units), by_day=trial.unit_kind in ("sitting", "pair"))
+        np.array([d for _, d in of], dtype=np.int64), len(trial.units), by_day=trial.unit_kind == "sitting")
     return missing[0].astype(np.int64), asked[0].astype(np.int64)
 
 

@@ -45,12 +45,15 @@ _CLAIMS: Final = ("a_better", "b_better", "no_real_difference")
 class Bars:
     """The p (one-sided for a winner) at which an answer is held back: `checked` if it falls too, `sure` in any case.
 
-    `many` takes the place of `checked` where more than a quarter is missing in all.
+    `many` takes the place of `checked` where more than a quarter is missing in all. From a share of `whatever` on it is
+    held back if it falls had all that is missing gone against it: where the two ways are held against each other, what
+    is left out for how it went shows nowhere else.
     """
 
     checked: float
     many: float
     sure: float
+    whatever: float = 2.0
 
     def holds(self, p: npt.ArrayLike, missing: npt.ArrayLike, falls: npt.ArrayLike) -> BoolArray:
         """Say where to hold back, for one trial or many; `missing` is the share missing in all."""
@@ -66,7 +69,7 @@ class Bars:
 
 
 _BARS: Final = {"mean": Bars(1 / 10, 1 / 32, -1.0), "life": Bars(1 / 8, 1 / 32, _SURE), "wear": Bars(-1.0, -1.0, _SURE),
-                "none": Bars(-1.0, -1.0, -1.0)}
+                "none": Bars(-1.0, -1.0, -1.0), "pairs": Bars(-1.0, -1.0, -1.0, whatever=0.15)}
 
 
 def bars_of(protocol: Protocol) -> Bars:
@@ -74,6 +77,8 @@ def bars_of(protocol: Protocol) -> Bars:
 
     In points, ratings missing would have moved the gap by a known amount had they been low.
     """
+    if protocol.pairs:
+        return _BARS["pairs"]
     if protocol.card.of_points:
         return _BARS["mean"]
     if not protocol.card.lives:
@@ -148,6 +153,14 @@ def held_back(verdict: npt.NDArray[np.str_], told: Sequence[Counted], is_b: Bool
             a, b = ((count * who).sum(axis=1) / np.maximum((of * who).sum(axis=1), 1) for who in (~is_b, is_b))
             missing = count[at].sum(axis=1) / np.maximum(of[at].sum(axis=1), 1)
             out[at[bars.holds(p, missing, falls((b - a)[at], at))]] = c.kind
+        share = count.sum(axis=1) / np.maximum(of.sum(axis=1), 1)
+        at = np.flatnonzero(np.isin(verdict, _CLAIMS) & (out == "") & (share >= bars.whatever - _SLACK))
+        if len(at):
+            fell = falls(np.where(verdict[at] == "a_better", -1, 1) * share[at], at)
+            alike = np.flatnonzero(verdict[at] == "no_real_difference")
+            if len(alike):
+                fell[alike] |= falls(-share[at[alike]], at[alike])
+            out[at[fell]] = c.kind
     return out
 
 

@@ -31,8 +31,9 @@ def _(f: Facts, c: Case) -> str:
         return tr("Written later, from memory: {many} ratings with {name}, and {few} with {name2}. {often} Memory may "
                   "lean to what you expect.").format(many=many, name=name[more], few=few, name2=name[less], often=often)
     elif c.plan.pairs:
-        said = tr("Missing: {many} pairs that begin with {name}, and {few} that begin with {name2}. {often}").format(
-                   many=many, name=name[more], few=few, name2=name[less], often=often)
+        n, of = (round(float(f[f"{x}_a"]) + float(f[f"{x}_b"])) for x in ("count", "of"))
+        said = trn("On days of play, {n} of {of} pairs is missing.", "On days of play, {n} of {of} pairs are missing.",
+                   n).format(n=n, of=of)
         bent = tr("If pairs were left out for how they went, the answer may lean")
     else:
         said = tr("Missing: {many} ratings with {name}, and {few} with {name2}. {often}").format(
