@@ -1,6 +1,6 @@
 """How often does a home-made comparison see a difference that is not there, and how often does reedlab?
 
-Run by hand:  python tests/benchmarks/casual.py --players 2000
+Run by hand:  python tests/benchmarks/casual.py --players 20000
 """
 
 from __future__ import annotations
@@ -8,17 +8,17 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import timedelta
 
-import joblib
 import numpy as np
 from statsmodels.stats.proportion import proportion_confint
 
+from reedlab.analysis.batch import judge_batch
 from reedlab.analysis.trial import analyse
 from reedlab.errands.why import fair_plan
-from reedlab.worlds import Batch, World, simulate, to_frames
+from reedlab.worlds import Batch, World, batch_trials, simulate, to_frames
 from reedlab.worlds.casual import casual_trials
 
 
@@ -47,6 +47,8 @@ class FalseAlarms:
         return cls(method, players, claims, float(np.nan_to_num(low)), float(high))
 
 
+_AT_ONCE = 1000  # players judged together
+
 #: The casual comparison in its plain form first, then kinder and harsher forms of it.
 _CASUAL: tuple[tuple[str, dict[str, int | bool]], ...] = (
     ("casual: a fortnight each, one reed at a time", {"reeds": 1}),
@@ -57,23 +59,15 @@ _CASUAL: tuple[tuple[str, dict[str, int | bool]], ...] = (
 )
 
 
-def _verdicts(batch: Batch, runs: Sequence[int], today: date) -> list[str]:
-    out: list[str] = []
-    for i in runs:
-        main = analyse(batch.protocol_of(i), to_frames(batch, i), today=today, side_readings=False).main
-        out.append(main.verdict or "" if main is not None else "")
-    return out
-
-
-def judge_fairly(batch: Batch, *, jobs: int = 1) -> list[str]:
-    """Return the verdict of each run, by the very analysis a player's logbook goes through."""
+def judge_fairly(batch: Batch) -> list[str]:
+    """Return the verdict of each run by way of a logbook, as a player's own trial goes."""
     today = batch.protocol.start + timedelta(days=batch.protocol.days + 1)
-    parts = np.array_split(np.arange(len(batch)), max(1, 4 * jobs))
-    found = joblib.Parallel(n_jobs=jobs)(joblib.delayed(_verdicts)(batch, p.tolist(), today) for p in parts)
-    return [v for part in found for v in part]
+    found = (analyse(batch.protocol_of(i), to_frames(batch, i), today=today, side_readings=False).main
+             for i in range(len(batch)))
+    return [main.verdict or "" if main is not None else "" for main in found]
 
 
-def false_alarms(players: int, seed: int, *, world: World | None = None, jobs: int = 1,
+def false_alarms(players: int, seed: int, *, world: World | None = None,
                  say: Callable[[str], None] | None = None) -> list[FalseAlarms]:
     """Run both ways of comparing on players for whom the habit makes no difference.
 
@@ -85,8 +79,6 @@ def false_alarms(players: int, seed: int, *, world: World | None = None, jobs: i
         Same seed, same players.
     world : World, optional
         What players and reeds are like; our assumptions by default. Its effects must be none.
-    jobs : int
-        Processes for the fair analysis.
     say : callable, optional
         Told what goes on.
 
@@ -106,22 +98,21 @@ def false_alarms(players: int, seed: int, *, world: World | None = None, jobs: i
         out.append(FalseAlarms.of(method, players, claims))
     if say:
         say("the fair plan")
-    batch = simulate(fair_plan(seed), world, players, seed, fresh_deals=True)
-    verdicts = judge_fairly(batch, jobs=jobs)
-    claims = sum(v in ("a_better", "b_better") for v in verdicts)
+    plan, claims = fair_plan(seed), 0
+    for i, s in enumerate(np.random.SeedSequence([seed, 7]).generate_state(-(-players // _AT_ONCE))):
+        batch = simulate(plan, world, min(_AT_ONCE, players - i * _AT_ONCE), int(s), fresh_deals=True)
+        claims += int(np.isin(judge_batch(batch_trials(batch)).verdict, ("a_better", "b_better")).sum())
     out.append(FalseAlarms.of("reedlab: four reeds, a fortnight, shuffled day by day", players, claims))
     return out
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--players", type=int, default=2000)
+    parser.add_argument("--players", type=int, default=20000)
     parser.add_argument("--seed", type=int, default=20260301)
-    parser.add_argument("--jobs", type=int, default=1)
     args = parser.parse_args()
     start = time.perf_counter()
-    found = false_alarms(args.players, args.seed, jobs=args.jobs,
-                         say=lambda what: print(f"... {what}", file=sys.stderr))
+    found = false_alarms(args.players, args.seed, say=lambda what: print(f"... {what}", file=sys.stderr))
     print(f"{args.players} simulated players for whom the habit makes no difference; seed {args.seed}.")
     print("Told of a difference all the same (in brackets: exact 95 % range, Clopper-Pearson):")
     for f in found:
