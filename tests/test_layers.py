@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from functools import cache
@@ -177,3 +178,12 @@ def test_importing_reedlab_loads_no_heavy_library() -> None:
 
 def test_every_public_name_can_be_loaded() -> None:
     assert all(getattr(reedlab, name) is not None for name in reedlab.__all__)
+
+
+@pytest.mark.parametrize("room", sorted(FACES | {"phone", "screens", "summary"}))
+def test_no_markup_is_made_outside_the_templates(room: str) -> None:
+    tag = re.compile(r"</?(p|ul|ol|li|h[1-6]|b|div|table|t[rdh]|a|code|details|br)[ >/]")
+    wrong = [f"{path.relative_to(PACKAGE)}:{node.lineno}" for path in rooms()[room]
+             for node in ast.walk(ast.parse(path.read_text(encoding="utf8")))
+             if isinstance(node, ast.Constant) and isinstance(node.value, str) and tag.search(node.value)]
+    assert not wrong

@@ -16,6 +16,7 @@ from ...wording import spoken_date, tr
 from ..plan_page.words import busy_reeds, draft_html, reeds_to_offer, started_html
 from ..shared.fields import Choice, Pick, Words, day_picker, heading, note, tick
 from ..shared.form import Form, button, html, rows_table
+from ..shared.render import render
 from .shared import plan_called, plan_html, plan_options, shelf_of
 
 if TYPE_CHECKING:
@@ -101,7 +102,7 @@ class ClassDealForm(Form):
         if faults:
             self.problem(faults, head=tr("Not dealt yet. Please put this right:"))
             return
-        self.message.value = '<div class="reedlab-tell" role="status">Dealing …</div>'
+        self.message.value = render("tell", kind="tell", text=tr("Dealing …"))
         try:
             self.draft = deal_own(
                 plan, frames, start=self.start.value, seed=self.seed,
@@ -113,7 +114,7 @@ class ClassDealForm(Form):
                                           instead=err.instead)], head=tr("This would not give a fair answer."))
             return
         self.quiet()
-        self.shown.value = tr("<h2>Your plan</h2>") + draft_html(self.draft)
+        self.shown.value = str(render("heading", text=tr("Your plan"), level=2)) + draft_html(self.draft)
         self.name.put(self.draft.protocol.trial)
         self.frozen.layout.display = ""
 
@@ -134,4 +135,4 @@ class ClassDealForm(Form):
         row = [plan.trial, spoken_date(plan.start), f"{plan.days}", plan.sha256[:12]]
         self.done(tr("Started. This now stands in your logbook:"),
                   rows_table([tr("Trial"), tr("First day"), tr("Days"), tr("Fingerprint")], [row]) + started_html(plan)
-                  + tr("<p>Now open <a href=\"today.ipynb\">Today</a>.</p>"))
+                  + str(render("plan_go")))

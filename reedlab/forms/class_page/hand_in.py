@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import ipywidgets as w
 
 from ...errands.book import Book
@@ -12,6 +10,7 @@ from ...errors import InputError
 from ...wording import tr
 from ..shared.fields import Pick, Words, note
 from ..shared.form import Form, button
+from ..shared.render import render
 from .shared import class_folder
 
 __all__ = ["ClassHandInForm"]
@@ -58,4 +57,4 @@ class ClassHandInForm(Form):
         with self.book.reading() as logbook:
             hand_in(logbook, code, path, today=self.book.today(), trial=self.trial.typed)
         self.book.tell_forms()
-        self.done(tr("Written. Send this file to your teacher:"), f"<p><code>{escape(str(path.resolve()))}</code></p>")
+        self.done(tr("Written. Send this file to your teacher:"), render("path", path=path.resolve()))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import secrets
 from datetime import timedelta
-from html import escape
 from pathlib import Path
 
 import ipywidgets as w
@@ -19,6 +18,7 @@ from ..paper_page.away_form import HandedBackForm
 from ..paper_page.sheet_form import SheetForm
 from ..shared.fields import Pick, Words, choices, day_picker, heading, note
 from ..shared.form import Form, button
+from ..shared.render import render
 from .shared import FOLDER, class_folder, plan_called, plan_options, shelf_of
 
 __all__ = ["ClassPaperForm"]
@@ -95,10 +95,9 @@ class ClassPaperForm(Form):
         self.first.put(None)
         self.code.put(None)  # the next free one stands there then
         self.book.tell_forms()
-        files = "".join(f"<li>{escape(p.name)}</li>" for p in made[1:])
         self.done(tr("Dealt for {code}. In the folder {folder}: a page to send to the pupil, which takes ratings "
                      "on any phone or computer, and the sheets to print.").format(code=code, folder=FOLDER),
-                  f"<ul>{files}</ul>")
+                  render("lines", lines=[p.name for p in made[1:]]))
 
     def _handed_back(self, text: str, name: str, sure: str | None) -> str:
         code, found = read_for_pupil(dict(shelf_of(self.book).on_paper), text, name, sure=sure, now=self.book.now)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from html import escape
 from typing import Any
 
 import ipywidgets as w
@@ -151,7 +150,7 @@ class ClassPlanForm(Form):
         write_plan_file(path, plan)
         self.book.tell_forms()
         self.done(tr("Written. Hand this file out, just as it is:"),
-                  f"<p><code>{escape(str(path.resolve()))}</code></p>{plan_html(plan)}")
+                  str(render("path", path=path.resolve())) + plan_html(plan))
 
     def _plan(self) -> ClassPlan | None:
         """Return the plan as it is filled in; None where it was said what to put right."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import ipywidgets as w
 
 from ...errands.book import Book
@@ -14,6 +12,7 @@ from ...summary import TogetherAnswer
 from ...wording import tr
 from ..shared.fields import Pick, note, tick
 from ..shared.form import Form, button, html
+from ..shared.render import render
 from .shared import class_folder, plan_called, plan_options, shelf_of
 
 __all__ = ["ClassTogetherForm"]
@@ -71,7 +70,7 @@ class ClassTogetherForm(Form):
                                         *(f"{name}: {why}" for name, why in shelf.troubles)]))
         if len(shared) < 2:
             raise InputError(tr("Putting together takes at least two trials that can be compared."))
-        self.message.value = '<div class="reedlab-tell" role="status">Reading the trials …</div>'
+        self.message.value = render("tell", kind="tell", text=tr("Reading the trials …"))
         try:
             self.answer = put_together(shared, plan, pupils=len(shelf.roster(self.book.today()).pupils))
         except InputError as err:
@@ -87,4 +86,4 @@ class ClassTogetherForm(Form):
         path = class_folder(self.book) / "together.html"
         write_file(path, self.answer.to_html())
         self.done(tr("Written. Open it in a browser to print it on one page:"),
-                  f"<p><code>{escape(str(path.resolve()))}</code></p>")
+                  render("path", path=path.resolve()))

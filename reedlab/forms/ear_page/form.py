@@ -10,7 +10,7 @@ from ...errands.book import Book
 from ...screens.due import running
 from ...trial.practice import ANCHORS, CAUTIONS
 from ...wording import tr
-from ..shared.fields import Number, Pick, Rating, note, tick
+from ..shared.fields import Number, Pick, Rating, heading, note, tick
 from ..shared.form import Form, button, html
 from ..shared.render import render
 from .words import EAR_STEPS, FEWEST, MOST, EarTurn, ear_html, ear_result, ear_sittings, ear_turns, free_reeds
@@ -32,7 +32,8 @@ class EarForm(Form):
         self.ticks: dict[str, w.Checkbox] = {}
         self.offered = w.HBox([])
         self.begin = button(tr("Begin"), main=True)
-        self.empty = html(tr("<p>No reeds to rate yet. They need their first play, and must serve in no trial.</p>"))
+        self.empty = html(render(
+            "line", text=tr("No reeds to rate yet. They need their first play, and must serve in no trial.")))
         self.choose = w.VBox([
             html(render("ear_steps", steps=EAR_STEPS, fewest=FEWEST, most=MOST, usual=_USUAL)),
             self.offered, self.begin, note(CAUTIONS["pain"].text)])
@@ -47,8 +48,10 @@ class EarForm(Form):
         self.save = button(tr("Save the ratings"), main=True)
         self.again = button(tr("Start over"))
         self.keep = w.VBox([
-            html(tr("<h3>Keep them?</h3><p>Now look at the codes, and say which reed lay in which slot. Then the "
-                    "ratings go into your logbook, and your next forecast knows your ear.</p>")),
+            heading(tr("Keep them?")),
+            html(render("line", text=tr(
+                "Now look at the codes, and say which reed lay in which slot. Then the ratings go into your logbook, "
+                "and your next forecast knows your ear."))),
             self.slot_box, self.minutes, self.save])
         self.end = w.VBox([self.found, self.keep, self.again])
         self.show(self.empty, self.choose, self.play, self.end)

@@ -95,7 +95,7 @@ class PaperForm(Form):
             self.trial.put(going[-1].protocol.trial if going else list(self._protocols)[-1])
         reeds = bool(len(self.book.frames().reeds))
         self.none.value = "" if self._protocols else NO_REEDS if not reeds else (
-            tr("<p>No trial yet: no sheet, no calendar. <a href=\"plan.ipynb\">Plan one</a>.</p>"))
+            render("no_trial"))
         self.of_reeds.layout.display = "" if reeds else "none"
         for part in (self.of_trial, self.dates):
             part.layout.display = "" if self._protocols else "none"

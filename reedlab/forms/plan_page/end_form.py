@@ -7,6 +7,7 @@ from ...screens.due import running
 from ...wording import tr
 from ..shared.fields import Pick, Words, note
 from ..shared.form import Form, button, html, rows_table
+from ..shared.render import render
 
 __all__ = ["EndForm"]
 
@@ -17,7 +18,7 @@ class EndForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
-        self.none = html(tr("<p>No trial is running.</p>"))
+        self.none = html(render("line", text=tr("No trial is running.")))
         self.trial = Pick(tr("Trial"), [], empty=tr("choose a trial"))
         self.why = Words(tr("Why does it end now?"))
         self.save = button(tr("End this trial"))

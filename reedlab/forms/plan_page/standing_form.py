@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import secrets
-from html import escape
 
 import ipywidgets as w
 
@@ -16,6 +15,7 @@ from ...trial.protocol import Protocol
 from ...wording import tr
 from ..shared.fields import Pick, Words, note
 from ..shared.form import Form, button, html, rows_table
+from ..shared.render import render
 
 __all__ = ["StandingForm"]
 
@@ -68,7 +68,7 @@ class StandingForm(Form):
             self.problem([tr("Question: choose one.")], head=tr("Nothing to show yet."))
             return
         said = outlook_sentences(outlook_for(self.book.frames()))
-        self.shown.value = "<ul>" + "".join(f"<li>{escape(s)}</li>" for s in said) + "</ul>"
+        self.shown.value = render("lines", lines=said)
         self.quiet()
 
     def _begin(self) -> None:
@@ -115,7 +115,7 @@ class StandingForm(Form):
 def _ways(plan: Protocol, only: tuple[str, ...]) -> str:
     """Return which reed keeps to which way; those of a box only where they are named."""
     if plan.masked == "helper":
-        return "<p>" + escape(tr("Your helper makes the reeds ready; you will not see the ways here.")) + "</p>"
+        return render("line", text=tr("Your helper makes the reeds ready; you will not see the ways here."))
     rows = [[h.name, h.steps, ", ".join(u.unit for u, k in zip(plan.units, plan.dealt, strict=True)
                                         if k == h.key and (not only or u.unit in only))] for h in plan.habits]
     return rows_table([tr("Way"), tr("What to do"), tr("Reeds")], rows)

@@ -24,7 +24,7 @@ _NOT_SHOWN = tr("This page can't show the logbook just now:")
 _SAVED_ALL_THE_SAME = tr("Saved: it stands in your logbook; don't type it in again. The page can't show it just now:")
 _SAVED_IN_PART = tr("The first part is saved and stands in your logbook. The rest is not yet. Please put this right:")
 
-NO_REEDS: Final = tr("<p>There are no reeds in your logbook yet. Begin with <a href=\"plan.ipynb\">new reeds</a>.</p>")
+NO_REEDS: Final = render("no_reeds")
 
 
 def html(text: str) -> w.HTML:
