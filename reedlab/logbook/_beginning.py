@@ -80,13 +80,12 @@ def _link(draft: Path, path: Path) -> None:
 
 def begin_anew(path: Path) -> None:
     """Make a logbook out of an empty file of ours, which a first save that was cut off may leave behind."""
-    draft = draft_of(path)
-    try:
-        put_in_place(draft, path)
-    except AlreadyThere:
-        pass  # another program was quicker
-    finally:
-        discard(draft)
+    with suppress(AlreadyThere):  # another program was quicker
+        draft = draft_of(path)
+        try:
+            put_in_place(draft, path)
+        finally:
+            discard(draft)
 
 
 def is_empty_of_ours(path: Path) -> bool:

@@ -45,7 +45,7 @@ def test_a_spot_that_is_not_there_is_refused() -> None:
 def test_a_fault_in_dealing_is_noticed_by_its_tests_and_the_true_source_is_not() -> None:
     ask = ("from tests.benchmarks.mutants import *\n"
            "spot = next(s for s in spots((ROOT / 'reedlab/trial/dealing.py').read_text()) if s.kind == 'constant'\n"
-           "            and s.within == 'Layout.least_p')\n"
+           "            and s.within == 'least_p')\n"
            "os.environ['PYTEST_DISABLE_PLUGIN_AUTOLOAD'] = '1'\n"
            "files = ['tests/trial/test_dealing.py']\n"
            "print(run(files, 60.0)[0], run(files, 60.0, ('reedlab/trial/dealing.py', spot))[0])\n")

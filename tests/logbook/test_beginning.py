@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from reedlab.errors import ExchangeError, LogbookError
-from reedlab.logbook import Logbook, exchange
+from reedlab.logbook import Logbook, exchange, opening
 from reedlab.rows.records import Box, Day
 
 from .conftest import Clock
@@ -75,6 +75,25 @@ def test_empty_file_of_ours_is_begun_anew(tmp_path: Path) -> None:
         book.add(Box(box="1", instrument="clarinet"))
         assert book.check() == []
     assert [p.name for p in tmp_path.iterdir()] == ["reeds.logbook"]
+
+
+def test_another_program_that_was_quicker_with_an_empty_file_is_joined(
+        tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Between the look at the empty file and the draft of ours, a whole logbook comes to be there."""
+    path = tmp_path / "reeds.logbook"
+    path.touch()
+    began = opening.begin_anew
+
+    def late(where: Path) -> None:
+        monkeypatch.setattr(opening, "begin_anew", began)
+        with Logbook.open_or_create(where) as quicker:
+            quicker.add(Box(box="1", instrument="clarinet"))
+        began(where)
+
+    monkeypatch.setattr(opening, "begin_anew", late)
+    with Logbook.open_or_create(path) as book:
+        book.add(Box(box="2", instrument="clarinet"))
+        assert sorted(book.frame("boxes")["box"]) == ["1", "2"]
 
 
 def test_many_first_saves_at_once_all_stand(tmp_path: Path) -> None:
