@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import argparse
+import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from ..errors import ExchangeError, InputError
 from ..folder.clock import today_in
 from ..wording import tr
 from .arguments import quoted
+
+if TYPE_CHECKING:
+    from ..diaries.asks import Ask
 
 __all__ = ["add_import_verb"]
 
@@ -69,6 +74,8 @@ def _guess(path: Path, book: Path, out: str, sheet: str | None) -> None:
     diary = look_at(grid, path.name, matching, book, today=today)
     found = diary.understood
     left = [f"  - {line}" for line in still_open(found)]
+    if wanted := [x for x in (_as_written(ask) for ask in found.asks) if x]:
+        left += ["    " + tr("In the file they stand so, for instance:"), *(f"      {x}" for x in wanted)]
     if words := next((ask.words for ask in found.asks if ask.code == "ways"), None):
         left.append("    " + tr('Under `ways`, write "{word}": and one of {keys}; "" is neither, "-" leaves its rows '
                                 "out.").format(word=next(iter(words)), keys=", ".join(diary.known.ways)))
@@ -77,6 +84,21 @@ def _guess(path: Path, book: Path, out: str, sheet: str | None) -> None:
     then = tr("Then: reedlab import {file} --into {book} --matching {out}").format(
         file=quoted(path), book=quoted(book), out=quoted(out))
     print("\n".join([head.format(out=out), *found.told, *left, then]))
+
+
+def _as_written(ask: Ask) -> str:
+    """Return a line of the settings file that would say what is asked; "" where the file shows its form already."""
+    guess: Any = ask.guess
+    if ask.code == "scale":
+        guess = {"worst": 0, "best": 10, "words": dict.fromkeys(list(ask.words)[:1], 5)} if guess is None else {
+            "worst": guess.worst, "best": guess.best, "words": dict(guess.words)}
+    elif ask.code == "reeds":
+        guess = {word: seen or f"1-{i:02d}" for i, (word, (_, seen)) in enumerate(list(ask.words.items())[:2], start=1)}
+    elif ask.code in ("columns", "ways"):
+        return ""
+    elif guess is None and ask.options:
+        guess = ask.options[0][1]
+    return f'"{ask.code}": {json.dumps(guess, ensure_ascii=False)}'
 
 
 def _diary(path: Path, book: Path, said: Path, skip: list[int], sheet: str | None) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from reedlab.cli import main
+from reedlab.diaries.matching import Matching
 
 from ..errands._diaries import csv, xlsx
 
@@ -23,6 +24,10 @@ def test_a_guess_is_written_mended_and_taken_in_with(tmp_path: Path, capsys: pyt
     assert "(wasser, mund)" in said
     assert 'Under `ways`, write "wasser": and one of ' in said
     assert " water, " in said
+    shown = [line.strip() for line in said.split("for instance:")[1].splitlines() if line.startswith("      ")]
+    example = json.loads("{" + ", ".join(shown) + "}")
+    assert set(example) == {"dates", "scale", "instrument"}
+    Matching.from_json(json.dumps(json.loads(guess.read_text(encoding="utf8")) | example), "heft.json")
     assert main(["import", str(diary), "--into", str(book), "--matching", str(guess)]) == 2
     assert "Nothing was taken in yet." in capsys.readouterr().err
     assert not book.exists()
