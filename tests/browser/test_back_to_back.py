@@ -27,8 +27,10 @@ def plan_it(player: Any, *, helper: bool) -> None:
     form = player.form("What it can show")
     form.get_by_role("button", name="Place on the mouthpiece").click()
     judged = form.get_by_label("Judged by")
-    option = judged.locator("option").filter(has_text="Back to back").first
-    judged.select_option(label=option.text_content())
+    judged.locator("option").filter(has_text="Back to back").first.wait_for(state="attached")
+    # by its place: what a label says of its chance may change while it is read
+    place = judged.evaluate("s => [...s.options].findIndex(o => o.text.replace(/\\s/g, ' ').includes('Back to back'))")
+    judged.select_option(index=place)
     form.get_by_role("button", name="No difference").click()
     if helper:
         form.get_by_role("button", name="More choices").click()
