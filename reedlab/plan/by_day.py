@@ -14,7 +14,7 @@ from ..trial.practice import value
 from ..trial.protocol import Protocol
 from ..wording import tr
 from .box_against_box import box_habits, box_units
-from .by_pair import lay_out_pairs, shown_pairs
+from .by_pair import better_layouts, lay_out_pairs, shown_pairs
 from .draft import Draft
 from .refuse import one_reed, too_short
 from .squares import day_slots, day_units
@@ -48,13 +48,7 @@ def lay_out_days(wish: Wish, *, compared: bool = True) -> Draft:
         remarks.append(tr("Days are used two by two, so day {days} is free.").format(days=mine.days))
     if a_day > 1 and a_day % 2:
         remarks.append(tr("Reeds are used two by two, so {a_day} are rated a day.").format(a_day=a_day - 1))
-    more = layouts[(layouts["chance"] > chance + 0.1) & ~layouts["chosen"]]
-    if len(more) and chance < 0.8:
-        top = more.sort_values("chance").iloc[-1]
-        remarks.append(tr("With {layout} the chance of a clear answer would rise to about {chance} in 100.").format(
-                           layout=top["layout"], chance=round(100 * top["chance"])))
-    if wish.usable.unrated:
-        remarks.append(tr("Some reeds have no first play rating. Rated reeds were taken first."))
+    remarks += better_layouts(wish, layouts, chance)
     return draft_of(wish, mine, found, layouts, tuple(remarks), plan_of(stand.wish, shown))
 
 

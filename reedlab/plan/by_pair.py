@@ -18,7 +18,7 @@ from .stand_in import StandIn, stand_in
 from .tried import Laid, draft_of, plan_of, tried
 from .wish import Wish
 
-__all__ = ["lay_out_pairs", "pair_units", "shown_pairs"]
+__all__ = ["better_layouts", "lay_out_pairs", "pair_units", "shown_pairs"]
 
 _REEDS = 4
 _SET = 8  # pairs of a set: half begin with each way, so that a habit of favouring the first go falls on both alike
@@ -62,14 +62,21 @@ def lay_out_pairs(wish: Wish, *, compared: bool = True) -> Draft:
     remarks = [tr("Reeds of this trial: {reeds}.").format(reeds=", ".join(sorted(reeds))),
                tr("Change nothing but the way between the two goes, and play the same few bars on both. It helps "
                   "most if someone else sets it up, so that you do not know which is which.")]
+    remarks += better_layouts(wish, layouts, chance)
+    return draft_of(wish, laid, found, layouts, tuple(remarks), plan_of(stand.wish, shown))
+
+
+def better_layouts(wish: Wish, layouts: pd.DataFrame, chance: float) -> list[str]:
+    """Return what is said last of a plan whose reeds serve both ways: a layout that would show more; reeds unrated."""
+    out = []
     more = layouts[(layouts["chance"] > chance + 0.1) & ~layouts["chosen"]]
     if len(more) and chance < 0.8:
         top = more.sort_values("chance").iloc[-1]
-        remarks.append(tr("With {layout} the chance of a clear answer would rise to about {chance} in 100.").format(
-                           layout=top["layout"], chance=round(100 * top["chance"])))
+        out.append(tr("With {layout} the chance of a clear answer would rise to about {chance} in 100.").format(
+                       layout=top["layout"], chance=round(100 * top["chance"])))
     if wish.usable.unrated:
-        remarks.append(tr("Some reeds have no first play rating. Rated reeds were taken first."))
-    return draft_of(wish, laid, found, layouts, tuple(remarks), plan_of(stand.wish, shown))
+        out.append(tr("Some reeds have no first play rating. Rated reeds were taken first."))
+    return out
 
 
 def shown_pairs(stand: StandIn) -> Protocol:

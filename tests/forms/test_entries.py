@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
 from datetime import timedelta
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,12 +12,8 @@ from reedlab import forms
 from reedlab.forms import Book
 from reedlab.forms.shared.fields import Rating
 
-_spec = importlib.util.spec_from_file_location("forms_playing", Path(__file__).with_name("_playing.py"))
-assert _spec is not None
-assert _spec.loader is not None
-playing = importlib.util.module_from_spec(_spec)
-sys.modules["forms_playing"] = playing
-_spec.loader.exec_module(playing)
+from . import _playing as playing
+
 said = playing.said
 
 

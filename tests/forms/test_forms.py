@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
 from collections.abc import Callable
 from datetime import timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,12 +16,8 @@ from reedlab.errors import LogbookError
 from reedlab.folder.filing import named_after
 from reedlab.forms import Book
 
-_spec = importlib.util.spec_from_file_location("forms_playing", Path(__file__).with_name("_playing.py"))
-assert _spec is not None
-assert _spec.loader is not None
-playing = importlib.util.module_from_spec(_spec)
-sys.modules["forms_playing"] = playing
-_spec.loader.exec_module(playing)
+from . import _playing as playing
+
 said = playing.said
 
 

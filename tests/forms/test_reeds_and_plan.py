@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
-from pathlib import Path
 from typing import Any
 
 from reedlab import forms
 from reedlab.forms import Book
 
-_spec = importlib.util.spec_from_file_location("forms_playing", Path(__file__).with_name("_playing.py"))
-assert _spec is not None
-assert _spec.loader is not None
-playing = importlib.util.module_from_spec(_spec)
-sys.modules["forms_playing"] = playing
-_spec.loader.exec_module(playing)
+from . import _playing as playing
+
 said = playing.said
 
 

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from ...rows.tables import Frames
 
-__all__ = ["RATINGS", "baseline", "break_in_ratings", "broken_in"]
+__all__ = ["RATINGS", "baseline", "break_in_ratings", "broken_in", "first_play_ratings"]
 
 #: Ratings that make a reed's baseline, the last ones before the start: one for each usual day of break-in.
 RATINGS: Final = 3
@@ -54,5 +54,10 @@ def baseline(frames: Frames, reeds: Iterable[str], before: date, rating: str) ->
     found = break_in_ratings(frames, before, rating)
     if any(r in found for r in reeds):
         return np.array([np.mean(found[r]) if r in found else np.nan for r in reeds], dtype=float)
+    return first_play_ratings(frames, reeds)
+
+
+def first_play_ratings(frames: Frames, reeds: Iterable[str]) -> npt.NDArray[np.float64]:
+    """Return the rating of each reed's one first play, nan where there is none."""
     first = dict(zip(frames.reeds["reed"], frames.reeds["first_play"], strict=True))
     return np.array([first.get(r, np.nan) for r in reeds], dtype=float)

@@ -23,7 +23,7 @@ from ...trial.arrays import FloatArray, IntArray
 from ...trial.calendar import calendar_of
 from ...trial.protocol import Protocol, Unit
 from ...wording import tr
-from .baseline import baseline
+from .baseline import baseline, first_play_ratings
 
 __all__ = ["TRACES", "BlindTrial", "Cells", "blind", "playing_hours"]
 
@@ -192,8 +192,7 @@ def _before(protocol: Protocol, frames: Frames) -> FloatArray:
     """Return what each reed was worth before the trial, (reeds,): its baseline, or its one first play."""
     if "break_in" in protocol.adjust:
         return baseline(frames, protocol.reeds, protocol.start, protocol.rating)
-    first = dict(zip(frames.reeds["reed"], frames.reeds["first_play"], strict=True))
-    return np.array([first.get(r, np.nan) for r in protocol.reeds], dtype=float)
+    return first_play_ratings(frames, protocol.reeds)
 
 
 def playing_hours(place: IntArray, minutes: FloatArray) -> tuple[FloatArray, FloatArray]:
