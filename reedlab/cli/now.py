@@ -44,7 +44,8 @@ def what_now(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> lis
         if not len(frames.reeds):
             out.append(tr("There are no reeds in this logbook yet."))
     unsaid = week_unsaid(frames)
-    return out if unsaid is None or not len(frames.reeds) else [*out, "", unsaid]
+    reckons = len(frames.reeds) and not (running and all(p.standing for p in running.values()))
+    return [*out, "", unsaid] if reckons and unsaid is not None else out
 
 
 def _trial(name: str, plan: Protocol, day: PlayDay) -> list[str]:

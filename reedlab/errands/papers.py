@@ -90,11 +90,12 @@ def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str |
     frames = logbook.frames()
     rows: list[Mapping[str, Any]] = []
     habits: tuple[Any, ...] = ()
-    again, pairs = 0, False
+    again, pairs, standing = 0, False, False
     days = [today + timedelta(days=k) for k in range(7 * weeks)]
     if len(frames.trials):
         protocol = logbook.protocol(pick_trial(logbook, trial))
         habits, pairs = () if protocol.masked == "helper" else protocol.habits, protocol.pairs
+        standing = bool(protocol.standing)
         first = week_of(protocol, frames, today=today, wishes=wishes)
         found = [first]
         for k in range(1, weeks):
@@ -109,6 +110,9 @@ def write_spreadsheet(logbook: Logbook, path: Path, *, today: date, trial: str |
     make_folder(path.parent)
     write_file(path, to_fill_in(frames, rows, habits=habits, days=[d for d in days if d not in written], today=today,
                                 pairs=pairs), new=True)
+    if standing:  # nothing of it rests on the minutes
+        return Written(path, (tr("{n} rows, one for each reed in service on each day. Fill in the ones that you play; "
+                                 "the rest is left out.").format(n=len(rows)),))
     return Written(path, (tr("{n} planned rows to fill in.").format(
                               n=len(rows)), *_again(again), *_unsaid(frames, wishes)))
 

@@ -1,4 +1,4 @@
-"""A filled sheet typed back: rows of sittings and what the days say, saved together or not at all."""
+"""A filled sheet typed back: sittings, what the days say, reeds that are done; saved together or not at all."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 from ..errors import EntryRefused, Fault
 from ..handout.typed_back import typed_back
 from ..logbook import Logbook
-from ..rows.records import Day
+from ..rows.records import Day, Retirement
 from ..rows.values import read_row
 from ..screens.saving import asked
 from ..wording import tr
@@ -22,14 +22,15 @@ __all__ = ["SheetSaved", "save_sheet"]
 
 @dataclass(frozen=True)
 class SheetSaved:
-    """The entry numbers of the sittings, and the days that were written."""
+    """The entry numbers of the sittings and retirements, and the days that were written."""
 
     sittings: tuple[int, ...]
     days: tuple[date, ...]
+    gone: tuple[int, ...] = ()
 
 
-def save_sheet(logbook: Logbook, rows: Sequence[Mapping[str, Any]], days: Sequence[Mapping[str, Any]] = (), *,
-               sure: str | None = None) -> SheetSaved:
+def save_sheet(logbook: Logbook, rows: Sequence[Mapping[str, Any]], days: Sequence[Mapping[str, Any]] = (),
+               gone: Sequence[Mapping[str, Any]] = (), *, sure: str | None = None) -> SheetSaved:
     """Save a filled sheet, all of it or nothing.
 
     Parameters
@@ -39,19 +40,23 @@ def save_sheet(logbook: Logbook, rows: Sequence[Mapping[str, Any]], days: Sequen
         As for `handout.typed_back`. A rating may be left empty, as on paper.
     days : sequence of mapping
         For each day of which something was said: its date, and of `humidity_pct`, `temp_c` and `day_off` what was.
+    gone : sequence of mapping
+        Rows of retirements, of the reeds ticked as done.
     sure : str, optional
         The token of the question that this answers with yes.
 
     Raises
     ------
     EntryRefused
-        With every fault: of rows by their place from 1, of days in the table "days" by theirs.
+        With every fault: of rows by their place from 1, in the tables "days" and "retirements" by theirs.
     Unsure
         Something looks odd.
     """
     faults: list[Fault] = []
     read = [read_row("days", day) for day in days]
-    faults += [Fault("days", n, *f) for n, (_, bad) in enumerate(read, start=1) for f in bad]
+    leave = [read_row("retirements", row) for row in gone]
+    faults += [Fault(table, n, *f) for table, found_in in (("days", read), ("retirements", leave))
+               for n, (_, bad) in enumerate(found_in, start=1) for f in bad]
     try:
         found = typed_back(rows, logbook.frames())
     except EntryRefused as err:
@@ -70,12 +75,18 @@ def save_sheet(logbook: Logbook, rows: Sequence[Mapping[str, Any]], days: Sequen
                 logbook.put(Day(**{**_as_it_stands(logbook, values["date"]), **{c: values[c] for c in day}}))
             except EntryRefused as err:
                 faults += [Fault("days", n, f.column, f.found, f.wanted) for f in err.faults]
+        left: list[int] = []
+        for n, (values, _) in enumerate(leave, start=1):
+            try:
+                left.append(logbook.add(Retirement(**values)))
+            except EntryRefused as err:
+                faults += [Fault("retirements", n, f.column, f.found, f.wanted) for f in err.faults]
         if faults:
             raise EntryRefused(faults)
         question = asked([*odd, *done.odd])
         if question.lines and sure != question.token:
             raise Unsure(question)
-    return SheetSaved(done.numbers, tuple(values["date"] for values, _ in read))
+    return SheetSaved(done.numbers, tuple(values["date"] for values, _ in read), tuple(left))
 
 
 def _as_it_stands(logbook: Logbook, on: date) -> dict[str, Any]:

@@ -12,11 +12,12 @@ from ..wording import short_day, tr
 from .sheet import MARGIN, environment, on_paper, paper_called
 from .week import Week
 
-__all__ = ["standing_sheet"]
+__all__ = ["SPARE", "standing_sheet"]
 
 _REST: Final = 62.0  # mm: all that is not a row
 _LOWEST, _HIGHEST = 5.5, 11.0
-_SPARE: Final = 3  # empty rows, for reeds dealt in the week
+#: Empty rows, for reeds dealt in the week.
+SPARE: Final = 3
 
 
 @dataclass(frozen=True)
@@ -44,13 +45,13 @@ def standing_sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
     size = paper_called(paper)
     rows = _rows(protocol, week)
     room = size.height - 2 * MARGIN - _REST
-    most = int(room // _LOWEST) - _SPARE
+    most = int(room // _LOWEST) - SPARE
     if len(rows) > 2 * most:
         raise InputError(tr("{n} reeds are in service: too many for two pages.").format(n=len(rows)))
     pages = [rows] if len(rows) <= most else [rows[:(len(rows) + 1) // 2], rows[(len(rows) + 1) // 2:]]
-    high = min(_HIGHEST, room / (max(map(len, pages)) + _SPARE))
+    high = min(_HIGHEST, room / (max(map(len, pages)) + SPARE))
     return environment().get_template("standing_sheet.html.j2").render(
-        **on_paper(protocol, size), pages=pages, row_mm=round(high, 2), spare=range(_SPARE),
+        **on_paper(protocol, size), pages=pages, row_mm=round(high, 2), spare=range(SPARE),
         days=[(short_day(d.on.weekday()), d.on.day) for d in week.days], first=week.days[0].on, last=week.days[-1].on)
 
 

@@ -61,8 +61,8 @@ def without_repeats(protocol: Protocol, rows: Sequence[dict[str, Any]], days: It
         Days gone by, as they were planned, and days to come.
     today : date
     """
-    if protocol.design == "day_by_day":
-        return list(rows)  # a rating is of its day: it is not made up on another
+    if protocol.design == "day_by_day" or protocol.standing:
+        return list(rows)  # a rating is of its day, or none is planned: nothing is made up on another
     coming = [d for d in days if d.on >= today]
     left = Counter({reed: -n for reed, n in _made_up(protocol, coming).items()})
     gone = {n for n, on in enumerate(calendar_of(protocol, frames).dates(), start=1) if on < today}

@@ -16,7 +16,7 @@ from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
 from ..wording import tr
 
-__all__ = ["Week", "Wishes", "to_play", "week_of"]
+__all__ = ["Week", "Wishes", "to_play", "week_of", "weeks_begun"]
 
 _WEEK: Final = timedelta(days=7)
 
@@ -90,6 +90,14 @@ def week_of(protocol: Protocol, frames: Frames, *, today: date, number: int | No
         raise InputError(tr("Nothing is left to plan in week {number} of the trial '{trial}'.").format(
                              number=number, trial=protocol.trial))
     return Week(number, weeks, days)
+
+
+def weeks_begun(protocol: Protocol, frames: Frames, today: date) -> int:
+    """Return how many weeks of a trial have begun by today, or had before the day on which it was ended."""
+    calendar = calendar_of(protocol, frames)
+    ends = [today, *([] if calendar.open_end else [calendar.last]),
+            *([] if calendar.ended is None else [calendar.ended - timedelta(days=1)])]
+    return max((min(ends) - protocol.start).days // 7 + 1, 0)
 
 
 def _days(protocol: Protocol, frames: Frames, today: date, first: date, end: date,

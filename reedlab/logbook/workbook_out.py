@@ -80,7 +80,10 @@ def to_fill_in(frames: Frames, planned: Iterable[Mapping[str, Any]], *, habits: 
     fields = [PLANNED if c == "plan_min" else TABLES["sittings"].field(c) for c in names]
     first = book.active
     assert isinstance(first, Worksheet)
-    _fill(first, "sittings", fields, planned, offers, freeze="D2")
+    rows = list(planned)
+    _fill(first, "sittings", fields, rows, offers, freeze="D2")
+    if not any(row.get(PLANNED.name) for row in rows):  # a standing trial plans no minutes; the column marks its rows
+        first.column_dimensions[get_column_letter(names.index(PLANNED.name) + 1)].hidden = True
     _fill(book.create_sheet(), "days", TABLES["days"].fields, ({"date": d} for d in days), offers, freeze="B2")
     _fill(book.create_sheet(), "retirements", TABLES["retirements"].fields, (), offers, freeze="B2")
     told = [*_HELP, *(tr("habit {key}: {name}. {steps}").format(

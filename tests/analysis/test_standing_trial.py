@@ -185,3 +185,18 @@ def test_before_the_first_box_it_stands_ready() -> None:
                                           (19.99, "19 to 1"), (20.0, "20 to 1"), (1e5, "more than 1,000 to 1")])
 def test_odds_are_never_told_as_higher_than_they_are(e: float, words: str) -> None:
     assert odds_words(e) == words
+
+
+def test_reeds_that_ended_are_counted_alike_everywhere_while_one_way_was_not_played(
+        longer: tuple[Protocol, Frames]) -> None:
+    plan, frames = longer
+    a = {r for r in plan.reeds if plan.habit_for(r, 1) == plan.habits[0]}
+    first = list(dict.fromkeys(frames.retirements["reed"][frames.retirements["reed"].isin(a)]))[:1]
+    only = replace(frames, sittings=frames.sittings[frames.sittings["reed"].isin(a)],
+                   retirements=frames.retirements[frames.retirements["reed"].isin(first)].assign(reason="worn_out"))
+    result = analyse(plan, only, today=END, opinions=False)
+    assert result.main.events == (0, 0)  # nothing to hold it against
+    text = " ".join(answer(result).to_text().split())
+    assert "So far 1 reed has come to its end." in text
+    assert "Only 1 reed came to its end, too few to say anything of life." in text
+    assert "No reed came to its end" not in text

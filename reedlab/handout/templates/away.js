@@ -67,7 +67,7 @@
     box.querySelectorAll('.sign').forEach((s, k) => { if (way !== D.ways[k] || !way) { s.remove(); } });
     part('.way').textContent = out ? W.reasons[left.reason] : line.way;
     part('.steps').textContent = !key && !out && way ? way.steps : '';
-    part('.state').textContent = key ? `✓ ${on === today() ? told(old) : ''}` : out ? '' : say(W.min, { n: line.m });
+    part('.state').textContent = key ? `✓ ${on === today() ? told(old) : ''}` : out || !line.m ? '' : say(W.min, { n: line.m });
     part('.wait').textContent = book.drafts[`${on}:${key || line.r}`] ? W.draft : '';
     box.classList.toggle('done', !!key);
     if (!out && on <= today()) { box.append(formFor(line, key)); }

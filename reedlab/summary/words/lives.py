@@ -25,6 +25,9 @@ def too_few_ends(found: Finding) -> bool:
 def few_ends_sentence(case: Case, found: Finding) -> str:
     """Return how few came to their end, and that this says nothing of life."""
     kind, n = case.kind_of(found.outcome), sum(found.events or ())
+    odds = case.result.odds
+    if odds is not None and odds.course and found is case.main:  # a box of which one way was not played yet counts too
+        n = odds.course[-1][2]
     ended = _ENDED.get(kind, tr("came to its end") if n < 2 else tr("came to their end"))
     many = tr("No reed") if not n else tr("Only {reeds}").format(reeds=numbers.count(n, "reed"))
     return tr("{many} {ended}, too few {nothing}.").format(
