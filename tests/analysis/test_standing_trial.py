@@ -192,7 +192,7 @@ def test_reeds_that_ended_are_counted_alike_everywhere_while_one_way_was_not_pla
     plan, frames = longer
     a = {r for r in plan.reeds if plan.habit_for(r, 1) == plan.habits[0]}
     first = list(dict.fromkeys(frames.retirements["reed"][frames.retirements["reed"].isin(a)]))[:1]
-    only = replace(frames, sittings=frames.sittings[frames.sittings["reed"].isin(a)],
+    only = replace(frames, sittings=frames.sittings[frames.sittings["reed"].isin(a)].reset_index(drop=True),
                    retirements=frames.retirements[frames.retirements["reed"].isin(first)].assign(reason="worn_out"))
     result = analyse(plan, only, today=END, opinions=False)
     assert result.main.events == (0, 0)  # nothing to hold it against

@@ -35,7 +35,8 @@ def test_its_page_of_one_file_takes_minutes_and_ends_and_no_rating(chromium: Any
         lines = tab.locator("#lines > details")
         assert lines.count() == 9
         assert "min" not in lines.first.locator("summary").first.inner_text()  # nothing is owed
-        for reed, minutes, ended in (("1-01", "35", ""), ("1-04", "20", "Worn out"), ("1-06", "", "Chipped or cracked")):
+        for reed, minutes, ended in (("1-01", "35", ""), ("1-04", "20", "Worn out"),
+                                     ("1-06", "", "Chipped or cracked")):
             line = lines.filter(has=tab.locator("summary b", has_text=reed))
             if line.get_attribute("open") is None:
                 line.locator("summary").first.click()
