@@ -8,12 +8,13 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from ..errors import InputError, LogbookError, ProtocolError
 from ..folder.clock import is_invented
 from ..rows.recent import REEDS_GONE, SITTINGS
-from ..rows.tables import TABLES, Frames, typed
+from ..rows.tables import TABLES, Frames, typed, typed_columns
 from ..trial.opened_boxes import with_boxes
 from ..trial.protocol import Protocol
 from ..wording import tr
@@ -189,9 +190,9 @@ class LogbookRead(LogbookFile):
     def _framed(self, table: str, rows: Sequence[Mapping[str, Any]], more: Sequence[str]) -> pd.DataFrame:
         if not rows:
             return _no_rows(table, tuple(more)).copy()
-        columns = [*TABLES[table].columns, *more]
-        frame = typed(table, pd.DataFrame([[r[c] for c in columns] for r in rows], columns=columns, dtype=object))
-        return frame.astype({"entry_id": "int64"})
+        columns = {c: np.fromiter((r[c] for r in rows), dtype=object, count=len(rows))
+                   for c in (*TABLES[table].columns, *more)}
+        return typed_columns(table, columns | {"entry_id": columns["entry_id"].astype("int64")}, len(rows))
 
     def _trial(self, trial: str) -> dict[str, Any]:
         for row in self._current("trials", "trial = ?", (trial,)):

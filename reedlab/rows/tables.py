@@ -18,7 +18,7 @@ import pandas as pd
 
 from ..wording import tr
 
-__all__ = ["CHOICE_WORDS", "TABLES", "Field", "Frames", "Table", "empty", "typed"]
+__all__ = ["CHOICE_WORDS", "TABLES", "Field", "Frames", "Table", "empty", "typed", "typed_columns"]
 
 RETIRE_REASONS: Final = ("worn_out", "damaged", "mouldy", "lost", "given_away", "by_choice")
 WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -204,22 +204,29 @@ def typed(table: str, rows: Iterable[Mapping[str, Any]] | pd.DataFrame) -> pd.Da
     frame = rows if isinstance(rows, pd.DataFrame) else pd.DataFrame(list(rows))
     if frame.empty and not len(frame.columns):
         return _no_rows(table).copy()
-    frame = frame.reset_index(drop=True)
-    spec = TABLES[table]
-    none = pd.Series(np.nan, index=frame.index, dtype=object)
-    held = {f.name: _column(f.kind, frame[f.name] if f.name in frame.columns else none) for f in spec.fields}
-    return pd.DataFrame({**held, **{c: frame[c] for c in frame.columns if c not in held}}, index=frame.index)
+    return typed_columns(table, dict(frame.reset_index(drop=True).items()), len(frame))
 
 
-def _column(kind: str, column: pd.Series) -> pd.Series:
+def typed_columns(table: str, columns: Mapping[str, Any], rows: int) -> pd.DataFrame:
+    """Return columns of so many values each, by name, as `typed` returns rows."""
+    none = np.full(rows, None, dtype=object)
+    held = {f.name: _column(f.kind, columns.get(f.name, none)) for f in TABLES[table].fields}
+    more = {c: pd.Series(values, dtype=values.dtype, copy=True) for c, values in columns.items() if c not in held}
+    return pd.DataFrame({**held, **more}, index=pd.RangeIndex(rows))
+
+
+def _column(kind: str, column: Any) -> Any:
+    """Return the values of a column in its type. Arrays throughout, for frames are read with every Save."""
+    values = np.asarray(column)
     if kind in ("text", "choice"):
-        column = column.astype(object)
-        return column.where(column.notna(), None).astype(object)
+        said = values.astype(object)  # a copy
+        said[pd.isna(said)] = None
+        return pd.Series(said, dtype=object)
     if kind == "bool":
-        return pd.Series([bool(v) if pd.notna(v) else False for v in column], index=column.index, dtype=bool)
+        return np.where(pd.isna(values), False, values).astype(bool)
     if kind == "date":
-        return pd.to_datetime(column).astype("datetime64[ns]")
-    return pd.to_numeric(column).astype(_DTYPE[kind])
+        return pd.to_datetime(values).to_numpy("datetime64[ns]")
+    return pd.array(pd.to_numeric(values), dtype=_DTYPE[kind]) if kind == "int" else pd.to_numeric(values).astype(float)
 
 
 @cache

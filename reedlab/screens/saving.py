@@ -190,7 +190,7 @@ def _save(logbook: Store, entry: Entry) -> Refused | Asked | Written:
         return question
     record = Sitting(**placed(looked.rows, frames.sittings, changed=entry.changed)[0])
     number = logbook.add(record) if entry.changed is None else logbook.correct("sittings", entry.changed, record)
-    return _written(logbook, logbook.frames_since(first), number)
+    return _written(logbook, frames, number)
 
 
 def _days(logbook: Store, entry: Entry) -> list[date]:
@@ -233,11 +233,11 @@ def _changed_before(logbook: Store, frames: Frames, entry: Entry) -> Refused | W
 
 
 def _written(logbook: Store, frames: Frames, number: int | None, *, again: bool = False) -> Written:
-    row = frames.sittings[frames.sittings["entry_id"] == number]
-    if not len(row):
+    if number is None:
         return Written(None, again=again)
     habits = {h.key: h.name for t in frames.trials["trial"] for h in logbook.protocol(str(t)).habits}
-    return Written(number, spoken_row("sittings", row.iloc[0].to_dict(), habits), again)
+    row = logbook.history("sittings", number).set_index("entry_id").loc[number]
+    return Written(number, spoken_row("sittings", row.to_dict(), habits), again)
 
 
 def entry_of(frames: Frames, number: int, protocols: Mapping[str, Plan]) -> dict[str, str]:
