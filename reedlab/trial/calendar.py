@@ -116,13 +116,16 @@ def calendar_with(protocol: Protocol, paused: Iterable[date] = (), ended: date |
 
 def calendar_of(protocol: Protocol, frames: Frames) -> TrialCalendar:
     """Return the calendar of a plan as the logbook has it."""
-    row = frames.trials.loc[frames.trials["trial"] == protocol.trial, "ended"].dropna()
-    return calendar_with(protocol, paused_days(frames), None if row.empty else row.iloc[-1].date())
+    rows = frames.trials
+    ended = [on.date() for name, on, known in zip(rows["trial"], rows["ended"], rows["ended"].notna(), strict=True)
+             if known and name == protocol.trial]
+    return calendar_with(protocol, paused_days(frames), ended[-1] if ended else None)
 
 
 def paused_days(frames: Frames) -> frozenset[date]:
     """Return the days that count for no trial: holidays and illness written down as a pause."""
-    return frozenset(frames.days.loc[frames.days["pause"].to_numpy(), "date"].dt.date)
+    paused = frames.days["date"].to_numpy()[frames.days["pause"].to_numpy()]
+    return frozenset(paused.astype("datetime64[D]").tolist())
 
 
 def going(frames: Frames, on: date) -> Mapping[str, Protocol]:

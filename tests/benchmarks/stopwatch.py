@@ -36,7 +36,8 @@ PHONE: Final = {"width": 390, "height": 844}
 PHONE_AT: Final = "127.0.0.2"
 #: A slow line: 50 KB a second, 400 ms until anything comes back.
 SLOW: Final = {"offline": False, "latency": 400, "downloadThroughput": 50_000, "uploadThroughput": 50_000}
-_DAY: Final = date(2026, 3, 9)
+#: The first day of the invented trial.
+DAY: Final = date(2026, 3, 9)
 
 #: Notes when a button that sends a form was pressed and when the answer stood on the page.
 _CLOCK: Final = """
@@ -152,10 +153,18 @@ def saves(tab: Any, next_day: Callable[[], None], wanted: int) -> list[float]:
 
 
 @contextmanager
-def phone_and_desk(folder: Path, base: Path) -> Iterator[int]:
-    """The server as `reedlab open --phone` starts it; gives its port."""
+def phone_and_desk(folder: Path, base: Path, settled_s: float = 15) -> Iterator[int]:
+    """The server as `reedlab open --phone` starts it; gives its port, once all that it does at its start is done."""
     port = home._free_port(9600)
     keys.begin(folder, host=PHONE_AT, port=port)
+    with serving(folder, base, port):
+        time.sleep(settled_s)
+        yield port
+
+
+@contextmanager
+def serving(folder: Path, base: Path, port: int) -> Iterator[subprocess.Popen[bytes]]:
+    """The server on a port, with the key of the phone that there is already; gives its process."""
     env = home.lab_environment({**os.environ, "JUPYTER_DATA_DIR": str(base / "data"),
                                 "IPYTHONDIR": str(base / "ipython")}, token=TOKEN, phone_at=PHONE_AT)
     server = subprocess.Popen(home.lab_command(folder, port=port, browser=False), cwd=folder, env=env,
@@ -163,8 +172,7 @@ def phone_and_desk(folder: Path, base: Path) -> Iterator[int]:
     try:
         while not (home._answers(port) and home._answers(port, PHONE_AT)):
             time.sleep(0.1)
-        time.sleep(15)  # all that it does at its start is done
-        yield port
+        yield server
     finally:
         server.terminate()
         server.wait(20)
@@ -184,12 +192,12 @@ def four_reeds(folder: Path) -> None:
     from reedlab.rows.records import Box, Reed
 
     home.prepare_folder(folder)
-    (folder / TODAY_FILE).write_text(_DAY.isoformat(), encoding="utf8")
+    (folder / TODAY_FILE).write_text(DAY.isoformat(), encoding="utf8")
     with Logbook.create(folder / "reeds.logbook") as logbook:
         logbook.add(Box(box="1", instrument="clarinet", strength="3"))
         logbook.add_many(Reed(reed=f"1-{n:02d}", box="1", first_play=4 + n / 2, first_stiffness=0.0,
-                              first_played=_DAY - timedelta(days=5)) for n in range(1, 11))
-        draft = draw_up("wetting", logbook.frame("reeds"), start=_DAY, seed=1, instrument="clarinet",
+                              first_played=DAY - timedelta(days=5)) for n in range(1, 11))
+        draft = draw_up("wetting", logbook.frame("reeds"), start=DAY, seed=1, instrument="clarinet",
                         expected="same", simulations=100, reeds_a_day=4)
         logbook.start_trial(draft.protocol)
 
@@ -239,7 +247,7 @@ def _measure_day(browser: Any, base: Path) -> None:
         tab = _phone_tab(browser)
         can_be_used(tab, page_address(PHONE_AT, port, key.key))
         print("day of four reeds, phone:", day_on_phone(tab, (7, 6, 5, 4)))
-        (folder / TODAY_FILE).write_text((_DAY + timedelta(days=1)).isoformat(), encoding="utf8")
+        (folder / TODAY_FILE).write_text((DAY + timedelta(days=1)).isoformat(), encoding="utf8")
         tab = browser.new_context(viewport={"width": 1280, "height": 800}).new_page()
         tab.goto(f"http://127.0.0.1:{port}/lab/tree/today.ipynb?token={TOKEN}")
         tab.locator(".reedlab-line:visible").nth(3).wait_for(timeout=60_000)

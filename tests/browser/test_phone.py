@@ -9,37 +9,28 @@ import signal
 import time
 import urllib.request
 from collections.abc import Iterator
-from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import psutil
 import pytest
+from playwright.sync_api import Error
 
 from reedlab.logbook import Logbook
-from reedlab.phone import keys
-from reedlab.rows.records import Box, Reed, Sitting
+from reedlab.phone import keys, page_address
+from reedlab.rows.records import Sitting
 
-from .conftest import PHONE
+from ..benchmarks.stopwatch import DAY as START
+from ..benchmarks.stopwatch import four_reeds, phone_and_desk, serving, until
+from .conftest import PHONE, PHONE_AT
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-
-START = date(2026, 3, 9)
 
 
 @pytest.fixture
 def on_phone(player: Any) -> Any:
     """A trial on its first day, with four reeds a day; no phone was used yet."""
-    from reedlab.plan import draw_up
-
-    player.day(START)
-    with Logbook.create(player.folder / "reeds.logbook") as logbook:
-        logbook.add(Box(box="1", instrument="clarinet", strength="3"))
-        logbook.add_many(Reed(reed=f"1-{n:02d}", box="1", first_play=4 + n / 2, first_stiffness=0.0,
-                              first_played=START - timedelta(days=5)) for n in range(1, 11))
-        draft = draw_up("wetting", logbook.frame("reeds"), start=START, seed=1, instrument="clarinet",
-                        expected="same", simulations=100, reeds_a_day=4)
-        logbook.start_trial(draft.protocol)
+    four_reeds(player.folder)
     return player
 
 
@@ -61,14 +52,6 @@ def rate(tab: Any, points: int) -> None:
 
 def save(tab: Any) -> None:
     tab.locator("details[open] .last button").first.click()
-
-
-def until(tab: Any, true: str) -> None:
-    """Wait for something on the phone's page, whose own rules forbid what the browser's driver would use."""
-    deadline = time.monotonic() + 60
-    while not tab.evaluate(true):
-        assert time.monotonic() < deadline, true
-        tab.wait_for_timeout(100)
 
 
 @pytest.fixture
@@ -137,10 +120,11 @@ def test_without_script_a_rating_is_saved_changed_and_taken_back(on_phone: Any) 
 
 
 @pytest.mark.parametrize("reload", [False, True])
-def test_what_is_typed_while_the_computer_is_away_arrives_once(on_phone: Any, reload: bool) -> None:
+@pytest.mark.parametrize("lost", ["the form", "the answer"])
+def test_what_is_typed_while_the_line_is_gone_arrives_once(on_phone: Any, reload: bool, lost: str) -> None:
     player, tab = on_phone, on_phone.tab
     player.open_on_phone()
-    tab.route("**/save", lambda route: route.abort())  # the line is gone
+    tab.route("**/save", lambda route: (route.fetch() if lost == "the answer" else None, route.abort()))
     rate(tab, 7)
     save(tab)
     bar = tab.locator("#bar")
@@ -153,14 +137,46 @@ def test_what_is_typed_while_the_computer_is_away_arrives_once(on_phone: Any, re
     bar.get_by_text(",").wait_for()
     assert player.faint() == []
     seen(player, "phone_away")
-    assert len(sittings(player)) == 0
+    assert sittings(player)["overall"].tolist() == ([7.0] if lost == "the answer" else [])
     if reload:
         tab.reload()
         bar.get_by_text("The computer does not answer").wait_for()
         assert tab.locator("details.line").first.locator("input[name=overall]:checked").get_attribute("value") == "7"
-    tab.unroute("**/save")
+    tab.unroute_all(behavior="wait")
     until(tab, "document.getElementById('bar').hidden && !localStorage.length")
     assert sorted(sittings(player)["overall"]) == [6.0, 7.0]
+
+
+@pytest.mark.parametrize("reload", [False, True])
+def test_what_is_typed_while_the_server_is_down_arrives_once_after_it_is_back(
+        chromium: Any, tmp_path: Path, reload: bool) -> None:
+    folder = tmp_path / "my reeds"
+    four_reeds(folder)
+    tab = chromium.new_context(viewport=PHONE).new_page()
+    with phone_and_desk(folder, tmp_path, settled_s=0) as port:
+        key = keys.read(folder)
+        tab.goto(page_address(PHONE_AT, port, key.key))
+        tab.locator("#page").wait_for()
+    for points in (7, 6):  # the server is gone
+        rate(tab, points)
+        save(tab)
+        save(tab)  # again, since nothing seems to happen
+        tab.locator("#bar").get_by_text("The computer does not answer").wait_for()
+        tab.locator("details.line").nth(8 - points).locator("summary").first.click()
+    assert tab.get_by_text("waits on this phone").count() == 2
+    if reload:
+        with pytest.raises(Error, match="ERR_CONNECTION_REFUSED"):
+            tab.reload()
+    with serving(folder, tmp_path, port):
+        if reload:
+            tab.goto(f"http://{PHONE_AT}:{port}/")
+        until(tab, "document.getElementById('bar').hidden && !localStorage.length")
+        tab.reload()
+        assert tab.locator("details.line.done").count() == 2
+    tab.context.close()
+    with Logbook.open(folder / "reeds.logbook", read_only=True) as logbook:
+        assert sorted(logbook.frame("sittings")["overall"]) == [6.0, 7.0]
+        assert len(set(logbook.frame("sittings")["reed"])) == 2
 
 
 def test_an_entry_whose_answer_is_lost_while_the_computer_sleeps_is_in_the_book_once(on_phone: Any,
