@@ -1,6 +1,6 @@
 """Print the two-week truth: what the default two-week plan of every question can and cannot show.
 
-Run: ``python tests/benchmarks/two_weeks.py [trials]``. The numbers are our assumptions played through.
+Run: ``python -m tests.benchmarks.two_weeks [trials]``. The numbers are our assumptions played through.
 """
 
 from __future__ import annotations
@@ -13,18 +13,16 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-import pandas as pd
-
 from reedlab.errors import PlanRefused
 from reedlab.plan.candidates import Desk, Way
-from reedlab.plan.imagined import box_of_new_reeds
 from reedlab.plan.look_ahead import outlook
 from reedlab.questions import CATALOGUE
-from reedlab.rows.tables import typed
 from reedlab.summary.words.forecast import gap_words
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.outlook import Outlook
 from reedlab.worlds import World
+
+from .settles import reeds_of, what_settles
 
 _DAYS = 14
 
@@ -39,6 +37,7 @@ class TwoWeeks:
     plan: Outlook | None
     twice: float
     why: str = ""
+    settles: str = ""
 
     @property
     def wrong(self) -> float:
@@ -50,7 +49,7 @@ class TwoWeeks:
 
 
 def two_weeks(world: World | None = None, *, minutes_a_day: float = 60, trials: int = 1000, seed: int = 1,
-              lives: bool = True, progress: bool = False) -> list[TwoWeeks]:
+              lives: bool = True, settles: int = 0, progress: bool = False) -> list[TwoWeeks]:
     """Forecast the two-week plan of every question, and of its life where it has one.
 
     One box of ten reeds with first-play ratings (two boxes where boxes are compared), no helper, an hour a day;
@@ -64,13 +63,13 @@ def two_weeks(world: World | None = None, *, minutes_a_day: float = 60, trials: 
         Simulated trials at each true gap: none, what matters, twice that (of a ratio: its square).
     lives : bool
         Add the life in playing hours of every question that allows it.
+    settles : int
+        Say what settles each, too, from so many trials of each plan tried (`settles.py`); 0 leaves it out.
     """
     world = (World() if world is None else world).but(minutes_a_day=minutes_a_day)
     out = []
     for key, question in CATALOGUE.items():
-        boxes = 2 if key == "cut_or_strength" else 1
-        reeds = typed("reeds", pd.concat([box_of_new_reeds(str(b), world, seed + b).astype(object)
-                                          for b in range(1, boxes + 1)], ignore_index=True))
+        reeds = reeds_of(question, world, seed)
         first = question.outcome_for(question.design)
         ways = [Way(question.design, first)]
         if lives and "life_hours" in question.outcomes:
@@ -86,14 +85,15 @@ def two_weeks(world: World | None = None, *, minutes_a_day: float = 60, trials: 
             twice = m * m if draft.protocol.card.lives else 2 * m
             found = outlook(draft.protocol, shown=draft.shown, world=world, gaps=(twice,), trials=trials, seed=seed,
                             progress=progress)
-            out.append(TwoWeeks(key, question.title, way.outcome, found, found.at(twice).b_better))
+            out.append(TwoWeeks(key, question.title, way.outcome, found, found.at(twice).b_better, settles=(
+                what_settles(key, way.outcome, world, trials=settles, seed=seed) if settles else "")))
     return out
 
 
 _HEAD: Final = (
     "Question", "Judged by", "Plan", "Matters", "Names the better way, if it is better by that",
     "... by twice that", "Says \"no difference that matters\", if there is none", "Names a way, if there is none",
-    "Smallest chance p")
+    "Smallest chance p", "What settles it, and when")
 
 
 def two_weeks_table(rows: Sequence[TwoWeeks]) -> str:
@@ -109,7 +109,7 @@ def two_weeks_table(rows: Sequence[TwoWeeks]) -> str:
         if p.card.lives:
             plan += f"; {_few(r.plan.worn_out)} worn out"
         cells = [r.title, OUTCOMES[r.outcome].short, plan, gap_words(p), _in_100(r.plan.right), _in_100(r.twice),
-                 _in_100(r.plan.same), _in_100(r.wrong), _least(r.plan.least_p)]
+                 _in_100(r.plan.same), _in_100(r.wrong), _least(r.plan.least_p), r.settles]
         lines.append("| " + " | ".join(cells) + " |")
     return "\n".join(lines) + "\n"
 
@@ -130,7 +130,7 @@ def _few(n: float) -> str:
 
 def main(trials: int = 1000) -> None:
     start = time.perf_counter()
-    print(two_weeks_table(two_weeks(trials=trials, progress=sys.stderr.isatty())))
+    print(two_weeks_table(two_weeks(trials=trials, settles=300, progress=sys.stderr.isatty())))
     print(f"{trials} simulated trials at each true gap; standard error at most {50 / trials ** 0.5:.1f} in 100; "
           f"{time.perf_counter() - start:.0f} s.")
 
