@@ -6,9 +6,9 @@ import os
 
 import pytest
 
-# One thread a worker: the matrices here are small, and threads that wait for each other take the other worker's core.
-for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ.setdefault(_name, "1")
+from reedlab.threads import one_thread
+
+one_thread(os.environ)
 
 _skipped: list[str] = []
 

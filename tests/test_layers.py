@@ -30,6 +30,7 @@ ANALYSIS = {"analysis.units", "analysis.shuffling", "analysis.verdicts", "analys
 ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
     "wording": (set(), set(), DISK),
     "errors": (set(), set(), PLAIN_STDLIB),
+    "threads": (set(), set(), PLAIN_STDLIB),
     "look": (set(), {"markupsafe"}, PLAIN_STDLIB | {"pathlib"}),
     "rows": ({"errors"}, {"numpy", "pandas"}, PLAIN_STDLIB),
     "trial": ({"errors", "rows"}, {"numpy", "pandas"}, PLAIN_STDLIB),
@@ -63,7 +64,8 @@ ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
         NUMERIC | {"matplotlib"}, DISK),
     "phone": (WORDS | {"errands", "folder", "look", "screens"},
               HTML | {"tornado", "segno", "jupyter_server", "pandas"}, DISK),
-    "desk": ({"errors", "folder", "look", "phone"}, {"jinja2", "tornado", "jupyter_server", "jupyter_core"}, DISK),
+    "desk": ({"errors", "folder", "look", "phone", "threads"},
+             {"jinja2", "tornado", "jupyter_server", "jupyter_core"}, DISK),
 }
 #: Rooms that touch the user: they may use everything above.
 FACES = {"cli", "demo", "forms"}

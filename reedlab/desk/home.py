@@ -18,6 +18,7 @@ from typing import Any
 from ..errors import InputError
 from ..folder.filing import write_file
 from ..phone import PHONE_AT, home_address, keys, page_address, told_for_phone
+from ..threads import one_thread
 from ..wording import tr
 from .launchers import write_launcher
 from .pages import PAGES, fresh_page
@@ -129,6 +130,7 @@ def lab_environment(environ: Mapping[str, str] | None = None, *, token: str | No
     env["JUPYTERLAB_SETTINGS_DIR"] = str(own / "settings")
     env["JUPYTERLAB_WORKSPACES_DIR"] = str(own / "workspaces")
     env["JUPYTER_PREFER_ENV_PATH"] = "1"
+    one_thread(env)
     # The kernel must find reedlab even when it is run from a source folder.
     package_home = str(_CONFIG.parent.parent)
     env["PYTHONPATH"] = os.pathsep.join(p for p in (package_home, env.get("PYTHONPATH", "")) if p)

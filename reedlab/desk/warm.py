@@ -22,8 +22,10 @@ from .pages import PAGES
 __all__ = ["PageKernels", "PageSessions"]
 
 _WARM: Final = 2
-#: The page that has just been handed one opens first.
-_REFILL_AFTER_S: Final = 2.0
+#: The page that has just been handed one opens first: another is made once its kernel has been still for so long ...
+_STILL_S: Final = 0.5
+#: ... or after this.
+_REFILL_AFTER_S: Final = 6.0
 #: A page was closed or loaded anew, and nobody looks at its kernel any more.
 _GONE_AFTER_S: Final = 60.0
 #: Done by the kernel before it answers; also after it had to start again.
@@ -45,11 +47,21 @@ class PageKernels(AsyncMappingKernelManager):
         self._tasks.add(task)
         task.add_done_callback(self._tasks.discard)
 
-    async def fill(self, after_s: float = 0.0) -> None:
-        """Start kernels until enough wait."""
-        await asyncio.sleep(after_s)
+    async def fill(self, after: str = "") -> None:
+        """Start kernels until enough wait, once the page that was handed the kernel `after` shows."""
+        await self._shown(after)
         while len(self._warm) < _WARM:
             self._warm.append(await self._start())
+
+    async def _shown(self, kernel_id: str) -> None:
+        """Wait until a page has come for its kernel and the kernel has nothing more to do."""
+        until = datetime.now(UTC).timestamp() + _REFILL_AFTER_S
+        while kernel_id in self and (now := datetime.now(UTC).timestamp()) < until:
+            kernel: Any = self.get_kernel(kernel_id)
+            still = now - kernel.last_activity.timestamp()
+            if self._kernel_connections.get(kernel_id) and kernel.execution_state == "idle" and still > _STILL_S:
+                return
+            await asyncio.sleep(0.1)
 
     async def _start(self) -> str:
         kernel_id: str = await super().start_kernel(path=ApiPath(""), env=dict(os.environ), extra_arguments=[_LOAD])
@@ -64,7 +76,7 @@ class PageKernels(AsyncMappingKernelManager):
         if kernel_id not in self or not await ensure_async(self.is_alive(kernel_id)):
             kernel_id = await self._start()
         self._mark_used(kernel_id)
-        self.soon(self.fill(_REFILL_AFTER_S))
+        self.soon(self.fill(after=kernel_id))
         self.soon(self._stop_unless_wanted(kernel_id, 5 * _GONE_AFTER_S))  # a page that never comes
         return kernel_id
 
@@ -99,6 +111,11 @@ class PageKernels(AsyncMappingKernelManager):
             await super().cull_kernel_if_idle(kernel_id)
 
 
+def _is_page(path: str | None, name: str | None) -> bool:
+    """Tell whether a session is for a page of ours. JupyterLab 4.6 gives a path that is none, and a name."""
+    return path in PAGES or (name in PAGES and "/" not in (path or ""))
+
+
 class PageSessions(SessionManager):
     """The server's sessions. Each opening of a page of ours is one of its own, so that two tabs never share a form."""
 
@@ -112,6 +129,6 @@ class PageSessions(SessionManager):
         """Return the kernel for a new session: a warm one for a page of ours."""
         kernels = self.kernel_manager
         usual = kernel_name in (None, "", kernels.default_kernel_name)
-        if path in PAGES and usual and kernel_id is None and isinstance(kernels, PageKernels):
+        if _is_page(path, name) and usual and kernel_id is None and isinstance(kernels, PageKernels):
             return await kernels.hand_out()
         return await super().start_kernel_for_session(session_id, path, name, type, kernel_name, kernel_id)

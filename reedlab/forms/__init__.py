@@ -33,11 +33,9 @@ def _open(module: str, name: str, book: Book | None) -> Form:
 
 def get_ready() -> None:
     """Load all that the pages need, so that the first form shows at once."""
-    from importlib import import_module
-    from pkgutil import walk_packages
+    from .shared.ready import load_all
 
-    for module in walk_packages(__path__, f"{__name__}."):
-        import_module(module.name)
+    load_all()
 
 
 def start(book: Book | None = None) -> Form:

@@ -33,7 +33,7 @@ class Kernel:
 @pytest.fixture
 def run(monkeypatch: pytest.MonkeyPatch) -> Callable[[Callable[[PageKernels], Coroutine[Any, Any, None]]], None]:
     """Run a test's body on a manager whose kernels are no processes."""
-    monkeypatch.setattr(warm, "_REFILL_AFTER_S", 0.01)
+    monkeypatch.setattr(warm, "_STILL_S", 0.01)
     monkeypatch.setattr(warm, "_GONE_AFTER_S", 0.01)
     started: list[dict[str, Any]] = []
 
@@ -70,8 +70,12 @@ def test_a_page_gets_a_kernel_that_waits_and_another_comes_in_its_place(run: Any
         first = await kernels.hand_out()
         assert first == "kernel-1"
         assert [k["id"] for k in kernels.list_kernels()] == [first]
+        kernels._kernels[first].execution_state = "busy"
         kernels.notify_connect(first)
-        await asyncio.sleep(0.1)
+        await asyncio.sleep(0.2)
+        assert len(kernels.list_kernel_ids()) == 2  # it runs
+        kernels._kernels[first].execution_state = "idle"
+        await asyncio.sleep(0.2)
         assert len(kernels.list_kernel_ids()) == 3  # two wait again
         assert await kernels.hand_out() == "kernel-2"
 
@@ -118,13 +122,16 @@ def test_each_opening_of_a_page_is_a_session_of_its_own_and_other_notebooks_get_
         assert "today.ipynb" in PAGES
         assert not await sessions.session_exists("today.ipynb")
 
-        async def kernel_for(path: str, kernel: str | None) -> str:
-            return await sessions.start_kernel_for_session("s", path, None, "notebook", kernel, None)  # type: ignore[arg-type]
+        async def kernel_for(path: str, name: str, kernel: str | None = "python3") -> str:
+            return await sessions.start_kernel_for_session("s", path, name, "notebook", kernel, None)  # type: ignore[arg-type]
 
-        assert await kernel_for("today.ipynb", "python3") == "kernel-1"
-        assert await kernel_for("plan.ipynb", None) == "kernel-2"
-        for path, kernel in (("mine.ipynb", "python3"), ("folder/today.ipynb", "python3"), ("today.ipynb", "other")):
-            made = await kernel_for(path, kernel)
+        assert await kernel_for("today.ipynb", "today.ipynb") == "kernel-1"
+        assert await kernel_for("plan.ipynb", "plan.ipynb", None) == "kernel-2"
+        assert await kernel_for("0f6d7b8c-1", "case.ipynb") in kernels._of_pages  # JupyterLab 4.6 names no path
+        for path, name, kernel in (("mine.ipynb", "mine.ipynb", "python3"), ("0f6d7b8c-2", "mine.ipynb", "python3"),
+                                   ("folder/today.ipynb", "today.ipynb", "python3"),
+                                   ("today.ipynb", "today.ipynb", "other")):
+            made = await kernel_for(path, name, kernel)
             assert made not in kernels._of_pages
             await kernels.shutdown_kernel(made)
 

@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from ...wording import speak_in
 
-__all__ = ["render"]
+__all__ = ["ready_templates", "render"]
 
 _TEMPLATES: Final = Path(__file__).parent / "templates"
 
@@ -27,3 +27,9 @@ def _environment() -> Environment:
 def render(template: str, **values: Any) -> Markup:
     """Return a template filled in; only `Markup`, which this made, goes in as it is."""
     return Markup(_environment().get_template(f"{template}.html.j2").render(**values).strip())
+
+
+def ready_templates() -> None:
+    """Compile every template, so that none waits for it when it is first shown."""
+    for name in _environment().list_templates(extensions=["j2"]):
+        _environment().get_template(name)
