@@ -55,6 +55,7 @@ def add_class_verbs(verb: Verb) -> None:
     joined.add_argument("--plan", metavar="PLAN", help=tr("the class's plan, to check the trials against"))
     joined.add_argument("--matters", type=float, metavar="GAP", help=tr("where the trials' own differ"))
     joined.add_argument("--json", action="store_true", help=tr("for programs"))
+    joined.add_argument("--full", action="store_true", help=tr("all of it: every player, remark and number"))
     joined.add_argument("--page", metavar="FILE", help=tr("write it as a page, too"))
 
 
@@ -131,7 +132,9 @@ def put_together(args: argparse.Namespace) -> None:
     if args.json:
         print(json.dumps(answer.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        print(answer.to_text())
+        print(answer.to_text(full=args.full))
+        if not args.full:
+            print("\n" + tr("With --full: whether players differ, who adds how much, every remark and trial."))
 
 
 def _of_folder(shelf: Shelf) -> list[Shared]:

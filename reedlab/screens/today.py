@@ -241,7 +241,7 @@ def also_today(day: TrialDay, told: set[str]) -> tuple[str, ...]:
     """
     if day.state == "paused":
         return ()
-    said = []
+    said, free = [], []
     for x in day.play.lines:
         minutes = tr(", about {minutes:g} minutes").format(minutes=x.minutes) if x.minutes else ""
         if x.kind == "concert":
@@ -251,8 +251,10 @@ def also_today(day: TrialDay, told: set[str]) -> tuple[str, ...]:
         elif x.kind == "rest":
             said.append(tr("Let {reed} rest.").format(reed=x.reed))
         elif x.kind == "free":
-            said.append(tr("For the rest of your practice {reed} would suit{minutes}; that is up to you.").format(
-                            reed=x.reed, minutes=minutes))
+            free.append(tr("{reed} (about {minutes:g} minutes)").format(reed=x.reed, minutes=x.minutes)
+                        if x.minutes else x.reed)
+    if free:
+        said.append(tr("For the rest of your practice, if you like: {reeds}.").format(reeds=", ".join(free)))
     fresh = tuple(t for t in dict.fromkeys([*said, *(u.text for u in day.play.unmet)]) if t not in told)
     told.update(fresh)
     return fresh

@@ -16,6 +16,8 @@ from .words.together_remarks import warnings
 
 __all__ = ["TogetherAnswer", "together_answer"]
 
+_FIRST = 3  # sections on the first screen: does it matter, how sure is it, what next
+
 
 @dataclass(frozen=True)
 class TogetherAnswer:
@@ -42,17 +44,22 @@ class TogetherAnswer:
     warnings: tuple[dict[str, str], ...]
     together: Together = field(repr=False)
 
-    def to_text(self, width: int = 80) -> str:
-        """Return the answer for a terminal, wrapped to `width` columns."""
+    def to_text(self, width: int = 80, *, full: bool = False) -> str:
+        """Return the answer for a terminal, wrapped to `width` columns: the first screen, or with `full` all of it."""
         def wrapped(text: str, indent: str = "") -> str:
             return textwrap.fill(text, max(30, width), initial_indent=indent, subsequent_indent=indent,
                                  break_long_words=False, break_on_hyphens=False)
 
         parts = [wrapped(self.together.protocol.ask)] if self.together.protocol.ask else []
         parts.append(wrapped(self.headline))
-        parts += [f"{title}\n{wrapped(text, '  ')}" for title, text in self.sections]
-        if self.warnings:
-            parts.append("\n".join([tr("Remarks"), *(wrapped(w["text"], "  ") for w in self.warnings)]))
+        said = [f"{title}\n{wrapped(text, '  ')}" for title, text in self.sections]
+        remarks = [wrapped(w["text"], "  ") for w in self.warnings]
+        if not full:
+            *told, following = said[:_FIRST]
+            return "\n\n".join([*parts, *told, *("\n".join([tr("Remark"), r]) for r in remarks[:1]), following])
+        parts += said
+        if remarks:
+            parts.append("\n".join([tr("Remarks"), *remarks]))
         lines = []
         for r in self.rows:
             share = tr("; {share} in 100 of the answer").format(share=r["share"]) if r["share"] else ""

@@ -26,6 +26,7 @@ def plan_it(player: Any, *, helper: bool) -> None:
     player.open("plan")
     form = player.form("What it can show")
     form.get_by_role("button", name="Place on the mouthpiece").click()
+    form.get_by_role("button", name="More choices").click()
     judged = form.get_by_label("Judged by")
     judged.locator("option").filter(has_text="Back to back").first.wait_for(state="attached")
     # by its place: what a label says of its chance may change while it is read
@@ -33,7 +34,6 @@ def plan_it(player: Any, *, helper: bool) -> None:
     judged.select_option(index=place)
     form.get_by_role("button", name="No difference").click()
     if helper:
-        form.get_by_role("button", name="More choices").click()
         form.get_by_label("A helper makes the reeds ready").check()
     form.get_by_role("button", name="Show me the plan").click()
     form.get_by_role("button", name="Start this trial").click()

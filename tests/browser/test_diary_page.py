@@ -29,7 +29,7 @@ def shot(player: Any, name: str) -> None:
 
 def choose(player: Any, form: Any, file: Path) -> None:
     with player.tab.expect_file_chooser() as chooser:
-        form.get_by_role("button", name="Choose the file").click()
+        form.get_by_role("button", name="Choose the file", exact=True).click()  # and no count of none
     chooser.value.set_files(file)
 
 
@@ -38,6 +38,7 @@ def test_it_is_taken_in_by_clicks_alone(player: Any, tmp_path: Path) -> None:
     file = tmp_path / "Tagebuch.csv"
     file.write_bytes(DIARY)
     player.open("plan")
+    player.tab.get_by_role("button", name="What you wrote down elsewhere").click()
     form = player.form("Any table of what you played")
     choose(player, form, file)
     form.get_by_text("What only you can say").wait_for()
@@ -74,6 +75,7 @@ def test_a_column_for_each_reed_and_the_copy_of_next_month_that_needs_no_answer(
     file = tmp_path / shape.file
     file.write_bytes(shape.content)
     player.open("plan")
+    player.tab.get_by_role("button", name="What you wrote down elsewhere").click()
     form = player.form("Any table of what you played")
     choose(player, form, file)
     form.get_by_label("No column says how long").fill("15")

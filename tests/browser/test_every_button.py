@@ -141,6 +141,8 @@ FILES: dict[str, Callable[[Any], int]] = {
 
 def test_every_button_of_paper_makes_one_file(in_trial: Any) -> None:  # noqa: F811
     in_trial.open("paper")
+    for word in ("For the reed case", "For your calendar", "To fill in anywhere"):
+        in_trial.tab.get_by_role("button", name=word).click()
     for name, files in FILES.items():
         assert files(in_trial.folder) == 0
         twice(in_trial, in_trial.tab.get_by_role("button", name=name))

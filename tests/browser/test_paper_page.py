@@ -40,6 +40,7 @@ def test_sheet_opens_in_a_new_tab_and_what_was_pencilled_in_is_typed_back(player
     page.get_by_text("a duck").wait_for()
     assert page.get_by_text("week 1 of 2").count() == 1
     page.close()
+    form.get_by_role("button", name="To fill in anywhere").click()
     form.get_by_role("button", name="Make a spreadsheet to fill in").click()
     with player.tab.expect_download() as saved:
         form.get_by_role("link", name="Save a copy elsewhere").click()

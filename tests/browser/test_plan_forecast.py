@@ -12,6 +12,8 @@ from reedlab.demo import set_up_demo
 from reedlab.logbook import Logbook
 from reedlab.rows.records import Box, Reed
 
+from .conftest import PHONE
+
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 DAY = date(2026, 3, 2)
 
@@ -25,8 +27,19 @@ def test_a_player_sees_what_the_plan_can_show_before_starting_it(player: Any) ->
     player.open("plan")
     form = player.form("What it can show")
     form.locator("b").filter(has_text="82 of 100").first.wait_for()  # known beforehand for a player nobody knows yet
-    assert "Can't be settled in 8 weeks" in form.inner_text()
+    assert "questions can't be settled in 8 weeks" in form.inner_text()
+    player.tab.set_viewport_size(PHONE)
+    code = player.tab.locator(".reedlab-line-of-pages:visible button").bounding_box()
+    assert code["x"] + code["width"] <= PHONE["width"]
     form.get_by_role("button", name="Water or mouth").click()
+    show = form.get_by_role("button", name="Show me the plan")
+    show.wait_for()
+    player.tab.wait_for_timeout(500)
+    for part in (form.locator(".reedlab-steps"), show):  # the step is one screen, wherever the one before it ended
+        box = part.bounding_box()
+        assert box["y"] >= 0
+        assert box["y"] + box["height"] <= PHONE["height"]
+    player.tab.set_viewport_size({"width": 1280, "height": 900})
     form.get_by_role("button", name="No difference", exact=True).click()
     form.get_by_role("button", name="Show me the plan").click()
     form.get_by_text("a useful answer in 82 of 100").wait_for()
@@ -54,6 +67,6 @@ def test_a_known_players_questions_have_numbers_at_once_and_the_page_is_not_held
     form.get_by_role("button", name="Back").locator("visible=true").click()
     form.locator("b").filter(has_text=re.compile(r"^\d+ of 100$")).first.wait_for()
     assert "first guess" not in form.inner_text()
-    assert "Can't be settled in 8 weeks" in form.inner_text()
+    assert "questions can't be settled in 8 weeks" in form.inner_text()
     assert ".." not in form.inner_text()
     assert player.troubles == []

@@ -120,7 +120,7 @@ def test_what_may_have_bent_a_pupils_trial_stands_in_the_combined_answer() -> No
     said = {w["code"]: w["text"] for w in told.warnings}
     assert said["worked_on"].startswith("Reeds were sanded, scraped or clipped in P01 and P02 (2 reeds).")
     assert said["setup_changed"].startswith("Another mouthpiece or ligature was used in P01 and P02 (6 sittings).")
-    assert said["worked_on"] in told.to_text().replace("\n  ", " ")
+    assert said["worked_on"] in told.to_text(full=True).replace("\n  ", " ")
     assert said["setup_changed"] in told.to_html()
     assert "Sand cane wet" in told.to_html()
     assert [w["code"] for w in told.to_dict()["warnings"]] == ["worked_on", "setup_changed"]

@@ -54,7 +54,9 @@ def test_a_class_goes_all_the_way_from_one_plan_to_one_answer(
     assert main(["class", "together", *files, "--plan", str(plan), "--page", str(page)]) == 0
     said = capsys.readouterr().out
     assert "Over 3 trials together, reeds rated about" in said
-    assert "P02:" in said
+    assert "P02:" not in said
+    assert main(["class", "together", *files, "--plan", str(plan), "--full"]) == 0
+    assert "P02:" in capsys.readouterr().out
     assert "<h2" in page.read_text(encoding="utf-8")
     assert main(["class", "together", *files, "--json"]) == 0
     got = json.loads(capsys.readouterr().out)

@@ -107,6 +107,26 @@ def test_one_plan_has_one_number_from_the_first_step_to_the_last(book: Book) -> 
     assert form.draft.protocol.question == use.question
 
 
+def test_what_cannot_be_settled_stands_behind_one_word_and_what_is_true_of_all_is_said_once(book: Book) -> None:
+    form = forms.plan(book)
+    form.questions.weigh(now=True)
+    lines = question_lines(form.questions.ranking)
+    cannot = [x for x in lines if not x.settles]
+    questions = form.questions
+    assert questions.more.description == f"{len(cannot)} questions can't be settled in 8 weeks"
+    assert questions.list.children[-2:] == (questions.more, questions.rest)
+    assert len(questions.list.children) == len(lines) - len(cannot) + 2
+    assert len(questions.rest.children) == len(cannot) + 1
+    assert questions.rest.layout.display == "none"
+    questions.more.value = True
+    assert questions.rest.layout.display == ""
+    later = {x.later for x in cannot if x.later}
+    shown = "".join(plain(part.children[1].value) if hasattr(part, "children") else plain(part.value)
+                    for part in questions.rest.children)
+    assert len(later) == 1
+    assert shown.count(later.pop()) == 1
+
+
 def test_a_nearby_question_asked_before_is_weighed_as_strictly_as_on_the_first_step(tmp_path: Path) -> None:
     clock = Clock()
     own = new_book(tmp_path, clock)

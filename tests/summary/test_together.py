@@ -63,7 +63,7 @@ def test_every_combined_answer_reads_at_grade_eight_in_plain_words(
     whole = " ".join([told.headline, *(text for _, text in told.sections)])
     assert grade(whole) <= 8.0
     assert grade(told.summary) <= 8.8  # long names of the two ways weigh more in a short text
-    for text in (whole, told.summary, told.to_text()):
+    for text in (whole, told.summary, told.to_text(full=True)):
         assert not _BANNED.search(text), _BANNED.search(text)
         assert "{" not in text
     assert "It is no rule for anyone else." in whole
@@ -106,7 +106,22 @@ def test_a_winner_among_these_is_not_told_as_one_for_players_at_large() -> None:
     told = together_answer(wide)
     assert "for players at large, these can't tell yet" in dict(told.sections)["Do players differ?"]
     assert "at large" in told.summary
-    assert "at large" not in together_answer(t).to_text()
+    assert "at large" not in together_answer(t).to_text(full=True)
+
+
+def test_the_first_screen_is_the_answer_in_three_lines_with_the_first_remark() -> None:
+    facts = (("reeds", 1), ("sittings", 4), ("missing", 9))
+    told = together_answer(replace(together("b_better", "day_rating"), remarks=tuple(
+        ("P01", Remark(code, facts)) for code in ("worked_on", "missing_days"))))
+    titles = [title for title, _ in told.sections]
+    brief, whole = told.to_text(), told.to_text(full=True)
+    assert titles[:3] == ["Does it matter?", "How sure is it?", "What next?"]
+    assert [t for t in (*titles, "The trials") if t in brief] == titles[:3]
+    assert all(t in whole for t in (*titles, "The trials"))
+    assert brief.split("\n\n")[:2] == whole.split("\n\n")[:2]  # the question and the headline
+    remarks = [" ".join(w["text"].split()) for w in told.warnings]
+    assert [r in " ".join(brief.split()) for r in remarks] == [True, False]
+    assert all(r in " ".join(whole.split()) for r in remarks)
 
 
 def test_the_headline_names_the_winner_and_the_number_of_trials() -> None:

@@ -15,7 +15,7 @@ from ...errors import ExchangeError, InputError
 from ...folder.filing import named_after
 from ...screens.due import running
 from ...wording import tr
-from ..shared.fields import Pick, files_button, heading, note
+from ..shared.fields import Pick, files_button, folds, heading, note
 from ..shared.form import Form, button
 from ..shared.render import render
 
@@ -72,7 +72,7 @@ class HandedBackForm(Form):
 
 
 class AwayForm(Form):
-    """One button makes the page; the reading of what comes back stands below it."""
+    """Behind one word: a button that makes the page; the reading of what comes back stands below it."""
 
     def __init__(self, book: Book) -> None:
         super().__init__()
@@ -85,7 +85,10 @@ class AwayForm(Form):
             note(tr("A page of one file for a phone or another computer. It works without a network, needs nothing "
                     "installed, and takes your ratings until you are back.")), self.trial, self.make])
         self.none = note(tr("There is no trial to take along yet."))
-        self.show(self.none, self.some, self.back)
+        self.open = w.ToggleButton(value=False, description=tr("Make the page, or read it back"))
+        inside = w.VBox([self.none, self.some, self.back])
+        folds(self.open, inside)
+        self.show(self.open, inside)
         self.make.on_click(self.guarded(self._make))
         self.follow(book, self.refresh)()
 

@@ -15,7 +15,7 @@ from ...folder.filing import named_after
 from ...handout.week import week_of
 from ...screens.due import running
 from ...wording import tr
-from ..shared.fields import Choice, Number, Pick, Words, heading, note, tick
+from ..shared.fields import Choice, Number, Pick, Words, folds, heading, note, tick
 from ..shared.form import NO_REEDS, Form, button, html
 from ..shared.render import render
 
@@ -48,24 +48,27 @@ class PaperForm(Form):
         for answer in answers:
             answer.add_class("reedlab-said")
         self.of_trial = w.VBox([
-            w.HBox([self.trial, self.week]),
             heading(tr("For the music stand"), 2),
             note(tr("One page for the week: what to play, and boxes to pencil in your "
                     "ratings.")), self.sheet, answers[0]])
-        self.dates = w.VBox([
-            heading(tr("For your calendar"), 2),
+        self.dates, dates = w.ToggleButton(value=False, description=tr("For your calendar")), w.VBox([
             note(tr("An entry for each day. After a change of plan make it again and open it once more.")),
             self.at, self.remind, self.calendar, answers[2]])
-        self.back = w.VBox([heading(tr("Back from a spreadsheet"), 2), self.filled, self.read_in, answers[4]])
-        self.none = html("")
-        self.of_reeds = w.VBox([
-            self.paper, self.of_trial, heading(tr("For the reed case"), 2),
-            note(tr("A label for each slot, to cut out. It tells nothing of the ways.")), self.labels, answers[1],
-            self.dates, heading(tr("To fill in anywhere"), 2),
+        self.back, back = (w.ToggleButton(value=False, description=tr("Back from a spreadsheet")),
+                           w.VBox([self.filled, self.read_in, answers[4]]))
+        case, of_case = w.ToggleButton(value=False, description=tr("For the reed case")), w.VBox([
+            note(tr("A label for each slot, to cut out. It tells nothing of the ways.")), self.labels, answers[1]])
+        anywhere, to_fill = w.ToggleButton(value=False, description=tr("To fill in anywhere")), w.VBox([
             note(tr("A spreadsheet for minutes and ratings, to read in again. The rows of a running trial "
                     "stand in it.")),
             self.weeks, self.spreadsheet, answers[3]])
-        self.show(self.none, self.of_reeds, self.back)
+        rarer = {case: of_case, self.dates: dates, anywhere: to_fill}
+        for word, inside in (*rarer.items(), (self.back, back)):
+            folds(word, inside)
+        self.none = html("")
+        self.of_reeds = w.VBox([
+            w.HBox([self.trial, self.week, self.paper]), self.of_trial, w.HBox(list(rarer)), *rarer.values()])
+        self.show(self.none, self.of_reeds, self.back, back)
         for (control, job), answer in zip(jobs, answers, strict=True):
             control.on_click(self._said_in(answer))
             control.on_click(self.guarded(job))
@@ -97,7 +100,7 @@ class PaperForm(Form):
         self.none.value = "" if self._protocols else NO_REEDS if not reeds else (
             render("no_trial"))
         self.of_reeds.layout.display = "" if reeds else "none"
-        for part in (self.of_trial, self.dates):
+        for part in (self.trial, self.week, self.of_trial, self.dates):
             part.layout.display = "" if self._protocols else "none"
         self._offer_weeks()
         self._offer_files()
@@ -123,6 +126,8 @@ class PaperForm(Form):
                        if p.suffix.lower() in (".xlsx", ".ods") and not p.name.startswith(("~", ".")))
         self.filled.offer([(name, name) for name in found])
         self.back.layout.display = "" if found else "none"
+        if not found:
+            self.back.value = False
 
     # --- making ------------------------------------------------------------------------------------------
 

@@ -20,6 +20,7 @@ _BOX, _FIRST_PLAY = tr("A new box"), tr("First play")
 _NEW: Final = ((_BOX, "plan_page.box_form", "BoxForm"), (_FIRST_PLAY, "plan_page.first_play_form", "FirstPlayForm"),
                (tr("Mouthpiece and ligature"), "today_page.setup_form", "SetupForm"))
 _MORE: Final = ((tr("A standing trial"), "plan_page.standing_form", "StandingForm"),
+                (tr("What you wrote down elsewhere"), "diary_page.form", "DiaryForm"),
                 (tr("An old diary"), "plan_page.old_diary_form", "OldDiaryForm"),
                 (tr("End a trial early"), "plan_page.end_form", "EndForm"))
 

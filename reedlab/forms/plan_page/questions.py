@@ -16,8 +16,8 @@ from ...plan.means import Means, means_of
 from ...plan.ranking import LENGTHS, Ranked, Ranking, how_many_plans, ranking_steps
 from ...questions import CATALOGUE
 from ...screens.questions import Past, QuestionLine, question_lines, weeks_words
-from ...wording import tr
-from ..shared.fields import Number, Pick
+from ...wording import tr, trn
+from ..shared.fields import Number, Pick, folds
 from ..shared.form import button, html
 from ..shared.render import render
 from .outlook_view import OutlookView
@@ -38,7 +38,9 @@ class QuestionList:
         self.book, self.minutes = book, minutes
         self._told = told
         self.weeks = Pick(tr("Weeks at most"), [(weeks_words(n), n) for n in LENGTHS], _WEEKS)
-        self.means_said, self.cannot = html(""), html("")
+        self.means_said, self.cannot, self.rest = html(""), html(""), w.VBox([])
+        self.more = w.ToggleButton(value=False)
+        folds(self.more, self.rest)
         self.outlook = OutlookView()
         self.buttons: dict[str, w.Button] = {}
         self._lines: dict[str, w.HBox] = {}
@@ -138,12 +140,19 @@ class QuestionList:
         self.means_said.value = render("plan_means", reeds=len(means.reeds), imagined=means.imagined)
 
     def _show(self, lines: tuple[QuestionLine, ...], *, waiting: bool) -> None:
+        can, cannot = ([x for x in lines if x.settles is settles] for settles in (True, False))
+        later = {x.later for x in cannot if x.later}
+        once = later.pop() if len(later) == 1 else ""  # what is true of all of them is said once
         for line in lines:
-            self._lines[line.key].children[1].value = render("plan_line", line=line, waiting=waiting)
-        self.cannot.value = "" if waiting else render("plan_cannot", weeks=weeks_words(self.weeks.typed or _WEEKS))
-        can = [self._lines[x.key] for x in lines if x.settles]
-        cannot = [self._lines[x.key] for x in lines if not x.settles]
-        self.list.children = (*can, *([self.cannot] if cannot else []), *cannot)
+            self._lines[line.key].children[1].value = render("plan_line", line=line, waiting=waiting,
+                                                             later="" if once else line.later)
+        self.cannot.value = "" if waiting else render("plan_cannot", later=once)
+        weeks = weeks_words(self.weeks.typed or _WEEKS)
+        self.more.description = tr("What {weeks} will hardly settle").format(weeks=weeks) if waiting else trn(
+            "{n} question can't be settled in {weeks}", "{n} questions can't be settled in {weeks}",
+            len(cannot)).format(n=len(cannot), weeks=weeks)
+        self.rest.children = (self.cannot, *(self._lines[x.key] for x in cannot))
+        self.list.children = (*(self._lines[x.key] for x in can), *([self.more, self.rest] if cannot else []))
 
 
 def _loop() -> asyncio.AbstractEventLoop | None:

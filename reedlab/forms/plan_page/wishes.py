@@ -85,6 +85,7 @@ class Wishes:
         self.design = Choice(tr("How"), [])
         self.outcome = Pick(tr("Judged by"), [])
         self.outcome.add_class("reedlab-wide")  # its choices are whole phrases
+        self.how = html("")
         self.length = Choice(tr("How long"), [])
         self.start = day_picker(tr("First day"), today)
         self.expected = Choice(tr("Which way do you expect to do better?"), [])
@@ -101,14 +102,14 @@ class Wishes:
         self.read_early.value = True
         self.marks = MarkControls()
         self.more = w.VBox([
-            self.words_button, self.words.view, w.HBox([self.matters, self.days, self.reeds_a_day, self.setup]),
-            self.helper, self.read_early, self.marks.view])
+            w.HBox([self.design, self.outcome]), self.words_button, self.words.view,
+            w.HBox([self.matters, self.days, self.reeds_a_day, self.setup]), self.helper, self.read_early,
+            self.marks.view])
         reeds = w.VBox([note(tr("In brackets: the first-play rating. Untick what the trial should leave alone.")),
                         self.reeds])
         self.view = w.VBox([
-            self.about, w.HBox([self.design, self.outcome]), self.length, w.HBox([self.start, self.expected]),
-            note(tr("Say now what you expect. It is kept with the plan.")), self.reeds_button, self.reeds_said, reeds,
-            self.more_button, self.more])
+            self.about, self.how, self.length, w.HBox([self.start, self.expected]),
+            w.HBox([self.reeds_button, self.more_button]), self.reeds_said, reeds, self.more])
         for fold, seen in ((self.reeds_button, reeds), (self.more_button, self.more),
                            (self.words_button, self.words.view)):
             folds(fold, seen)
@@ -233,6 +234,9 @@ class Wishes:
         q, outcome = self.base, self.outcome.typed
         if q is None:
             return
+        self.how.value = "" if outcome is None or self.design.typed is None else render("note", text=tr(
+            "{design}. Judged by: {outcome}.").format(design=DESIGN_WORDS[self.design.typed],
+                                                      outcome=OUTCOMES[outcome].title))
         self.read_early.layout.display = "none" if outcome is not None and OUTCOMES[outcome].pairs else ""
         if outcome is not None:
             self.matters.put(q.matters[outcome])

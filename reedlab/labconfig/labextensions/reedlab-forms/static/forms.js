@@ -29,6 +29,13 @@
         button.removeAttribute('aria-label');
       }
     }
+    for (const files of root.querySelectorAll('.reedlab .jupyter-widget-file-upload, .reedlab .widget-upload')) {
+      const text = files.lastChild; // how many files are chosen is said once there are any
+      if (text && text.nodeType === Node.TEXT_NODE && text.data.endsWith(' (0)')) {
+        text.data = text.data.slice(0, -4);
+      }
+    }
+    root.querySelectorAll('.reedlab-steps').forEach(step);
     for (const said of root.querySelectorAll('.reedlab-said')) {
       set(said, 'role', 'status');
       set(said, 'aria-live', 'polite');
@@ -68,6 +75,17 @@
     } else if (event.type === 'click') {
       pressed = { at: Date.now(), button, shut: false };
     }
+  }
+
+  /* A step of several begins at its head, wherever the step before it ended. */
+  let at = '';
+
+  function step(steps) {
+    const now = (steps.querySelector('[aria-current]') || steps).textContent;
+    if (at && now !== at && steps.offsetParent) {
+      steps.scrollIntoView({ block: 'start' });
+    }
+    at = now;
   }
 
   /* The answer to a press comes into view, with the question that it may ask; and the focus, which a button loses
