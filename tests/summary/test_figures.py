@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import sys
 from collections.abc import Callable
@@ -11,6 +12,7 @@ from typing import Any
 
 import matplotlib
 import numpy as np
+import pandas as pd
 import pytest
 from matplotlib.figure import Figure
 from matplotlib.text import Text
@@ -165,6 +167,30 @@ def test_the_lives_title_counts_the_worn_out() -> None:
     n = r.units.groupby("arm")["worn_out"].sum()
     title = " ".join(drawn.lives_figure(r).get_suptitle().split())
     assert title == f"With a short soak, {n['A']} of 7 reeds wore out; with a long soak, {n['B']} of 7."
+
+
+def test_seventy_lives_stand_on_one_page_and_are_told_apart() -> None:
+    r = made.result("life_hours", "b_better")
+    assert r.units is not None
+    many = pd.concat([r.units.assign(unit=[f"{k}-{i:02d}" for i in range(len(r.units))]) for k in range(5)])
+    fig, few = drawn.lives_figure(replace(r, units=many)), drawn.lives_figure(r)
+    assert len(many) == 70
+    fig.canvas.draw()
+    assert few.get_figheight() < fig.get_figheight() <= 9.7  # inches; a printed page holds ten
+    labels = [t.get_window_extent() for t in fig.axes[0].get_yticklabels()]
+    assert all(a.y0 >= b.y1 for a, b in itertools.pairwise(labels))
+
+
+def test_a_reed_rated_once_shows_no_course_beside_others_that_do() -> None:
+    r = made.result("life_hours", "b_better")
+    assert r.points is not None
+    first = r.points["reed"].iloc[0]
+    once = r.points[(r.points["reed"] != first) | ~r.points["reed"].duplicated()]
+    fig = drawn.ratings_figure(replace(r, points=once))
+    panels = [ax.get_title(loc="left") for ax in fig.axes if ax.get_visible()]
+    assert f"reed {first}" not in panels
+    assert len(panels) == once["reed"].nunique() - 1
+    assert "Reeds rated only once are left out." in " ".join(fig.get_suptitle().split())
 
 
 def test_the_life_curve_is_the_product_limit() -> None:

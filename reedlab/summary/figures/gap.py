@@ -15,7 +15,7 @@ from ...wording import tr
 from .. import numbers
 from ..case import Case
 from ..dots import dots
-from ..words.front import picture
+from ..words.front import range_read
 from ..words.lives import few_ends_sentence, too_few_ends
 from ..words.ranges import Range
 from ._style import (
@@ -57,7 +57,7 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     names = {s: wrap(tr("better with {name}").format(name=case.name(s)), width / 2 - 0.25, weight="bold") for s in "AB"}
     name_lines = max(n.count("\n") + 1 for n in names.values())
     gaps, each = dots(case)
-    fig, axes = new_figure(picture(case) if titled else "", width, (2.2 if len(gaps) else 1.75) + 0.19 * name_lines)
+    fig, axes = new_figure(range_read(case) if titled else "", width, (2.2 if len(gaps) else 1.75) + 0.19 * name_lines)
     ax: Axes = axes[0, 0]
 
     def at(x: float) -> float:

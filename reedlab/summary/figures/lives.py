@@ -17,6 +17,7 @@ from ._style import COLOUR, HATCH, INK, SOFT, WIDE, new_figure, opened, plain, s
 
 __all__ = ["ending_of", "lives_figure", "lives_title"]
 
+_BAR, _TALLEST = 0.29, 7.2  # inches: the height of a bar with its gap, and of all bars
 # How a bar may end: key, words, marker.
 _ENDINGS = {
     "end": (tr("worn out"), "X"),
@@ -57,7 +58,9 @@ def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     case, _ = opened(result)
     units = units_of(result).sort_values(["arm", "hours"], ascending=[True, False], kind="stable")
     n = len(units)
-    fig, axes = new_figure(lives_title(case, units), width, 0.29 * n + 2.1)
+    bar = min(_BAR, _TALLEST / max(n, 1))  # inches; many reeds still stand on one page
+    small = bar / _BAR
+    fig, axes = new_figure(lives_title(case, units), width, bar * n + 2.1)
     ax = axes[0, 0]
     seen: list[str] = []
     gap = 0.0
@@ -71,9 +74,9 @@ def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         ax.barh(y, row.hours, height=0.66, color=COLOUR[side], hatch=HATCH[side], edgecolor="white", lw=0)
         end = ending_of(bool(row.worn_out), str(row.ended))
         seen.append(end)
-        ax.plot([row.hours], [y], _ENDINGS[end][1], color=INK if end != "going" else "white", mec=INK, ms=8,
-                mew=1.2, zorder=4, clip_on=False)
-    ax.set_yticks(places, [str(u) for u in units["unit"]])
+        ax.plot([row.hours], [y], _ENDINGS[end][1], color=INK if end != "going" else "white", mec=INK,
+                ms=max(3.5, 8 * small), mew=1.2 * small, zorder=4, clip_on=False)
+    ax.set_yticks(places, [str(u) for u in units["unit"]], fontsize=max(5.5, 10 * small))
     ax.set_ylim((places[-1] if places else 0) + 0.7, -0.7)
     longest = float(units["hours"].max()) if n else 1.0
     cap = case.plan.cap_hours

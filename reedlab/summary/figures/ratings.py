@@ -15,6 +15,9 @@ from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, new_figure, opened, plain,
 
 __all__ = ["ratings_figure"]
 
+_TALLEST = 8.0  # inches: all panels on one page, as far as they can be read so
+_MANY = 24  # reeds, from which the panels stand closer
+
 
 @styled
 def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
@@ -27,11 +30,14 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     if points is None or points.empty:
         raise InputError(tr("This result has no ratings to draw."))
     x = "hours" if case.kind in ("wear", "life", "good") else "day"
-    reeds = sorted(points["reed"].unique(), key=str)
+    rated = points.groupby("reed")["rating"].count()
+    often = [str(r) for r in rated.index[rated > 1]]
+    few = 0 < len(often) < len(rated)  # a single rating shows no course
+    reeds = sorted(often if few else points["reed"].unique(), key=str)
     if case.plan.design == "reed_by_reed":
         side_of = points.groupby("reed")["arm"].first()
         reeds.sort(key=lambda r: (str(side_of[r]), str(r)))
-    columns = min(len(reeds), 4 if width > 5 else 3 if width > 4 else 2)
+    columns = min(len(reeds), 6 if len(reeds) > _MANY else 4 if width > 5 else 3 if width > 4 else 2)
     rows = math.ceil(len(reeds) / columns)
     columns = math.ceil(len(reeds) / rows)  # the rows alike, no reed left alone in the last
     if case.plan.pairs:
@@ -46,7 +52,10 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     said = said.format(what=what)
     if case.plan.pairs:
         said = tr("Which way was better on each reed over the days, and by how many points.")
-    fig, axes = new_figure(said, width, 1.45 * rows + 1.2, rows, columns, sharex=True, sharey=True)
+    if few:
+        said += " " + tr("Reeds rated only once are left out.")
+    panel = min(1.45, max(0.8, _TALLEST / rows))
+    fig, axes = new_figure(said, width, panel * rows + 1.2, rows, columns, sharex=True, sharey=True)
     dense = points.groupby("reed").size().max() > 15
     for ax, reed in zip(axes.flat, reeds, strict=False):
         mine = points[points["reed"] == reed].sort_values([x, "date"])

@@ -12,7 +12,7 @@ from . import fragile, limits, next_steps, running, size, standing, surety
 from .lives import few_ends_sentence, too_few_ends
 from .ranges import told_range
 
-__all__ = ["folds", "lines", "picture"]
+__all__ = ["folds", "lines", "picture", "range_read"]
 
 _MATTERS = {"surely": tr("Surely."), "perhaps": tr("Perhaps."), "not": tr("Hardly.")}
 
@@ -96,11 +96,14 @@ def _none(case: Case) -> list[str]:
 
 
 def picture(case: Case) -> str:
-    """Return the sentence that reads the picture: where the range lies, beside the band that is too small to matter."""
+    """Return the sentence that reads the picture in front: of a standing trial the odds, else where the range lies."""
+    return range_read(case) if case.result.odds is None else standing.odds_title(case)
+
+
+def range_read(case: Case) -> str:
+    """Return where the range lies, beside the band that is too small to matter."""
     found = case.main
     assert found is not None
-    if case.result.odds is not None:
-        return standing.odds_title(case)
     if too_few_ends(found):
         return few_ends_sentence(case, found)
     if math.isnan(found.estimate):
