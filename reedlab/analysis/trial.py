@@ -17,6 +17,7 @@ from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Fragile, Remark, TrialResult
 from .beside.also_seen import also_seen
+from .beside.carry_over import carry_over
 from .beside.expected_lives import expected_lives
 from .beside.expected_reading import read_expected
 from .beside.fragile import fragile_lives, fragile_points
@@ -40,7 +41,7 @@ from .units.unit_values import UnitValues, rating_values
 from .verdicts.early_odds import EarlyOdds, early_odds
 from .verdicts.findings import Reading, read_difference, read_lives
 from .verdicts.held_back import bars_of, compared, depth, held_back
-from .verdicts.judge import judge_one, needed_p, repeat_p, sameness_p, still_stand
+from .verdicts.judge import judge_one, needed_p, repeat_p, same_margin, sameness_p, still_stand
 from .verdicts.repeats import earlier_trials
 from .verdicts.scale_use import ScaleUse, ratings_used
 from .verdicts.state import TrialState, state_of
@@ -130,7 +131,8 @@ def analyse(
     if read.values is not None and protocol.design == "day_by_day" and not protocol.pairs:
         leans = float(leaning_p(read.values.cells.rating, read.values.cells.reed, read.values.cells.day))
     judged = partial(judge_one, matters=protocol.matters, alpha=alpha, early=now.early, hint=now.state == "diary",
-                     finished=not now.unfinished, scale_use=scale_use, leans=leans is not None and leans <= LEANS_P)
+                     finished=not now.unfinished, scale_use=scale_use, leans=leans is not None and leans <= LEANS_P,
+                     stays=protocol.crossover)
     main, held = judged(read.main, read.as_done)
     by_odds = odds is not None and (now.early or (odds.named and main.verdict == "cannot_tell"))
     if odds is not None and by_odds:
@@ -141,7 +143,7 @@ def analyse(
     def falls(apart: FloatArray, which: npt.NDArray[np.intp]) -> BoolArray:
         if protocol.card.of_points and read.main.test is not None:
             return ~still_stand(read.main.test, np.array([main.verdict]), apart * depth(trial.cells().rating), which,
-                                alpha=alpha, matters=protocol.matters, same_p=(1 - main.same_level) / 2)
+                                alpha=alpha, matters=same_margin(protocol), same_p=(1 - main.same_level) / 2)
         low = read_at(protocol, unrated_low(trial), done)
         return np.array([judged(low.main, low.as_done)[0].verdict != main.verdict])
 
@@ -165,6 +167,9 @@ def analyse(
     if now.state == "opened_early":  # what has not been played yet is not lost
         remarks = [r for r in remarks if r.code not in _NOT_YET]
 
+    if protocol.crossover and read.values is not None and read.main.test is not None:
+        left = carry_over(protocol, read.values, read.main.used, level=level)
+        remarks.append(remark("carry_over", estimate=left.estimate, low=left.low, high=left.high, p=left.p_value))
     arms = np.array(protocol.arms)
     share = share_by_unit(protocol, done)
     points = points_frame(protocol, trial, read.values, read.main.used)

@@ -12,17 +12,18 @@ import numpy as np
 import pandas as pd
 
 from ..errors import InputError, PlanRefused
+from ..trial.crossover import Halves
 from ..trial.dealing import deal
 from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Habit, Protocol, Slot, Unit
-from ..wording import tr
+from ..wording import tr, trn
 from .box_against_box import cuts_of_boxes, one_from_each
 from .draft import Draft
 from .layouts import SetLayout, candidate_layouts
 from .own_hours import days_needed, limit_slots, plays_to_cap, side_by_side_slots, turn_widths
 from .refuse import low_cap, one_reed, too_few_reeds, too_short
-from .slots import days_of_a_round, even_slots
+from .slots import days_of_a_round, even_slots, halves_slots
 from .stand_in import StandIn, stand_in
 from .tried import FIRST_LOOK, Laid, draft_of, plan_of, tried
 from .wish import Wish
@@ -30,6 +31,7 @@ from .wish import Wish
 __all__ = ["lay_out_reeds", "shown_reeds"]
 
 _LONGEST = 182  # days a life trial is planned for unless the player says otherwise
+_ROUNDS_A_HALF = 2  # ratings of each reed in each half of a crossover: one is needed, and days are missed
 _ROUNDS = 5  # ratings of each reed wanted; three are needed
 _TO_CHOOSE = 200  # simulated trials of each layout: they only pick one
 _ABOUT_AS_GOOD = 0.05  # a layout that survives losing a set may cost this much chance
@@ -107,7 +109,8 @@ def _possible(wish: Wish) -> tuple[list[SetLayout], dict[SetLayout, Laid]]:
         raise too_few_reeds(len(wish.usable.table), [(b, len(r)) for b, r in by_box.items()], least, wish.lives,
                             "day_by_day" in wish.question.designs)
     times = {x: _time(wish, x) for x in fair}
-    enough = [x for x in fair if times[x].sittings >= value("fewest_rated")]
+    few = _ROUNDS_A_HALF if wish.effect_days else value("fewest_rated")
+    enough = [x for x in fair if times[x].sittings >= few]
     if not enough:
         _refuse_short(wish, fair)
     plans: dict[SetLayout, Laid] = {}
@@ -126,7 +129,10 @@ def _laid(wish: Wish, x: SetLayout, time: _Time) -> Laid:
     counts: dict[Hashable, int] = dict(zip(x.labels, x.n_b, strict=True))
     is_b = tuple(bool(b) for b in deal(x.blocks, counts, seed=wish.seed))
     cap, overrides, days = wish.cap_hours, wish.question.overrides, time.days
-    if wish.question.same_days:
+    if wish.effect_days:
+        slots = halves_slots(x.sets, Halves(days, wish.effect_days), wish.a_day,
+                             np.random.default_rng([wish.seed, 2]))
+    elif wish.question.same_days:
         slots = even_slots(x.sets, days, wish.a_day, np.random.default_rng([wish.seed, 2]))
     else:
         cap = _cap(wish)
@@ -151,6 +157,10 @@ def _time(wish: Wish, x: SetLayout) -> _Time:
         return _Time(days_needed(n, cap, wish.minutes_a_day), plays_to_cap(cap, wish.minutes_a_day / 2), cap)
     round_days = days_of_a_round([len(s) for s in x.sets], wish.a_day)
     days = wish.days
+    if wish.effect_days:
+        days = max(wish.question.days[wish.outcome], _crossover_days(wish, x)) if days is None else days
+        counted = max(0, Halves(days, wish.effect_days).counted)
+        return _Time(days, counted // round_days, 2 * counted * wish.minutes_a_day / 60 / n)
     if days is None:
         days = max(wish.question.days[wish.outcome], _ROUNDS * round_days)
         if wish.lives:  # long enough that a median reed wears out, within reason
@@ -159,6 +169,11 @@ def _time(wish: Wish, x: SetLayout) -> _Time:
     if wish.lives and wish.cap_hours is not None:
         hours = min(hours, wish.cap_hours)
     return _Time(days, days // round_days, hours)
+
+
+def _crossover_days(wish: Wish, x: SetLayout) -> int:
+    """Return the fewest days in which every reed is rated often enough in both halves."""
+    return 2 * (wish.effect_days + _ROUNDS_A_HALF * days_of_a_round([len(s) for s in x.sets], wish.a_day))
 
 
 def _cap(wish: Wish) -> float:
@@ -172,6 +187,10 @@ def _cap(wish: Wish) -> float:
 def _refuse_short(wish: Wish, fair: list[SetLayout]) -> None:
     days = wish.days or 0
     few = int(value("fewest_rated"))
+    if wish.effect_days:
+        raise too_short(days, min(_crossover_days(wish, x) for x in fair),
+                        tr("each half begins with {n} days that are not rated, and needs {few} ratings of each reed "
+                           "after that.").format(n=wish.effect_days, few=_ROUNDS_A_HALF))
     if not wish.question.same_days:
         raise low_cap(_cap(wish), few, math.ceil(2 * few * wish.minutes_a_day / 2 / 60) / 2)
     need = min(few * days_of_a_round([len(s) for s in x.sets], wish.a_day) for x in fair)
@@ -232,6 +251,15 @@ def _remarks(wish: Wish, x: SetLayout, time: Laid, worn: float | None) -> list[s
         out.append(tr("No first play rating: {unrated}. These reeds were matched by chance. Rate the first play of "
                       "each reed before you start, and plan again for a sharper trial.").format(
                        unrated=", ".join(wish.usable.unrated)))
+    if wish.effect_days:
+        halves = Halves(time.days, wish.effect_days)
+        out.append(tr("On day {day} every reed changes to its other way. Keep each reed in its way on every day, also "
+                      "on those on which it is not played.").format(day=halves.first + 1))
+        out.append(trn("On the first day of each half nothing is rated: what the way before did wears off.",
+                       "On the first {n} days of each half nothing is rated: what the way before did wears off.",
+                       wish.effect_days).format(n=wish.effect_days))
+        out.append(tr("What stays for good of a way can't be told apart here. If you doubt that it is gone after that, "
+                      "let each reed keep to one way."))
     if not wish.question.from_new:
         out.append(tr("Break the reeds in first. Day 1 of the trial comes after that."))
         if "break_in" in wish.adjust:

@@ -34,7 +34,7 @@ def draw_up(
     adjust: Sequence[str] | None = None, rating: str = "overall", reeds_in_trial: int | None = None,
     left_out: Iterable[str] = (), played: Iterable[str] = (), boxes: pd.DataFrame | None = None,
     world: World | None = None, simulations: int = 400, confirmed: bool = False,
-    marks: Marks | None = None, compared: bool = True, read_early: bool = False,
+    marks: Marks | None = None, compared: bool = True, read_early: bool = False, effect_days: int | None = None,
 ) -> Draft:
     """Draw up a trial that can give a fair answer, or refuse with the nearest one that can.
 
@@ -104,6 +104,9 @@ def draw_up(
     read_early : bool
         The answer may be read on any day at no price (`analysis.shuffling.coin_odds`). Only a trial rated day by day
         can be; of any other nothing changes.
+    effect_days : int, optional
+        Where reeds have first one way, then the other (outcome "crossover"): for how many days a way goes on after it
+        ends. Default the question's. So many days are not rated at the beginning of each half.
 
     Returns
     -------
@@ -127,7 +130,8 @@ def draw_up(
     wish = wish_for(
         asked, usable, design=design, outcome=outcome, matters=matters, days=days, reeds_a_day=reeds_a_day,
         minutes_a_day=minutes_a_day, cap_hours=cap_hours, adjust=adjust, seed=seed, simulations=simulations,
-        world=world, reeds_in_trial=reeds_in_trial, boxes=boxes, masked=masked, fixed={
+        world=world, reeds_in_trial=reeds_in_trial, boxes=boxes, masked=masked,
+        effect_days=effect_days, fixed={
             "trial": trial or f"{asked.key} {start.isoformat()}", "instrument": instrument, "start": start,
             "rating": rating, "setup": setup, "expected": expected, "expected_gap": expected_gap, "masked": masked,
             "scale": marks.scale, "worn_out_rule": marks.worn_out_rule,

@@ -27,7 +27,7 @@ def first_guess(means: Means) -> Ranking:
     minutes = min(known_minutes(), key=lambda m: (abs(m - means.minutes_a_day), m))
     rows = []
     for q, way, days in all_plans(means):
-        kind = known_kind(q)
+        kind = known_kind(q, way.outcome)
         boxes = (_BOX, _BOX) if kind == "boxes" else (_BOX,)
         found = known_plan(KnownKey(kind, way.design, way.outcome, days, boxes, minutes))
         if found is not None:

@@ -140,6 +140,16 @@ def with_effect(world: World, outcome: str, gap: float) -> World:
     return world.but(**{OUTCOMES[outcome].effect: float(gap)})
 
 
+def wearing_off(world: World, protocol: Protocol) -> World:
+    """Return the world in which a way of a crossover wears off as the player says, unless the world says how it does.
+
+    Gone after so many days is taken as sinking to half four times, to a sixteenth.
+    """
+    if not protocol.crossover or world.effect_days or world.effect_half_life:
+        return world
+    return world.but(effect_half_life=protocol.effect_days / 4)
+
+
 def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[float] | None = None,
              trials: int | None = None, seed: int = 1, first_play: Mapping[str, float] | None = None,
              progress: Progress = False, samples: int = _SAMPLES) -> Forecast:
@@ -178,7 +188,7 @@ def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[f
     often, give or take a point (tests/benchmarks/early_looks.py), and take many times as long to play.
     """
     protocol = replace(protocol, read_early=False)
-    world = World() if world is None else world
+    world = wearing_off(World() if world is None else world, protocol)
     gaps = usual_gaps(protocol) if gaps is None else tuple(float(g) for g in gaps)
     trials = usual_trials(protocol) if trials is None else int(trials)
     _check(protocol, gaps, trials, seed)

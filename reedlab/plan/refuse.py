@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from ..errors import PlanRefused
 from ..questions import CATALOGUE, Question
+from ..trial.outcomes import OUTCOMES
 from ..wording import tr
 
 __all__ = [
@@ -56,6 +57,8 @@ def design_not_allowed(question: Question, design: str) -> PlanRefused:
 def outcome_not_allowed(question: Question, design: str, outcome: str) -> PlanRefused:
     """The outcome does not fit the question or the design."""
     allowed = question.outcomes_for(design)
+    if OUTCOMES[outcome].crossover:
+        return _no_crossover(question, design)
     others = [d for d in question.designs if outcome in question.outcomes_for(d)]
     instead = tr("Choose one of: {allowed}.").format(allowed=", ".join(allowed))
     if others:
@@ -64,6 +67,23 @@ def outcome_not_allowed(question: Question, design: str, outcome: str) -> PlanRe
     return PlanRefused(tr("`{outcome}` cannot be the outcome of this question asked {words}.").format(
                            outcome=outcome, words=_WORDS[design]), instead,
                        "outcome_not_for_design")
+
+
+def _no_crossover(question: Question, design: str) -> PlanRefused:
+    """A reed cannot have first one way, then the other."""
+    code = "no_crossover"
+    if not question.lasts:
+        return PlanRefused(
+            tr("What a way does here is gone by the next day, so a reed need not keep to it for weeks."),
+            tr("Ask it {nearest}: that shows more in less time.").format(nearest=_WORDS[question.design]), code)
+    if design != "reed_by_reed" or question.wears_off:
+        return PlanRefused(tr("First one way, then the other, is dealt reed by reed."),
+                           tr("Ask it {nearest}.").format(nearest=_WORDS["reed_by_reed"]), code)
+    return PlanRefused(
+        tr("A reed cannot have first one way, then the other, here: what the first way did stays, and would be counted "
+           "for the second. {why}").format(why=question.why),
+        tr("Ask it by the mean rating of each reed. If you know that what your way does is gone again after some days, "
+           "ask it as a question of your own and say after how many."), code)
 
 
 def too_few_reeds(usable: int, sizes: Iterable[tuple[str, int]], least: float | None, lives: bool,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
+from ..trial.crossover import Halves
 from ..trial.protocol import Slot
 
-__all__ = ["days_of_a_round", "even_slots"]
+__all__ = ["days_of_a_round", "even_slots", "halves_slots"]
 
 
 def _day_plan(sizes: Sequence[int], a_day: int) -> list[list[tuple[int, int]]]:
@@ -70,4 +72,18 @@ def even_slots(sets: Sequence[Sequence[str]], days: int, a_day: int, rng: np.ran
             rng.shuffle(today)
             day = r * len(plan) + k + 1
             out += [Slot(day, j + 1, reed) for j, reed in enumerate(today)]
+    return tuple(out)
+
+
+def halves_slots(sets: Sequence[Sequence[str]], halves: Halves, a_day: int, rng: np.random.Generator,
+                 ) -> tuple[Slot, ...]:
+    """Lay out the slots of a crossover: as `even_slots`, as many rounds in each half, each at the end of its half.
+
+    Nothing is rated while the way before wears off; days left over add to that time.
+    """
+    free = halves.counted % days_of_a_round([len(s) for s in sets], a_day)
+    out = []
+    for first in (0, halves.first):
+        behind = first + halves.effect_days + free
+        out += [replace(s, day=s.day + behind) for s in even_slots(sets, halves.counted - free, a_day, rng)]
     return tuple(out)

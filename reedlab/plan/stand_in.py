@@ -66,7 +66,7 @@ def stand_in(wish: Wish) -> StandIn:
     return StandIn(made, (
         of_boxes, q.same_days, q.from_new, plain.overrides, q.days[wish.outcome], sizes, wish.design, wish.outcome,
         wish.matters, wish.level, wish.days, wish.a_day, wish.minutes_a_day, wish.cap_hours, wish.adjust,
-        wish.reeds_in_trial, made.world, *(wish.fixed[k] for k in _KEPT)))
+        wish.reeds_in_trial, wish.effect_days, made.world, *(wish.fixed[k] for k in _KEPT)))
 
 
 def shaping(question: Question) -> tuple[tuple[str, str, float], ...]:

@@ -47,7 +47,7 @@ def plan_of(wish: Wish, laid: Laid) -> Protocol:
         outcome=wish.outcome, matters=float(wish.matters), days=laid.days, units=laid.units,
         dealt=tuple(keys[int(b)] for b in laid.is_b), slots=laid.slots, level=wish.level, seed=wish.seed,
         how_dealt=laid.how_dealt, adjust=wish.adjust, same_days=asked.same_days, from_new=asked.from_new,
-        cap_hours=laid.cap_hours, overrides=laid.overrides, **fixed)
+        cap_hours=laid.cap_hours, overrides=laid.overrides, effect_days=wish.effect_days, **fixed)
 
 
 def tried(wish: Wish, laid: Laid, trials: int, seed: int = 1) -> Forecast:

@@ -18,6 +18,7 @@ import pandas as pd
 from ..analysis.verdicts.repeats import level_of_next
 from ..errors import PlanRefused
 from ..questions import Question
+from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
 from ..worlds import World
 from .by_day import shown_days
@@ -63,8 +64,8 @@ class Asked:
     @cached_property
     def known_key(self) -> KnownKey:
         """How it is found among the plans known beforehand: the kind of question, the way, the days, boxes, minutes."""
-        return KnownKey(known_kind(self.question), self.way.design, self.way.outcome, self.days, self._sizes,
-                        self.means.minutes_a_day)
+        return KnownKey(known_kind(self.question, self.way.outcome), self.way.design, self.way.outcome, self.days,
+                        self._sizes, self.means.minutes_a_day)
 
     @cached_property
     def _sizes(self) -> tuple[int, ...]:
@@ -101,12 +102,14 @@ class Asked:
         return hash(self.shape)
 
 
-def known_kind(question: Question) -> str:
+def known_kind(question: Question, outcome: str) -> str:
     """Return the kind of question that plans known beforehand are kept by: all of one kind have one answer."""
     if question.key == "cut_or_strength":
         return "boxes"
     if not question.same_days:
         return "+".join(sorted({what for _, what, _ in shaping(question)}))
+    if OUTCOMES[outcome].crossover:
+        return f"gone in {question.wears_off}"
     return "new" if question.from_new else "plain"
 
 

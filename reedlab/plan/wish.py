@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 import pandas as pd
 
@@ -24,6 +24,8 @@ __all__ = ["Wish", "adjustments", "level_for", "settle_design", "settle_mask", "
 
 
 _REEDS_A_DAY, _PAIRS_A_DAY = 4, 2
+#: Days after which a way must be gone for reeds to have first one way, then the other: our assumption.
+LONGEST_EFFECT: Final = 30
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,6 +52,7 @@ class Wish:
     fixed: Mapping[str, Any]
     reeds_in_trial: int | None = None
     boxes: pd.DataFrame | None = None
+    effect_days: int = 0
 
     @property
     def lives(self) -> bool:
@@ -61,7 +64,8 @@ def wish_for(question: Question, usable: Usable, *, fixed: Mapping[str, Any], se
              outcome: str | None = None, matters: float | None = None, days: int | None = None,
              reeds_a_day: int | None = None, minutes_a_day: float = 60, cap_hours: float | None = None,
              adjust: Sequence[str] | None = None, simulations: int = 400, world: World | None = None,
-             reeds_in_trial: int | None = None, boxes: pd.DataFrame | None = None, masked: str = "none") -> Wish:
+             reeds_in_trial: int | None = None, boxes: pd.DataFrame | None = None, masked: str = "none",
+             effect_days: int | None = None) -> Wish:
     """Return the wish with every gap filled; arguments are those of `draw_up`. Refuses what clashes."""
     design, outcome = settle_design(question, design, outcome)
     settle_mask(question, masked)
@@ -80,7 +84,7 @@ def wish_for(question: Question, usable: Usable, *, fixed: Mapping[str, Any], se
         cap_hours=cap_hours, seed=seed,
         adjust=adjustments(question, design, outcome, kind, adjust, by_break_in=usable.by_break_in),
         simulations=simulations, world=World() if world is None else world, reeds_in_trial=reeds_in_trial,
-        boxes=boxes, fixed=fixed)
+        boxes=boxes, fixed=fixed, effect_days=settle_effect(question, outcome, effect_days))
 
 
 def settle_question(question: str | Question, habits: Sequence[Habit] | None, *, confirmed: bool) -> Question:
@@ -118,6 +122,18 @@ def settle_design(question: Question, design: str | None, outcome: str | None) -
     elif outcome not in question.outcomes_for(design):
         raise outcome_not_allowed(question, design, outcome)
     return design, outcome
+
+
+def settle_effect(question: Question, outcome: str, days: int | None) -> int:
+    """Return for how many days a way goes on after it ends, the question's unless said otherwise; 0 where none asks."""
+    if not OUTCOMES[outcome].crossover:
+        return 0
+    found = question.wears_off if days is None else days
+    if isinstance(found, bool) or not isinstance(found, int) or not 1 <= found <= LONGEST_EFFECT:
+        raise InputError(tr("Days for which a way goes on after you stop: {days!r}, wanted a whole number from 1 to "
+                            "{most}. If it is gone by the next day, ask it day by day; if it stays longer, let each "
+                            "reed keep to one way.").format(days=found, most=LONGEST_EFFECT))
+    return found
 
 
 def settle_mask(question: Question, masked: str) -> None:

@@ -10,10 +10,12 @@ from ..trial.outcomes import OUTCOMES
 from ..wording import tr
 
 __all__ = ["BREAK_IN", "CASES", "DRYING", "HOURS", "HUMIDITY", "LASTING", "LIMIT", "REST", "RINSE", "ROTATION",
-           "WETTING"]
+           "WEARS_OFF", "WETTING"]
 
-#: The outcomes of a habit that lasts, and of one that sets the hours; best first.
+#: The outcomes of a habit that lasts, of one whose effect is gone again after days, and of one that sets the hours;
+#: best first.
 LASTING: Final = ("mean_rating", "wear_rate", "good_hours", "life_hours")
+WEARS_OFF: Final = (*LASTING[:1], "crossover", *LASTING[1:])
 HOURS: Final = ("wear_rate", "good_hours", "life_hours")
 
 
@@ -28,8 +30,8 @@ BREAK_IN: Final = _asks(tr("Do reeds {do} when I break them in slowly or play th
                          mean_rating=tr("play better later"))
 DRYING: Final = _asks(tr("Do reeds {do} when they dry in the open first or go wiped straight into an airy case?"),
                        LASTING)
-CASES: Final = _asks(tr("Do reeds {do} when they live in my first case or in my second?"), LASTING)
-HUMIDITY: Final = _asks(tr("Do reeds {do} when their case holds a humidity pack or none?"), LASTING)
+CASES: Final = _asks(tr("Do reeds {do} when they live in my first case or in my second?"), WEARS_OFF)
+HUMIDITY: Final = _asks(tr("Do reeds {do} when their case holds a humidity pack or none?"), WEARS_OFF)
 LIMIT: Final = _asks(tr("Do reeds {do} when each has a daily limit or none?"), HOURS)
 REST: Final = _asks(tr("Do reeds {do} with a day of rest between or played every day?"), HOURS)
 RINSE: Final = _asks(tr("Do reeds {do} when I only wipe them or rinse and wipe them after playing?"), LASTING)

@@ -6,7 +6,20 @@ from typing import Final
 
 from ..trial.protocol import Habit
 from ..wording import tr
-from ._asks import BREAK_IN, CASES, DRYING, HOURS, HUMIDITY, LASTING, LIMIT, REST, RINSE, ROTATION, WETTING
+from ._asks import (
+    BREAK_IN,
+    CASES,
+    DRYING,
+    HOURS,
+    HUMIDITY,
+    LASTING,
+    LIMIT,
+    REST,
+    RINSE,
+    ROTATION,
+    WEARS_OFF,
+    WETTING,
+)
 from ._question import Question
 
 __all__ = ["QUESTIONS"]
@@ -130,14 +143,16 @@ QUESTIONS: Final = (
         ),
         lasts=True,
         designs=_REED_ONLY,
-        why=tr("A case works on the reed day and night, so each reed stays in its own case."),
-        outcomes=LASTING,
+        why=tr("A case works on the reed day and night, so each reed stays in its own case: all the time, or for half "
+               "of it where what the case did is gone a few days later."),
+        outcomes=WEARS_OFF,
         traps=(
             tr("Keep both cases in the same place. Else you compare two places."),
             tr("You compare these two cases as you use them, not all cases of their kind."),
             _KNOWN_TRAP,
         ),
         cautions=("sharing", "mould", "pain", "defer"),
+        wears_off=3,
         mask=tr("A helper can take the reeds out and put them back."),
         no_mask=tr("Without a helper you see the case."),
     ),
@@ -153,8 +168,9 @@ QUESTIONS: Final = (
         ),
         lasts=True,
         designs=_REED_ONLY,
-        why=tr("The air in a case changes cane over many days, so each reed keeps to one way."),
-        outcomes=LASTING,
+        why=tr("The air in a case changes cane over days, so each reed keeps to one way: all the time, or for half "
+               "of it where what the air did is gone a few days later."),
+        outcomes=WEARS_OFF,
         traps=(
             tr("Use two cases of the same kind, one with the pack. Keep them in the same place."),
             tr("Never adjust for the air inside the case: the pack sets it. The air of the room is fine."),
@@ -162,6 +178,7 @@ QUESTIONS: Final = (
             _KNOWN_TRAP,
         ),
         cautions=("sharing", "mould", "pain", "defer"),
+        wears_off=4,
         mask=tr("A helper can take the reeds out and put them back."),
         no_mask=tr("Without a helper you see the case."),
     ),

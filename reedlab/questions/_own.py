@@ -11,6 +11,7 @@ from ..errors import InputError, PlanRefused
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Habit
 from ..wording import tr
+from ._asks import WEARS_OFF
 from ._catalogue import QUESTIONS
 from ._question import Question
 
@@ -101,6 +102,7 @@ def own_question(
     lasts: bool,
     sets_hours: bool = False,
     from_new: bool = False,
+    wears_off: int | None = None,
     confirmed: bool = False,
 ) -> Question:
     """Build a question of the player's own.
@@ -117,6 +119,9 @@ def own_question(
         True if the ways differ in how long or how often a reed is played.
     from_new : bool
         True if reeds must enter the trial unplayed.
+    wears_off : int, optional
+        Of an effect that lasts: the days after which it is gone again, if it ever is. Then every reed may also have
+        first one way, then the other.
     confirmed : bool
         See `check_habits`.
 
@@ -155,9 +160,19 @@ def own_question(
         raise PlanRefused(
             tr("Playing a reed longer, more often or from new changes it for good."),
             tr("Say that the effect lasts; then each reed keeps to one way."), "lasting_day_by_day")
+    if wears_off is not None and (not lasts or sets_hours or from_new):
+        raise PlanRefused(
+            tr("An effect that is gone after some days is one that lasts for days. Playing a reed longer, more often "
+               "or from new changes it for good."),
+            tr("Say that the effect lasts, and leave the days empty where the ways set how a reed is played."),
+            "wears_off")
     first, second = sorted((one, two), key=lambda h: h.key)
     if lasts:
         outcomes = base.outcomes if not sets_hours else tuple(o for o in base.outcomes if OUTCOMES[o].hours_matter)
+        if wears_off is not None:
+            return replace(base, ask=ask.strip(), habits=(first, second), outcomes=WEARS_OFF, wears_off=wears_off,
+                           why=tr("You say that the effect lasts for days and is gone then, so each reed keeps to one "
+                                  "way: all the time, or for half of it."))
         return replace(base, ask=ask.strip(), habits=(first, second), outcomes=outcomes,
                        same_days=not sets_hours, from_new=from_new,
                        why=tr("You say that the effect lasts, so each reed keeps to one way."))

@@ -60,6 +60,9 @@ class Question:
         What stays known to the player, whoever helps.
     adjustments : tuple of str
         What the analysis may adjust for: never what the habit may change.
+    wears_off : int or None
+        Days after which what a way did to a reed is gone again; None where it stays, or is gone by the next day. Only
+        where it is known can every reed have first one way, then the other.
     source : str
         Where the two ways come from.
     """
@@ -83,6 +86,7 @@ class Question:
     mask: str | None = None
     no_mask: str = ""
     adjustments: tuple[str, ...] = ("first_play", "day", "humidity", "order")
+    wears_off: int | None = None
     source: str = tr("common practice, no published source")
 
     def __post_init__(self) -> None:
@@ -104,6 +108,10 @@ class Question:
             if habit not in keys or name not in OVERRIDABLE:
                 faults.append(tr("override {habit!r}, {name!r} names no habit or no default").format(
                                   habit=habit, name=name))
+        crossover = [o for o in self.outcomes if o in OUTCOMES and OUTCOMES[o].crossover]
+        if bool(crossover) != bool(self.wears_off) or (crossover and self.sets_hours):
+            faults.append(tr("reeds can have first one way, then the other, where `wears_off` says when a way is gone, "
+                             "and the ways do not set the hours"))
         if set(self.asks) - set(self.outcomes):
             faults.append(tr("`asks` names an outcome that is not in `outcomes`"))
         if faults:

@@ -10,7 +10,7 @@ import pandas as pd
 from ..trial.arrays import FloatArray
 from .case import Case
 
-__all__ = ["Lean", "dots", "leans", "reed_gaps", "scatter", "set_gaps", "undecided"]
+__all__ = ["Lean", "dots", "leans", "reed_gaps", "reed_means", "scatter", "set_gaps", "undecided"]
 
 _ALIKE = 1e-9
 
@@ -41,6 +41,26 @@ def _preferred(case: Case) -> pd.DataFrame | None:
     return used.assign(gap=2 * used["value"] * np.where(used["arm"] == "B", 1.0, -1.0))
 
 
+def _own_gaps(case: Case) -> pd.DataFrame | None:
+    """Return the reeds of a crossover that count, `gap` being the second way's mean over the first's on that reed.
+
+    What the second half added to all is taken out: the middle between the two orders. None of any other trial.
+    """
+    used = _used(case) if case.plan.crossover else None
+    if used is None or used["arm"].nunique() < 2:
+        return None
+    common = float(used.groupby("arm")["value"].mean().mean())
+    return used.assign(gap=2 * (used["value"] - common) * np.where(used["arm"] == "B", 1.0, -1.0))
+
+
+def reed_means(case: Case) -> pd.DataFrame:
+    """Return each reed's mean rating with either way on the days that count: block (the reed), arm and value."""
+    points = case.result.points
+    assert points is not None
+    means = points.groupby(["reed", "arm"], sort=False)["rating"].mean().rename("value").reset_index()
+    return means.rename(columns={"reed": "block"})
+
+
 def undecided(case: Case) -> int:
     """Return in how many pairs no difference was found."""
     pairs = _preferred(case)
@@ -64,6 +84,9 @@ def reed_gaps(case: Case) -> FloatArray:
     pairs = _preferred(case)
     if pairs is not None:
         return pairs.groupby("reed", sort=False)["gap"].mean().to_numpy(float)
+    own = _own_gaps(case)
+    if own is not None:
+        return own["gap"].to_numpy(float)
     points = case.result.points
     if case.is_ratio or case.two_boxes or case.plan.unit_kind == "reed" or points is None or not len(points):
         return np.zeros(0)
@@ -81,8 +104,8 @@ def dots(case: Case) -> tuple[FloatArray, str]:
 
     In such a set a reed is held against the mean of the other way's reeds.
     """
-    if case.plan.pairs:
-        return set_gaps(case), case.counted_units(1).removeprefix("1 ")
+    if case.plan.pairs or case.plan.crossover:
+        return set_gaps(case) if case.plan.pairs else reed_gaps(case), case.counted_units(1).removeprefix("1 ")
     used = _used(case)
     if used is None or not (used.groupby(["block", "arm"]).size() > 1).any():
         return set_gaps(case), case.set_noun

@@ -210,13 +210,14 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
             name=case.name("B" if f.estimate else "A"))
     else:
         size = _show(f.estimate)
+    dealt = tr("{units} that began with {name}") if case.plan.crossover else tr("{units} with {name}")
     rows = [
         (what, size),
         *ranges,
         (tr("Smallest gap that matters"), _show(case.plan.matters)),
         *shuffled,
-        (tr("{units} with {name}").format(units=each, name=a), str(f.units[0])),
-        (tr("{units} with {name}").format(units=each, name=b), str(f.units[1])),
+        (dealt.format(units=each, name=a), str(f.units[0])),
+        (dealt.format(units=each, name=b), str(f.units[1])),
         (sets, str(f.blocks)),
     ]
     if f.blocks_dropped:

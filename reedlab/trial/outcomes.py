@@ -55,6 +55,8 @@ class Outcome:
     pairs : bool
         Whether the two ways are tried back to back on one reed and held against each other: what is dealt is then the
         way that goes first, and the column `preference` is what is rated.
+    crossover : bool
+        Whether every reed has first one way, then the other: what is dealt is then the way that it has first.
     """
 
     key: str
@@ -76,6 +78,7 @@ class Outcome:
     mark: str = ""
     by_word: bool = False
     pairs: bool = False
+    crossover: bool = False
 
     def __post_init__(self) -> None:
         if self.scale not in _SCALES or self.kind not in _KINDS or self.lives != bool(self.mark):
@@ -143,6 +146,12 @@ OUTCOMES: Final[Mapping[str, Outcome]] = _Cards((o.key, o) for o in (
             designs=("reed_by_reed",), matters=1.0, days=21, effect="effect_points", deed=tr("play better"),
             whether=tr("whether your reeds rate higher with {a} or with {b}"),
             asked_of=tr("by the mean rating of each reed"), even_out=("first_play", "order")),
+    Outcome(key="crossover", title=tr("mean rating, first one way, then the other"),
+            short=tr("one way, then the other"), scale="difference", unit=tr("points"),
+            designs=("reed_by_reed",), matters=1.0, days=28,
+            effect="effect_points", deed=tr("play better"),
+            whether=tr("whether a reed rates higher while it has {a} or while it has {b}"),
+            asked_of=tr("first one way, then the other, on every reed"), even_out=("order",), crossover=True),
     Outcome(key="wear_rate", title=tr("change of rating per playing hour"), short=tr("fading"), scale="difference",
             unit=tr("points an hour"), designs=("reed_by_reed",), matters=0.1, days=42, effect="effect_wear",
             deed=tr("fade more slowly"), whether=tr("whether your reeds fade more slowly with {a} or with {b}"),

@@ -18,6 +18,7 @@ from typing import Any, Final
 from ..errors import ProtocolError
 from ..rows.structure import read_json, unlike
 from ..wording import tr
+from .crossover import Halves
 from .outcomes import OUTCOMES, Outcome
 from .plan_shape import PLAN
 
@@ -111,6 +112,7 @@ class Protocol:
     version: int = 1
     standing: str = ""  # "": all is dealt at the start; "box" or "fours": each box as it is opened, in these sets
     since: tuple[date, ...] = ()  # standing: the day on which each unit was dealt
+    effect_days: int = 0  # crossover: for how many days a way goes on after it ends, as the player says
     read_early: bool = False  # it may be read on any day at no price: its 5 in 100 are shared with the planned end
 
     def __post_init__(self) -> None:
@@ -158,9 +160,21 @@ class Protocol:
         return self.card.pairs
 
     @property
+    def crossover(self) -> bool:
+        """Say whether every reed has first one way, then the other: what was dealt is the way that it has first."""
+        return self.card.crossover
+
+    @property
+    def halves(self) -> Halves | None:
+        """The two halves of a crossover; None of any other trial."""
+        return Halves(self.days, self.effect_days) if self.crossover else None
+
+    @property
     def design_name(self) -> str:
-        """Return "reed_by_reed", "day_by_day", "back_to_back" or "standing"."""
-        return "standing" if self.standing else "back_to_back" if self.pairs else self.design
+        """Return "reed_by_reed", "day_by_day", "back_to_back", "crossover" or "standing"."""
+        if self.standing or self.crossover:
+            return "standing" if self.standing else "crossover"
+        return "back_to_back" if self.pairs else self.design
 
     @property
     def served_since(self) -> dict[str, date]:
@@ -188,7 +202,9 @@ class Protocol:
         """Return the habit planned for a reed on a trial day (back to back: the first), or None where none is."""
         for u, key in zip(self.units, self.dealt, strict=True):
             if (reed, day) in u.cells or (not u.cells and reed in u.reeds):
-                return self.habit(key)
+                habit = self.habit(key)
+                turned = self.halves is not None and bool(self.halves.second(day))
+                return self.other_than(habit) if turned else habit
         return None
 
     def to_json(self) -> str:
@@ -202,8 +218,9 @@ class Protocol:
             plain |= {"units": [], "dealt": []}
         else:
             del plain["standing"]
-        if not self.read_early:  # plans that were frozen before there was such a thing keep their fingerprint
-            del plain["read_early"]
+        for name in ("read_early", "effect_days"):  # plans frozen before there was such a thing keep their fingerprint
+            if not plain[name]:
+                del plain[name]
         return json.dumps(plain, sort_keys=True, separators=(",", ":"),
                           ensure_ascii=False, default=lambda d: d.isoformat())
 
@@ -266,6 +283,7 @@ def _faults(p: Protocol) -> Iterable[str]:
             yield tr("`rating` is {rating!r}; back to back, and only there, it is preference").format(rating=p.rating)
         if p.pairs and any(len(u.cells) != 1 for u in p.units):
             yield tr("back to back, every unit is one reed on one day")
+        yield from _crossover_faults(p)
     keys = [h.key for h in p.habits]
     if len(keys) != 2 or keys != sorted(set(keys)):
         yield tr("`habits` must be two different ways, sorted by key")
@@ -290,6 +308,20 @@ def _faults(p: Protocol) -> Iterable[str]:
         yield tr("`days` must be at least 1")
     if any(d > p.days or d < 1 for _, d in cells) or any(s.day > p.days or s.day < 1 for s in p.slots):
         yield tr("a reed is planned outside the trial's days")
+
+
+def _crossover_faults(p: Protocol) -> Iterable[str]:
+    if p.halves is None:
+        if p.effect_days:
+            yield tr("`effect_days` is {n}; only of reeds that have first one way, then the other, it is more than "
+                     "0").format(n=p.effect_days)
+        return
+    if p.effect_days < 1:
+        yield tr("`effect_days` is {n}, wanted at least 1 day after which a way is gone").format(n=p.effect_days)
+    if p.halves.counted < 1:
+        yield tr("{days} days leave none that counts in each half").format(days=p.days)
+    if not p.same_days or p.from_new or p.cap_hours is not None:
+        yield tr("first one way, then the other, reeds are broken in and all play the same days")
 
 
 def _standing_faults(p: Protocol) -> Iterable[str]:

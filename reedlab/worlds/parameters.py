@@ -123,6 +123,10 @@ class World:
                                   tr("set by whoever asks"))
     effect_life: float = _assumed(1.0, "times", tr("life with the second habit over life with the first"), 0.05, 20,
                                   tr("set by whoever asks"))
+    effect_days: float = _assumed(0.0, tr("days"), tr("for which that of a rating goes on in full after the second "
+                                                      "habit ends"), 0, 100_000)
+    effect_half_life: float = _assumed(0.0, tr("days"), tr("in which it then sinks to half, again and again; 0: it is "
+                                                           "gone at once"), 0, 100_000)
 
     def __post_init__(self) -> None:
         faults = []

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ..errors import InputError
 from ..trial.arrays import BoolArray, FloatArray
+from ..trial.crossover import planned_b
 from ..trial.protocol import Protocol
 from ..wording import tr
 from .air import Days, draw_days
@@ -172,6 +173,7 @@ class _Run:
         self.left_day = np.zeros((count, n), dtype=np.int_)
         self.left_why = np.zeros((count, n), dtype=np.int_)
         self.youth = np.array([*world.youth, 0.0])
+        self.last_b = np.full((count, n), -np.inf)  # the day up to which the second habit was in force
         self.limits = minute_limits(protocol, world)
 
     def _slips(self, slots: int) -> BoolArray:
@@ -187,7 +189,8 @@ class _Run:
 
     def _dealt_of_slots(self) -> BoolArray:
         unit = self.plan.slot_unit
-        return self.dealt[unit] & (unit >= 0)[:, None]
+        turned = planned_b(self.protocol.halves, self.dealt[unit].T, self.plan.slot_day).T > 0
+        return turned & (unit >= 0)[:, None]
 
     def play(self) -> Batch:
         plan, dealt = self.plan, self._dealt_of_slots()
@@ -235,7 +238,7 @@ class _Run:
                 + self.youth[np.minimum(self.play_days[r], len(self.youth) - 1)]
                 + self.days.shift[day - 1]
                 + world.order_points * (self.plan.slot_order[s][:, None] - 1)
-                + world.effect_points * b + world.effect_wear * self.hours_b[r])
+                + world.effect_points * self._reach(r, up, b, day) + world.effect_wear * self.hours_b[r])
         soft = (reeds.stiffness[r] - world.softening * self.worn[r] + self.soft_noise[s])
         wrote = up & ~self.forgotten[s]
         rated = wrote & ~self.unrated[s]
@@ -244,6 +247,21 @@ class _Run:
         self.rating[s] = np.where(rated, to_scale(true + self.noise[s], world.step, *world.ends),
                                   np.nan)
         self.stiffness[s] = np.where(rated, to_scale(soft, 0.5, -3, 3), np.nan)
+
+    def _reach(self, r: NDArray[np.int_], up: BoolArray, b: BoolArray, day: int) -> FloatArray:
+        """Return how much of the second habit's effect there is, from 0 to 1: all while it is in force, less after.
+
+        In a crossover a reed is kept one way up to the last day of its half, whether it is played or not.
+        """
+        world, halves = self.world, self.protocol.halves
+        if not world.effect_days and not world.effect_half_life:
+            return b.astype(float)
+        since = np.maximum(day - self.last_b[r], 1) - world.effect_days
+        with np.errstate(divide="ignore"):
+            left = 0.5 ** (np.maximum(since, 0) / world.effect_half_life) if world.effect_half_life else since <= 0
+        kept = day if halves is None or halves.second(day) else halves.first
+        self.last_b[r] = np.where(up & b, kept, self.last_b[r])
+        return np.where(b, 1.0, left)
 
     def _prefer(self, s: slice, up: BoolArray, b: BoolArray) -> None:
         """Hold the first go against the second: what the reed, the day and the air add is the same for both."""

@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.calendar import runs_until_done
+from ...trial.crossover import planned_b
 from ...trial.protocol import Protocol
 from ..remarks.leaning import LEANS_P, leaning_p
 from ..shuffling.coin_odds import CoinOdds
@@ -21,9 +22,9 @@ from ..shuffling.linear import Linear
 from ..shuffling.shuffles import EXACT_LIMIT
 from ..shuffling.verdict import two_sided
 from ..units.left_out import Counted
-from ..units.shares import share_done
+from ..units.shares import share_done, share_of_halves
 from ..verdicts.held_back import bars_of, depth, held_back
-from ..verdicts.judge import EARLY_P, Claims, Test, final_p, judge, sameness_p, still_stand
+from ..verdicts.judge import EARLY_P, Claims, Test, final_p, judge, same_margin, sameness_p, still_stand
 from ..verdicts.scale_use import ScaleUse, ratings_used
 from ..verdicts.state import may_claim, reads_early
 from .coins import batch_coins, batch_odds, left_for_ends
@@ -86,7 +87,7 @@ class _Read:
         """Judge the rows."""
         said = judge(self.main, self.as_done, matters=p.matters, alpha=self.alpha, same_p=sameness_p(p.level),
                      early=self.early, finished=self.finished, scale_use=self.scale_use,
-                     leans=self.leans if hold else None, full=full)
+                     leans=self.leans if hold else None, stays=p.crossover, full=full)
         if self.odds is not None:
             which = np.flatnonzero((said.verdict == "cannot_tell") & self.odds.named())
             path = self.odds.path(0.0, which)
@@ -135,10 +136,10 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
     verdict = spread(claims.verdict, "cannot_tell")
     back = np.zeros(k, dtype=bool)
     if hold:
-        told = [Counted("missing", *missing_by_unit(trials, day))]
+        told = [Counted("missing", *missing_by_unit(trials, day), halves=p.crossover)]
         if p.design == "reed_by_reed":
             gone = given_up_by_unit(trials, read.worn_out)
-            told.append(Counted("given_up", gone, np.ones(gone.shape)))
+            told.append(Counted("given_up", gone, np.ones(gone.shape), halves=p.crossover))
         back = held_back(verdict, told, trials.dealt_b, [u.block for u in p.units], bars_of(p),
                          partial(read.falls, verdict), **how) != ""
         verdict[back] = "cannot_tell"
@@ -160,11 +161,11 @@ def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any], 
     deals = Deals(trials.dealt_b, used, block, **how)
     rows = np.flatnonzero(used.any(axis=1))
     u = values.values
-    main = Linear(u[rows], values.effect(_of_cells(trials, trials.dealt_b))[rows], deals, rows)
+    main = Linear(u[rows], values.effect(_planned(trials))[rows], deals, rows)
     alpha = _alpha(p.level, looks, np.full(len(rows), early))
     odds = None
     if p.read_early:
-        coins = batch_coins(trials, values, _of_cells(trials, trials.dealt_b), rows, day)
+        coins = batch_coins(trials, values, _planned(trials), rows, day)
         odds = batch_odds(trials, coins)
         alpha = (np.full(len(rows), 1 / odds.bar) if early else
                  left_for_ends(odds, coins, 1 - p.level, how["seed"]))
@@ -182,7 +183,7 @@ def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any], 
         if not p.card.of_points:
             return np.zeros(len(which), dtype=bool)
         moved, at = apart * depth(trials.scores[which]), row_of[which]
-        stands = still_stand(test, verdict[which], moved, at, alpha=alpha, matters=p.matters,
+        stands = still_stand(test, verdict[which], moved, at, alpha=alpha, matters=same_margin(p),
                              same_p=sameness_p(p.level))
         if odds is not None and not early:
             named = odds.named()[at] & (verdict[which] != "no_real_difference")
@@ -236,6 +237,11 @@ def _of_cells(trials: BatchTrials, by_unit: BoolArray | FloatArray) -> FloatArra
     return out
 
 
+def _planned(trials: BatchTrials) -> FloatArray:
+    """Return 1 where a sitting was to be done with B, (k, s)."""
+    return planned_b(trials.protocol.halves, _of_cells(trials, trials.dealt_b), trials.day)
+
+
 def _share_of_units(trials: BatchTrials) -> FloatArray:
     """Return the share of each unit's sittings done on B (k, n); as dealt where it has none."""
     return share_done(trials.unit, trials.counted, trials.used_b, trials.dealt_b)
@@ -243,6 +249,10 @@ def _share_of_units(trials: BatchTrials) -> FloatArray:
 
 def _done(trials: BatchTrials) -> FloatArray:
     """Return the share done on B of each sitting's reed (reed by reed) or of the sitting itself, (k, s)."""
-    if trials.protocol.design == "reed_by_reed":
+    p = trials.protocol
+    if p.halves is not None:
+        share = share_of_halves(p, trials.unit, trials.day, trials.counted, trials.used_b, len(p.units))
+        return share[:, trials.unit, p.halves.of(trials.day)]
+    if p.design == "reed_by_reed":
         return _of_cells(trials, _share_of_units(trials))
     return trials.used_b.astype(float)

@@ -8,7 +8,7 @@ import numpy as np
 
 from ...trial.arrays import BoolArray, FloatArray
 from ..units.blind import playing_hours
-from ..units.left_out import GIVEN_UP, missing_and_due
+from ..units.left_out import GIVEN_UP, in_halves, missing_and_due, unit_groups
 from .trials import BatchTrials
 
 __all__ = ["given_up_by_unit", "missing_by_unit", "unrated_low"]
@@ -26,18 +26,21 @@ def missing_by_unit(trials: BatchTrials, day: int | None = None) -> tuple[FloatA
     if day is not None:
         due &= (trials.day < day) | ((trials.day == day) & rated)
     rated &= due
-    return missing_and_due(due, rated, trials.unit, trials.day, trials.dealt_b.shape[1],
-                           by_day=p.unit_kind == "sitting")
+    group, n = unit_groups(p.halves, trials.unit, trials.day, trials.dealt_b.shape[1])
+    return missing_and_due(due, rated, group, trials.day, n, by_day=p.unit_kind == "sitting")
 
 
 def given_up_by_unit(trials: BatchTrials, worn_out: BoolArray | None = None) -> FloatArray:
-    """Return 1 for each unit whose reed was given up by choice, (k, n); reed by reed.
+    """Return 1 for each unit whose reed was given up by choice, (k, n), or (k, 2n) in halves; reed by reed.
 
     `worn_out` (k, n): of lives, the rule was met; a reed retired as worn out without it was given up.
     """
     place = {r: i for i, r in enumerate(trials.protocol.reeds)}
-    why = trials.left_why[:, [place[u.reeds[0]] for u in trials.protocol.units]]
+    of = [place[u.reeds[0]] for u in trials.protocol.units]
+    why = trials.left_why[:, of]
     gone = np.isin(why, GIVEN_UP)
+    if trials.protocol.halves is not None:
+        return in_halves(gone, trials.protocol.halves.second(trials.left_day[:, of])).astype(float)
     if worn_out is not None:
         gone = (gone | (why == "worn_out")) & ~worn_out
     return gone.astype(float)

@@ -35,4 +35,5 @@ def batch_values(trials: BatchTrials) -> Values:
     return values_of(Rated(
         units=p.units, squares=p.unit_kind == "diagonal", reed=trials.reed, unit=unit, rating=trials.scores,
         count=np.ones((1, 1)), hours=hours, total=total, before=before,
-        facts={a: facts[a]() for a in adjust if a in facts}), p.outcome, adjust)
+        facts={a: facts[a]() for a in adjust if a in facts},
+        half=None if p.halves is None else p.halves.of(trials.day)), p.outcome, adjust)

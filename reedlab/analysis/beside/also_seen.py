@@ -43,12 +43,13 @@ def also_seen(protocol: Protocol, frames: Frames, trial: BlindTrial) -> tuple[Fi
     """
     if protocol.pairs:  # whatever else was rated has no way of its own
         return ()
-    return (*_outcomes(protocol, trial), *_columns(protocol, frames, trial))
+    others = () if protocol.crossover else _outcomes(protocol, trial)  # whose reeds keep to one way
+    return (*others, *_columns(protocol, frames, trial))
 
 
 def _outcomes(protocol: Protocol, trial: BlindTrial) -> Iterator[Finding]:
     for outcome, card in OUTCOMES.items():
-        if outcome == protocol.outcome or protocol.design not in card.designs or card.pairs:
+        if outcome == protocol.outcome or protocol.design not in card.designs or card.pairs or card.crossover:
             continue
         if card.lives:
             lives = life_values(trial, outcome)
@@ -59,7 +60,9 @@ def _outcomes(protocol: Protocol, trial: BlindTrial) -> Iterator[Finding]:
 
 
 def _columns(protocol: Protocol, frames: Frames, trial: BlindTrial) -> Iterator[Finding]:
-    outcome = next(o.key for o in OUTCOMES.values() if o.of_points and protocol.design in o.designs and not o.pairs)
+    outcome = protocol.outcome if protocol.crossover else next(
+        o.key for o in OUTCOMES.values()
+        if o.of_points and protocol.design in o.designs and not (o.pairs or o.crossover))
     for column in COLUMNS:
         if column == protocol.rating or not frames.sittings[column].notna().any():
             continue

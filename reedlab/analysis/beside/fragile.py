@@ -21,6 +21,7 @@ from ..shuffling.verdict import two_sided
 from ..units.life_values import Lives
 from ..units.shares import planned_share
 from ..units.unit_values import UnitValues
+from ..verdicts.judge import same_margin
 
 __all__ = ["BlindingIndex", "blinding_by_habit", "blinding_index", "fragile_lives", "fragile_points",
            "knowing_shift"]
@@ -42,7 +43,7 @@ def knowing_shift(found: Finding, matters: float) -> float | None:
     found : Finding
         With its verdict.
     matters : float
-        The smallest difference that matters.
+        The smallest difference that matters; of a crossover half of it (`verdicts.judge.same_margin`).
     """
     if found.scale != "difference":
         return None
@@ -68,7 +69,7 @@ def fragile_points(protocol: Protocol, values: UnitValues, used: BoolArray, foun
     alpha : float
         The p that a winner needs.
     """
-    shift = knowing_shift(found, protocol.matters)
+    shift = knowing_shift(found, same_margin(protocol))
     if shift is None:
         return None
     side = _WINNERS.get(found.verdict or "")

@@ -130,7 +130,11 @@ _KINDS = (
        "can't tell, and a gap that matters is possible both ways"),
     _K("same_held_back", ("why",),
        "the range lies inside 'too small to matter' but the claim is held back: `why` is 'ceiling', "
-       "'all_alike', 'as_done', 'early' or 'leans' (ratings lean on the reed's rating before)"),
+       "'all_alike', 'as_done', 'early', 'leans' (ratings lean on the reed's rating before) or 'stays' (first one way, "
+       "then the other: what stays for good would show as half of it, and the range does not lie within that)"),
+    _K("carry_over", ("estimate", "low", "high", "p"),
+       "first one way, then the other: by what the two orders' reeds were rated over both halves together, how much of "
+       "the second way (below 0: of the first) may have stayed in the half after it; it decides nothing"),
     _K("as_done_differs", ("planned", "done"),
        "read as done, the gap changes sign or its verdict changes; both estimates"),
 )

@@ -42,6 +42,8 @@ def uneven_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial,
             if len(a) and len(b) and abs(a.mean() - b.mean()) >= most:
                 yield remark("weather_uneven", kind=kind, mean_a=float(a.mean()), mean_b=float(b.mean()))
         return
+    if protocol.crossover:  # every reed has both ways
+        return
     place = {r: i for i, r in enumerate(trial.reeds)}
     hours = trial.hours[[place[u.reeds[0]] for u in protocol.units]]
     if protocol.same_days and not protocol.card.lives:

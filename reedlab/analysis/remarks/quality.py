@@ -59,7 +59,7 @@ def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangem
     boxes: dict[str, set[str]] = {"A": set(), "B": set()}
     for unit, arm in zip(protocol.units, protocol.arms, strict=True):
         boxes[arm].update(box[r] for r in unit.reeds)
-    if not boxes["A"] & boxes["B"] and not protocol.pairs:
+    if not boxes["A"] & boxes["B"] and not (protocol.pairs or protocol.crossover):
         yield remark("box_is_arm", box_a=", ".join(sorted(boxes["A"])), box_b=", ".join(sorted(boxes["B"])))
     if not by_reed:
         return

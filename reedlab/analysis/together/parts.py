@@ -104,6 +104,9 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
     if protocol.read_early and now.state == "ended_early":
         raise InputError(tr("{label}: this trial could be read on any day, and was ended before its last. It may have "
                             "stopped at a lucky moment, so it is read by itself.").format(label=label))
+    if protocol.crossover:
+        raise InputError(tr("{label}: its reeds had first one way, then the other. Such a trial is read by "
+                            "itself.").format(label=label))
     if now.unfinished:
         raise InputError(tr("{label}: this trial had to run until every reed was worn out or at its cap, and some are "
                             "not there yet.").format(label=label))

@@ -47,6 +47,8 @@ def allowed_adjustments(
         return ()
     if design == "day_by_day":
         out = {"humidity", "order"} if unit_kind == "sitting" else {"day", "age_hours", "humidity", "order"}
+    elif card.crossover:  # what a reed was worth before, and the day for all, have fallen out; hours part the halves
+        out = {"humidity", "order"}
     elif card.per_hour:
         out = {"humidity", "order", *BEFORE}
     else:

@@ -21,6 +21,7 @@ from ...errors import InputError
 from ...rows.tables import Frames
 from ...trial.arrays import FloatArray, IntArray
 from ...trial.calendar import calendar_of
+from ...trial.crossover import Halves
 from ...trial.protocol import Protocol, Unit
 from ...wording import tr
 from .baseline import baseline, first_play_ratings
@@ -92,6 +93,7 @@ class BlindTrial:
     in_a_row: int
     cap_hours: float | None
     same_days: bool = True
+    halves: Halves | None = None
 
     def __post_init__(self) -> None:
         seen = TRACES & set(self.sittings.columns)
@@ -185,7 +187,7 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
         retired={r: (d, why) for r, d, why in gone if r in place and d <= end},
         adjust=protocol.adjust, worn_out_rule=protocol.worn_out_rule, worn_out_below=protocol.worn_out_below,
         good_below=protocol.good_below, in_a_row=protocol.in_a_row, cap_hours=protocol.cap_hours,
-        same_days=protocol.same_days)
+        same_days=protocol.same_days, halves=protocol.halves)
 
 
 def _before(protocol: Protocol, frames: Frames) -> FloatArray:

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from ...trial.arrays import BoolArray, FloatArray
+from ...trial.crossover import planned_b
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
 from .life_values import Lives, life_values
@@ -50,6 +51,7 @@ def points_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | Non
                  used: BoolArray) -> pd.DataFrame:
     """Return one row per rating of a unit that counted: date, day, reed, unit, block, arm, rating, hours.
 
+    Of a crossover `arm` is the way that was in force on the day, not the one dealt.
     For lives these are all overall ratings of the reeds, wherever they were given.
     """
     units, arms = protocol.units, protocol.arms
@@ -68,9 +70,10 @@ def points_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | Non
         reed, day = rows["place"].to_numpy(), rows["day"].to_numpy()
         hours, rating = rows["hours_before"].to_numpy(), rows["overall"].to_numpy(dtype=float)
         when = list(rows["date"].dt.date)
+    with_b = planned_b(protocol.halves, np.array([a == "B" for a in arms])[unit], day)
     return pd.DataFrame({
         "date": pd.to_datetime(pd.Series(when, dtype=object)).astype("datetime64[ns]"), "day": day,
         "reed": pd.Series([trial.reeds[i] for i in reed], dtype=object),
         "unit": pd.Series([units[i].unit for i in unit], dtype=object),
         "block": pd.Series([units[i].block for i in unit], dtype=object),
-        "arm": pd.Series([arms[i] for i in unit], dtype=object), "rating": rating, "hours": hours})
+        "arm": pd.Series(np.where(with_b > 0, "B", "A"), dtype=object), "rating": rating, "hours": hours})

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from ...rows.tables import Frames
 from ...trial.arrays import BoolArray, FloatArray, IntArray
+from ...trial.crossover import Halves
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
 from .evening import counts_by
@@ -19,7 +22,7 @@ from .life_values import Lives
 from .progress import due_cells
 from .unit_values import planned_units
 
-__all__ = ["GIVEN_UP", "Counted", "counted", "missing_and_due", "unrated_low"]
+__all__ = ["GIVEN_UP", "Counted", "counted", "in_halves", "missing_and_due", "unit_groups", "unrated_low"]
 
 #: Reasons for retiring a reed that are the player's own choice.
 GIVEN_UP = ("by_choice", "given_away")
@@ -29,12 +32,31 @@ GIVEN_UP = ("by_choice", "given_away")
 class Counted:
     """How many of how many in each of n units before the habits are looked at; `kind` as in `Uneven`.
 
-    (n,) each, or (k, n) for k trials.
+    (n,) each, or (k, n) for k trials. Of a crossover, whose reeds have both ways, they are counted in both halves:
+    (..., 2n), first half and second half of each unit in turn.
     """
 
     kind: str
     count: IntArray | FloatArray
     of: IntArray | FloatArray
+    halves: bool = False
+
+    def shares(self) -> FloatArray:
+        """Return what is reshuffled, (k, n): each unit's share, 0 where there are none, or half of how far that of its
+        first half lies above that of its second."""
+        share: FloatArray = np.atleast_2d(self.count).astype(float) / np.maximum(np.atleast_2d(self.of), 1)
+        if not self.halves:
+            return share
+        first, second = np.moveaxis(share.reshape(len(share), -1, 2), 2, 0)
+        out: FloatArray = (first - second) / 2
+        return out
+
+    def by_way(self, is_b: BoolArray) -> tuple[FloatArray, FloatArray]:
+        """Return how many, and of how many, were done the first way and the second, (k, 2) each, for deals (k, n)."""
+        who = np.stack([is_b, ~is_b], axis=2).reshape(len(is_b), -1) if self.halves else is_b
+        count, of = (np.stack([(np.atleast_2d(x) * w).sum(axis=1) for w in (~who, who)], axis=1).astype(float)
+                     for x in (self.count, self.of))
+        return count, of
 
 
 def counted(protocol: Protocol, frames: Frames, trial: BlindTrial, lives: Lives | None, *,
@@ -45,8 +67,29 @@ def counted(protocol: Protocol, frames: Frames, trial: BlindTrial, lives: Lives 
         ended = lives.ended if lives is not None else tuple(
             trial.retired.get(u.reeds[0], (None, ""))[1] for u in protocol.units)
         gone = np.array([e in GIVEN_UP for e in ended], dtype=np.int64)
+        if trial.halves is not None:
+            number = {d: i for i, d in enumerate(trial.calendar, start=1)}
+            left = [number.get(trial.retired[u.reeds[0]][0], 1) if g else 1
+                    for u, g in zip(trial.units, gone, strict=True)]
+            gone = in_halves(gone, trial.halves.second(left))
         out.append(Counted("given_up", gone, np.ones_like(gone)))
-    return tuple(out)
+    return tuple(replace(c, halves=trial.halves is not None) for c in out)
+
+
+def in_halves(gone: npt.NDArray[Any], second: BoolArray) -> npt.NDArray[Any]:
+    """Return what happened to units (..., n) in the half in which it did, (..., 2n); `second` (..., n) says which."""
+    return np.stack([gone * ~second, gone * second], axis=-1).reshape(*gone.shape[:-1], -1)
+
+
+def unit_groups(halves: Halves | None, unit: IntArray, day: IntArray, n: int) -> tuple[IntArray, int]:
+    """Return the group that each planned rating is counted in, and how many there are.
+
+    Its unit (-1: none); of a crossover the half of the unit, and days that do not count are in none.
+    """
+    if halves is None:
+        return unit, n
+    half = halves.of(day)
+    return np.where((unit >= 0) & (half >= 0), 2 * unit + half, -1), 2 * n
 
 
 def missing_and_due(due: BoolArray, done: BoolArray, unit: IntArray, day: IntArray, n: int, *,
@@ -81,9 +124,9 @@ def _missing(trial: BlindTrial, today: date) -> tuple[IntArray, IntArray]:
     due, done = due_cells(trial, today)
     of = _unit_of(trial)
     flags = [np.array([[c in cells for c in of]], dtype=bool) for cells in (due, done)]
-    missing, asked = missing_and_due(
-        flags[0], flags[1], np.array(list(of.values()), dtype=np.int64),
-        np.array([d for _, d in of], dtype=np.int64), len(trial.units), by_day=trial.unit_kind == "sitting")
+    day = np.array([d for _, d in of], dtype=np.int64)
+    group, n = unit_groups(trial.halves, np.array(list(of.values()), dtype=np.int64), day, len(trial.units))
+    missing, asked = missing_and_due(flags[0], flags[1], group, day, n, by_day=trial.unit_kind == "sitting")
     return missing[0].astype(np.int64), asked[0].astype(np.int64)
 
 
@@ -92,13 +135,11 @@ def _from_memory(frames: Frames, trial: BlindTrial) -> tuple[IntArray, IntArray]
     told = frames.sittings["from_memory"].to_numpy()[rows["row"].to_numpy()]
     of_reed = {r: i for i, u in enumerate(trial.units) for r in u.reeds}
     unit_of = _unit_of(trial) if trial.design == "day_by_day" else None
-    count, of = np.zeros(len(trial.units), dtype=np.int64), np.zeros(len(trial.units), dtype=np.int64)
-    for reed, day, late in zip(rows["reed"], rows["day"], told, strict=True):
-        i = of_reed[reed] if unit_of is None else unit_of.get((reed, day), -1)
-        if i >= 0:
-            of[i] += 1
-            count[i] += bool(late)
-    return count, of
+    unit = np.array([of_reed[r] if unit_of is None else unit_of.get((r, d), -1)
+                     for r, d in zip(rows["reed"], rows["day"], strict=True)], dtype=np.int64)
+    group, n = unit_groups(trial.halves, unit, rows["day"].to_numpy(dtype=np.int64), len(trial.units))
+    here = group >= 0
+    return np.bincount(group[here], told[here], n).astype(np.int64), np.bincount(group[here], minlength=n)
 
 
 def unrated_low(trial: BlindTrial) -> BlindTrial:

@@ -7,6 +7,7 @@ from datetime import date
 
 import numpy as np
 
+from ...trial.crossover import Halves
 from ...trial.result import Progress
 from .blind import BlindTrial
 
@@ -42,7 +43,8 @@ def due_cells(trial: BlindTrial, today: date) -> tuple[set[tuple[str, int]], set
             due.add((reed, day))
     done = due & rated
     if trial.design != "day_by_day":
-        done |= _made_up(due - done, sorted(rated - set(planned), key=lambda c: (c[1], c[0])), trial.same_days)
+        more = sorted(rated - set(planned), key=lambda c: (c[1], c[0]))
+        done |= _made_up(due - done, more, trial.same_days, trial.halves)
     return due, done
 
 
@@ -54,11 +56,16 @@ def _full_since(trial: BlindTrial) -> dict[str, int]:
     return {str(r): int(d) for r, d in rows.groupby("reed")["day"].min().items()}
 
 
-def _made_up(missed: set[Cell], more: Sequence[Cell], same_days: bool) -> set[Cell]:
-    """Match ratings beyond the plan, in the order of days, with the missed ones they stand for."""
+def _made_up(missed: set[Cell], more: Sequence[Cell], same_days: bool, halves: Halves | None) -> set[Cell]:
+    """Match ratings beyond the plan, in the order of days, with the missed ones they stand for.
+
+    Of a crossover only one on a day that counts of the same half does.
+    """
     left, found = set(missed), set()
     for reed, day in more:
         own = [c for c in left if c[0] == reed and c[1] < day]
+        if halves is not None:
+            own = [c for c in own if halves.of(day) == halves.of(c[1]) >= 0]
         if not same_days:  # another reed in its turn that day, else the pace moved along
             own = [c for c in left if c[1] == day] or own or [c for c in left if c[1] < day]
         if own:

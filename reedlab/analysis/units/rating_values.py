@@ -53,6 +53,8 @@ class Rated:
         the trial, nan where that is not known.
     facts : mapping of name to (k, c) or (c,) float
         What may be evened out, nan where not written down.
+    half : (c,) int or None
+        Of a crossover: 0 or 1 for the half in which a cell counts, -1 where it does not.
     """
 
     units: tuple[Unit, ...]
@@ -65,6 +67,7 @@ class Rated:
     total: FloatArray
     before: FloatArray
     facts: Mapping[str, FloatArray]
+    half: IntArray | None = None
 
 
 @dataclass(frozen=True)
@@ -175,6 +178,32 @@ def _mean(r: Rated, adjust: Sequence[str]) -> Values:
     return Values(there, present, plain, of, np.ones((1, 1)), r.rating, even.why | why, window)
 
 
+def _crossover(r: Rated, adjust: Sequence[str]) -> Values:
+    """Half of how far each reed's mean rating in the first half lies above that in the second.
+
+    What a way adds counts for it where a reed has it first and against it where it comes second, so reeds that begin
+    with the one way differ from the others by the gap. What the second half adds whatever the way (wear, weather, a
+    change of taste) is the same for both, and so is what a reed is worth. A reed without a rating on the days that
+    count of either half is missing. Coefficients are found within reeds and halves.
+    """
+    n = len(r.units)
+    assert r.half is not None
+    group = np.where((r.unit >= 0) & (r.half >= 0), 2 * r.unit + r.half, -1)
+    rated: BoolArray = np.isfinite(r.rating) & (group >= 0)
+    present: BoolArray = np.all((counts_by(rated, group, 2 * n) > 0).reshape(-1, n, 2), axis=2)
+    there: BoolArray = rated & present[:, r.unit]
+    weight = there.astype(float)
+    mean = group_means(weight, group, 2 * n)
+    even = even_cells(weight, {a: r.facts[a] for a in adjust if a in r.facts}, _centre(weight, group, 2 * n),
+                      weight.sum(axis=1) - 2 * present.sum(axis=1))
+
+    def plain(y: FloatArray) -> FloatArray:
+        first, second = np.moveaxis(mean(y).reshape(-1, n, 2), 2, 0)
+        return np.where(present, (first - second) / 2, 0.0)
+
+    return Values(there, present, plain, lambda y: plain(even(y)), np.ones((1, 1)), r.rating, even.why)
+
+
 def _wear(r: Rated, adjust: Sequence[str]) -> Values:
     """Each reed's change of rating per playing hour (least squares).
 
@@ -217,7 +246,8 @@ def _wear(r: Rated, adjust: Sequence[str]) -> Values:
 
 #: Outcomes made of ratings. Lives need no code of their own: a card's mark ends them (`life_values`).
 RATINGS: Final[Mapping[str, Callable[[Rated, Sequence[str]], Values]]] = MappingProxyType(
-    {"day_rating": _day, "preference": _preference, "mean_rating": _mean, "wear_rate": _wear})
+    {"day_rating": _day, "preference": _preference, "mean_rating": _mean, "crossover": _crossover,
+     "wear_rate": _wear})
 
 
 def window_hours(total: FloatArray, enough: BoolArray, blocks: Sequence[str]) -> FloatArray:

@@ -13,12 +13,14 @@ import pandas as pd
 
 from ...rows.tables import Frames
 from ...trial.arrays import BoolArray, FloatArray, IntArray
+from ...trial.crossover import planned_b
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
 from .evening import counts_by
 from .unit_values import UnitValues
 
-__all__ = ["AsDone", "as_done", "planned_share", "share_by_cell", "share_by_unit", "share_done"]
+__all__ = ["AsDone", "as_done", "planned_share", "share_by_cell", "share_by_unit", "share_done",
+           "share_of_halves"]
 
 
 
@@ -57,21 +59,24 @@ def as_done(protocol: Protocol, frames: Frames, trial: BlindTrial) -> AsDone:
     said = np.where(habit == b, 1.0, np.where(habit == a, 0.0, np.nan))
     rows = rows.assign(unit=units)[units >= 0]
     said = said[units >= 0]
-    dealt = np.array([float(x == b) for x in protocol.dealt])[rows["unit"].to_numpy()]
+    dealt = planned_b(protocol.halves, _is_b(protocol)[rows["unit"].to_numpy()], rows["day"].to_numpy())
     named = ~np.isnan(said)
     rows = rows.assign(dealt=dealt, done=np.where(named, said, dealt)).reset_index(drop=True)
     return AsDone(rows, int(named.sum()), int((said[named] != dealt[named]).sum()), int((~named).sum()))
 
 
+def _is_b(protocol: Protocol) -> FloatArray:
+    return np.array([x == protocol.habits[1].key for x in protocol.dealt], dtype=float)
+
+
 def planned_share(protocol: Protocol, values: UnitValues) -> FloatArray:
-    """Return (c,) 1 where a cell's unit was dealt B and 0 elsewhere."""
-    is_b = np.array([x == protocol.habits[1].key for x in protocol.dealt], dtype=float)
-    return is_b[values.unit_of_cell]
+    """Return (c,) 1 where a cell was to be done with B and 0 elsewhere."""
+    return planned_b(protocol.halves, _is_b(protocol)[values.unit_of_cell], values.cells.day)
 
 
 def share_by_unit(protocol: Protocol, done: AsDone) -> FloatArray:
     """Return the share of each unit's sittings done on B; as dealt where it has no sitting."""
-    is_b = np.array([x == protocol.habits[1].key for x in protocol.dealt], dtype=float)
+    is_b = _is_b(protocol)
     on_b = done.rows["done"].to_numpy()[None] > 0
     return share_done(done.rows["unit"].to_numpy(dtype=np.int64), np.ones_like(on_b), on_b, is_b[None])[0]
 
@@ -86,8 +91,28 @@ def share_done(unit: IntArray, counted: BoolArray, on_b: BoolArray, dealt_b: npt
     return np.where(count > 0, done / np.maximum(count, 1.0), dealt_b)
 
 
+def share_of_halves(protocol: Protocol, unit: IntArray, day: IntArray, counted: BoolArray, on_b: BoolArray,
+                    n: int) -> FloatArray:
+    """Return the share done on B in each half of each unit of a crossover, (k, n, 2), on the days that count.
+
+    `unit`, `day` (s,) of each sitting; `counted`, `on_b` (k, s). Without a sitting it is 0.
+    """
+    assert protocol.halves is not None
+    half = protocol.halves.of(day)
+    group = np.where((unit >= 0) & (half >= 0), 2 * unit + half, -1)
+    return share_done(group, counted, on_b, np.zeros((len(counted), 2 * n))).reshape(-1, n, 2)
+
+
 def share_by_cell(protocol: Protocol, done: AsDone, values: UnitValues) -> FloatArray:
-    """Return (c,) the share done on B: of the reed's sittings reed by reed, of the day's rated ones day by day."""
+    """Return (c,) the share done on B: of the reed's sittings reed by reed, of the day's rated ones day by day.
+
+    Of a crossover it is that of the reed's sittings in the same half.
+    """
+    if protocol.halves is not None:
+        unit, day = (done.rows[x].to_numpy(dtype=np.int64) for x in ("unit", "day"))
+        on_b = done.rows["done"].to_numpy()[None] > 0
+        share = share_of_halves(protocol, unit, day, np.ones_like(on_b), on_b, len(protocol.units))[0]
+        return share[values.unit_of_cell, protocol.halves.of(values.cells.day)]
     if protocol.design == "reed_by_reed":
         return share_by_unit(protocol, done)[values.unit_of_cell]
     rated = done.rows[done.rows["rated"].to_numpy()]

@@ -76,7 +76,8 @@ def rating_values(trial: BlindTrial, outcome: str, adjust: Sequence[str] = ()) -
         units=trial.units, squares=squares, reed=cells.reed, unit=unit, rating=cells.rating[None],
         count=cells.count[None].astype(float), hours=cells.hours[None], total=total, before=before,
         facts={"day": cells.day.astype(float), "age_hours": cells.hours, "humidity": cells.humidity,
-               "order": cells.order}), outcome, adjust)
+               "order": cells.order},
+        half=None if trial.halves is None else trial.halves.of(cells.day)), outcome, adjust)
     keep, present = found.there[0], found.present[0]
     rated = np.bincount(unit[keep], minlength=n)
     why = {name: str(reason[0]) for name, reason in found.why.items()}

@@ -76,10 +76,11 @@ def read_difference(
     units = _gathered(values.present, protocol, values.blocks)
     used = _used(len(values.units), units)
     arms = np.array(protocol.arms)
-    means = None if OUTCOMES[values.outcome].pairs else (
+    card = OUTCOMES[values.outcome]
+    means = None if card.pairs else _means_of_ways(values, share, used) if card.crossover else (
         _mean(values.plain[used & (arms == "A")]), _mean(values.plain[used & (arms == "B")]))
     common: dict[str, Any] = {
-        "outcome": values.outcome, "reading": reading, "scale": OUTCOMES[values.outcome].scale, "level": level,
+        "outcome": values.outcome, "reading": reading, "scale": card.scale, "level": level,
         "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means,
         "rating": protocol.rating, "same_level": 1 - 2 * same_p}
     if not units.keep.size:
@@ -89,6 +90,18 @@ def read_difference(
     test = Linear(values.values[None, units.keep], values.effect(share)[None, units.keep], deals)
     t = test.in_full(0, level=level, same_p=same_p)
     return Reading(_finding(common, t), test, used)
+
+
+def _means_of_ways(values: UnitValues, share: FloatArray, used: BoolArray) -> tuple[float, float]:
+    """Return the mean of the reeds' mean ratings with either way, of reeds that had both."""
+    n = len(values.units)
+    out = []
+    for with_way in (share < 0.5, share >= 0.5):
+        count = np.bincount(values.unit_of_cell, with_way, n)
+        total = np.bincount(values.unit_of_cell, values.cells.rating * with_way, n)
+        here = used & (count > 0)
+        out.append(_mean(total[here] / count[here]))
+    return out[0], out[1]
 
 
 def read_lives(

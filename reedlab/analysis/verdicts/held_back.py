@@ -102,12 +102,11 @@ def compared(told: Counted, is_b: BoolArray, block: Labels, *, seed: int | None 
 
     `is_b`, `block` (n,) are the deal.
     """
-    n, total = told.count.astype(float), told.of.astype(float)
-    counts = (int(n[~is_b].sum()), int(n[is_b].sum()))
-    out_of = (int(total[~is_b].sum()), int(total[is_b].sum()))
-    if not n.any():
+    (n_a, n_b), (of_a, of_b) = (x[0].astype(int).tolist() for x in told.by_way(is_b[None]))
+    counts, out_of = (n_a, n_b), (of_a, of_b)
+    if not n_a + n_b:
         return Uneven(told.kind, counts, out_of, 1.0, (1.0, 1.0))
-    more_a, more_b = (float(p[0]) for p in _p_more((n / np.maximum(total, 1))[None], is_b[None], block, seed=seed))
+    more_a, more_b = (float(p[0]) for p in _p_more(told.shares(), is_b[None], block, seed=seed))
     return Uneven(told.kind, counts, out_of, float(two_sided(more_a, more_b)), (more_a, more_b))
 
 
@@ -127,7 +126,7 @@ def held_back(verdict: npt.NDArray[np.str_], told: Sequence[Counted], is_b: Bool
     ----------
     verdict : (k,) str
     told : sequence of Counted
-        With (k, n) counts, or (n,) for one trial.
+        Of the same trials; counts of one trial may be one row.
     is_b : (k, n) bool
     block : (n,) labels
     bars : Bars
@@ -142,15 +141,15 @@ def held_back(verdict: npt.NDArray[np.str_], told: Sequence[Counted], is_b: Bool
     for c in told:
         if c.kind == "memory":
             continue
-        count, of = np.atleast_2d(c.count).astype(float), np.atleast_2d(c.of).astype(float)
+        count, of = c.by_way(is_b)
         at = np.flatnonzero(np.isin(verdict, _CLAIMS) & (out == "") & count.any(axis=1))
-        p = p_made(verdict[at], *_p_more((count / np.maximum(of, 1))[at], is_b[at], block, **how))
+        p = p_made(verdict[at], *_p_more(c.shares()[at], is_b[at], block, **how))
         if c.kind == "given_up":
             out[at[p <= CHOICE_BAR + _SLACK]] = c.kind
             continue
         at, p = at[bars.may(p)], p[bars.may(p)]
         if len(at):
-            a, b = ((count * who).sum(axis=1) / np.maximum((of * who).sum(axis=1), 1) for who in (~is_b, is_b))
+            a, b = (count / np.maximum(of, 1)).T
             missing = count[at].sum(axis=1) / np.maximum(of[at].sum(axis=1), 1)
             out[at[bars.holds(p, missing, falls((b - a)[at], at))]] = c.kind
         share = count.sum(axis=1) / np.maximum(of.sum(axis=1), 1)

@@ -15,13 +15,14 @@ import numpy as np
 import numpy.typing as npt
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
+from ...trial.protocol import Protocol as Plan
 from ...trial.result import Finding, Verdict
 from ..shuffling.verdict import SAMENESS_P, decide, inside, two_sided
 from .findings import Reading
 from .scale_use import ScaleUse
 
 __all__ = ["EARLY_P", "Claims", "Test", "final_p", "judge", "judge_one", "margins", "needed_p", "repeat_p",
-           "sameness_p", "still_stand"]
+           "same_margin", "sameness_p", "still_stand"]
 
 #: An early look names a winner only at this p, and costs this much of the final p.
 EARLY_P = 0.001
@@ -100,7 +101,7 @@ class Claims:
 def judge(main: Test, as_done: Callable[[IntArray], Test] | None, *, matters: float, alpha: npt.ArrayLike,
           same_p: float, early: npt.ArrayLike = False, finished: npt.ArrayLike = True,
           scale_use: Callable[[IntArray], ScaleUse] | None = None,
-          leans: Callable[[IntArray], BoolArray] | None = None, full: bool = False) -> Claims:
+          leans: Callable[[IntArray], BoolArray] | None = None, stays: bool = False, full: bool = False) -> Claims:
     """Judge r trials of one plan, one that stands in a logbook or thousands that were simulated.
 
     Parameters
@@ -123,6 +124,9 @@ def judge(main: Test, as_done: Callable[[IntArray], Test] | None, *, matters: fl
         Rows -> how the rating scale was used; None for lives.
     leans : callable, optional
         Rows -> whether ratings lean on the one before (`leaning.leaning_p`): sameness is never claimed.
+    stays : bool
+        Reeds have first one way, then the other: what stays for good of a way is seen in one half of the reeds only and
+        makes half a gap, so sameness must hold at half of what matters.
     full : bool
         Find every p, even where the verdict does not need it.
     """
@@ -143,6 +147,14 @@ def judge(main: Test, as_done: Callable[[IntArray], Test] | None, *, matters: fl
         ask = ask[held[ask] == ""]
     if leans is not None and len(ask):
         held[ask] = np.where(leans(ask), "leans", "")
+        ask = ask[held[ask] == ""]
+    if stays and len(ask) and as_done is not None:
+        half = margin[ask] / 2
+        holds = inside(*margins(main, half, same_p, where=ask), same_p)
+        left = np.flatnonzero(holds)
+        if len(left):
+            holds[left] = inside(*margins(as_done(ask[left]), half[left], same_p), same_p)
+        held[ask] = np.where(holds, "", "stays")
     held = np.where(finished, held, "")
     need = np.flatnonzero(~(within & (held == "")) | full)
     upper, lower = main.tails(main.none, need)
@@ -197,9 +209,14 @@ def still_stand(test: Test, verdict: npt.NDArray[np.str_], moved: FloatArray, at
     return out
 
 
+def same_margin(protocol: Plan) -> float:
+    """Return the gap in either direction within which sameness may be said: half of what matters in a crossover."""
+    return protocol.matters / 2 if protocol.crossover else protocol.matters
+
+
 def judge_one(main: Reading, as_done: Reading | None, *, matters: float, alpha: float, early: bool = False,
               hint: bool = False, finished: bool = True, scale_use: ScaleUse | None = None,
-              leans: bool = False) -> tuple[Finding, str]:
+              leans: bool = False, stays: bool = False) -> tuple[Finding, str]:
     """Give the main finding of one trial its verdict: `judge` for one row.
 
     `hint`: not shuffled; whatever the numbers say, a hint only. Returns the finding with `verdict` and `exceeds`, and
@@ -214,7 +231,7 @@ def judge_one(main: Reading, as_done: Reading | None, *, matters: float, alpha: 
     said = judge(main.test, None if done is None else lambda _: done, matters=matters, alpha=alpha,
                  same_p=(1 - f.same_level) / 2, early=early, finished=finished,
                  scale_use=None if scale_use is None else lambda _: scale_use,
-                 leans=lambda rows: np.full(len(rows), leans))
+                 leans=lambda rows: np.full(len(rows), leans), stays=stays)
     found, held = cast(Verdict, str(said.verdict[0])), str(said.held[0])
     if found not in ("a_better", "b_better"):
         return replace(f, verdict=found), held

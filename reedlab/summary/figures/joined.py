@@ -12,6 +12,7 @@ from ...errors import InputError
 from ...trial.result import TrialResult
 from ...wording import tr
 from ..case import Case
+from ..dots import reed_means
 from ._style import (
     COLOUR,
     INK,
@@ -55,7 +56,8 @@ def joined_title(case: Case, pairs: pd.DataFrame) -> str:
             "response": tr("In {n} of {sets}, response was better with {name}."),
             "tone": tr("In {n} of {sets}, tone was better with {name}."),
             }.get(case.kind, tr("In {n} of {sets}, ratings were higher with {name}."))
-    return said.format(n=n, sets=case.sets(len(both)), name=case.name(side))
+    sets = case.counted_units(len(both)) if case.plan.crossover else case.sets(len(both))
+    return said.format(n=n, sets=sets, name=case.name(side))
 
 
 @styled
@@ -71,7 +73,7 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         raise InputError(tr("Lives are not joined by lines; `lives_figure` shows them."))
     if case.plan.pairs:
         raise InputError(tr("Pairs are not joined by lines; `ratings_figure` shows them."))
-    units = units_of(result).dropna(subset=["value"])
+    units = reed_means(case) if case.plan.crossover else units_of(result).dropna(subset=["value"])
     pairs = _pairs(units)
     fig, axes = new_figure(joined_title(case, pairs), width, 3.6)
     ax = axes[0, 0]

@@ -23,7 +23,7 @@ _MANY = 24  # reeds, from which the panels stand closer
 def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     """Return each reed's ratings by trial day, or by playing hours where wear or life is asked.
 
-    Reed by reed, a panel is drawn in its habit's colour and line; day by day, each point is.
+    Where a reed keeps to one habit its panel is drawn in that one's colour and line; else each point is.
     """
     case, _ = opened(result)
     points = result.points
@@ -34,7 +34,8 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     often = [str(r) for r in rated.index[rated > 1]]
     few = 0 < len(often) < len(rated)  # a single rating shows no course
     reeds = sorted(often if few else points["reed"].unique(), key=str)
-    if case.plan.design == "reed_by_reed":
+    keeps = case.plan.design == "reed_by_reed" and not case.plan.crossover  # each reed to one way
+    if keeps:
         side_of = points.groupby("reed")["arm"].first()
         reeds.sort(key=lambda r: (str(side_of[r]), str(r)))
     columns = min(len(reeds), 6 if len(reeds) > _MANY else 4 if width > 5 else 3 if width > 4 else 2)
@@ -59,7 +60,7 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     dense = points.groupby("reed").size().max() > 15
     for ax, reed in zip(axes.flat, reeds, strict=False):
         mine = points[points["reed"] == reed].sort_values([x, "date"])
-        if case.plan.design == "reed_by_reed":
+        if keeps:
             side = str(mine["arm"].iloc[0])
             ax.plot(mine[x], mine["rating"], LINE[side], color=COLOUR[side], lw=1.1 if dense else 1.6)
         else:
@@ -83,7 +84,7 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         scale = tr("above 0: {b}; below: {a}").format(a=case.plain_name("A"), b=case.plain_name("B"))
     fig.supylabel(scale, fontsize=10)
     handles = [Line2D([], [], color=COLOUR[s], marker=MARKER[s], mec="white", ms=7,
-                      ls=LINE[s] if case.plan.design == "reed_by_reed" else "") for s in "AB"]
+                      ls=LINE[s] if keeps else "") for s in "AB"]
     labels = [wrap(tr("{name} first").format(name=case.plain_name(s)) if case.plan.pairs else case.plain_name(s),
                    width - 1) for s in "AB"]
     two = width > 5 and max(len(n) for n in labels) < 40

@@ -154,6 +154,7 @@ def _play_it(option: Option) -> str:
     p = option.outlook.protocol
     how = (tr("Each reed is tried both ways within ten minutes, in an order set by chance") if p.pairs else
            tr("Each reed serves both ways, on shuffled days") if p.design == "day_by_day" else
+           tr("Each reed has first one way, then the other") if p.crossover else
            tr("Each reed keeps to one way"))
     return tr("It takes {reeds} and {length}. {how}.").format(
                reeds=numbers.count(option.reeds, "reed"), length=_length(option.days), how=how)

@@ -98,10 +98,18 @@ def design(case: Case) -> str:
                     tr("The effect of a way is taken to be gone in a moment.")]
         if case.two_boxes:
             said = [tr("Day by day: chance draws a reed from each of two boxes, and which of the two is played first.")]
+    elif plan.halves is not None:
+        said = [tr("A crossover by reed (AB/BA): each reed has first one way, then the other; chance sets which comes "
+                   "first, and all change on day {day}.").format(day=plan.halves.first + 1),
+                trn("Wash-out: the first day of each half is not counted. What still works by then is not taken out; a "
+                    "contrast for carry-over is told and chooses nothing.",
+                    "Wash-out: the first {n} days of each half are not counted. What still works by then is not taken "
+                    "out; a contrast for carry-over is told and chooses nothing.",
+                    plan.effect_days).format(n=plan.effect_days)]
     else:
         said = [tr("Reed by reed: each reed keeps to one way from start to end, so no wash-out is needed.")]
     with_each = (tr("There are {sets}; {counted_units} begin with {name} and {counted_units2} with {name2}.")
-                 if plan.pairs else
+                 if plan.pairs or plan.crossover else
                  tr("There are {sets}, with {counted_units} for {name} and {counted_units2} for {name2}."))
     said.append(with_each.format(
                     sets=sets, counted_units=case.counted_units(n[0]), name=case.name("A"),

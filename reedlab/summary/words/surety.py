@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ...trial.outcomes import no_gap
-from ...wording import all_of, tr
+from ...wording import all_of, tr, trn
 from .. import numbers
 from ..case import Case
 from . import diary, standing
@@ -92,12 +92,23 @@ def _looks_smaller(case: Case) -> list[str]:
     return [tr("The true gap may be bigger, for {names} make it look smaller.").format(names=all_of(why))]
 
 
+def _goes_on(case: Case) -> list[str]:
+    """Say of a crossover what a way that goes on for longer than the player said does to the gap."""
+    if not case.plan.crossover:
+        return []
+    return [trn("If a way goes on for more than {n} day after it ends, the true gap is bigger than it looks here.",
+                "If a way goes on for more than {n} days after it ends, the true gap is bigger than it looks here.",
+                case.plan.effect_days).format(n=case.plan.effect_days)]
+
+
 def _hides(case: Case) -> list[str]:
     """Return what would have hidden a gap from a trial that found none."""
     if case.is_ratio:
         return []
     if case.plan.pairs:
         return [tr("A gap would be hidden if you held on to what you thought of the first go.")]
+    if case.plan.crossover:
+        return [tr("A gap would be hidden if you rated each reed by what you thought of it before it changed ways.")]
     if case.plan.design == "day_by_day":
         return [tr("Two things would hide a gap here: rating a reed by what it got last time, and a way that "
                    "still works on the reed's next day.")]
@@ -110,7 +121,7 @@ def still_true_sentences(case: Case) -> list[str]:
     if found is None or case.is_diary or math.isnan(found.estimate) or too_few_ends(found):
         return []
     told = told_range(case)
-    smaller = _looks_smaller(case)
+    smaller = [*_looks_smaller(case), *_goes_on(case)]
     said = ([] if told.is_open or told.low == told.high  # all alike: it covers nothing else
             else [told.cover(shown=bool(smaller)), *smaller])
     if case.winner:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ....wording import tr
+from ....wording import tr, trn
 from ... import numbers
 from ...case import Case
 from ..lives import too_few_ends
@@ -50,11 +50,32 @@ _HELD = {
 
 @writes("same_held_back")
 def _(f: Facts, c: Case) -> str:
+    if f["why"] == "stays":
+        return trn("What a way does that is gone after {n} day makes no difference that matters here. But what stays "
+                   "for good shows only half as big when reeds change ways, so the two can't be called the same.",
+                   "What a way does that is gone after {n} days makes no difference that matters here. But what stays "
+                   "for good shows only half as big when reeds change ways, so the two can't be called the same.",
+                   c.plan.effect_days).format(n=c.plan.effect_days)
     if f["why"] == "leans":
         return tr("The range is narrow, but the two ways can't be called the same. Your ratings of a reed lean on the "
                   "rating before, more than luck explains. That can hide a gap.")
     return tr("The range is narrow, but the two ways can't be called the same, because {held}.").format(
                held=_HELD.get(str(f["why"]), tr("the ratings do not allow it")))
+
+
+@writes("carry_over")
+def _(f: Facts, c: Case) -> str:
+    step = numbers.step_for(float(f["low"]), float(f["high"]))
+    low, high = (numbers.size(abs(float(f[x])), c.noun, step) if math.isfinite(float(f[x])) else tr("any size")
+                 for x in ("low", "high"))
+    if float(f["low"]) <= 0 <= float(f["high"]):
+        said = tr("Did something of a way stay after the change? That can't be ruled out: up to {high} of {b}, or up "
+                  "to {low} of {a}.").format(high=high, low=low, a=c.name("A"), b=c.name("B"))
+    else:
+        side, near, far = ("B", low, high) if float(f["low"]) > 0 else ("A", high, low)
+        said = tr("It looks as if something of {name} had stayed after the change, {near} to {far}; or the reeds that "
+                  "began with it were better ones.").format(name=c.name(side), near=near, far=far)
+    return said + " " + tr("This is told by comparing reeds, which differ much, so it decides nothing.")
 
 
 @writes("as_done_differs")

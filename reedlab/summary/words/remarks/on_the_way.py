@@ -57,6 +57,10 @@ def _(f: Facts, c: Case) -> str:
 @writes("reeds_left_out")
 def _(f: Facts, c: Case) -> str:
     n = round(float(f["units"]))
+    if c.plan.crossover:
+        return trn("{reeds} was left out, as one of its two ways was not rated ({names}).",
+                   "{reeds} were left out, as one of their two ways was not rated ({names}).", n).format(
+            reeds=c.counted_units(n), names=listed(f["names"]))
     if c.plan.unit_kind == "reed":
         return trn("{reeds} was left out, with fewer than {ratings} ({names}).",
                    "{reeds} were left out, with fewer than {ratings} ({names}).", n).format(
