@@ -167,7 +167,7 @@ def test_a_question_is_asked_as_its_outcome_reads() -> None:
         for outcome in q.outcomes:
             ask = q.ask_for(outcome)
             assert ask.endswith("?")
-            assert outcome in ("day_rating", "preference", "mean_rating") or "play better" not in ask
+            assert outcome in ("day_rating", "preference", "mean_rating", "crossover") or "play better" not in ask
 
 
 def test_a_question_in_the_players_own_words_stays_as_it_is() -> None:

@@ -170,6 +170,9 @@ def _faults(plan: ClassPlan, asked: Question) -> list[str]:
             plan.outcome not in asked.outcomes):
         out.append(tr("`outcome` {outcome} asked {design}, which this question is not").format(
                        outcome=plan.outcome, design=DESIGN_NAMES.get(plan.design, plan.design)))
+    elif known.crossover:
+        out.append(tr("reeds that have first one way, then the other: the days that a way goes on are each player's "
+                      "own, so a class is not asked so"))
     elif not known.none < plan.matters <= 1000:
         out.append(tr("`matters` is {matters!r}; the smallest difference that matters must be more, at most "
                       "1000").format(matters=plan.matters))

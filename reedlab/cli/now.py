@@ -66,7 +66,7 @@ def _trial(name: str, plan: Protocol, day: PlayDay) -> list[str]:
             head += " " + tr("No reed of it is due today.")
         elif all(x.done for x in day.owed):
             head += " " + tr("All done for today.")
-    out = [head]
+    out = [head, *(f"  {text}" for text in day.said)]
     for x in day.lines:
         out += _line(x, plan)
     return out + [f"  {u.text}" for u in day.unmet]

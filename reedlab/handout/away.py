@@ -101,7 +101,7 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
                  "plan": protocol.sha256, "made": made.isoformat()},
         "lang": {"en": "en-GB"}.get(language(), language()), "setup": protocol.setup or "",
         "ways": [{"key": h.key, "steps": told_steps(protocol, h.key)} for h in ways], "words": words,
-        "days": [{"on": d.on.isoformat(), "n": d.number, "free": _free(d),
+        "days": [{"on": d.on.isoformat(), "n": d.number, "said": " ".join(d.said), "free": _free(d),
                   "lines": [_line(protocol, x) for x in to_play(d)]} for d in days]}
     script = in_page(_TEMPLATES / "away.js")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()

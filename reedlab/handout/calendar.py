@@ -78,7 +78,7 @@ def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at
     out.add("version", "2.0")
     out.add("calscale", "GREGORIAN")
     out.add("x-wr-calname", tr("Reeds: {trial}").format(trial=in_one_line(protocol.trial)))
-    fresh = [_entry(protocol, d) for d in days if to_play(d)]
+    fresh = [_entry(protocol, d) for d in days if to_play(d) or d.said]
     for entry in fresh:
         event = _event(entry, stamp, at, tz)
         if remind and at is not None:
@@ -138,9 +138,10 @@ def _entry(protocol: Protocol, day: PlayDay) -> _Entry:
     trial = in_one_line(protocol.trial)
     text = [trial if day.number is None else tr("{trial}, day {number} of {days}").format(
                 trial=trial, number=day.number, days=protocol.days),
-            *(_line(protocol, n, x) for n, x in enumerate(lines, start=1)),
+            *day.said, *(_line(protocol, n, x) for n, x in enumerate(lines, start=1)),
             *([tr("Then as you like: {free}").format(free=", ".join(free))] if free else []), CAUTIONS["pain"].text]
-    title = tr("Reeds {reed}{told}").format(reed=", ".join(x.reed for x in lines), told=told)
+    title = (tr("Reeds {reed}{told}").format(reed=", ".join(x.reed for x in lines), told=told) if lines else
+             tr("Reeds: each in its way"))
     return _Entry(f"{digest}@reedlab", day.on, title, "\n".join(text), minutes)
 
 

@@ -40,6 +40,7 @@ MARGIN: Final = 11.0
 #: lines so that this holds), and the lowest and highest row that is good to write in.
 _REST: Final = 56.0
 _LOWEST, _HIGHEST = 5.0, 10.0
+_TOLD: Final = 12.0  # what the days ask beside playing, cut to three lines, where they ask anything
 #: Widths in mm: the columns day, order, plan, played and as planned together; the widest column for the way.
 _FIXED: Final = 27.0 + 6.0 + 9.0 + 15.0 + 13.0
 _WIDEST_WAY: Final = 50.0
@@ -73,7 +74,8 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4", for_helper: bool
         If the paper is not known.
     """
     size = paper_called(paper)
-    room = size.height - 2 * MARGIN - _REST
+    told = _told(week)
+    room = size.height - 2 * MARGIN - _REST - (_TOLD if told else 0.0)
     shown = replace(protocol, masked="none") if for_helper else protocol
     pages = _split(shown, week.days, room)
     names = ["preference"] if protocol.pairs else list(dict.fromkeys(("overall", protocol.rating, "stiffness")))
@@ -83,7 +85,7 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4", for_helper: bool
         **on_paper(shown, size), "ask": protocol.ask,
         "week": week.number, "weeks": week.weeks, "days": protocol.days,
         "first": spoken(week.days[0]), "last": spoken(week.days[-1]) + f" {week.days[-1].on.year}",
-        "for_helper": for_helper, "pairs": protocol.pairs, "better": HOW,
+        "told": told, "for_helper": for_helper, "pairs": protocol.pairs, "better": HOW,
         "code_mm": round(code_mm, 1), "way_mm": round(min(_WIDEST_WAY, 0.58 * left), 1),
         "code_pt": 13 if code_mm == 19.0 else 12,
         "pages": pages, "ratings": [_RATINGS[n] for n in names], "asked": _RATINGS[protocol.rating],
@@ -93,6 +95,15 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4", for_helper: bool
         "minutes_count": any(x.kind == "play" for d in week.days for x in d.lines),
     }
     return environment().get_template("sheet.html.j2").render(context)
+
+
+def _told(week: Week) -> list[tuple[str, str]]:
+    """Return what the days of a week ask beside playing, each once, with its date."""
+    first: dict[str, str] = {}
+    for day in week.days:
+        for text in day.said:
+            first.setdefault(text, spoken(day))
+    return [(when, text) for text, when in first.items()]
 
 
 def on_paper(protocol: Protocol, size: Paper) -> dict[str, Any]:

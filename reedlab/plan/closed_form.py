@@ -34,6 +34,8 @@ def closed_form_chance(protocol: Protocol, world: World, gap: float, *, sittings
     blocks = len({u.block for u in p.units})
     if p.design == "day_by_day":
         return pairs_chance(max(2, blocks), gap, math.sqrt(_pair_variance(p, world, noise)), level=p.level)
+    if p.crossover:  # half of the difference of two means, each of half of the ratings; what a reed is worth falls out
+        return two_groups_chance(max(2.0, len(p.units) / 2), gap, math.sqrt(noise / max(sittings, 2.0)), level=p.level)
     known = world.break_in_r if "break_in" in p.adjust else world.first_play_r if "first_play" in p.adjust else 0.0
     level = world.reed_sd**2 * (1 - known**2)
     rated = max(sittings, 1.0)

@@ -58,6 +58,8 @@ def next_plan(protocol: Protocol, frames: Frames, *, trials: int = LOOK_TRIALS, 
     question = CATALOGUE.get(protocol.question)
     if question is None or protocol.how_dealt == "not" or protocol.of_boxes:
         return None
+    if protocol.crossover:
+        question = dataclasses.replace(question, wears_off=protocol.effect_days)
     world = world_for(frames)[0]
     reeds = typed("reeds", frames.reeds[frames.reeds["reed"].isin(protocol.reeds)].assign(set_aside=False))
     desk = Desk(question, reeds, world.minutes_a_day, world, _SEED, protocol.start, protocol.instrument,
@@ -101,6 +103,6 @@ def _drawn(protocol: Protocol, draft: Draft | None, *, again: bool) -> tuple[Pro
 
 def _shape(p: Protocol) -> tuple[object, ...]:
     """Return what a plan shares with every plan of its shape, whatever the codes, days and deal."""
-    return (p.design, p.outcome, p.matters, p.days, p.rating, p.adjust, p.cap_hours, p.worn_out_rule, p.worn_out_below,
-            p.good_below, p.in_a_row, sorted(Counter(u.block for u in p.units).values()),
+    return (p.design, p.outcome, p.effect_days, p.matters, p.days, p.rating, p.adjust, p.cap_hours, p.worn_out_rule,
+            p.worn_out_below, p.good_below, p.in_a_row, sorted(Counter(u.block for u in p.units).values()),
             sorted(Counter(s.day for s in p.slots).values()), len(p.reeds))

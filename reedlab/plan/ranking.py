@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from ..errors import PlanRefused
 from ..questions import CATALOGUE, Question
+from ..trial.outcomes import OUTCOMES
 from ._bar import Progress, bar
 from .at_hand import break_in_days
 from .candidates import Way, check_limits
@@ -49,11 +50,12 @@ class Ranking:
     def best(self) -> tuple[Ranked, ...]:
         """Return one row a question: its most useful one; where that can settle it, the shortest about as useful.
 
-        Only plans that end within the player's weeks are meant.
+        Only plans that end within the player's weeks are meant, and none that hangs on what the player alone knows:
+        that what a way does is gone again after some days.
         """
         found = []
         for key in dict.fromkeys(r.question for r in self.rows):
-            rows = [r for r in self.of(key) if r.boxes is None]
+            rows = [r for r in self.of(key) if r.boxes is None and not _asks_more(r)]
             if not rows:
                 continue
             as_good = [r for r in rows if r.can_settle and r.useful >= rows[0].useful - _AS_GOOD] or rows[:1]
@@ -63,6 +65,10 @@ class Ranking:
 
 #: Designs beside those of the catalogue that are judged at their end: each gives its rows for one player and question.
 FURTHER: Final[tuple[Callable[[Means, Question], Iterable[Ranked]], ...]] = (standing_rows,)
+
+
+def _asks_more(row: Ranked) -> bool:
+    return bool(row.outcome) and OUTCOMES[row.outcome].crossover
 
 
 def rank(means: Means, *, questions: Sequence[str] | None = None, trials: int = LOOK_TRIALS,

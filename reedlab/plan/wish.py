@@ -19,8 +19,8 @@ from ..worlds import World
 from .refuse import cannot_mask, design_not_allowed, not_adjustable, outcome_not_allowed, same_habit, unknown_question
 from .usable import Usable
 
-__all__ = ["Wish", "adjustments", "level_for", "settle_design", "settle_mask", "settle_question", "slots_a_day",
-           "wish_for"]
+__all__ = ["LONGEST_EFFECT", "Wish", "adjustments", "level_for", "settle_design", "settle_mask", "settle_question",
+           "slots_a_day", "wish_for"]
 
 
 _REEDS_A_DAY, _PAIRS_A_DAY = 4, 2

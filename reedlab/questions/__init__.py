@@ -11,12 +11,13 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+from ._asks import WEARS_OFF
 from ._catalogue import QUESTIONS
 from ._own import check_habits, own_question
 from ._question import OVERRIDABLE, Question
 
 __all__ = [
-    "CATALOGUE", "OVERRIDABLE", "Question", "check_habits", "own_question",
+    "CATALOGUE", "OVERRIDABLE", "WEARS_OFF", "Question", "check_habits", "own_question",
 ]
 
 #: Every question by key.

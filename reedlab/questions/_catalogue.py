@@ -152,7 +152,7 @@ QUESTIONS: Final = (
             _KNOWN_TRAP,
         ),
         cautions=("sharing", "mould", "pain", "defer"),
-        wears_off=3,
+        wears_off=4,
         mask=tr("A helper can take the reeds out and put them back."),
         no_mask=tr("Without a helper you see the case."),
     ),

@@ -63,7 +63,7 @@ class PlayDay:
 
     `state` is "waiting" (the trial has not begun), "on", "day_off", "paused" or "over"; `number` the trial day,
     None when there is none. `free_min` are usual minutes the trial does not need: `free` lines say which reed
-    would suit them. `unmet` says what could not be had on this day.
+    would suit them. `unmet` says what could not be had on this day; `said` what else the trial asks on it.
     """
 
     on: date
@@ -72,6 +72,7 @@ class PlayDay:
     lines: tuple[Line, ...] = ()
     free_min: float = 0.0
     unmet: tuple[Unmet, ...] = ()
+    said: tuple[str, ...] = ()
 
     @property
     def owed(self) -> tuple[Line, ...]:

@@ -61,7 +61,8 @@ class Diary:
     def habit_of(self, reed: str, number: int | None) -> str | None:
         """Return the key of the habit dealt to a reed on a trial day; it is never anything else."""
         if reed in self.dealt:
-            return self.dealt[reed]
+            turned = None if self.protocol.halves is None else self.protocol.habit_for(reed, number or 1)
+            return self.dealt[reed] if turned is None else turned.key
         return None if number is None else self.cell.get((reed, number))
 
     def number(self, on: date) -> int | None:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from datetime import date
 
+from ..trial.change_of_ways import told_of_ways
 from ..wording import tr
 from .beside import Beside
 from .chance import insert_by_chance, shuffled
@@ -71,7 +72,8 @@ class Planner(Beside):
                 self.diary.play(x.reed, on, x.minutes, x.habit, rated=x.rate)
         if on == self.today:
             self.diary.play_beyond(on, number)
-        return PlayDay(on, state, number, tuple(lines), max(0.0, left), tuple(unmet))
+        return PlayDay(on, state, number, tuple(lines), max(0.0, left), tuple(unmet),
+                       () if number is None else told_of_ways(self.protocol, number))
 
     # --- which reeds -------------------------------------------------------------------------------------
 
@@ -218,9 +220,9 @@ class Planner(Beside):
         """Return how far one way is ahead after a day of slots, if the rest of the day goes to the other."""
         stand = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
         for r in reeds:
-            stand[self.diary.dealt[r]] += SLOT
+            stand[str(self.diary.habit_of(r, number))] += SLOT
         behind = min(stand, key=lambda k: (stand[k], k))
-        room = sum(self._room(r, on, number) - SLOT for r in reeds if self.diary.dealt[r] == behind)
+        room = sum(self._room(r, on, number) - SLOT for r in reeds if self.diary.habit_of(r, number) == behind)
         return max(0.0, max(stand.values()) - stand[behind] - max(0.0, min(room, minutes - SLOT * len(reeds))))
 
     def _slack(self, minutes: float) -> float:

@@ -68,7 +68,7 @@ class Turns:
         for n in sorted(rated):
             more = rated[n] - planned.get(n, set())
             while more:
-                late = [t for t in left if t.day < n and more & set(t.reeds)]
+                late = [t for t in left if t.day < n and more & set(t.reeds) and self._makes_up(n, t)]
                 if not late:
                     break
                 # the turn it makes up is the one it fits best; of equal ones, the oldest
@@ -80,8 +80,13 @@ class Turns:
     def due(self, number: int) -> list[Turn]:
         """Return the open turns of a trial day: the day's own first, then missed ones, oldest first."""
         mine = [t for t in self.open if t.day == number]
-        missed = [t for t in self.open if t.day < number]
+        missed = [t for t in self.open if t.day < number and self._makes_up(number, t)]
         return mine + sorted(missed, key=lambda t: (t.day, t.part))
+
+    def _makes_up(self, number: int, missed: Turn) -> bool:
+        """Say whether a turn may be played on a later day: in a crossover only within the same half."""
+        halves = self.diary.protocol.halves
+        return halves is None or halves.makes_up(number, missed.day)
 
     def instead(self, number: int) -> list[Turn]:
         """Return turns that could fill a day whose own reeds cannot be played: those with fewest minutes first."""

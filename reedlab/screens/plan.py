@@ -15,6 +15,7 @@ from ..plan.at_hand import reeds_serving
 from ..plan.draft import Draft
 from ..plan.ranking import Ranked
 from ..plan.weigh import changes_a_day
+from ..plan.wish import LONGEST_EFFECT
 from ..questions import CATALOGUE, Question, own_question
 from ..rows.tables import Frames
 from ..trial.calendar import calendar_with
@@ -26,8 +27,8 @@ from ..trial.protocol import Habit, Protocol
 from ..wording import spoken_date, tr, trn
 from .questions import in_100, weeks_words
 
-__all__ = ["DESIGN_WORDS", "STEPS", "Alternative", "ReedChoice", "Typed", "Use", "WayLine", "alternatives", "burden_of",
-           "facts", "habit_key", "length_lines", "plan_wishes", "question_typed", "reed_choices", "scale_words",
+__all__ = ["DESIGN_WORDS", "GOES_ON", "STEPS", "Alternative", "ReedChoice", "Typed", "Use", "WayLine", "alternatives",
+           "burden_of", "facts", "habit_key", "length_lines", "plan_wishes", "question_typed", "reed_choices", "scale_words",
            "way_lines"]
 
 #: The three steps, as the page names them.
@@ -35,11 +36,16 @@ STEPS: Final = (tr("Question"), tr("Reeds and time"), tr("What it can show"))
 DESIGN_WORDS: Final = {
     "day_by_day": tr("Each reed serves both ways, on shuffled days"),
     "back_to_back": tr("Each reed is tried both ways within ten minutes, in an order set by chance"),
+    "crossover": tr("Each reed has first one way, then the other"),
     "reed_by_reed": tr("Each reed keeps to one way"),
 }
+#: What is asked where reeds have first one way, then the other.
+GOES_ON: Final = tr("For how many days does a way go on after you stop?")
+#: What is asked of an effect that lasts, of a question of the player's own.
+GONE_AGAIN: Final = tr("If it lasts: gone again after how many days? (empty: not sure, or never)")
 _NUMBERS: Final = (("days", tr("Days"), 1, 1000), ("matters", tr("Smallest difference that matters to you"), 0.01, 100),
                    ("reeds_a_day", tr("Reeds to rate a day (empty: as suits the plan)"), 1, 10),
-                   ("minutes_a_day", tr("Minutes a day"), 5, 600))
+                   ("minutes_a_day", tr("Minutes a day"), 5, 600), ("goes_on", GOES_ON, 1, LONGEST_EFFECT))
 
 
 # --- step 2 --------------------------------------------------------------------------------------
@@ -101,7 +107,8 @@ def _chance(row: Ranked | None) -> int | None:
 class Typed:
     """Everything that a player may say of a plan, as typed: numbers are text, None where nothing was said.
 
-    `names`, `steps` and `ask` are the player's own words; `lasts` is asked for a question of the player's own only.
+    `names`, `steps` and `ask` are the player's own words; `lasts` and `wears_off` (days after which an effect that
+    lasts is gone again) are asked for a question of the player's own only; of others the number `goes_on` says it.
     `suggested_days` is the length that was filled in and may be made longer where the reeds need it.
     """
 
@@ -110,6 +117,7 @@ class Typed:
     names: tuple[str | None, str | None] = (None, None)
     steps: tuple[str | None, str | None] = (None, None)
     lasts: bool | None = None
+    wears_off: str | None = None
     sets_hours: bool = False
     from_new: bool = False
     confirmed: bool = False
@@ -149,6 +157,8 @@ def plan_wishes(typed: Typed) -> tuple[dict[str, Any], tuple[str, ...]]:
         question = question_typed(typed)
     except InputError as err:
         return {}, (*faults, str(err))
+    if numbers["goes_on"] is not None and typed.outcome is not None and OUTCOMES[typed.outcome].crossover:
+        question = replace(question, wears_off=math.ceil(numbers["goes_on"]))
     expected = typed.expected
     if expected not in ("same", "none", None) and typed.question == "own":
         old = [h.key for h in CATALOGUE["own"].habits]
@@ -190,8 +200,13 @@ def question_typed(typed: Typed) -> Question:
         return replace(base.with_habits(*habits), ask=typed.ask or base.ask)
     if typed.lasts is None:
         raise InputError(tr("Say whether the effect is still there the next day. Not sure? Choose yes."))
+    faults: list[str] = []
+    days = _number(typed.wears_off, GONE_AGAIN, 1, LONGEST_EFFECT, faults)
+    if faults:
+        raise InputError(faults[0])
     return own_question(typed.ask or "", *habits, lasts=typed.lasts, sets_hours=typed.sets_hours,
-                        from_new=typed.from_new, confirmed=typed.confirmed)
+                        from_new=typed.from_new, wears_off=None if days is None else math.ceil(days),
+                        confirmed=typed.confirmed)
 
 
 def habit_key(name: str) -> str:
@@ -300,7 +315,7 @@ def facts(draft: Draft) -> tuple[tuple[str, str], ...]:
     lost = tr("a pair") if p.design == "day_by_day" else tr("a matched set")
     return (
         (tr("Question"), p.ask), (tr("How"), DESIGN_WORDS[p.design_name] + "."),
-        (tr("Reeds"), ", ".join(p.reeds) + (" " + tr("(spare: {spare})").format(
+        *_changes(p), (tr("Reeds"), ", ".join(p.reeds) + (" " + tr("(spare: {spare})").format(
                                                       spare=", ".join(draft.spare)) if draft.spare else "")),
         (tr("What counts"), tr("{title}; a difference of {gap} matters to you").format(title=card.title, gap=gap)),
         (tr("If all goes one way"),
@@ -313,6 +328,15 @@ def facts(draft: Draft) -> tuple[tuple[str, str], ...]:
 def scale_words(scale: Sequence[tuple[int, str]]) -> str:
     """Return the words of a scale in one line: 2 would not play · 4 practice only."""
     return " · ".join(f"{points} {words}" for points, words in scale)
+
+
+def _changes(p: Protocol) -> tuple[tuple[str, str], ...]:
+    """Return when the reeds of a crossover change ways, and what is not rated."""
+    if p.halves is None:
+        return ()
+    return ((tr("Change of ways"), trn(
+        "On day {day}. The first day of each half is not rated.", "On day {day}. The first {n} days of each half are "
+        "not rated.", p.effect_days).format(day=p.halves.change, n=p.effect_days)),)
 
 
 def _rules(p: Protocol) -> tuple[tuple[str, str], ...]:

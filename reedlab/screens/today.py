@@ -241,7 +241,7 @@ def also_today(day: TrialDay, told: set[str]) -> tuple[str, ...]:
     """
     if day.state == "paused":
         return ()
-    said, free = [], []
+    said, free = list(day.play.said), []
     for x in day.play.lines:
         minutes = tr(", about {minutes:g} minutes").format(minutes=x.minutes) if x.minutes else ""
         if x.kind == "concert":

@@ -39,9 +39,14 @@ class Halves:
         """Days of the first half whose ratings count; the second has as many, or one more."""
         return self.first - self.effect_days
 
+    @property
+    def change(self) -> int:
+        """The trial day on which every reed changes to its other way."""
+        return self.first + 1
+
     def second(self, day: npt.ArrayLike) -> BoolArray:
         """Say of each trial day whether it is of the second half."""
-        out: BoolArray = np.asarray(day) > self.first
+        out: BoolArray = np.asarray(day) >= self.change
         return out
 
     def of(self, day: npt.ArrayLike) -> IntArray:
@@ -51,6 +56,10 @@ class Halves:
         within = number - self.first * second
         out: IntArray = np.where(within > self.effect_days, second.astype(np.int64), -1)
         return out
+
+    def makes_up(self, day: int, missed: int) -> bool:
+        """Say whether a rating on a day can stand for one missed: both count, in the same half."""
+        return bool(self.of(day) == self.of(missed) >= 0)
 
 
 def planned_b(halves: Halves | None, is_b: npt.ArrayLike, day: npt.ArrayLike) -> FloatArray:

@@ -66,6 +66,7 @@ FACTS: dict[str, dict[str, Any]] = {
     "could_never_tell": {"why": "too_few_blocks", "least_p": 0.0625},
     "wide_range": {"low": -1.4, "high": 2.1, "matters": 1.0},
     "same_held_back": {"why": "ceiling"},
+    "carry_over": {"estimate": 0.4, "low": -1.1, "high": 1.9, "p": 0.54},
     "as_done_differs": {"planned": 0.8, "done": -0.2},
 }
 
@@ -99,6 +100,7 @@ def plan(outcome: str, *, kind: str = "", habits: str | tuple[str, str] = "plain
         "outcome": outcome, "matters": 1.5 if ratio else 0.1 if outcome == "wear_rate" else 1.0, "start": START,
         "days": 2 * sets, "units": tuple(units), "dealt": ("k1", "k2") * sets, "slots": slots, "seed": 7,
         "worn_out_rule": "ratings", "rating": "preference" if pairs else "overall",
+        "effect_days": 3 if OUTCOMES[outcome].crossover else 0,
     }
     return Protocol(**{**values, **more})
 
@@ -151,7 +153,7 @@ def unit_frame(p: Protocol, gap: float = 1.0) -> pd.DataFrame:
     for i, (u, key, arm) in enumerate(zip(p.units, p.dealt, p.arms, strict=True)):
         ended = ends[i % len(ends)] if ratio else "still_going"
         value = 6.5 + rng.normal(0, 0.8) + (gap if arm == "B" else 0)
-        if p.pairs:  # half of the first over the second
+        if p.pairs or p.crossover:  # half of the first over the second
             value -= 6.5 + gap / 2
         rows.append({
             "unit": u.unit, "block": u.block, "arm": arm, "habit": key,

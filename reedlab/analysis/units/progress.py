@@ -65,7 +65,7 @@ def _made_up(missed: set[Cell], more: Sequence[Cell], same_days: bool, halves: H
     for reed, day in more:
         own = [c for c in left if c[0] == reed and c[1] < day]
         if halves is not None:
-            own = [c for c in own if halves.of(day) == halves.of(c[1]) >= 0]
+            own = [c for c in own if halves.makes_up(day, c[1])]
         if not same_days:  # another reed in its turn that day, else the pace moved along
             own = [c for c in left if c[1] == day] or own or [c for c in left if c[1] < day]
         if own:

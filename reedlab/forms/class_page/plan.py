@@ -104,7 +104,8 @@ class ClassPlanForm(Form):
         q, design = self._base, self.design.typed
         if q is None or design is None:
             return
-        outcomes = q.outcomes_for(design) or tuple(o for o, known in OUTCOMES.items() if design in known.designs)
+        found = q.outcomes_for(design) or tuple(o for o, known in OUTCOMES.items() if design in known.designs)
+        outcomes = tuple(o for o in found if not OUTCOMES[o].crossover)
         self.outcome.offer([(OUTCOMES[o].title, o) for o in outcomes])
         if self.outcome.typed is None:
             self.outcome.put(outcomes[0])

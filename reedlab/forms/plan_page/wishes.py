@@ -10,8 +10,19 @@ import ipywidgets as w
 
 from ...errors import InputError
 from ...plan.ranking import LENGTHS, Ranked
-from ...questions import CATALOGUE, Question
-from ...screens.plan import DESIGN_WORDS, ReedChoice, Typed, Use, length_lines, plan_wishes, question_typed, way_lines
+from ...questions import CATALOGUE, WEARS_OFF, Question
+from ...screens.plan import (
+    DESIGN_WORDS,
+    GOES_ON,
+    GONE_AGAIN,
+    ReedChoice,
+    Typed,
+    Use,
+    length_lines,
+    plan_wishes,
+    question_typed,
+    way_lines,
+)
 from ...screens.questions import weeks_words
 from ...trial.outcomes import OUTCOMES
 from ...trial.practice import value
@@ -36,10 +47,11 @@ class OwnWays:
             control.add_class("reedlab-wide")
         self.lasts = Choice(tr("Is the effect still there the next day?"), [(tr(
                 "Yes, or not sure"), True), (tr("No"), False)])
+        self.wears_off = Number(GONE_AGAIN)
         self.sets_hours = tick(tr("The ways differ in how long or how often a reed is played"))
         self.from_new = tick(tr("The reeds must be new at the start"))
         self.confirmed = tick(tr("In both ways reeds are wiped or rinsed, dried, and played by nobody else"))
-        self.extra = w.VBox([self.lasts, self.sets_hours, self.from_new])
+        self.extra = w.VBox([self.lasts, self.wears_off, self.sets_hours, self.from_new])
         self.view = w.VBox([
             self.ask, w.HBox([self.names[0], self.steps[0]]), w.HBox([self.names[1], self.steps[1]]), self.extra,
             self.confirmed])
@@ -63,7 +75,8 @@ class OwnWays:
         one, two = self.names
         first, second = self.steps
         return {"ask": self.ask.typed, "names": (one.typed, two.typed), "steps": (first.typed, second.typed),
-                "lasts": self.lasts.typed, "sets_hours": self.sets_hours.value, "from_new": self.from_new.value,
+                "lasts": self.lasts.typed, "wears_off": self.wears_off.typed,
+                "sets_hours": self.sets_hours.value, "from_new": self.from_new.value,
                 "confirmed": self.confirmed.value}
 
 
@@ -86,6 +99,7 @@ class Wishes:
         self.outcome = Pick(tr("Judged by"), [])
         self.outcome.add_class("reedlab-wide")  # its choices are whole phrases
         self.how = html("")
+        self.goes_on = Number(GOES_ON)
         self.length = Choice(tr("How long"), [])
         self.start = day_picker(tr("First day"), today)
         self.expected = Choice(tr("Which way do you expect to do better?"), [])
@@ -108,7 +122,7 @@ class Wishes:
         reeds = w.VBox([note(tr("In brackets: the first-play rating. Untick what the trial should leave alone.")),
                         self.reeds])
         self.view = w.VBox([
-            self.about, self.how, self.length, w.HBox([self.start, self.expected]),
+            self.about, self.how, self.goes_on, self.length, w.HBox([self.start, self.expected]),
             w.HBox([self.reeds_button, self.more_button]), self.reeds_said, reeds, self.more])
         for fold, seen in ((self.reeds_button, reeds), (self.more_button, self.more),
                            (self.words_button, self.words.view)):
@@ -118,6 +132,7 @@ class Wishes:
         self.outcome.observe(self._outcome_chosen, "value")
         self.length.observe(self._length_chosen, "value")
         self.words.sets_hours.observe(self._outcome_chosen, "value")
+        self.words.wears_off.observe(self._wears_off_said, "value")
         self._question_chosen()
 
     @property
@@ -196,6 +211,7 @@ class Wishes:
             return
         self.rows = [r for r in self.rows if r.question == q.key]
         self.words.show_for(q)
+        self.goes_on.put(None)
         self.more_button.value = self.words_button.value = q.key == "own"
         designs = ("day_by_day", "reed_by_reed") if q.key == "own" else q.designs
         self.design.options = [(DESIGN_WORDS[d], d) for d in designs]
@@ -221,14 +237,15 @@ class Wishes:
         q, design = self.base, self.design.typed
         if q is None:
             return
-        if design is None:
-            found = [(OUTCOMES[o].title, o) for o in q.outcomes]
+        own = q.key == "own" and self.words.wears_off.typed is not None
+        if design is None or (own and design == "reed_by_reed"):
+            found = [(OUTCOMES[o].title, o) for o in (WEARS_OFF if own else q.outcomes)]
         else:
             lines = [x for x in way_lines(q, self.rows) if x.design == design]
             found = [(x.words if x.chance is None else tr("{words} · {chance} of 100").format(
                                                            words=x.words, chance=x.chance), x.outcome) for x in lines]
         self.outcome.offer(found)
-        self.outcome.layout.display = "" if len(found) > 1 and q.key != "own" else "none"
+        self.outcome.layout.display = "" if len(found) > 1 and (own or q.key != "own") else "none"
 
     def _outcome_chosen(self, *_: object) -> None:
         q, outcome = self.base, self.outcome.typed
@@ -243,8 +260,19 @@ class Wishes:
             self.days.put(q.days[outcome])
             self._suggested = self.days.typed
         sets_hours = not q.same_days or (q.key == "own" and self.words.sets_hours.value)
+        crossover = outcome is not None and OUTCOMES[outcome].crossover
+        self.goes_on.layout.display = "" if crossover and q.key != "own" else "none"
+        if crossover and self.goes_on.typed is None:
+            self.goes_on.put(q.wears_off)
         self.marks.show_for(outcome, sets_hours=sets_hours)
         self._offer_lengths()
+
+    def _wears_off_said(self, *_: object) -> None:
+        """Offer what the days allow; what was chosen stays where it is still offered."""
+        outcome, days, suggested, gap = self.outcome.typed, self.days.value, self._suggested, self.matters.value
+        self._offer_outcomes()
+        self.outcome.put(outcome)
+        self.days.value, self._suggested, self.matters.value = days, suggested, gap
 
     def _offer_lengths(self) -> None:
         lines = length_lines(self.rows, self.design.typed, self.outcome.typed, LENGTHS)
@@ -269,7 +297,7 @@ class Wishes:
             design=self.design.typed, outcome=self.outcome.typed, expected=self.expected.typed, setup=self.setup.typed,
             helper=self.helper.value, read_early=self.read_early.value, suggested_days=self._suggested, numbers={
                 "days": self.days.typed, "matters": self.matters.typed, "reeds_a_day": self.reeds_a_day.typed,
-                "minutes_a_day": self.minutes.typed},
+                "minutes_a_day": self.minutes.typed, "goes_on": self.goes_on.typed},
             **self.words.typed)
         wishes, faults = plan_wishes(typed)
         lines = list(faults)

@@ -11,6 +11,7 @@ from ...plan.at_hand import with_break_in
 from ...questions import Question
 from ...rows.tables import Frames
 from ...screens.plan import DESIGN_WORDS, facts, scale_words, times_by_chance
+from ...trial.change_of_ways import told_of_ways
 from ...trial.practice import CAUTIONS
 from ...trial.protocol import Protocol, trial_calendar
 from ...wording import short_date, tr
@@ -69,7 +70,8 @@ def started_html(protocol: Protocol) -> str:
                 for h in protocol.habits]
     else:
         calendar = trial_calendar(protocol.start, min(protocol.days, _SHOWN_DAYS))
-        days = [[f"{d}", short_date(on).replace(" ", "\u00a0"), "; ".join(_slot_words(protocol, d))]
+        days = [[f"{d}", short_date(on).replace(" ", "\u00a0"),
+                 "; ".join([*told_of_ways(protocol, d), *_slot_words(protocol, d)])]
                 for d, on in enumerate(calendar, start=1)]
     return str(render("plan_started", hidden=protocol.masked == "helper", ways=ways, days=days))
 

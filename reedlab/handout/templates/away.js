@@ -89,7 +89,7 @@
     const free = on <= today() ? formFor({ r: '', way: '' }) : '';
     byId('free').replaceChildren(free);
     byId('other').hidden = !free;
-    put('note', on > today() ? W.future : said.day_off === 'yes' ? W.off : lines.length ? day.free || '' : W.nothing);
+    put('note', on > today() ? [day.said, W.future].filter(Boolean).join(' ') : said.day_off === 'yes' ? W.off : [day.said, lines.length ? day.free : W.nothing].filter(Boolean).join(' '));
     fill(byId('air'), said);
     const all = [...new Set([...planned.keys(), today(), ...Object.values(book.sittings).map(e => e.date).filter(Boolean)])].sort();
     byId('pick').replaceChildren(...all.map(d => new Option(

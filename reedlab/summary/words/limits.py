@@ -33,9 +33,8 @@ def counted(case: Case) -> str:
         return tr("It rests on {n}, each one reed tried both ways within minutes. Chance set which way went first, "
                   "half of each of {sets} either way, so going first or second favours neither.").format(sets=sets, n=n)
     if case.plan.crossover:
-        return tr("It rests on {n} in {sets}, each reed with both ways in turn and counted once. Chance set which way it "
-                  "had first, so wear and weather favour neither.").format(
-                   sets=sets, n=n)
+        return tr("It rests on {n} in {sets}, each reed with both ways in turn and counted once. Chance set which way "
+                  "it had first, so wear and weather favour neither.").format(sets=sets, n=n)
     if case.plan.unit_kind == "sitting":
         return tr("It rests on {n} in {sets}.").format(n=n, sets=sets)
     return tr("It rests on {n} in {sets}, each reed counted once.").format(n=n, sets=sets)
