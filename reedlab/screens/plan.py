@@ -28,8 +28,8 @@ from ..wording import spoken_date, tr, trn
 from .questions import in_100, weeks_words
 
 __all__ = ["DESIGN_WORDS", "GOES_ON", "STEPS", "Alternative", "ReedChoice", "Typed", "Use", "WayLine", "alternatives",
-           "burden_of", "facts", "habit_key", "length_lines", "plan_wishes", "question_typed", "reed_choices", "scale_words",
-           "way_lines"]
+           "burden_of", "facts", "habit_key", "length_lines", "plan_wishes", "question_typed", "reed_choices",
+           "scale_words", "way_lines"]
 
 #: The three steps, as the page names them.
 STEPS: Final = (tr("Question"), tr("Reeds and time"), tr("What it can show"))

@@ -313,11 +313,11 @@ def _faults(p: Protocol) -> Iterable[str]:
 def _crossover_faults(p: Protocol) -> Iterable[str]:
     if p.halves is None:
         if p.effect_days:
-            yield tr("`effect_days` is {n}; only of reeds that have first one way, then the other, it is more than "
-                     "0").format(n=p.effect_days)
+            yield tr("a way is said to go on for {n} days after it ends, and reeds do not change ways").format(
+                n=p.effect_days)
         return
     if p.effect_days < 1:
-        yield tr("`effect_days` is {n}, wanted at least 1 day after which a way is gone").format(n=p.effect_days)
+        yield tr("a way is said to go on for {n} days after it ends, wanted at least 1").format(n=p.effect_days)
     if p.halves.counted < 1:
         yield tr("{days} days leave none that counts in each half").format(days=p.days)
     if not p.same_days or p.from_new or p.cap_hours is not None:
