@@ -10,7 +10,8 @@ from __future__ import annotations
 import itertools
 from collections import Counter
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -18,11 +19,27 @@ import pandas as pd
 import pytest
 from scipy import stats
 
+from reedlab import compare
 from reedlab.analysis.batch import judge_batch
+from reedlab.analysis.together.parts import read_part
 from reedlab.analysis.trial import analyse
+from reedlab.analysis.units.blind import blind
+from reedlab.analysis.units.progress import due_cells
+from reedlab.classes.class_plan import class_plan
+from reedlab.cli.now import what_now
+from reedlab.errands.papers import write_sheet
 from reedlab.errors import InputError, PlanRefused, ProtocolError
+from reedlab.handout.away import away_page
+from reedlab.handout.calendar import calendar
+from reedlab.logbook import Logbook
+from reedlab.logbook.exchange import export_folder, import_folder
 from reedlab.plan import draw_up
 from reedlab.questions import CATALOGUE, own_question
+from reedlab.rows.records import Box, Reed, Sitting
+from reedlab.rows.tables import Frames
+from reedlab.schedule import schedule, what_to_play
+from reedlab.screens import Today, today
+from reedlab.summary import answer
 from reedlab.trial.crossover import Halves
 from reedlab.trial.protocol import Habit, Protocol
 from reedlab.worlds import World, batch_trials, simulate, to_frames
@@ -221,3 +238,206 @@ def test_one_trial_and_thousands_are_judged_alike(world: World) -> None:
         assert one.main is not None
         assert one.main.verdict == many.verdict[i]
         assert (one.main.p_value, one.main.estimate) == pytest.approx((many.p_value[i], many.estimate[i]))
+
+
+# --- sameness, and what stays --------------------------------------------------------------------
+
+
+def told(plan: Protocol, first: np.ndarray, second: np.ndarray) -> Frames:
+    """A logbook in which every planned rating of a reed is its own number in that half."""
+    assert plan.halves is not None
+    place = {u.unit: i for i, u in enumerate(plan.units)}
+    rows = [{"sitting": f"{s.day:03d}-{s.reed}", "date": START + timedelta(days=s.day - 1), "reed": s.reed,
+             "order": s.order, "play_min": 10.0, "where": "practice",
+             "habit": plan.habit_for(s.reed, s.day).key,  # type: ignore[union-attr]
+             "overall": float((second if plan.halves.second(s.day) else first)[place[s.reed]])} for s in plan.slots]
+    return Frames.trusted(boxes=[{"box": "1", "instrument": "clarinet"}],
+                          reeds=[{"reed": r, "box": "1", "first_play": 7.0} for r in plan.reeds], sittings=rows)
+
+
+def spread(n: int, width: float) -> np.ndarray:
+    """`n` numbers about 0, in no order that has to do with the deal."""
+    return width * np.random.default_rng(2).permutation(np.linspace(-1, 1, n))
+
+
+@pytest.mark.parametrize(("width", "verdict"), [(0.25, "no_real_difference"), (1.2, "cannot_tell")])
+def test_sameness_is_named_only_where_it_would_hold_though_a_way_stayed(width: float, verdict: str) -> None:
+    """A range within what matters but beyond half of it is told as what wears off, and not as sameness."""
+    plan = drawn(adjust=())
+    level = 6 + spread(10, 2.0)
+    result = analyse(plan, told(plan, level + spread(10, width) / 2, level - spread(10, width) / 2), today=AFTER)
+    assert result.main is not None
+    assert -1 < result.main.low90 < result.main.high90 < 1
+    assert (max(abs(result.main.low90), result.main.high90) < 0.5) == (verdict == "no_real_difference")
+    assert result.main.verdict == verdict
+    held = {r.code: r for r in result.remarks}.get("same_held_back")
+    assert (held is not None and held.fact("why") == "stays") == (verdict == "cannot_tell")
+    if held is not None:
+        assert "What a way does that is gone after 3 days makes no difference that matters here." in " ".join(
+            answer(result).to_text(full=True).split())
+
+
+def test_what_stays_for_good_makes_half_a_gap_and_shows_in_both_halves_together() -> None:
+    plan = drawn(adjust=())
+    is_b = np.array(plan.arms) == "B"
+    level = 6 + spread(10, 1.0)
+    result = analyse(plan, told(plan, level + 2.0 * is_b, level + 2.0), today=AFTER)
+    assert result.main is not None
+    assert result.main.estimate == pytest.approx(1.0)  # half of 2
+    left = {r.code: r for r in result.remarks}["carry_over"]
+    plain = compare(2 * level + 2.0 + 2.0 * is_b, plan.arms, [u.block for u in plan.units])
+    assert [left.fact(x) for x in ("estimate", "low", "high", "p")] == pytest.approx(
+        [plain.estimate, plain.low, plain.high, plain.p_value])
+
+
+@pytest.mark.parametrize("stayed", [0.0, 3.0])
+def test_carry_over_is_told_and_changes_neither_p_nor_verdict(stayed: float) -> None:
+    """What stays of the first way for all reeds alike of an order moves the contrast, and no other test is taken."""
+    plan = drawn(adjust=())
+    is_b, level = np.array(plan.arms) == "B", 6 + spread(10, 0.3)
+    first, second = level + 1.5 * is_b, level + 1.5 * ~is_b
+    result = analyse(plan, told(plan, first + stayed * is_b, second + stayed * is_b), today=AFTER)
+    plain = compare((first - second) / 2, plan.arms, [u.block for u in plan.units])
+    assert result.main is not None
+    assert (result.main.p_value, result.main.verdict) == (pytest.approx(plain.p_value), "b_better")
+    whole = " ".join(answer(result).to_text(full=True).split())
+    assert ("It looks as if something of the second case had stayed" in whole) == (stayed > 0)
+    assert "it decides nothing" in whole
+
+
+def test_ratings_that_go_unwritten_with_one_way_are_seen_though_both_orders_miss_as_many() -> None:
+    plan = drawn(days=56)
+    batch = simulate(plan, World(forgotten=0.0, unrated=0.0, day_off=0.0, unsure_reed=0.0), 1, 3)
+    frames = to_frames(batch, 0)
+    assert plan.habits[1].key == "case_2"
+    with_b = (frames.sittings["habit"] == "case_2").to_numpy()
+    drop = with_b & (np.arange(len(with_b)) % 3 == 0)
+    fewer = type(frames).trusted(**{**vars(frames), "sittings": frames.sittings[~drop]})
+    seen = next(u for u in analyse(plan, fewer, today=AFTER).uneven if u.kind == "missing")
+    assert seen.count[0] < 0.2 * seen.count[1]
+    assert seen.p_value < 0.05
+
+
+# --- the days ------------------------------------------------------------------------------------
+
+
+class Kept:
+    """A logbook with a running trial, its clock in hand."""
+
+    def __init__(self, folder: Path, **more: Any) -> None:
+        self.now = datetime(2026, 3, 1, 18, tzinfo=UTC)
+        self.book = Logbook.create(folder / "reeds.logbook", now=lambda: self.now)
+        self.book.add(Box(box="1", instrument="clarinet"))
+        self.book.add_many([Reed(reed=r.reed, box="1", first_play=float(r.first_play)) for r in reeds(10).itertuples()])
+        self.plan = drawn(**more)
+        self.book.start_trial(self.plan)
+
+    def turn_to(self, number: int) -> date:
+        on = START + timedelta(days=number - 1)
+        self.now = datetime(on.year, on.month, on.day, 18, tzinfo=UTC)
+        return on
+
+    def shown(self, number: int) -> Today:
+        return today(self.book.frames(), {self.plan.trial: self.plan}, self.turn_to(number))
+
+
+@pytest.fixture
+def kept(tmp_path: Path) -> Any:
+    made: list[Kept] = []
+
+    def make(**more: Any) -> Kept:
+        folder = tmp_path / str(len(made))
+        folder.mkdir()
+        made.append(Kept(folder, **more))
+        return made[-1]
+
+    yield make
+    for one in made:
+        one.book.close()
+
+
+def test_today_says_each_reeds_way_and_announces_the_change(kept: Any) -> None:
+    one = kept()
+    plan = one.plan
+    for day, words in ((1, "From today on keep each reed in its way."), (15, "every reed changes to its other way.")):
+        page = one.shown(day)
+        assert not page.lines
+        announced = next(m for m in page.messages if words in m)
+        for h in plan.habits:
+            mine = [r for r in plan.reeds if plan.habit_for(r, day) == h]
+            assert f"{h.name}: {', '.join(mine)}" in announced
+        assert any(f"Nothing is rated up to day {day + 2}" in m for m in page.messages)
+    for day in (min(s.day for s in plan.slots), min(s.day for s in plan.slots if s.day > 14)):
+        lines = one.shown(day).lines
+        assert lines
+        assert all(x.planned.key == plan.habit_for(x.reed, day).key for x in lines)
+        assert not any("changes" in m for m in one.shown(day).messages)
+    said = what_now({plan.trial: plan}, one.book.frames(), one.turn_to(15))
+    assert any("every reed changes to its other way" in line for line in said)
+
+
+def test_a_rating_missed_is_made_up_only_before_the_change(kept: Any) -> None:
+    one = kept()
+    last = max(s.day for s in one.plan.slots if s.day <= 14)
+    for s in one.plan.slots:
+        if s.day < last:
+            one.book.add(Sitting(date=one.turn_to(s.day), reed=s.reed, play_min=10, overall=7.0))
+    frames = one.book.frames()
+    for day in range(15, 19):
+        due = {x.reed for x in what_to_play(one.plan, frames, one.turn_to(day)).owed}
+        assert due == {s.reed for s in one.plan.slots if s.day == day}
+    early = one.plan.slots[0]
+    rows = frames.sittings[~((frames.sittings["reed"] == early.reed) & (
+        frames.sittings["date"] == pd.Timestamp(START + timedelta(days=early.day - 1))))]
+    trial = blind(one.plan, type(frames).trusted(**{**vars(frames), "sittings": rows}))
+    assert (early.reed, early.day) not in due_cells(trial, AFTER)[1]
+
+
+def test_a_helper_hides_the_ways_and_their_change(kept: Any, tmp_path: Path) -> None:
+    one = kept(masked="helper")
+    page = one.shown(15)
+    text = " ".join(page.messages)
+    assert "your helper keeps every reed the other way" in text
+    assert not any(h.name in text for h in one.plan.habits)
+    mine, theirs = tmp_path / "mine.html", tmp_path / "theirs.html"
+    write_sheet(one.book, mine, today=one.turn_to(15))
+    write_sheet(one.book, theirs, today=one.turn_to(15), for_helper=True)
+    assert not any(h.name in mine.read_text(encoding="utf8") for h in one.plan.habits)
+    assert "changes to its other way" in theirs.read_text(encoding="utf8")
+
+
+def test_the_change_stands_on_the_sheet_in_the_calendar_and_on_the_page_of_one_file(kept: Any, tmp_path: Path) -> None:
+    one = kept()
+    on = one.turn_to(15)
+    write_sheet(one.book, tmp_path / "sheet.html", today=on)
+    assert "From today on every reed changes to its other way" in (tmp_path / "sheet.html").read_text(encoding="utf8")
+    days = schedule(one.plan, one.book.frames(), today=on).days
+    page = away_page(one.plan, days, one.plan.reeds, made=on)
+    assert "From today on every reed changes to its other way" in page
+    book = calendar(one.plan, days, stamp=one.now).decode().replace("\r\n ", "")
+    assert "changes to its other way" in book
+
+
+def test_a_folder_of_it_goes_out_and_in_again_with_the_same_plan(kept: Any, tmp_path: Path) -> None:
+    one = kept()
+    export_folder(one.book, tmp_path / "out")
+    with Logbook.create(tmp_path / "again.logbook", now=lambda: one.now) as again:
+        import_folder(tmp_path / "out", again)
+        assert again.protocols(again.frames()) == {one.plan.trial: one.plan}
+
+
+def test_other_columns_are_read_by_the_same_halves() -> None:
+    plan = drawn()
+    frames = to_frames(simulate(plan, World(effect_points=1.0), 1, 3), 0)
+    result = analyse(plan, frames, today=AFTER)
+    assert [f.outcome for f in result.also_seen] == ["crossover"]
+    assert result.also_seen[0].rating == "stiffness"
+
+
+def test_trials_of_it_are_not_put_together_nor_asked_of_a_class() -> None:
+    plan = drawn()
+    frames = to_frames(simulate(plan, World(), 1, 3), 0)
+    with pytest.raises(InputError, match="read by itself"):
+        read_part("mine", "me", plan, frames, today=AFTER)
+    with pytest.raises(InputError, match="a class is not asked so"):
+        class_plan("storage_case", outcome="crossover")

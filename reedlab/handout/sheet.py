@@ -14,6 +14,7 @@ from markupsafe import Markup
 from ..errors import InputError
 from ..look import PARTS, PRINT_FONT
 from ..schedule import Line, PlayDay
+from ..trial.change_of_ways import told_of_ways
 from ..trial.pairs import HOW
 from ..trial.practice import CAUTIONS, value
 from ..trial.protocol import Protocol
@@ -74,9 +75,9 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4", for_helper: bool
         If the paper is not known.
     """
     size = paper_called(paper)
-    told = _told(week)
-    room = size.height - 2 * MARGIN - _REST - (_TOLD if told else 0.0)
     shown = replace(protocol, masked="none") if for_helper else protocol
+    told = _told(shown, week)
+    room = size.height - 2 * MARGIN - _REST - (_TOLD if told else 0.0)
     pages = _split(shown, week.days, room)
     names = ["preference"] if protocol.pairs else list(dict.fromkeys(("overall", protocol.rating, "stiffness")))
     code_mm = max([19.0, *(_width(x.reed) for d in week.days for x in to_play(d))])
@@ -97,11 +98,11 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4", for_helper: bool
     return environment().get_template("sheet.html.j2").render(context)
 
 
-def _told(week: Week) -> list[tuple[str, str]]:
+def _told(protocol: Protocol, week: Week) -> list[tuple[str, str]]:
     """Return what the days of a week ask beside playing, each once, with its date."""
     first: dict[str, str] = {}
     for day in week.days:
-        for text in day.said:
+        for text in () if day.number is None else told_of_ways(protocol, day.number):
             first.setdefault(text, spoken(day))
     return [(when, text) for text, when in first.items()]
 

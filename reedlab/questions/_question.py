@@ -110,8 +110,8 @@ class Question:
                                   habit=habit, name=name))
         crossover = [o for o in self.outcomes if o in OUTCOMES and OUTCOMES[o].crossover]
         if bool(crossover) != bool(self.wears_off) or (crossover and self.sets_hours):
-            faults.append(tr("reeds can have first one way, then the other, where it is said when a way is gone, and the "
-                             "ways do not set the hours"))
+            faults.append(tr("reeds can have first one way, then the other, where it is said when a way is gone, and "
+                             "the ways do not set the hours"))
         if set(self.asks) - set(self.outcomes):
             faults.append(tr("`asks` names an outcome that is not in `outcomes`"))
         if faults:

@@ -181,3 +181,49 @@ def test_start_page_says_which_new_reeds_to_play_today_and_how_many_wait(book: B
     first = forms.first_play(book).stage.now
     assert len(first) == 5
     assert ", ".join(first) in page
+
+
+def test_reeds_may_have_first_one_way_then_the_other_for_as_many_days_as_the_player_says(played: Book) -> None:
+    form = forms.plan(played)
+    wishes = form.wishes
+    wishes.question.put("storage_case")
+    assert wishes.goes_on.layout.display == "none"
+    wishes.outcome.put("crossover")
+    assert (wishes.goes_on.layout.display, wishes.goes_on.typed) == ("", "4")
+    wishes.goes_on.put(60)
+    wishes.expected.put("same")
+    wishes.days.put(42)
+    form.draw.click()
+    assert "For how many days does a way go on after you stop?: wanted a number from 1 to 30" in said(form)
+    wishes.goes_on.put(3)
+    form.draw.click()
+    assert form.draft is not None, said(form)
+    plan = form.draft.protocol
+    assert (plan.design_name, plan.effect_days, plan.days) == ("crossover", 3, 42)
+    form.full.value = True
+    assert "On day 22. The first 3 days of each half are not rated." in form.shown.value
+    form.start.click()
+    assert "From today on every reed changes to its other way" in said(form)
+    wishes.question.put("drying")
+    assert wishes.goes_on.layout.display == "none"
+    assert "crossover" not in [o for _, o in wishes.outcome.options]
+
+
+def test_a_question_of_ones_own_may_wear_off(played: Book) -> None:
+    form = forms.plan(played)
+    wishes = form.wishes
+    wishes.question.put("own")
+    wishes.expected.put("same")
+    ways = wishes.words
+    ways.ask.put("Which cloth?")
+    ways.names[0].put("one cloth")
+    ways.names[1].put("the other cloth")
+    ways.lasts.put(True)
+    assert wishes.outcome.layout.display == "none"
+    ways.wears_off.put(3)
+    assert wishes.outcome.layout.display == ""
+    wishes.outcome.put("crossover")
+    wishes.days.put(28)
+    form.draw.click()
+    assert form.draft is not None, said(form)
+    assert (form.draft.protocol.design_name, form.draft.protocol.effect_days) == ("crossover", 3)

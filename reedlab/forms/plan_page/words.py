@@ -70,10 +70,11 @@ def started_html(protocol: Protocol) -> str:
                 for h in protocol.habits]
     else:
         calendar = trial_calendar(protocol.start, min(protocol.days, _SHOWN_DAYS))
-        days = [[f"{d}", short_date(on).replace(" ", "\u00a0"),
-                 "; ".join([*told_of_ways(protocol, d), *_slot_words(protocol, d)])]
+        days = [[f"{d}", short_date(on).replace(" ", "\u00a0"), "; ".join(_slot_words(protocol, d))]
                 for d, on in enumerate(calendar, start=1)]
-    return str(render("plan_started", hidden=protocol.masked == "helper", ways=ways, days=days))
+    change = "" if protocol.halves is None else tr("Day {day}: {text}").format(
+        day=protocol.halves.change, text=told_of_ways(protocol, protocol.halves.change)[0])
+    return str(render("plan_started", hidden=protocol.masked == "helper", ways=ways, days=days, change=change))
 
 
 def _slot_words(protocol: Protocol, day: int) -> list[str]:
