@@ -22,9 +22,9 @@ class Halves:
     """The two halves of a crossover of `days` trial days, whose ways go on for `effect_days` after they end.
 
     The odd day of an odd number is the last one of the second half. So many days are left out as the player declares,
-    no more: with a third of each half left out in any case, over 56 days a gap was found 12 times less in 100, and hardly
-    anything was wrong less often (`tests/benchmarks/crossover.py`). Who is wrong about the days is met where sameness
-    is judged.
+    no more: with a third of each half left out in any case, over 56 days a gap was found 12 times less in 100, and
+    hardly anything was wrong less often (`tests/benchmarks/crossover.py`). Who is wrong about the days is met where
+    sameness is judged.
     """
 
     days: int

@@ -7,8 +7,8 @@ import pytest
 
 from reedlab.worlds import World
 
-from .crossover import AS_SAID, HOSTILE, judged, plan
 from .calibration import Share
+from .crossover import AS_SAID, HOSTILE, judged, plan
 
 _TRIALS = 400
 
@@ -34,7 +34,7 @@ def test_it_finds_three_times_as_much_as_reed_by_reed() -> None:
 
 
 def test_what_stays_for_good_shows_as_half_of_it() -> None:
-    """The estimate, in the mean over players without noise and dealt anew: half of a gap that stays, all of one that does not."""
+    """The mean estimate of players without noise: half of a gap that stays, and all of one that does not."""
     quiet = {"noise_sd": 0.0, "mood_sd": 0.0, "taste_sd": 0.0, "step": 0.01, "ends": (-100.0, 100.0), "adherence": 1.0,
              "unsure_reed": 0.0, "damage_share": 0.0, "wear_sd": 0.0, "life_median_h": 900.0}
     for world, wanted in (({"effect_days": 4.0}, 1.0), ({"effect_days": 10_000.0}, 0.5)):
