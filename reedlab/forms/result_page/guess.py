@@ -18,6 +18,8 @@ from ..shared.form import button
 __all__ = ["GuessQuestions"]
 
 _UNSURE = "unsure"
+_ASKED = tr("Before you see the answer: which way did each reed have?")
+_ASKED_FIRST = tr("Before you see the answer: which way did each reed have first?")
 
 
 class GuessQuestions:
@@ -30,7 +32,7 @@ class GuessQuestions:
         self.save = button(tr("Save my guesses and open the answer"), main=True)
         self.skip = button(tr("Skip this and open the answer"))
         self.view = w.VBox([
-            heading(tr("Before you see the answer: which way did each reed have?")),
+            heading(_ASKED),
             note(tr("A helper hid it from you. What you guess now shows how well that worked. It changes nothing in "
                     "the answer, and it can't be asked later.")),
             self.asked, w.HBox([self.save, self.skip])])
@@ -47,6 +49,7 @@ class GuessQuestions:
             self.trial = plan.trial
             self.rows = {u: Choice(u, ways) for u in sorted(u.unit for u in plan.units)}
             self.asked.children = tuple(self.rows.values())
+            self.view.children = (heading(_ASKED_FIRST if plan.crossover else _ASKED), *self.view.children[1:])
         self.view.layout.display = ""
 
     def guesses(self, trial: str, on: date) -> list[Guess]:

@@ -41,7 +41,9 @@ def guess_sentences(case: Case) -> list[str]:
     if found.asked != "guessed":
         return [_NOT[found.asked]]
     told = [(side, g) for side, g in zip("AB", found.habits, strict=True) if g is not None]
-    said = [tr("After the end, before the answer, you guessed which way each reed had.")]
+    said = [tr("After the end, before the answer, you guessed which way each reed had first.")
+            if case.plan.crossover else
+            tr("After the end, before the answer, you guessed which way each reed had.")]
     for i, (side, g) in enumerate(told):
         said += [_counts(case, side, g), _score(g, first=i == 0)]
     return [*said, *_shows(case, found, [g for _, g in told]), _expected(case)]
@@ -51,6 +53,10 @@ def _counts(case: Case, side: str, g: Guessed) -> str:
     n = g.right + g.wrong + g.unsure
     right, wrong = g.right or tr("none"), g.wrong or tr("none")
     said = tr("Of {reeds} with {name}, you guessed {right} right and {wrong} wrong.")
+    if case.plan.crossover:
+        return tr("Of {reeds} that began with {name}, you guessed {right} right and {wrong} wrong, and of {unsure} you "
+                  "could not say.").format(reeds=numbers.count(n, "reed"), name=case.name(side), right=right,
+                                           wrong=wrong, unsure=g.unsure or tr("none"))
     if g.unsure:
         said = tr("Of {reeds} with {name}, you guessed {right} right and {wrong} wrong, and of {unsure} you could not "
                   "say.")
