@@ -146,7 +146,7 @@ OUTCOMES: Final[Mapping[str, Outcome]] = _Cards((o.key, o) for o in (
             designs=("reed_by_reed",), matters=1.0, days=21, effect="effect_points", deed=tr("play better"),
             whether=tr("whether your reeds rate higher with {a} or with {b}"),
             asked_of=tr("by the mean rating of each reed"), even_out=("first_play", "order")),
-    Outcome(key="crossover", title=tr("mean rating, first one way, then the other"),
+    Outcome(key="crossover", title=tr("mean rating with each way"),
             short=tr("one way, then the other"), scale="difference", unit=tr("points"),
             designs=("reed_by_reed",), matters=1.0, days=28,
             effect="effect_points", deed=tr("play better"),

@@ -48,7 +48,8 @@ def test_each_day_holds_what_is_to_be_done_and_nothing_else() -> None:
     assert first["on"] == START.isoformat()
     assert [(x["r"], x["w"], x["m"], x["ask"]) for x in first["lines"]] == [
         ("2-01", "case", 10.0, True), ("2-02", "open", 10.0, True)]
-    assert set(first) == {"on", "n", "free", "lines"}
+    assert set(first) == {"on", "n", "said", "free", "lines"}
+    assert first["said"] == ""
     assert {k for x in first["lines"] for k in x} == {"r", "o", "w", "way", "m", "ask", "fill", "p"}
 
 

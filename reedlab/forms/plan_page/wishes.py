@@ -251,9 +251,9 @@ class Wishes:
         q, outcome = self.base, self.outcome.typed
         if q is None:
             return
-        self.how.value = "" if outcome is None or self.design.typed is None else render("note", text=tr(
-            "{design}. Judged by: {outcome}.").format(design=DESIGN_WORDS[self.design.typed],
-                                                      outcome=OUTCOMES[outcome].title))
+        how = "crossover" if outcome is not None and OUTCOMES[outcome].crossover else self.design.typed
+        self.how.value = "" if outcome is None or how is None else render("note", text=tr(
+            "{design}. Judged by: {outcome}.").format(design=DESIGN_WORDS[how], outcome=OUTCOMES[outcome].title))
         self.read_early.layout.display = "none" if outcome is not None and OUTCOMES[outcome].pairs else ""
         if outcome is not None:
             self.matters.put(q.matters[outcome])
