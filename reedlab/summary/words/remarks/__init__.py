@@ -17,8 +17,8 @@ ORDER: Final = (
     "odds_on_the_way", "ended_early", "repeated", "stopped_before_cap", "uneven", "same_held_back", "few_worn_out",
     "as_done_differs", "plan_not_followed", "days_apart", "ceiling", "all_alike",
     "missing_days", "block_lost", "damage_uneven", "hours_uneven", "weather_uneven", "wide_range", "carry_over",
-    "looks_paid", "setup_changed", "worked_on", "reeds_left_out", "window_short", "knew_which", "one_box", "weather_drifted",
-    "habit_not_logged", "from_memory", "unsure_reed", "unplanned_ratings", "half_squares", "overplayed",
+    "looks_paid", "setup_changed", "worked_on", "reeds_left_out", "window_short", "knew_which", "one_box",
+    "weather_drifted", "habit_not_logged", "from_memory", "unsure_reed", "unplanned_ratings", "half_squares", "overplayed",
     "worn_out_by_choice", "worn_out_unmarked", "adjust_left_out", "mouldy",
 )
 
