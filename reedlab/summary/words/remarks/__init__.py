@@ -18,8 +18,8 @@ ORDER: Final = (
     "as_done_differs", "plan_not_followed", "days_apart", "ceiling", "all_alike",
     "missing_days", "block_lost", "damage_uneven", "hours_uneven", "weather_uneven", "wide_range", "carry_over",
     "looks_paid", "setup_changed", "worked_on", "reeds_left_out", "window_short", "knew_which", "one_box",
-    "weather_drifted", "habit_not_logged", "from_memory", "unsure_reed", "unplanned_ratings", "half_squares", "overplayed",
-    "worn_out_by_choice", "worn_out_unmarked", "adjust_left_out", "mouldy",
+    "weather_drifted", "habit_not_logged", "from_memory", "unsure_reed", "unplanned_ratings", "half_squares",
+    "overplayed", "worn_out_by_choice", "worn_out_unmarked", "adjust_left_out", "mouldy",
 )
 
 
