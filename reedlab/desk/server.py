@@ -14,7 +14,7 @@ from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PrefixLoader
 from jupyter_server.base.handlers import APIHandler, JupyterHandler
 from jupyter_server.serverapp import ServerApp
 from jupyter_server.utils import url_path_join
-from tornado.web import authenticated
+from tornado.web import HTTPError, authenticated
 
 from ..folder.clock import is_invented
 from ..folder.resources import find_logbook
@@ -64,6 +64,18 @@ class Changed(APIHandler):
             self.finish("[]")
 
 
+class Named(JupyterHandler):
+    """Leads from a page's name, as it stands in the address bar, to the page."""
+
+    @authenticated
+    def get(self, name: str) -> None:
+        """Answer with the way to the page; 404 for a name that none of ours has."""
+        if f"{name}.ipynb" not in PAGES:
+            raise HTTPError(404)
+        asked = f"?{self.request.query}" if self.request.query else ""
+        self.redirect(url_path_join(self.base_url, "lab/tree", f"{name}.ipynb{asked}"))
+
+
 class Look(JupyterHandler):
     """The look of the pages around the forms."""
 
@@ -98,7 +110,8 @@ def _load_jupyter_server_extension(server_app: ServerApp) -> None:
                            "Referrer-Policy": "same-origin"}
     server_app.web_app.add_handlers(".*$", [(url_path_join(settings["base_url"], "/reedlab", path), handler) for
                                             path, handler in (("pages", OurPages), ("changed", Changed),
-                                                              ("look.css", Look))])
+                                                              ("look.css", Look))]
+                                    + [(url_path_join(settings["base_url"], r"/reeds/(\w+)(?:\.ipynb)?"), Named)])
 
 
 async def _start_jupyter_server_extension(server_app: ServerApp) -> None:

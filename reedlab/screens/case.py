@@ -23,6 +23,7 @@ _TREND: Final = {"down": tr("going down"), "up": tr("going up"), "steady": tr("s
 _WHY: Final = {"slot": tr("for {}"), "play": tr("for {}"), "break_in": tr("break-in"), "concert": tr("for the concert"),
                "free": tr("if you like")}
 _LIFE_FROM: Final = 3  # worn-out reeds from which the width is called the player's own: our assumption
+_NAMED: Final = 5  # reeds named in the fact of the day; all stand in their rows
 _BOXES: Final = 2  # more boxes told in the fact; all stand in the fold
 _SATURDAY: Final = 5
 
@@ -162,7 +163,14 @@ def _to_play(case: CaseView, asked: Mapping[str, _Asked]) -> Fact:
     minutes = sum(owed[r].minutes for r in waits)
     done = [r for r in owed if r not in waits]
     said = tr("{minutes:g} minutes in all; done: {done}") if done else tr("{minutes:g} minutes in all")
-    return Fact(title, ", ".join(waits), (said.format(minutes=minutes, done=", ".join(done)),))
+    return Fact(title, _few(waits), (said.format(minutes=minutes, done=", ".join(done)),))
+
+
+def _few(reeds: Sequence[str]) -> str:
+    """Return reeds as the fact names them; of many the first ones."""
+    if len(reeds) <= _NAMED + 1:
+        return ", ".join(reeds)
+    return tr("{reeds} and {n} more").format(reeds=", ".join(reeds[:_NAMED]), n=len(reeds) - _NAMED)
 
 
 # --- a concert ----------------------------------------------------------------------------------

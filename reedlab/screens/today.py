@@ -13,7 +13,7 @@ from ..rows.tables import Frames
 from ..trial.pairs import HOW, said, told_steps, told_way
 from ..trial.practice import ANCHORS
 from ..trial.protocol import Protocol
-from ..wording import spoken_date, spoken_day, tr, trn
+from ..wording import all_of, spoken_date, spoken_day, tr, trn
 from .due import Due, TrialDay, due_now, reeds_in_use, running
 from .not_playing import days_behind, spell_words
 
@@ -241,20 +241,27 @@ def also_today(day: TrialDay, told: set[str]) -> tuple[str, ...]:
     """
     if day.state == "paused":
         return ()
-    said, free = list(day.play.said), []
+    alike: dict[tuple[str, float], list[str]] = {}  # reeds of which the same is to be said
     for x in day.play.lines:
-        minutes = tr(", about {minutes:g} minutes").format(minutes=x.minutes) if x.minutes else ""
-        if x.kind == "concert":
-            said.append(tr("{reed} is for the concert{minutes}.").format(reed=x.reed, minutes=minutes))
-        elif x.kind == "break_in":
-            said.append(tr("Break in {reed}{minutes}.").format(reed=x.reed, minutes=minutes))
-        elif x.kind == "rest":
-            said.append(tr("Let {reed} rest.").format(reed=x.reed))
-        elif x.kind == "free":
-            free.append(tr("{reed} (about {minutes:g} minutes)").format(reed=x.reed, minutes=x.minutes)
-                        if x.minutes else x.reed)
+        alike.setdefault((x.kind, x.minutes), []).append(x.reed)
+    free = [tr("{reed} (about {minutes:g} minutes)").format(reed=x.reed, minutes=x.minutes) if x.minutes else x.reed
+            for x in day.play.lines if x.kind == "free"]
+    said = [text.format(reeds=all_of(reeds), minutes=minutes) for (kind, minutes), reeds in alike.items()
+            if (text := _also(kind, len(reeds), bool(minutes)))]
     if free:
-        said.append(tr("For the rest of your practice, if you like: {reeds}.").format(reeds=", ".join(free)))
-    fresh = tuple(t for t in dict.fromkeys([*said, *(u.text for u in day.play.unmet)]) if t not in told)
+        said.append(tr("For the rest of your practice, if you like: {reeds}.").format(reeds=all_of(free)))
+    fresh = tuple(t for t in dict.fromkeys([*day.play.said, *said, *(u.text for u in day.play.unmet)]) if t not in told)
     told.update(fresh)
     return fresh
+
+
+def _also(kind: str, reeds: int, timed: bool) -> str:
+    """Return the sentence on so many reeds for which the day holds the same; nothing for what has a line of its own."""
+    if kind == "concert":
+        return (trn("{reeds} is for the concert, about {minutes:g} minutes.",
+                    "{reeds} are for the concert, about {minutes:g} minutes each.", reeds) if timed else
+                trn("{reeds} is for the concert.", "{reeds} are for the concert.", reeds))
+    if kind == "break_in":
+        return (trn("Break in {reeds}, about {minutes:g} minutes.", "Break in {reeds}, about {minutes:g} minutes each.",
+                    reeds) if timed else tr("Break in {reeds}."))
+    return tr("Let {reeds} rest.") if kind == "rest" else ""

@@ -59,7 +59,7 @@ LEAD = """page => {
 def visit(tab: Any, page: str) -> None:
     """Follow a link to a page, also to one that the line at the top does not lead to, and wait until it is there."""
     tab.evaluate(LEAD, page)
-    tab.wait_for_url(f"**/{page}")
+    tab.wait_for_url(f"**/reeds/{page.removesuffix('.ipynb')}")
     tab.locator(".reedlab-page.reedlab-ready:visible .reedlab").first.wait_for(state="attached")
     tab.wait_for_function(AT_REST)
     tab.wait_for_timeout(200)
@@ -85,6 +85,7 @@ def test_pages_lead_to_each_other_without_the_frame_of_a_notebook(in_trial: Any)
 
     go(tab, "Today", "Today")
     assert tab.title() == "Today"
+    assert tab.url == f"{in_trial.address}/reeds/today"  # no file and no ending in the address bar
     go(tab, "Paper", "On paper")
     assert tab.locator(FRAME).locator("visible=true").count() == 0
     assert ".ipynb" not in tab.locator("body").inner_text()
@@ -95,6 +96,13 @@ def test_pages_lead_to_each_other_without_the_frame_of_a_notebook(in_trial: Any)
         assert "get_ready" in str(process.info["cmdline"])
     tab.go_back()
     shown(tab, "Today")
+    tab.go_back()
+    shown(tab, "My reeds")
+    tab.go_forward()
+    shown(tab, "Today")
+    tab.reload()
+    shown(tab, "Today")
+    assert tab.url == f"{in_trial.address}/reeds/today"
     tab.go_back()
     shown(tab, "My reeds")
     tab.go_forward()

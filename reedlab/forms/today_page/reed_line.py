@@ -54,7 +54,8 @@ class ReedLine:
         self.view = w.HBox([self.head, self.body])
         self.view.add_class("reedlab-line")
         self.rated: Callable[[], None] = lambda: None
-        self.overall.whole.observe(lambda _: self._shown(), "value")
+        for typed in (self.overall.whole, self.play_min):
+            typed.observe(lambda _: self._shown(), "value")
         if self.pair and self.other is not None:
             self.other.observe(lambda _: self._shown(), "value")
         self.blank()
@@ -86,7 +87,7 @@ class ReedLine:
     def ready(self) -> bool:
         """True while there is something to save."""
         free = self.saved is None and self.line is not None and not self.line.rate
-        return self.changing or free or self.answer is not None
+        return self.changing or self.answer is not None or (free and self.play_min.typed is not None)
 
     @property
     def _planned(self) -> str | None:

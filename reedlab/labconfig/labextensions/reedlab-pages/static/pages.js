@@ -38,9 +38,12 @@
     return known;
   }
 
+  /* The file names of our pages. */
+  const ourNames = () => (document.querySelector('meta[name=reedlab-pages]') || { content: '' }).content.split(' ');
+
   /* A tab has sessions of its own: another tab's page of the same name is not joined, or both would hang on one form. */
   function keepToOwnSessions(sessions) {
-    const names = (document.querySelector('meta[name=reedlab-pages]') || { content: '' }).content.split(' ');
+    const names = ourNames();
     const all = sessions.running.bind(sessions), start = sessions.startNew.bind(sessions), own = new Set();
     sessions.running = function* () {
       for (const model of all()) {
@@ -245,21 +248,29 @@
   }
 
   /* The browser's Back and Forward: JupyterLab writes each page into the history, often twice, and reads it only when
-   * loaded. */
+   * loaded. A page of ours stands in the address bar by its name, from where the server leads back to it. */
   function backAndForward(app) {
-    const push = history.pushState.bind(history), file = path => path.split('/').pop();
+    const push = history.pushState.bind(history), names = ourNames();
+    const base = new URL(app.serviceManager.serverSettings.baseUrl, location.href).pathname;
+    const file = path => {
+      const found = /\/(?:tree|(reeds))\/([^/]+)$/.exec(decodeURIComponent(path));
+      return found && (found[1] ? found[2] + '.ipynb' : found[2]);
+    };
     history.pushState = (state, title, to) => {
-      const url = new URL(to, location.href);
-      if (file(url.pathname) === file(location.pathname)) {
+      const url = new URL(to, location.href), page = file(url.pathname);
+      if (names.includes(page) && !url.search) { // what JupyterLab asks of itself it must find again
+        url.pathname = base + 'reeds/' + page.replace('.ipynb', '');
+      }
+      if (page && page === file(location.pathname)) {
         history.replaceState(state, title, url.href);
       } else {
         push(state, title, url.href);
       }
     };
     window.addEventListener('popstate', () => {
-      const page = /\/tree\/([^/]+\.ipynb)$/.exec(decodeURIComponent(location.pathname));
+      const page = file(location.pathname);
       if (page) {
-        open(app, page[1]).catch(error => console.error(error));
+        open(app, page).catch(error => console.error(error));
       }
     });
   }
