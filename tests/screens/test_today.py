@@ -28,7 +28,7 @@ def test_what_is_true_of_several_reeds_is_said_once(tmp_path: Path) -> None:
     lines = [("free", "1-01", 20.0), ("free", "1-02", 20.0), ("break_in", "1-03", 10.0), ("rest", "1-04", 0.0),
              ("break_in", "1-05", 10.0), ("concert", "1-06", 0.0), ("slot", "1-07", 10.0), ("free", "1-08", 5.0)]
     play = tuple(Line(None, reed, minutes, None, kind) for kind, reed, minutes in lines)
-    told = also_today(replace(day, play=replace(day.play, lines=play, unmet=())), set())
+    told = also_today(replace(day, play=replace(day.play, lines=play, unmet=(), said=())), set())
     assert told == (
         "Break in 1-03 and 1-05, about 10 minutes each.", "Let 1-04 rest.", "1-06 is for the concert.",
         "For the rest of your practice, if you like: 1-01 (about 20 minutes), 1-02 (about 20 minutes) and 1-08 (about "
