@@ -23,7 +23,7 @@ __all__ = ["PageKernels", "PageSessions"]
 
 _WARM: Final = 2
 #: The page that has just been handed one opens first: another is made once its kernel has been still for so long ...
-_STILL_S: Final = 0.5
+_STILL_S: Final = 0.3
 #: ... or after this.
 _REFILL_AFTER_S: Final = 6.0
 #: A page was closed or loaded anew, and nobody looks at its kernel any more.

@@ -17,7 +17,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -98,8 +98,12 @@ def followed(tab: Any, name: str) -> float:
 
 def memory(server: psutil.Process) -> tuple[int, float]:
     """Return how many kernels run below this server, and their own memory in MB."""
-    found = [p for p in server.children(recursive=True) if "ipykernel_launcher" in " ".join(p.cmdline())]
-    return len(found), sum(p.memory_full_info().uss for p in found) / 1e6
+    found = []
+    for process in server.children(recursive=True):
+        with suppress(psutil.Error):  # one that is just being stopped
+            if "ipykernel_launcher" in " ".join(process.cmdline()):
+                found.append(process.memory_full_info().uss / 1e6)
+    return len(found), sum(found)
 
 
 def round_of(browser: Any, port: int, server: psutil.Process) -> dict[str, float]:
