@@ -10,8 +10,7 @@ from __future__ import annotations
 import itertools
 from collections import Counter
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
-from pathlib import Path
+from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
@@ -23,22 +22,11 @@ from reedlab import compare
 from reedlab.analysis.batch import judge_batch
 from reedlab.analysis.together.parts import read_part
 from reedlab.analysis.trial import analyse
-from reedlab.analysis.units.blind import blind
-from reedlab.analysis.units.progress import due_cells
 from reedlab.classes.class_plan import class_plan
-from reedlab.cli.now import what_now
-from reedlab.errands.papers import write_sheet
 from reedlab.errors import InputError, PlanRefused, ProtocolError
-from reedlab.handout.away import away_page
-from reedlab.handout.calendar import calendar
-from reedlab.logbook import Logbook
-from reedlab.logbook.exchange import export_folder, import_folder
 from reedlab.plan import draw_up
 from reedlab.questions import CATALOGUE, own_question
-from reedlab.rows.records import Box, Reed, Sitting
 from reedlab.rows.tables import Frames
-from reedlab.schedule import schedule, what_to_play
-from reedlab.screens import Today, today
 from reedlab.summary import answer
 from reedlab.trial.crossover import Halves
 from reedlab.trial.protocol import Habit, Protocol
@@ -318,112 +306,7 @@ def test_ratings_that_go_unwritten_with_one_way_are_seen_though_both_orders_miss
     assert seen.p_value < 0.05
 
 
-# --- the days ------------------------------------------------------------------------------------
-
-
-class Kept:
-    """A logbook with a running trial, its clock in hand."""
-
-    def __init__(self, folder: Path, **more: Any) -> None:
-        self.now = datetime(2026, 3, 1, 18, tzinfo=UTC)
-        self.book = Logbook.create(folder / "reeds.logbook", now=lambda: self.now)
-        self.book.add(Box(box="1", instrument="clarinet"))
-        self.book.add_many([Reed(reed=r.reed, box="1", first_play=float(r.first_play)) for r in reeds(10).itertuples()])
-        self.plan = drawn(**more)
-        self.book.start_trial(self.plan)
-
-    def turn_to(self, number: int) -> date:
-        on = START + timedelta(days=number - 1)
-        self.now = datetime(on.year, on.month, on.day, 18, tzinfo=UTC)
-        return on
-
-    def shown(self, number: int) -> Today:
-        return today(self.book.frames(), {self.plan.trial: self.plan}, self.turn_to(number))
-
-
-@pytest.fixture
-def kept(tmp_path: Path) -> Any:
-    made: list[Kept] = []
-
-    def make(**more: Any) -> Kept:
-        folder = tmp_path / str(len(made))
-        folder.mkdir()
-        made.append(Kept(folder, **more))
-        return made[-1]
-
-    yield make
-    for one in made:
-        one.book.close()
-
-
-def test_today_says_each_reeds_way_and_announces_the_change(kept: Any) -> None:
-    one = kept()
-    plan = one.plan
-    for day, words in ((1, "From today on keep each reed in its way."), (15, "every reed changes to its other way.")):
-        page = one.shown(day)
-        assert not page.lines
-        announced = next(m for m in page.messages if words in m)
-        for h in plan.habits:
-            mine = [r for r in plan.reeds if plan.habit_for(r, day) == h]
-            assert f"{h.name}: {', '.join(mine)}" in announced
-        assert any(f"Nothing is rated up to day {day + 2}" in m for m in page.messages)
-    for day in (min(s.day for s in plan.slots), min(s.day for s in plan.slots if s.day > 14)):
-        lines = one.shown(day).lines
-        assert lines
-        assert all(x.planned.key == plan.habit_for(x.reed, day).key for x in lines)
-        assert not any("changes" in m for m in one.shown(day).messages)
-    said = what_now({plan.trial: plan}, one.book.frames(), one.turn_to(15))
-    assert any("every reed changes to its other way" in line for line in said)
-
-
-def test_a_rating_missed_is_made_up_only_before_the_change(kept: Any) -> None:
-    one = kept()
-    last = max(s.day for s in one.plan.slots if s.day <= 14)
-    for s in one.plan.slots:
-        if s.day < last:
-            one.book.add(Sitting(date=one.turn_to(s.day), reed=s.reed, play_min=10, overall=7.0))
-    frames = one.book.frames()
-    for day in range(15, 19):
-        due = {x.reed for x in what_to_play(one.plan, frames, one.turn_to(day)).owed}
-        assert due == {s.reed for s in one.plan.slots if s.day == day}
-    early = one.plan.slots[0]
-    rows = frames.sittings[~((frames.sittings["reed"] == early.reed) & (
-        frames.sittings["date"] == pd.Timestamp(START + timedelta(days=early.day - 1))))]
-    trial = blind(one.plan, type(frames).trusted(**{**vars(frames), "sittings": rows}))
-    assert (early.reed, early.day) not in due_cells(trial, AFTER)[1]
-
-
-def test_a_helper_hides_the_ways_and_their_change(kept: Any, tmp_path: Path) -> None:
-    one = kept(masked="helper")
-    page = one.shown(15)
-    text = " ".join(page.messages)
-    assert "your helper keeps every reed the other way" in text
-    assert not any(h.name in text for h in one.plan.habits)
-    mine, theirs = tmp_path / "mine.html", tmp_path / "theirs.html"
-    write_sheet(one.book, mine, today=one.turn_to(15))
-    write_sheet(one.book, theirs, today=one.turn_to(15), for_helper=True)
-    assert not any(h.name in mine.read_text(encoding="utf8") for h in one.plan.habits)
-    assert "changes to its other way" in theirs.read_text(encoding="utf8")
-
-
-def test_the_change_stands_on_the_sheet_in_the_calendar_and_on_the_page_of_one_file(kept: Any, tmp_path: Path) -> None:
-    one = kept()
-    on = one.turn_to(15)
-    write_sheet(one.book, tmp_path / "sheet.html", today=on)
-    assert "From today on every reed changes to its other way" in (tmp_path / "sheet.html").read_text(encoding="utf8")
-    days = schedule(one.plan, one.book.frames(), today=on).days
-    page = away_page(one.plan, days, one.plan.reeds, made=on)
-    assert "From today on every reed changes to its other way" in page
-    book = calendar(one.plan, days, stamp=one.now).decode().replace("\r\n ", "")
-    assert "changes to its other way" in book
-
-
-def test_a_folder_of_it_goes_out_and_in_again_with_the_same_plan(kept: Any, tmp_path: Path) -> None:
-    one = kept()
-    export_folder(one.book, tmp_path / "out")
-    with Logbook.create(tmp_path / "again.logbook", now=lambda: one.now) as again:
-        import_folder(tmp_path / "out", again)
-        assert again.protocols(again.frames()) == {one.plan.trial: one.plan}
+# --- beside it ---------------------------------------------------------------------------------
 
 
 def test_other_columns_are_read_by_the_same_halves() -> None:

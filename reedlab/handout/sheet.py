@@ -99,12 +99,15 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4", for_helper: bool
 
 
 def _told(protocol: Protocol, week: Week) -> list[tuple[str, str]]:
-    """Return what the days of a week ask beside playing, each once, with its date."""
-    first: dict[str, str] = {}
+    """Return what the days of a week ask beside playing, by date; each is said once."""
+    said: set[str] = set()
+    out = []
     for day in week.days:
-        for text in () if day.number is None else told_of_ways(protocol, day.number):
-            first.setdefault(text, spoken(day))
-    return [(when, text) for text, when in first.items()]
+        fresh = [t for t in (() if day.number is None else told_of_ways(protocol, day.number)) if t not in said]
+        said.update(fresh)
+        if fresh:
+            out.append((spoken(day), " ".join(fresh)))
+    return out
 
 
 def on_paper(protocol: Protocol, size: Paper) -> dict[str, Any]:
