@@ -10,7 +10,7 @@ import pandas as pd
 
 from ..errors import InputError
 from ..questions import Question
-from ..rows.tables import INSTRUMENTS
+from ..rows.tables import INSTRUMENTS, Frames
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Habit
 from ..wording import tr
@@ -19,6 +19,7 @@ from .by_day import lay_out_days
 from .by_reed import lay_out_reeds
 from .draft import Draft
 from .marks import Marks
+from .past_reeds import past_lives
 from .usable import usable_reeds
 from .wish import Wish, settle_design, settle_question, wish_for
 
@@ -35,6 +36,7 @@ def draw_up(
     left_out: Iterable[str] = (), played: Iterable[str] = (), boxes: pd.DataFrame | None = None,
     world: World | None = None, simulations: int = 400, confirmed: bool = False,
     marks: Marks | None = None, compared: bool = True, read_early: bool = False, effect_days: int | None = None,
+    past: Frames | None = None,
 ) -> Draft:
     """Draw up a trial that can give a fair answer, or refuse with the nearest one that can.
 
@@ -107,6 +109,9 @@ def draw_up(
     effect_days : int, optional
         Where reeds have first one way, then the other (outcome "crossover"): for how many days a way goes on after it
         ends. Default the question's. So many days are not rated at the beginning of each half.
+    past : Frames, optional
+        The logbook, where earlier reeds of the same kind are to stand beside a comparison of lives (`past_reeds`). The
+        forecast leaves them out.
 
     Returns
     -------
@@ -143,7 +148,13 @@ def draw_up(
     if expected not in (None, "same", *keys):
         raise InputError(tr("`expected` is {expected!r}, wanted one of: {keys}, same, or nothing.").format(
                              expected=expected, keys=", ".join(keys)))
-    return replace(draft, remarks=_remarks(wish, draft))
+    remarks = _remarks(wish, draft)
+    before = () if past is None else past_lives(past, draft.protocol)
+    if before:
+        draft = replace(draft, protocol=replace(draft.protocol, past_lives=before))
+        remarks = (*remarks, tr("{n} earlier reeds of the same kind tell how soon such reeds wear out. They count for "
+                                "neither way.").format(n=len(before)))
+    return replace(draft, remarks=remarks)
 
 
 def _check_numbers(days: int | None, cap_hours: float | None, seed: int, simulations: int, instrument: str,

@@ -34,7 +34,7 @@ PLAN: Final = Thing({
     "expected": Maybe(_SHORT), "expected_gap": Maybe(Number(-1e6, 1e6)), "masked": Text(choices=("none", "helper")),
     "overrides": Many(Row((HABIT_KEY, _SHORT, Number(-1e6, 1e6))), most=1000), "scale": SCALE,
     "version": Number(1, 1, whole=True), "standing": Text(choices=("box", "fours")), "read_early": Flag(),
-    "effect_days": Number(0, 365, whole=True),
+    "effect_days": Number(0, 365, whole=True), "past_lives": Many(Row((Number(0, 1e6), Flag())), most=1000),
 }, frozenset({"rating", "level", "seed", "how_dealt", "setup", "same_days", "from_new", "worn_out_rule",
               "worn_out_below", "good_below", "in_a_row", "cap_hours", "expected", "expected_gap", "masked",
-              "version", "standing", "read_early", "effect_days"}))
+              "version", "standing", "read_early", "effect_days", "past_lives"}))

@@ -114,6 +114,7 @@ class Protocol:
     since: tuple[date, ...] = ()  # standing: the day on which each unit was dealt
     effect_days: int = 0  # crossover: for how many days a way goes on after it ends, as the player says
     read_early: bool = False  # it may be read on any day at no price: its 5 in 100 are shared with the planned end
+    past_lives: tuple[tuple[float, bool], ...] = ()  # of lives: earlier reeds' hours, and whether they wore out
 
     def __post_init__(self) -> None:
         faults = list(_faults(self))
@@ -218,7 +219,8 @@ class Protocol:
             plain |= {"units": [], "dealt": []}
         else:
             del plain["standing"]
-        for name in ("read_early", "effect_days"):  # plans frozen before there was such a thing keep their fingerprint
+        # plans frozen before there was such a thing keep their fingerprint
+        for name in ("read_early", "effect_days", "past_lives"):
             if not plain[name]:
                 del plain[name]
         return json.dumps(plain, sort_keys=True, separators=(",", ":"),
@@ -253,6 +255,7 @@ class Protocol:
             raw["adjust"] = tuple(raw["adjust"])
             raw["overrides"] = tuple(tuple(o) for o in raw["overrides"])
             raw["scale"] = tuple(tuple(s) for s in raw["scale"])
+            raw["past_lives"] = tuple((float(h), e) for h, e in raw.get("past_lives", ()))
         except ValueError as err:  # a day that is not in the calendar
             raise ProtocolError(tr("This is not a trial plan that reedlab can read: `start`: {err}.").format(
                                     err=err)) from err
@@ -299,6 +302,10 @@ def _faults(p: Protocol) -> Iterable[str]:
         yield tr("reed by reed, every unit is one reed")
     if p.read_early and not coin_by_coin(p.design, p.outcome, p.units, p.dealt):
         yield tr("only a trial that is rated day by day, two units to a set, one of each way, may be read early")
+    if p.past_lives and (p.design != "reed_by_reed" or p.standing or p.outcome not in OUTCOMES or not p.card.lives):
+        yield tr("only a trial of lives with a planned end is read beside earlier reeds")
+    if p.past_lives and (any(h <= 0 for h, _ in p.past_lives) or not any(e for _, e in p.past_lives)):
+        yield tr("`past_lives` wants hours above 0, and a reed that wore out")
     cells = [c for u in p.units for c in u.cells]
     if len(set(cells)) != len(cells):
         yield tr("a reed is dealt two habits on one day")

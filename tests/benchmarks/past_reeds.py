@@ -5,13 +5,14 @@ The test shuffles the trial's own reeds, as ever; only their scores change. Thre
 - as now: worn out or not, less what was to be expected by its hours, reckoned from the trial's own reeds;
 - joined: earlier reeds, all played to their end before the start, stand among those at risk and are never dealt;
 - fitted: joined, but where they lasted longer than the trial's reeds their hours are first shortened until they fit. By
-  how much is reckoned blind, so every shuffle is as likely as before.
+  how much is reckoned blind, so every shuffle is as likely as before. So it is done (`analysis.shuffling.past_lives`).
 
 Reeds are watched for one median life each, as long as plans are drawn up to last, or until the last comes to its end.
 
 Run by hand from the project's folder::
 
     python -m tests.benchmarks.past_reeds --trials 4000
+    nice python -m tests.benchmarks.past_reeds --judged --trials 1000
 
 All data are invented; the worlds are our assumptions.
 """
@@ -19,6 +20,7 @@ All data are invented; the worlds are our assumptions.
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import time
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -28,8 +30,11 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from reedlab.analysis.batch import judge_batch
 from reedlab.analysis.shuffling.deals import Deals
 from reedlab.analysis.shuffling.life_scores import score_tie, scores
+from reedlab.analysis.shuffling.past_lives import PastLives
+from reedlab.worlds import World, batch_trials, simulate
 
 from .hostile import drawn
 
@@ -39,7 +44,6 @@ READ: Final = ("as now", "joined", "fitted")
 WATCHED: Final[Mapping[str, float]] = {"a median life each": 1.0, "to the end": 4.0}
 _ALPHA: Final = 0.05 + 1e-12
 _CHIPPED: Final = 0.15  # share of reeds damaged before the end of their life
-_SHAPES: Final = (1.0, 1.3, 1.6, 2.0, 2.5, 3.0, 4.0, 5.0)
 
 
 @dataclass(frozen=True)
@@ -108,33 +112,17 @@ def called(world: Lives, boxes: int, past: int, watched: float, ratio: float, tr
         size=(trials, past))) * np.where(rng.random((trials, past)) < 0.5, 1.0, world.season)
     gone = _chipped(before, rng)
     known, ended = np.minimum(before, gone), before <= gone
-    both = np.concatenate([worn, ended], axis=1)
-    shorter = np.minimum(fit(hours, worn, known, ended), 1.0)[:, None]
-    scored = {"as now": scores(np.log(hours), worn),
-              "joined": scores(np.log(np.concatenate([hours, known], axis=1)), both)[:, :n],
-              "fitted": scores(np.log(np.concatenate([hours, known * shorter], axis=1)), both)[:, :n]}
+    beside = [PastLives(h, e) for h, e in zip(known, ended, strict=True)]
+    log = np.log(hours)
+    scored = {"as now": scores(log, worn),
+              "joined": scores(np.concatenate([log, np.log(known)], axis=1), np.c_[worn, ended])[:, :n],
+              "fitted": np.concatenate([b.scores(log[i:i + 1], worn[i:i + 1]) for i, b in enumerate(beside)])}
     deals, rows = Deals.whole(is_b, list(sets), limit=1000, samples=2000), np.arange(trials)
     out = {"worn out": worn.mean(axis=1)}
     for name, s in scored.items():
         centred = deals.centred(s, rows)
         upper, lower = deals.tails(centred, deals.observed(centred, rows), score_tie(s), rows)
         out[name] = (2 * lower <= _ALPHA) * 1.0 - (2 * upper <= _ALPHA)  # few events in B: it lasts longer
-    return out
-
-
-def fit(hours: FloatArray, worn: BoolArray, known: FloatArray, ended: BoolArray) -> FloatArray:
-    """Return by how much to multiply the hours of earlier reeds so that they wear out as often as the trial's, (k,).
-
-    By a Weibull life of theirs, its shape the likeliest of a few: as many of the trial's reeds were to wear out, by the
-    hours they were played, as did.
-    """
-    count, best = ended.sum(axis=1) + 0.5, np.full(len(hours), -np.inf)
-    out = np.ones(len(hours))
-    for k in _SHAPES:
-        total = (known**k).sum(axis=1)
-        likely = count * np.log(k * count / total) + (k - 1) * (np.log(known) * ended).sum(axis=1) - count
-        ratio = ((hours**k).sum(axis=1) / (worn.sum(axis=1) + 0.5) / (total / count))**(1 / k)
-        out, best = np.where(likely > best, ratio, out), np.maximum(likely, best)
     return out
 
 
@@ -155,14 +143,48 @@ def cell(world: Lives, boxes: int, past: int, watched: float, trials: int, seed:
                 {k: float((none[k] != 0).mean()) for k in READ}, float(none["worn out"].mean()))
 
 
+def judged(days: int, boxes: int, life: float, trials: int, seed: int = 1) -> dict[str, dict[str, float]]:
+    """Return the shares of trials with each verdict, alone and with 25 earlier reeds written into the plan.
+
+    By the judge of every trial, range and all, in a plan of so many days at an hour a day; B's lives are `life` times
+    as long.
+    """
+    world = World(effect_life=life)
+    rng = np.random.default_rng([seed, 25])
+    past = tuple((float(h), bool(e)) for h, e in zip(
+        world.life_scale_h * rng.weibull(world.life_shape, 25), rng.random(25) >= _CHIPPED, strict=True))
+    plain = drawn("drying", "life_hours", boxes, 10, days=days)
+    out = {}
+    for name, plan in (("as now", plain), ("fitted", dataclasses.replace(plain, past_lives=past))):
+        found = judge_batch(batch_trials(simulate(plan, world, trials, seed, fresh_deals=True)), samples=2000, seed=1)
+        out[name] = {v: float((found.verdict == v).mean()) for v in ("a_better", "b_better", "no_real_difference")}
+    return out
+
+
+def _judged(trials: int) -> None:
+    head = ("days", "reeds", "alike: named", "life 1.5 times: named", "2 times: named", "alike: said so")
+    print("| " + " | ".join(head) + " |\n" + "|---" * len(head) + "|")
+    for days in (120, 300, 600):
+        for boxes in (1, 2):
+            none, half, twice = (judged(days, boxes, r, trials) for r in (1.0, 1.5, 2.0))
+            told = [[none[k]["a_better"] + none[k]["b_better"], half[k]["b_better"], twice[k]["b_better"],
+                     none[k]["no_real_difference"]] for k in ("as now", "fitted")]
+            cells = [f"{100 * a:.1f} → {100 * b:.1f}" for a, b in zip(*told, strict=True)]
+            print(f"| {days} | {10 * boxes} | {' | '.join(cells)} |", flush=True)
+
+
 def main() -> None:
     """Print the table."""
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ask.add_argument("--trials", type=int, default=4000, help="in each cell")
     ask.add_argument("--boxes", type=int, default=2)
     ask.add_argument("--past", type=int, default=20, help="earlier reeds")
+    ask.add_argument("--judged", action="store_true", help="by the judge, in plans of 120 to 600 days")
     args = ask.parse_args()
     began = time.perf_counter()
+    if args.judged:
+        _judged(args.trials)
+        return
     print("| lives | " + " | ".join(f"{w}: 1.5 times | 2 times | none" for w in WATCHED) + " |\n" + "|---" * 7 + "|")
     for name, world in WORLDS.items():
         cells = []

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 from reedlab import forms
 from reedlab.forms import Book
+from reedlab.rows.records import Box, Reed, Retirement, Sitting
 
 from . import _playing as playing
 
@@ -227,3 +229,30 @@ def test_a_question_of_ones_own_may_wear_off(played: Book) -> None:
     form.draw.click()
     assert form.draft is not None, said(form)
     assert (form.draft.protocol.design_name, form.draft.protocol.effect_days) == ("crossover", 3)
+
+
+def test_a_comparison_of_lives_is_planned_with_earlier_reeds_of_the_kind(book: Book, clock: Any) -> None:
+    on = clock.on - timedelta(days=40)
+    with book.writing() as logbook:
+        for box, new in (("1", False), ("2", False), ("3", True)):
+            logbook.add(Box(box=box, instrument="clarinet", strength="3"))
+            reeds = [f"{box}-{n:02d}" for n in range(1, 9)]
+            logbook.add_many([Reed(reed=r, box=box, first_play=5.0 + n % 4) for n, r in enumerate(reeds)])
+            if not new:
+                logbook.add_many([Sitting(date=on - timedelta(days=n), reed=r, play_min=100 + n)
+                                  for n, r in enumerate(reeds)])
+                logbook.add_many([Retirement(reed=r, date=on, reason="worn_out") for r in reeds])
+    form = forms.plan(book)
+    form.wishes.question.put("drying")
+    form.wishes.outcome.put("life_hours")
+    form.wishes.marks.rule.put("player")
+    form.wishes.start.value = book.today()
+    form.wishes.expected.put("same")
+    form.draw.click()
+    assert form.draft is not None, said(form)
+    lives = form.draft.protocol.past_lives
+    assert len(lives) == 16
+    form.start.click()
+    assert "Started" in said(form)
+    with book.reading() as logbook:
+        assert logbook.protocol(logbook.trial_names()[0]).past_lives == lives

@@ -19,6 +19,7 @@ from ..shuffling.coin_odds import CoinOdds
 from ..shuffling.deals import Deals, used_units
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.linear import Linear
+from ..shuffling.past_lives import PastLives
 from ..shuffling.shuffles import EXACT_LIMIT
 from ..shuffling.verdict import two_sided
 from ..units.left_out import Counted
@@ -209,10 +210,11 @@ def _lives(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any]) ->
     deals = Deals(trials.dealt_b, used, block, **how)
     rows = np.flatnonzero(used.any(axis=1))
     all_done = np.all(lives.done[rows], axis=1)
+    past = PastLives.of(p.past_lives)
 
     def ratios(of: IntArray, share: FloatArray | None = None) -> LifeRatios:
         return LifeRatios(lives.hours[of], lives.worn_out[of], deals, of, share=share,
-                          watched=None if lives.watched is None else lives.watched[of])
+                          watched=None if lives.watched is None else lives.watched[of], past=past)
 
     def falls(verdict: npt.NDArray[np.str_], apart: FloatArray, which: IntArray) -> BoolArray:
         low = _lives(unrated_low(trials.take(which)), looks, early, how)

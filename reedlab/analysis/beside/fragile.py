@@ -17,6 +17,7 @@ from ..shuffling.deals import Deals
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.life_scores import scores
 from ..shuffling.linear import linear_test
+from ..shuffling.past_lives import PastLives
 from ..shuffling.verdict import two_sided
 from ..units.life_values import Lives
 from ..units.shares import planned_share
@@ -90,7 +91,8 @@ def fragile_lives(protocol: Protocol, lives: Lives, used: BoolArray, found: Find
         return None
     names = [b for b, u in zip(lives.blocks, used, strict=True) if u]
     is_b = (np.array(protocol.arms) == "B")[used]
-    ifs = _turns_lives(lives.hours[used], lives.worn_out[used], is_b, names, side, alpha, protocol.seed)
+    ifs = _turns_lives(lives.hours[used], lives.worn_out[used], is_b, names, side, alpha, protocol.seed,
+                       PastLives.of(protocol.past_lives))
     return _fragile(protocol, side, None, tuple(ifs))
 
 
@@ -133,9 +135,9 @@ def _turns_points(values: FloatArray, effect: FloatArray, is_b: BoolArray, names
 
 
 def _turns_lives(hours: FloatArray, worn: BoolArray, is_b: BoolArray, names: list[str], side: str, alpha: float,
-                 seed: int | None) -> Iterator[WhatIf]:
+                 seed: int | None, past: PastLives | None) -> Iterator[WhatIf]:
     order, block = _codes(names)
-    s = scores(np.log(hours)[None, :], worn)[0]
+    s = (scores if past is None else past.scores)(np.log(hours)[None, :], worn[None, :])[0]
     sign = -1.0 if side == "B" else 1.0  # a low score is a long life
     helps = []
     for b in range(len(order)):
@@ -148,7 +150,7 @@ def _turns_lives(hours: FloatArray, worn: BoolArray, is_b: BoolArray, names: lis
         if not len(t):
             return WhatIf(kind, order[best], 1.0, False)
         deals = Deals.whole(b, at, seed=seed, limit=_LIMIT, samples=_SAMPLES)
-        longer, shorter = (float(x[0]) for x in LifeRatios(t[None], e[None], deals).tails(1.0))
+        longer, shorter = (float(x[0]) for x in LifeRatios(t[None], e[None], deals, past=past).tails(1.0))
         p = float(two_sided(longer, shorter))
         ahead = longer < shorter if side == "B" else shorter < longer
         return WhatIf(kind, order[best], p, ahead and p <= alpha + _SLACK)

@@ -10,6 +10,7 @@ from .in_full import InFull
 from .life_reach import reachable_p
 from .life_scan import Scan
 from .life_scores import critical_ratios, meeting_ratios, merged, recensored, score_tie, scores
+from .past_lives import PastLives
 from .verdict import SAMENESS_P, two_sided
 
 __all__ = ["LifeRatios"]
@@ -37,13 +38,15 @@ class LifeRatios:
         reading as done: the dealt arms are reshuffled, never the habit used); None: as dealt.
     strata : (n,) int or None
         Units are scored among those of their own stratum (a trial, where several are combined); None: among all.
+    past : PastLives or None
+        Earlier reeds that stand among those at risk and are never dealt; not with `strata`.
     """
 
     none = 1.0
 
     def __init__(self, hours: FloatArray, worn: BoolArray, deals: Deals, rows: IntArray | None = None, *,
                  watched: FloatArray | None = None, share: FloatArray | None = None,
-                 strata: IntArray | None = None) -> None:
+                 strata: IntArray | None = None, past: PastLives | None = None) -> None:
         self.deals, self.rows = deals, np.arange(len(hours)) if rows is None else rows
         self.used = deals.used[self.rows]
         self.hours, self.watched = hours, watched
@@ -52,7 +55,7 @@ class LifeRatios:
         self.worn = worn & self.used
         self.is_b = (deals.is_b[self.rows] & self.used).astype(float)
         self.share = self.is_b if share is None else np.where(self.used, share, 0.0)
-        self.strata = strata
+        self.strata, self.past = strata, past
 
     def __len__(self) -> int:
         return len(self.rows)
@@ -76,6 +79,8 @@ class LifeRatios:
         log_t, worn = self.log_t[i] - log_ratio[:, None] * self.share[i], self.worn[i]
         if self.log_watched is not None:
             log_t, worn = recensored(log_t, worn, self.log_watched[i], log_ratio[:, None])
+        if self.past is not None:
+            return self.past.scores(log_t, worn)
         if self.strata is None:
             return scores(log_t, worn)
         out = np.empty(log_t.shape)
@@ -102,7 +107,7 @@ class LifeRatios:
         met = [critical_ratios(hours[at], worn[at], is_b[at]) if as_dealt else meeting_ratios(
             hours[at], worn[at], share[at]) for at in (strata == s for s in np.unique(strata))]
         return Scan(hours, worn, shuffles, share=share, critical=merged(np.concatenate(met)),
-                    strata=None if self.strata is None else strata,
+                    strata=None if self.strata is None else strata, past=self.past,
                     watched=None if self.watched is None else self.watched[i, units])
 
     def in_full(self, i: int, *, level: float, margin: float | None = None, same_p: float = SAMENESS_P) -> InFull:

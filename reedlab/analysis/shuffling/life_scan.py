@@ -15,8 +15,9 @@ import numpy as np
 import numpy.typing as npt
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
-from .life_scores import evaluation_points, limit_ratios, merged, score_tie, scores_at
+from .life_scores import evaluation_points, limit_ratios, merged, recensored, score_tie, scores_at
 from .linear import rejected_count
+from .past_lives import PastLives
 from .shuffles import Shuffles
 
 __all__ = ["Scan", "farthest"]
@@ -27,6 +28,7 @@ _WHOLE = 2_000_000  # numbers scored up to which every ratio is looked at
 _CELLS = 4_000_000
 _AT_ONCE = 300_000  # numbers scored at once along the whole span
 _GRID, _FINER = 64, 32
+_FARTHEST, _STEP = np.log(1000.0), 0.02  # where meetings with earlier reeds are sought, and how closely
 
 
 class Scan:
@@ -51,16 +53,23 @@ class Scan:
         more than a ratio, they speak against that ratio more strongly still; so what speaks against the ratio on
         either side at which the statistic lies farthest from its mean rules out all beyond, and the hull is sought
         from there inwards. None: censored times are scaled like all others.
+    past : PastLives or None
+        Earlier reeds at risk beside them; not with strata.
     """
 
     def __init__(self, hours: FloatArray, worn: BoolArray, shuffles: Shuffles, *,
                  critical: FloatArray, share: FloatArray | None = None,
-                 strata: npt.NDArray[np.intp] | None = None, watched: FloatArray | None = None) -> None:
+                 strata: npt.NDArray[np.intp] | None = None, watched: FloatArray | None = None,
+                 past: PastLives | None = None) -> None:
         self.hours, self.worn, self.shuffles, self.watched = hours, worn, shuffles, watched
         self.is_b = shuffles.observed
         self.share = self.is_b.astype(float) if share is None else share
         if watched is not None:
             critical = merged(np.r_[critical, limit_ratios(hours, worn, self.share, watched)])
+        self.past = past
+        if past is not None:
+            grid = np.r_[np.log(evaluation_points(critical)), np.arange(-_FARTHEST, _FARTHEST, _STEP)]
+            critical = merged(np.r_[critical, np.exp(past.meetings(self._times, np.unique(grid)))])
         self.points = evaluation_points(critical)
         self._strata = [np.arange(len(hours))] if strata is None else [
             np.flatnonzero(strata == s) for s in np.unique(strata)]
@@ -70,11 +79,20 @@ class Scan:
     def scores(self, ratios: npt.ArrayLike) -> FloatArray:
         """Return the scores of every unit at each ratio, (len(ratios), n)."""
         at = np.asarray(ratios, dtype=float)
+        if self.past is not None:
+            return self.past.scores(*self._times(np.log(at)))
         out = np.empty((at.size, len(self.hours)))
         for mine in self._strata:
             out[:, mine] = scores_at(self.hours[mine], self.worn[mine], self.share[mine], at,
                                      None if self.watched is None else self.watched[mine])
         return out
+
+    def _times(self, log_ratios: FloatArray) -> tuple[FloatArray, BoolArray]:
+        """Return log hours, and who wears out, once B's are divided by each ratio: (r, n) each."""
+        log_t = np.log(self.hours) - log_ratios[:, None] * self.share
+        if self.watched is None:
+            return log_t, np.broadcast_to(self.worn, log_t.shape)
+        return recensored(log_t, self.worn, np.log(self.watched), log_ratios[:, None])
 
     def hull(self, alpha: float) -> tuple[float, float]:
         """Return the hull of the ratios not rejected, sought from outside inwards; with `watched`, see there."""

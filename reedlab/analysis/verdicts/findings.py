@@ -17,6 +17,7 @@ from ..shuffling.deals import Deals
 from ..shuffling.in_full import InFull
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.linear import Linear
+from ..shuffling.past_lives import PastLives
 from ..shuffling.shuffles import SAMPLES
 from ..shuffling.verdict import SAMENESS_P
 from ..units.life_tables import median_life
@@ -140,7 +141,8 @@ def read_lives(
     deals = Deals.whole(units.is_b, units.block, seed=protocol.seed)
     test = LifeRatios(lives.hours[None, keep], event[None, keep], deals,
                       share=None if share is None else share[None, keep],
-                      watched=None if lives.watched is None else lives.watched[None, keep])
+                      watched=None if lives.watched is None else lives.watched[None, keep],
+                      past=PastLives.of(protocol.past_lives))
     t = test.in_full(0, level=level, same_p=same_p)
     return Reading(_finding(common, t), test, used)
 

@@ -170,7 +170,8 @@ class PlanForm(Form):
         self.start.disabled = True
         self.frozen.layout.display = self.start.layout.display = "none"
         try:
-            self.draft = draw_up(question, reeds, seed=self.seed, instrument=instrument, world=world, **more, **wishes)
+            self.draft = draw_up(question, reeds, seed=self.seed, instrument=instrument, world=world, past=frames,
+                                 **more, **wishes)
         except PlanRefused as err:
             refused = err
         else:

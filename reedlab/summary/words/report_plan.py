@@ -273,6 +273,10 @@ def analysed(case: Case) -> str:
                        "to its end, and bets on it at odds that are fair if the ways are alike. The odds may be read "
                        "on any day. The range holds all ratios of lives that the same odds have never ruled out."))
         return " ".join(said)
+    if plan.past_lives:
+        said.append(tr("Earlier reeds of the same kind ({n}, gone before the start and written into the plan) stand "
+                       "among those that could still wear out, but are never dealt. Where they lasted longer, their "
+                       "hours are first shortened to fit, alike for both ways.").format(n=len(plan.past_lives)))
     said.append(tr("Then the order within each draw is dealt again in every manner (or in a large sample of them), and "
                    "one counts how often that gives a gap as large.") if case.two_boxes else
                 tr("Then the two ways are dealt again in every manner that the plan allowed (or in a large sample of "

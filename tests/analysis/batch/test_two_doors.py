@@ -71,10 +71,19 @@ def lives_by_word() -> Protocol:
     return a_plan("drying", "life_hours", days=60, matters=3.0, worn_out_rule="player")
 
 
+def lives_beside() -> Protocol:
+    past = tuple((2.0 + 0.7 * k, k % 5 != 0) for k in range(14))
+    return dataclasses.replace(lives_by_word(), past_lives=past)
+
+
+def lives_by_hours_beside() -> Protocol:
+    return dataclasses.replace(lives_by_hours(), past_lives=tuple((3.0 + k, k % 3 != 0) for k in range(12)))
+
+
 CASES = [
     (squares, CEILING), (squares_evened, HOLES), (one_a_day, HOLES), (boxes_of_six, HOLES), (one_box, PLAIN),
     (wear, SHORT), (wear_by_hours, PLAIN), (lives, FRAIL), (good, ALIKE), (lives_by_hours, SHORT),
-    (lives_by_word, SHORT)]
+    (lives_by_word, SHORT), (lives_beside, SHORT), (lives_by_hours_beside, SHORT)]
 
 
 @pytest.mark.parametrize(("plan", "world"), CASES, ids=[plan.__name__ for plan, _ in CASES])
