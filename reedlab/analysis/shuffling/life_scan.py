@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
-from .life_scores import evaluation_points, limit_ratios, merged, recensored, score_tie, scores_at
+from .life_scores import evaluation_points, limit_ratios, merged, score_tie, scores_at, times_at
 from .linear import rejected_count
 from .past_lives import PastLives
 from .shuffles import Shuffles
@@ -88,11 +88,7 @@ class Scan:
         return out
 
     def _times(self, log_ratios: FloatArray) -> tuple[FloatArray, BoolArray]:
-        """Return log hours, and who wears out, once B's are divided by each ratio: (r, n) each."""
-        log_t = np.log(self.hours) - log_ratios[:, None] * self.share
-        if self.watched is None:
-            return log_t, np.broadcast_to(self.worn, log_t.shape)
-        return recensored(log_t, self.worn, np.log(self.watched), log_ratios[:, None])
+        return times_at(self.hours, self.worn, self.share, log_ratios, self.watched)
 
     def hull(self, alpha: float) -> tuple[float, float]:
         """Return the hull of the ratios not rejected, sought from outside inwards; with `watched`, see there."""

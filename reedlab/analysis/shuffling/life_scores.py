@@ -8,7 +8,7 @@ import numpy.typing as npt
 from ...trial.arrays import BoolArray, FloatArray
 
 __all__ = ["critical_ratios", "evaluation_points", "limit_ratios", "meeting_ratios", "merged", "recensored",
-           "score_tie", "scores", "scores_at"]
+           "score_tie", "scores", "scores_at", "times_at"]
 
 # Times, as logarithms, this close are equal; genuine ratios of playing times lie much further apart
 # (in whole minutes up to 100 hours more than 1e-8), rounding much closer (about 1e-15).
@@ -63,11 +63,17 @@ def scores_at(hours: FloatArray, worn_out: BoolArray, share: FloatArray,
     `share` (n,) is 1 for B and 0 for A, or the share of a unit's sittings on B. With `watched` (n,) times are read
     up to the limit that all could have been seen to (`recensored`).
     """
-    log_ratio = np.log(np.asarray(ratios, dtype=float))[:, None]
+    return scores(*times_at(hours, worn_out, share, np.log(np.asarray(ratios, dtype=float)), watched))
+
+
+def times_at(hours: FloatArray, worn_out: BoolArray, share: FloatArray, log_ratios: FloatArray,
+             watched: FloatArray | None = None) -> tuple[FloatArray, BoolArray]:
+    """Return log times at each ratio (r,), and who wears out, (r, n) each; arguments as of `scores_at`."""
+    log_ratio = log_ratios[:, None]
     log_t = np.log(hours)[None, :] - log_ratio * share
     if watched is None:
-        return scores(log_t, worn_out)
-    return scores(*recensored(log_t, worn_out, np.log(watched), log_ratio))
+        return log_t, np.broadcast_to(worn_out, log_t.shape)
+    return recensored(log_t, worn_out, np.log(watched), log_ratio)
 
 
 def recensored(log_t: FloatArray, worn_out: BoolArray, log_watched: FloatArray,
