@@ -305,7 +305,7 @@ def _faults(p: Protocol) -> Iterable[str]:
     if p.past_lives and (p.design != "reed_by_reed" or p.standing or p.outcome not in OUTCOMES or not p.card.lives):
         yield tr("only a trial of lives with a planned end is read beside earlier reeds")
     if p.past_lives and (any(h <= 0 for h, _ in p.past_lives) or not any(e for _, e in p.past_lives)):
-        yield tr("`past_lives` wants hours above 0, and a reed that wore out")
+        yield tr("earlier reeds need hours above 0, and one of them that wore out")
     cells = [c for u in p.units for c in u.cells]
     if len(set(cells)) != len(cells):
         yield tr("a reed is dealt two habits on one day")

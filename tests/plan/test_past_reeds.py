@@ -90,7 +90,7 @@ def test_only_lives_with_a_planned_end_are_read_beside_them() -> None:
     with pytest.raises(ProtocolError, match="only a trial of lives"):
         dataclasses.replace(drawn(frames, "mean_rating"), past_lives=((3.0, True),))
     for bad in (((0.0, True),), ((3.0, False),)):
-        with pytest.raises(ProtocolError, match="hours above 0, and a reed that wore out"):
+        with pytest.raises(ProtocolError, match="hours above 0, and one of them"):
             dataclasses.replace(plan, past_lives=bad)
 
 
