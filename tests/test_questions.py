@@ -14,7 +14,7 @@ from tests.readability import grade
 
 QUESTIONS = list(CATALOGUE.values())
 WANTED = {"wetting", "rotation", "break_in", "drying", "storage_case", "humidity_control", "position",
-          "ligature", "mouthpiece", "daily_limit", "cut_or_strength", "resting_days", "rinse", "own"}
+          "ligature", "mouthpiece", "two_reeds", "daily_limit", "cut_or_strength", "resting_days", "rinse", "own"}
 
 
 def texts(q: Question) -> list[str]:

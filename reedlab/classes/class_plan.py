@@ -164,7 +164,8 @@ def class_plan(
 
 def _faults(plan: ClassPlan, asked: Question) -> list[str]:
     """Return in words what no class can be asked to do."""
-    out = []
+    out = [tr("a question about two reeds of one player's own; a class has no two reeds in common")] if (
+        plan.question == "two_reeds") else []
     known = OUTCOMES.get(plan.outcome)
     if known is None or plan.design not in known.designs or plan.design not in asked.designs or (
             plan.outcome not in asked.outcomes):

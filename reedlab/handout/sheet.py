@@ -86,7 +86,7 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4", for_helper: bool
         **on_paper(shown, size), "ask": protocol.ask,
         "week": week.number, "weeks": week.weeks, "days": protocol.days,
         "first": spoken(week.days[0]), "last": spoken(week.days[-1]) + f" {week.days[-1].on.year}",
-        "told": told, "for_helper": for_helper, "pairs": protocol.pairs, "better": HOW,
+        "told": told, "for_helper": for_helper, "pairs": protocol.pairs, "two_reeds": protocol.two_reeds, "better": HOW,
         "code_mm": round(code_mm, 1), "way_mm": round(min(_WIDEST_WAY, 0.58 * left), 1),
         "code_pt": 13 if code_mm == 19.0 else 12,
         "pages": pages, "ratings": [_RATINGS[n] for n in names], "asked": _RATINGS[protocol.rating],

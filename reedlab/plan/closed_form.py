@@ -47,6 +47,11 @@ def closed_form_chance(protocol: Protocol, world: World, gap: float, *, sittings
 
 def _pair_variance(p: Protocol, world: World, noise: float) -> float:
     """Return the variance of B - A within one block."""
+    if p.two_reeds:  # a day's pairs: they share what the reeds are apart that day
+        a_day = len(p.units) / len({d for u in p.units for _, d in u.cells})
+        day = 2 * world.reed_day_sd**2
+        of_set = max(1, len(p.units) / len({u.block for u in p.units}) / a_day)  # days in a set
+        return (2 * noise * world.pair_noise**2 / a_day + day) / of_set
     if p.pairs:  # a set of eight: the mean of four halved pairs less that of four others
         return noise * world.pair_noise**2 / 4
     if p.unit_kind == "diagonal":  # means of two ratings; reeds and days cancel

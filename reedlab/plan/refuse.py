@@ -10,8 +10,8 @@ from ..trial.outcomes import OUTCOMES
 from ..wording import tr
 
 __all__ = [
-    "box_is_arm", "cannot_mask", "design_not_allowed", "instrument_mix", "low_cap", "not_adjustable", "one_reed",
-    "outcome_not_allowed", "same_habit", "too_few_reeds", "too_short", "unknown_question",
+    "box_is_arm", "cannot_mask", "design_not_allowed", "instrument_mix", "low_cap", "not_adjustable",
+    "not_two_reeds", "one_reed", "outcome_not_allowed", "same_habit", "too_few_reeds", "too_short", "unknown_question",
 ]
 
 _WORDS = {"reed_by_reed": tr("reed by reed"), "day_by_day": tr("day by day")}
@@ -36,6 +36,12 @@ def one_reed() -> PlanRefused:
         tr("One reed cannot answer: it may chip tomorrow, and other reeds may behave in another way."),
         tr("Take at least two reeds for a day-by-day trial, or eight from one box for a reed-by-reed trial."),
         "one_reed")
+
+
+def not_two_reeds() -> PlanRefused:
+    """Two reeds are to be compared, and there is one."""
+    return PlanRefused(tr("Two reeds are compared with each other, and you gave one."),
+                       tr("Choose the two reeds to try side by side."), "not_two_reeds")
 
 
 def design_not_allowed(question: Question, design: str) -> PlanRefused:

@@ -46,11 +46,11 @@ def stand_in(wish: Wish) -> StandIn:
     """Return the wish of the same shape that is played through in its place.
 
     Reed by reed the boxes are kept in size, the largest first. Day by day every reed is compared with itself, so that
-    the box it is from is left out; where two boxes are compared they are kept. Where a way came with the box, the very
-    reeds and boxes are kept.
+    the box it is from is left out, as it is of two reeds; where two boxes are compared they are kept. Where a way came
+    with the box, the very reeds and boxes are kept.
     """
     q = wish.question
-    of_boxes = q.key == "cut_or_strength"
+    of_boxes, two_reeds = q.key == "cut_or_strength", q.key == "two_reeds"
     sizes = tuple(len(r) for r in wish.usable.by_box().values())
     if of_boxes and wish.design == "reed_by_reed":
         usable, boxes = wish.usable, wish.boxes
@@ -58,14 +58,16 @@ def stand_in(wish: Wish) -> StandIn:
     else:
         if not of_boxes:
             sizes = (sum(sizes),) if wish.design == "day_by_day" else tuple(sorted(sizes, reverse=True))
+        if two_reeds:
+            sizes = (2,)
         usable, boxes = _reeds(sizes), None
-    plain = q if of_boxes else replace(q, key="own", habits=_WAYS, overrides=shaping(q))
+    plain = q if of_boxes or two_reeds else replace(q, key="own", habits=_WAYS, overrides=shaping(q))
     fixed = {"trial": "stand-in", "instrument": "clarinet", "start": _START, **{k: wish.fixed[k] for k in _KEPT}}
     made = replace(wish, question=replace(plain, ask="?"), usable=usable, boxes=boxes, seed=0, fixed=fixed,
                    world=wish.world.but(minutes_a_day=wish.minutes_a_day))
     return StandIn(made, (
-        of_boxes, q.same_days, q.from_new, plain.overrides, q.days[wish.outcome], sizes, wish.design, wish.outcome,
-        wish.matters, wish.level, wish.days, wish.a_day, wish.minutes_a_day, wish.cap_hours, wish.adjust,
+        of_boxes, two_reeds, q.same_days, q.from_new, plain.overrides, q.days[wish.outcome], sizes, wish.design,
+        wish.outcome, wish.matters, wish.level, wish.days, wish.a_day, wish.minutes_a_day, wish.cap_hours, wish.adjust,
         wish.reeds_in_trial, wish.effect_days, made.world, *(wish.fixed[k] for k in _KEPT)))
 
 

@@ -87,6 +87,8 @@ class Asked:
         ways = [h.key for h in q.habits]
         if q.key == "cut_or_strength" and self.way.design == "day_by_day":
             ways = [f"box-{b}" for b in sorted(set(self.usable.table["box"]))]
+        if q.key == "two_reeds":
+            ways = sorted(self.usable.best_first()[:2])
         return level_of_next(q.key, ways, level_for(q.same_days, self.way.outcome), self.means.frames)
 
     @property
@@ -106,6 +108,8 @@ def known_kind(question: Question, outcome: str) -> str:
     """Return the kind of question that plans known beforehand are kept by: all of one kind have one answer."""
     if question.key == "cut_or_strength":
         return "boxes"
+    if question.key == "two_reeds":
+        return "reeds"
     if not question.same_days:
         return "+".join(sorted({what for _, what, _ in shaping(question)}))
     if OUTCOMES[outcome].crossover:

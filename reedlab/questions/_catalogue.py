@@ -252,6 +252,31 @@ QUESTIONS: Final = (
         adjustments=("first_play", "day", "humidity", "order", "age_hours"),
     ),
     Question(
+        key="two_reeds",
+        title=tr("Two reeds side by side"),
+        ask=tr("Which of these two reeds plays better?"),
+        habits=(
+            Habit("reed_1", tr("the first reed"), tr("Play the first reed.")),
+            Habit("reed_2", tr("the second reed"), tr("Play the second reed.")),
+        ),
+        lasts=False,
+        designs=("day_by_day",),
+        why=tr("You try one reed, then the other, twice a day, and each goes first once. What chance sets is which of "
+               "them begins."),
+        outcomes=("preference",),
+        traps=(
+            tr("The answer is about these two reeds, on these days. It says nothing of other reeds."),
+            tr("Wet both before you start, and play the same few bars on both."),
+            tr("A reed may be better today and worse next week. Try them on several days, as near to the concert as "
+               "you can."),
+        ),
+        cautions=("sharing", "pain", "defer"),
+        mask=tr("A helper can put the reed on and hand you the instrument. Look away, so that you do not see its "
+                "code."),
+        no_mask=tr("Without a helper you see which reed it is."),
+        adjustments=(),
+    ),
+    Question(
         key="daily_limit",
         title=tr("Daily limit or none"),
         ask=LIMIT["life_hours"],

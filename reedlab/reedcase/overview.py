@@ -92,7 +92,7 @@ def open_case(frames: Frames, protocols: Mapping[str, Protocol], on: date, defau
     in_use = [r for r in reeds if not r.set_aside and (r.play_days > 0 or r.trial is not None)]
     days = reserve(life, [r.hours for r in in_use], minutes * (1 - own["day_off"].value) / 60, ON_THE_GO)
     sealed = {r.reed: running[r.trial] for r in reeds if r.sealed and r.trial is not None}
-    hidden = {r for r, plan in sealed.items() if plan.design == "reed_by_reed" or plan.of_boxes}
+    hidden = {r for r, plan in sealed.items() if plan.design == "reed_by_reed" or plan.of_boxes or plan.two_reeds}
     against = {r: x for name, plan in running.items() if name not in opened
                for r, x in against_each_other(plan, frames, on, defaults.noise_sd).items()}
     ends = {name: calendar_of(p, frames) for name, p in running.items()}

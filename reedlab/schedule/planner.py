@@ -93,9 +93,11 @@ class Planner(Beside):
         return max(0.0, most)
 
     def _here(self, reed: str, on: date) -> bool:
-        """In service and needed; a reed that left today stays only if its entry is made."""
+        """In service and needed; a reed that left today stays only if its entry is made. Of two side by side, both."""
         if on == self.today and self.diary.gone.get(reed) == on and reed in self.diary.today_done:
             return True
+        if self.protocol.two_reeds and not all(self.diary.in_service(r, on) for r in self.protocol.reeds):
+            return False
         return self.diary.needed(reed, on) if self.full else self.diary.in_service(reed, on)
 
     def _due(self, on: date, number: int, minutes: float, extra: int, unmet: list[Unmet]) -> list[str]:

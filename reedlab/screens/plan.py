@@ -12,6 +12,7 @@ import pandas as pd
 
 from ..errors import InputError
 from ..plan.at_hand import reeds_serving
+from ..plan.by_pair import TWO_REEDS, reeds_as_ways
 from ..plan.draft import Draft
 from ..plan.ranking import Ranked
 from ..plan.weigh import changes_a_day
@@ -29,7 +30,7 @@ from .questions import in_100, weeks_words
 
 __all__ = ["DESIGN_WORDS", "GOES_ON", "STEPS", "Alternative", "ReedChoice", "Typed", "Use", "WayLine", "alternatives",
            "burden_of", "facts", "habit_key", "length_lines", "plan_wishes", "question_typed", "reed_choices",
-           "scale_words", "way_lines"]
+           "reeds_first", "scale_words", "way_lines", "ways_to_expect"]
 
 #: The three steps, as the page names them.
 STEPS: Final = (tr("Question"), tr("Reeds and time"), tr("What it can show"))
@@ -37,6 +38,7 @@ DESIGN_WORDS: Final = {
     "day_by_day": tr("Each reed serves both ways, on shuffled days"),
     "back_to_back": tr("Each reed is tried both ways within ten minutes, in an order set by chance"),
     "crossover": tr("Each reed has first one way, then the other"),
+    "side_by_side": tr("Both reeds are tried within ten minutes, in an order set by chance"),
     "reed_by_reed": tr("Each reed keeps to one way"),
 }
 #: What is asked where reeds have first one way, then the other.
@@ -78,6 +80,20 @@ def reed_choices(frames: Frames, today: date) -> tuple[ReedChoice, ...]:
     return tuple(ReedChoice(str(reed), None if pd.isna(first) else float(first),
                             tr("in \"{busy}\" up to its end").format(busy=busy[reed]) if reed in busy else "")
                  for reed, first in zip(here["reed"], here["first_play"], strict=True))
+
+
+def reeds_first(question: Question, choices: Sequence[ReedChoice]) -> tuple[str, ...]:
+    """Return the reeds that are ticked when a question is chosen: all that are free, of two reeds the two best."""
+    free = [c for c in choices if not c.why]
+    if question.key == TWO_REEDS:
+        free = sorted(free, key=lambda c: -1.0 if c.first_play is None else c.first_play, reverse=True)[:2]
+    return tuple(c.reed for c in free)
+
+
+def ways_to_expect(question: Question, reeds: Sequence[str]) -> tuple[tuple[str, str], ...]:
+    """Return the names and keys of the two ways of which one may be expected to do better."""
+    habits = reeds_as_ways(reeds) if question.key == TWO_REEDS and len(reeds) == 2 else question.habits
+    return tuple((h.name, h.key) for h in habits)
 
 
 def way_lines(question: Question, rows: Sequence[Ranked]) -> tuple[WayLine, ...]:
@@ -151,7 +167,9 @@ def plan_wishes(typed: Typed) -> tuple[dict[str, Any], tuple[str, ...]]:
         faults.append(tr("First day: choose a date."))
     if typed.expected is None:
         faults.append(tr("Which way do you expect to do better? Choose one; \"I cannot say\" will do."))
-    if not typed.reeds:
+    if typed.question == TWO_REEDS and len(typed.reeds) != 2:
+        faults.append(tr("Reeds: tick the two reeds to try side by side; {n} are ticked.").format(n=len(typed.reeds)))
+    elif not typed.reeds:
         faults.append(tr("Reeds: tick the reeds for the trial."))
     try:
         question = question_typed(typed)
@@ -301,10 +319,13 @@ def burden_of(plan: Protocol, minutes_a_day: float, break_in: int) -> tuple[str,
                      break_in).format(n=break_in)
     else:
         before = tr("These reeds are broken in.")
+    if plan.two_reeds:
+        reeds = trn("{n} pair of goes", "{n} pairs of goes", n + 1).format(n=n + 1)
     return (tr("{n} reeds over {length}, from {spoken_date} to {spoken_date2}. {before}").format(
                 n=len(plan.reeds), length=_length(plan.days), spoken_date=spoken_date(plan.start),
                 spoken_date2=spoken_date(calendar_with(plan).last), before=before),
-            tr("On a day of play: {reeds} of reed; {minutes}.").format(reeds=reeds, minutes=minutes))
+            (tr("On a day of play: {reeds}; {minutes}.") if plan.two_reeds else
+             tr("On a day of play: {reeds} of reed; {minutes}.")).format(reeds=reeds, minutes=minutes))
 
 
 def facts(draft: Draft) -> tuple[tuple[str, str], ...]:

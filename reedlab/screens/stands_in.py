@@ -80,6 +80,10 @@ def _lost(reed: str, name: str, plan: Protocol, frames: Frames, today: date) -> 
         return
     dates = calendar_of(plan, frames).dates()
     to_come = sum(r == reed and dates[d - 1] > today for u in plan.units for r, d in u.cells)
+    if plan.two_reeds:
+        yield tr("{name} compares two reeds, and one of them is gone: it has nothing more to ask. What it has so far "
+                 "counts. You may end it on the page Plan.").format(name=name)
+        return
     block = next((u.block for u in plan.units if u.reeds == (reed,) and not u.cells), None)
     if to_come:
         yield trn("{name} has no spare for it: its {n} rating to come is lost, and the other reeds go on as planned.",

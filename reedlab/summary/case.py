@@ -23,7 +23,7 @@ _SPANS: Final = (10, 5, 2, 1)
 _SETS: Final = {"reed": "matched set", "diagonal": "swap", "sitting": "pair of days", "pair": "pair set"}
 _UNITS: Final = {"reed": "reed", "diagonal": "pair of ratings", "sitting": "day of play", "pair": "pair"}
 _SET_NOUNS: Final = {"matched set": tr("matched set"), "swap": tr("swap"), "pair of days": tr("pair of days"),
-                     "draw": tr("draw"), "pair set": tr("set of pairs")}
+                     "draw": tr("draw"), "day of play": tr("day of play"), "pair set": tr("set of pairs")}
 _MONTHS: Final = (tr("January"), tr("February"), tr("March"), tr("April"), tr("May"), tr("June"), tr("July"),
                   tr("August"), tr("September"), tr("October"), tr("November"), tr("December"))
 
@@ -65,11 +65,13 @@ class Case:
 
     @property
     def kind(self) -> str:
-        """What is compared: rating, response, tone, stiffness, pair, wear, life or good."""
+        """What is compared: rating, response, tone, stiffness, pair, reeds, wear, life or good."""
         return self.kind_of(self.plan.outcome)
 
     def kind_of(self, outcome: str, rating: str = "") -> str:
         """Return the kind of any outcome of this trial; `rating` is the column read, else the plan's own."""
+        if self.plan.two_reeds:
+            return "reeds"
         return OUTCOMES[outcome].kind or _RATED.get(rating or self.plan.rating, "rating")
 
     @property
@@ -168,6 +170,8 @@ class Case:
 
     @property
     def _set(self) -> str:
+        if self.plan.two_reeds and len({u.block for u in self.plan.units}) == len({s.day for s in self.plan.slots}):
+            return "day of play"
         return "draw" if self.two_boxes else _SETS[self.plan.unit_kind]
 
     def sets(self, n: float) -> str:

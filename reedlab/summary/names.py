@@ -11,7 +11,7 @@ __all__ = ["one_line", "spoken"]
 
 _OURS: Final = frozenset(h.name for q in CATALOGUE.values() for h in q.habits)
 #: "a short soak", "one minute in the mouth", "wetting in water": these follow "with" in any sentence.
-_FORM: Final = re.compile(r"(a|an|the|my|no|one|two|three|four|five|\d+|reeds|[a-z]{2,}ing)( [\w-]+)+|[a-z]{2,}ing")
+_FORM: Final = re.compile(r"(a|an|the|my|no|one|two|three|four|five|\d+|reeds?|[a-z]{2,}ing)( [\w-]+)+|[a-z]{2,}ing")
 _LONGEST: Final = 80
 _QUOTES: Final = "[\"“”„«»]"
 

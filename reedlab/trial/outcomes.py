@@ -141,7 +141,7 @@ OUTCOMES: Final[Mapping[str, Outcome]] = _Cards((o.key, o) for o in (
             unit=tr("points"), designs=("day_by_day",), matters=1.0, days=14, effect="effect_points",
             deed=tr("play better"),
             whether=tr("whether a reed plays better with {a} or with {b}, one straight after the other"),
-            asked_of=tr("back to back: both ways within ten minutes"), kind="pair", pairs=True),
+            asked_of=tr("back to back: one straight after the other, within ten minutes"), kind="pair", pairs=True),
     Outcome(key="mean_rating", title=tr("mean rating"), short=tr("mean rating"), scale="difference", unit=tr("points"),
             designs=("reed_by_reed",), matters=1.0, days=21, effect="effect_points", deed=tr("play better"),
             whether=tr("whether your reeds rate higher with {a} or with {b}"),

@@ -8,7 +8,7 @@ from typing import Final
 from ..wording import tr
 from .protocol import Habit, Protocol
 
-__all__ = ["HOW", "choices", "first_then", "said", "told_steps", "told_way"]
+__all__ = ["HOW", "choices", "first_then", "of_ratings", "said", "told_steps", "told_way"]
 
 #: What a difference of so many points is called: our assumption, as are the anchors of a rating.
 WORDS: Final = MappingProxyType({0.5: tr("just"), 1.0: tr("a little"), 2.0: tr("clearly"), 3.0: tr("much")})
@@ -36,6 +36,11 @@ def said(points: float) -> str:
     return _called(-points, tr("second better by {points}"), tr("second {words} better ({points})"))
 
 
+def of_ratings(first: float, second: float) -> float:
+    """Return what two ratings, one of each go, say as a preference: their difference, at most 5 either way."""
+    return min(5.0, max(-5.0, first - second))
+
+
 def _called(points: float, plain: str, named: str) -> str:
     words = WORDS.get(points)
     number = "½" if points == 0.5 else f"{points:g}".replace(".5", "½")
@@ -50,7 +55,8 @@ def first_then(protocol: Protocol, habit: Habit) -> str:
 def told_way(protocol: Protocol, key: str, *, hidden: bool | None = None) -> str:
     """Return in words what is to be done with a reed: its way, or both in their order; never what a helper hides."""
     if protocol.masked == "helper" if hidden is None else hidden:
-        return (tr("your helper sets it up one way, then the other") if protocol.pairs else
+        return (tr("your helper hands you one of the two reeds, then the other") if protocol.two_reeds else
+                tr("your helper sets it up one way, then the other") if protocol.pairs else
                 tr("your helper makes it ready"))
     habit = protocol.habit(key)
     return first_then(protocol, habit) if protocol.pairs else habit.name
@@ -62,5 +68,7 @@ def told_steps(protocol: Protocol, key: str) -> str:
     if not protocol.pairs:
         return habit.steps
     other = protocol.other_than(habit)
-    return tr("First: {steps} Then: {others} Play the same few bars both times, then say which go was better.").format(
-               steps=habit.steps or habit.name + ".", others=other.steps or other.name + ".")
+    said = tr("First: {steps} Then: {others} Play the same few bars both times, then say which go was better.")
+    if protocol.two_reeds:
+        said += " " + tr("This line holds one pair of both reeds.")
+    return said.format(steps=habit.steps or habit.name + ".", others=other.steps or other.name + ".")

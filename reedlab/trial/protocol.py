@@ -54,7 +54,8 @@ class Slot:
 class Unit:
     """What was shuffled. Reed by reed: one reed, no cells. Day by day: its (reed, trial day) cells.
 
-    The name says nothing of the habit; the habit dealt to it stands apart, in `Protocol.dealt`.
+    Two reeds side by side: a pair of both reeds, whose one cell says under which of them it is written down. The name
+    says nothing of the habit; the habit dealt to it stands apart, in `Protocol.dealt`.
     """
 
     unit: str
@@ -161,6 +162,11 @@ class Protocol:
         return self.card.pairs
 
     @property
+    def two_reeds(self) -> bool:
+        """Say whether the two ways are two reeds, tried side by side: each pair is of both, a set is a day's pairs."""
+        return self.pairs and any(len(u.reeds) == 2 for u in self.units)
+
+    @property
     def crossover(self) -> bool:
         """Say whether every reed has first one way, then the other: what was dealt is the way that it has first."""
         return self.card.crossover
@@ -172,10 +178,10 @@ class Protocol:
 
     @property
     def design_name(self) -> str:
-        """Return "reed_by_reed", "day_by_day", "back_to_back", "crossover" or "standing"."""
+        """Return "reed_by_reed", "day_by_day", "back_to_back", "side_by_side", "crossover" or "standing"."""
         if self.standing or self.crossover:
             return "standing" if self.standing else "crossover"
-        return "back_to_back" if self.pairs else self.design
+        return "side_by_side" if self.two_reeds else "back_to_back" if self.pairs else self.design
 
     @property
     def served_since(self) -> dict[str, date]:
@@ -286,6 +292,9 @@ def _faults(p: Protocol) -> Iterable[str]:
             yield tr("`rating` is {rating!r}; back to back, and only there, it is preference").format(rating=p.rating)
         if p.pairs and any(len(u.cells) != 1 for u in p.units):
             yield tr("back to back, every unit is one reed on one day")
+        if p.two_reeds and any(u.reeds != tuple(h.key for h in p.habits) or not {r for r, _ in u.cells} <= {*u.reeds}
+                               for u in p.units):
+            yield tr("side by side, every unit is one pair of the two reeds that are compared")
         yield from _crossover_faults(p)
     keys = [h.key for h in p.habits]
     if len(keys) != 2 or keys != sorted(set(keys)):

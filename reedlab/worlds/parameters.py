@@ -85,6 +85,8 @@ class World:
     noise_sd: float = _assumed(1.0, "points", tr("between two ratings of one reed on one day"), 0, 5)
     pair_noise: float = _assumed(
         1.0, tr("share of that noise"), tr("left in each go of two, back to back on one reed; 1 is cautious"), 0, 2)
+    reed_day_sd: float = _assumed(
+        0.5, "points", tr("a reed's own good and bad days, where two reeds are tried side by side"), 0, 5)
     second_points: float = _assumed(0.0, "points", tr("what the second go of two gains, whatever the way"), -5, 5)
     first_holds: float = _assumed(
         0.0, tr("share of the difference"), tr("lost by holding on to the first of two goes"), 0, 1)

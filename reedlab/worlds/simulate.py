@@ -156,6 +156,9 @@ class _Run:
         self.noise[self.memory] *= world.memory_noise
         if protocol.pairs:  # the difference of two goes, each with its own noise
             self.noise *= world.pair_noise * np.sqrt(2)
+        self.apart = np.zeros((plan.n_days, n))  # two reeds: how far the second is ahead today beyond what it is
+        if protocol.two_reeds:
+            self.apart = world.reed_day_sd * np.sqrt(2) * rng.standard_normal((plan.n_days, n))
         self.soft_noise = 0.5 * rng.standard_normal((slots, n))
         self.forgotten = rng.random((slots, n)) < world.forgotten
         if world.bad_days_lost > 0:
@@ -211,6 +214,8 @@ class _Run:
         day = int(plan.slot_day[first])
         s, r = slice(first, last), plan.slot_reed[first:last]
         up = (self.left_why[r] == GOING) & ~self.days.off[day - 1]
+        if self.protocol.two_reeds:
+            up &= (self.left_why == GOING).all(axis=0)
         if self.protocol.cap_hours is not None:
             up &= self.hours[r] < self.protocol.cap_hours
         minutes = self._minutes(s, r, up, day)
@@ -231,7 +236,7 @@ class _Run:
         b = self.used_b[s]
         level = reeds.level[r]
         if self.protocol.pairs:
-            self._prefer(s, up, b)
+            self._prefer(s, up, b, day)
             self.hours_before[s] = self.hours[r]
             return
         true = (level - sunk(world, level, reeds.wear[r], reeds.life_h[r], self.worn[r])
@@ -263,11 +268,14 @@ class _Run:
         self.last_b[r] = np.where(up & b, kept, self.last_b[r])
         return np.where(b, 1.0, left)
 
-    def _prefer(self, s: slice, up: BoolArray, b: BoolArray) -> None:
-        """Hold the first go against the second: what the reed, the day and the air add is the same for both."""
+    def _prefer(self, s: slice, up: BoolArray, b: BoolArray, day: int) -> None:
+        """Hold the first go against the second: what the reed, the day and the air add is the same for both.
+
+        Two reeds have days of their own.
+        """
         world = self.world
-        felt = (1 - world.first_holds) * (np.where(b, 1, -1) * world.effect_points - world.second_points
-                                          + self.noise[s])
+        felt = (1 - world.first_holds) * (np.where(b, 1, -1) * (world.effect_points + self.apart[day - 1])
+                                          - world.second_points + self.noise[s])
         said = np.where(np.abs(felt) < world.no_difference, 0.0, felt)
         self.logged[s] = up & ~self.forgotten[s]
         self.rating[s] = np.where(self.logged[s] & ~self.unrated[s], to_scale(said, world.step, -5, 5), np.nan)

@@ -2,6 +2,8 @@
 
     python -m tests.benchmarks.back_to_back --trials 1000           # what it gains
     python -m tests.benchmarks.back_to_back --trials 2000 --hostile # how often it is wrong
+    python -m tests.benchmarks.back_to_back --trials 2000 --reeds   # the same of two reeds side by side
+    python -m tests.benchmarks.back_to_back --trials 2000 --held    # what could tell a player who holds on to a go
 
 The gain is told for the same minutes a day: a slot takes one rating, or one pair. What a direct comparison does to the
 noise of an impression nobody knows for reeds, so it is told for the same noise in each go as in any rating of the day
@@ -39,6 +41,12 @@ HOSTILE: dict[str, dict[str, Any]] = {
 }
 
 
+#: Two reeds: besides, days on which they are further apart than in the plan's forecast, or not at all.
+HOSTILE_REEDS: dict[str, dict[str, Any]] = {
+    **HOSTILE, "reeds alike on all days": {"reed_day_sd": 0.0},
+    "reeds' days spread by 1.5 points": {"reed_day_sd": 1.5}}
+
+
 def reeds(n: int = 10) -> pd.DataFrame:
     """A box of `n` reeds that were played once."""
     from reedlab.rows.tables import typed
@@ -46,9 +54,9 @@ def reeds(n: int = 10) -> pd.DataFrame:
     return typed("reeds", [{"reed": f"1-{i:02d}", "box": "1", "first_play": 9 - i / 2} for i in range(1, n + 1)])
 
 
-def plan(outcome: str, days: int, a_day: int) -> Protocol:
-    """Return the plan of the place on the mouthpiece."""
-    return draw_up("position", reeds(), start=date(2026, 3, 2), seed=5, instrument="clarinet", outcome=outcome,
+def plan(outcome: str, days: int, a_day: int, question: str = "position") -> Protocol:
+    """Return the plan of the place on the mouthpiece, or of another question."""
+    return draw_up(question, reeds(), start=date(2026, 3, 2), seed=5, instrument="clarinet", outcome=outcome,
                    days=days, reeds_a_day=a_day, simulations=100, compared=False).shown
 
 
@@ -104,10 +112,10 @@ def gain(trials: int) -> pd.DataFrame:
     return pd.DataFrame(rows)
 
 
-def hostile(trials: int, days: int = 14) -> pd.DataFrame:
+def hostile(trials: int, days: int = 14, question: str = "position") -> pd.DataFrame:
     """Return one row for each world: false winners without a difference, false sameness at what matters, cover."""
-    protocol, rows = plan("preference", days, 2), []
-    for name, changes in HOSTILE.items():
+    protocol, rows = plan("preference", days, 2, question), []
+    for name, changes in (HOSTILE_REEDS if protocol.two_reeds else HOSTILE).items():
         world = World(**changes)
         none = judged(protocol, world, trials, 21)
         edge = effect_that_is_said(protocol, world, protocol.matters)
@@ -127,6 +135,50 @@ def hostile(trials: int, days: int = 14) -> pd.DataFrame:
     return pd.DataFrame(rows)
 
 
+def second_held(trials: BatchTrials) -> BatchTrials:
+    """Halve what is said where the second go was better: it alone is held back."""
+    said = np.where(trials.rating < 0, -np.floor(-trials.rating + 0.5) / 2, trials.rating)
+    return replace(trials, rating=said)
+
+
+def held(trials: int, days: int = 14) -> pd.DataFrame:
+    """Return how often sameness is told at a gap of 1 point as felt, and how often the order would give it away.
+
+    "by order" asks whether pairs that begin with the one way spread otherwise than the others, "lopsided" whether
+    what is said of the first go reaches further than what is said of the second: each at the bar that 5 in 100 players
+    pass who hold nothing back.
+    """
+    protocol = plan("preference", days, 2)
+    worlds: tuple[tuple[str, dict[str, Any], Any], ...] = (
+        ("nothing held back, no gap", {"effect_points": 0.0}, None), ("nothing held back", {}, None),
+        ("half of every difference", {"first_holds": 0.5}, None),
+        ("half, where the second was better", {}, second_held),
+        ("half, where the second was better; noise 0.5", {"pair_noise": 0.5}, second_held))
+    rows, bars = [], np.zeros(2)
+    for name, changes, change in worlds:
+        world = World(**{"effect_points": protocol.matters, **changes})
+        played = batch_trials(simulate(protocol, world, trials, 31, fresh_deals=True))
+        played = played if change is None else change(played)
+        same = judge_batch(played, samples=SAMPLES, seed=1).verdict == "no_real_difference"
+        at = _by_order(played)
+        if not bars.any():
+            bars = np.quantile(at, 0.95, axis=1)
+        flagged = at > bars[:, None]
+        rows.append({"held back": name, "sameness": _share(same), "by order": _share(flagged[0]),
+                     "lopsided": _share(flagged[1]), "sameness, lopsided ones left out": _share(same & ~flagged[1])})
+        print(rows[-1], flush=True)
+    return pd.DataFrame(rows)
+
+
+def _by_order(played: BatchTrials) -> Any:
+    """Return for each trial how unlike the spreads of the two orders are, and the two sides of the median, (2, k)."""
+    y, b = played.rating, played.dealt_b[:, played.unit]
+    one, two = (np.nanvar(np.where(side, y, np.nan), axis=1) for side in (b, ~b))
+    off = y - np.nanmedian(y, axis=1, keepdims=True)
+    up, down = (np.nansum(np.clip(s * off, 0, None) ** 2, axis=1) for s in (1, -1))
+    return np.stack([np.abs(one - two) / np.maximum(one + two, 1e-9), np.abs(up - down) / np.maximum(up + down, 1e-9)])
+
+
 def _share(x: Any) -> float:
     return round(100 * float(np.mean(x)), 1)
 
@@ -136,9 +188,16 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--trials", type=int, default=1000)
     parser.add_argument("--hostile", action="store_true")
+    parser.add_argument("--reeds", action="store_true")
+    parser.add_argument("--held", action="store_true")
     parser.add_argument("--days", type=int, default=14)
     args = parser.parse_args()
-    table = hostile(args.trials, args.days) if args.hostile else gain(args.trials)
+    if args.held:
+        table = held(args.trials, args.days)
+    elif args.hostile or args.reeds:
+        table = hostile(args.trials, args.days, "two_reeds" if args.reeds else "position")
+    else:
+        table = gain(args.trials)
     print(table.to_string(index=False))
 
 

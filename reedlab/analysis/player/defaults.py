@@ -28,6 +28,8 @@ class Defaults(Protocol):
     @property
     def noise_sd(self) -> float: ...  # noqa: D102
     @property
+    def pair_noise(self) -> float: ...  # noqa: D102
+    @property
     def taste_sd(self) -> float: ...  # noqa: D102
     @property
     def slow_rho(self) -> float: ...  # noqa: D102

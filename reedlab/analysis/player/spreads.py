@@ -25,6 +25,7 @@ from .defaults import PRIOR, Defaults, Prior
 from .ear import EarResult
 from .held_spreads import Held, hold_spreads
 from .own_ratings import OwnRatings, own_ratings, reed_hours
+from .pair_spread import pair_spread
 from .variance_parts import Part, Parts
 
 __all__ = ["Estimate", "OwnNumbers", "own_numbers"]
@@ -110,7 +111,8 @@ def own_numbers(frames: Frames, defaults: Defaults, *, ear: EarResult | None = N
     Parameters
     ----------
     frames : Frames
-        The logbook; what is recent counts (`recent`). The habits are not looked at; a true effect of a habit that
+        The logbook; what is recent counts (`recent`). The habits are not looked at, but for the order dealt in trials
+        back to back that are over; a true effect of a habit that
         differs between reeds or
         days is therefore part of the spread, as it is for anyone who does not know of it.
     defaults : Defaults
@@ -139,6 +141,7 @@ def own_numbers(frames: Frames, defaults: Defaults, *, ear: EarResult | None = N
     found: dict[str, Estimate] = {}
     remarks: list[str] = [] if len(frames.sittings) else ["empty"]
     _spreads(found, remarks, data, defaults, prior, ear)
+    _pairs(found, frames, defaults, prior)
     _life(found, frames, defaults, prior, rating)
     _playing(found, recent_days(frames), defaults, prior)
     if data.share_at_ends >= _CEILING_SHARE:
@@ -254,6 +257,18 @@ def _fixed(found: dict[str, Estimate], data: OwnRatings, parts: Parts | None, d:
         value = default + weight * (raw - default) if weight > 0 else default
         found[name] = Estimate(name, unit, float(default), float(value), raw, se, weight,
                                rests_on if weight > 0 else 0, what)
+
+
+def _pairs(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior) -> None:
+    """Fill in how much of the noise of a rating is left in each go of two, from preferences in trials that are over."""
+    own, noise = pair_spread(frames), max(found["noise_sd"].value, _LEAST_SD)
+    has = 1 / (2 * prior.spread_sd**2)  # degrees of freedom that the default is worth
+    df = 0 if own is None else own.df
+    raw = math.nan if own is None else own.sd / (math.sqrt(2) * noise)
+    value = d.pair_noise if own is None else math.sqrt((has * d.pair_noise**2 + df * raw**2) / (has + df))
+    found["pair_noise"] = Estimate(
+        "pair_noise", tr("share of that noise"), d.pair_noise, value, raw,
+        raw / math.sqrt(2 * df) if df else math.nan, df / (has + df), 0 if own is None else own.pairs, tr("pairs"))
 
 
 def _life(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior, rating: str) -> None:

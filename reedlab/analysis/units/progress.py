@@ -27,18 +27,19 @@ def due_cells(trial: BlindTrial, today: date) -> tuple[set[tuple[str, int]], set
     """Return the (reed, day) cells that were due, and those of them that were rated or made up.
 
     A slot of today is due once it is rated; a slot after the reed left service, or after it reached the cap of
-    hours, is not due. Day by day a rating belongs to its own day, so nothing can be made up. Reed by reed a missed
-    rating is made up by one on a later day that has none of that reed; where the ways set the hours, by any
-    reed's, for there the plan names the order of the reeds and not their days.
+    hours, is not due; of two reeds side by side either one ends both. Day by day a rating belongs to its own day, so
+    nothing can be made up. Reed by reed a missed rating is made up by one on a later day that has none of that reed;
+    where the ways set the hours, by any reed's, for there the plan names the order of the reeds and not their days.
     """
     rows = trial.sittings[trial.sittings["rated"].to_numpy()]
     rated = set(zip(rows["reed"], rows["day"], strict=True))
     planned = planned_cells(trial)
     full = _full_since(trial)
+    both = trial.reeds if trial.unit_kind == "pair" and len(trial.units[0].reeds) == 2 else ()
     due = set()
     for reed, day in planned:
         on = trial.calendar[day - 1]
-        gone = reed in trial.retired and trial.retired[reed][0] < on
+        gone = any(r in trial.retired and trial.retired[r][0] < on for r in (both or (reed,)))
         if on <= trial.until and not gone and (on < today or (reed, day) in rated) and day <= full.get(reed, day):
             due.add((reed, day))
     done = due & rated

@@ -10,9 +10,10 @@ from ...errands.book import Book
 from ...screens.due import running
 from ...trial.practice import ANCHORS, CAUTIONS
 from ...wording import tr
-from ..shared.fields import Number, Pick, Rating, heading, note, tick
+from ..shared.fields import Number, Pick, Rating, folds, heading, note, tick
 from ..shared.form import Form, button, html
 from ..shared.render import render
+from .repeat_form import RepeatForm
 from .words import EAR_STEPS, FEWEST, MOST, EarTurn, ear_html, ear_result, ear_sittings, ear_turns, free_reeds
 
 __all__ = ["EarForm"]
@@ -54,7 +55,10 @@ class EarForm(Form):
                 "and your next forecast knows your ear."))),
             self.slot_box, self.minutes, self.save])
         self.end = w.VBox([self.found, self.keep, self.again])
-        self.show(self.empty, self.choose, self.play, self.end)
+        self.repeats = RepeatForm()
+        self.repeats_button = w.ToggleButton(value=False, description=tr("With a helper: one reed against itself"))
+        folds(self.repeats_button, self.repeats)
+        self.show(self.empty, self.choose, self.play, self.end, self.repeats_button, self.repeats)
         self.begin.on_click(self.guarded(self._begin))
         self.next.on_click(self.guarded(self._next))
         self.save.on_click(self.guarded(self._save))
@@ -72,8 +76,14 @@ class EarForm(Form):
         off = {code for code, t in self.ticks.items() if not t.value}
         self.ticks = {code: tick(code, code not in off and (bool(self.ticks) or i < _USUAL))
                       for i, code in enumerate(free)}
+        for t in self.ticks.values():
+            t.observe(self._ticked, "value")
+        self._ticked()
         self.offered.children = tuple(self.ticks.values())
         self._stage(self.choose if len(free) >= FEWEST else self.empty)
+
+    def _ticked(self, *_: object) -> None:
+        self.repeats.offer([code for code, t in self.ticks.items() if t.value])
 
     def _stage(self, seen: w.Widget) -> None:
         for part in (self.empty, self.choose, self.play, self.end):

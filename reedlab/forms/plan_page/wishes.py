@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from ...errors import InputError
+from ...plan.by_pair import TWO_REEDS
 from ...plan.ranking import LENGTHS, Ranked
 from ...questions import CATALOGUE, WEARS_OFF, Question
 from ...screens.plan import (
@@ -21,7 +22,9 @@ from ...screens.plan import (
     length_lines,
     plan_wishes,
     question_typed,
+    reeds_first,
     way_lines,
+    ways_to_expect,
 )
 from ...screens.questions import weeks_words
 from ...trial.outcomes import OUTCOMES
@@ -109,6 +112,7 @@ class Wishes:
         self.reeds_a_day = Number(tr("Reeds to rate a day (empty: as suits the plan)"))
         self.minutes = Number(tr("Minutes a day"), value("usual_practice_min"))
         self._minutes = self.minutes.typed  # what was filled in beforehand
+        self._asked: str | None = None  # the question for which reeds were last ticked
         self._suggested: str | None = None  # the length that was filled in and may be made longer
         self.setup = Pick("Set-up", [])
         self.helper = tick(tr("A helper makes the reeds ready and hides from me which way it was"))
@@ -194,12 +198,23 @@ class Wishes:
 
     def _count_reeds(self, *_: object) -> None:
         busy = [c.reed for c in self.choices if c.why]
-        on = sum(t.value for t in self.ticks.values())
+        on = len(self._ticked())
+        self._offer_expected()
         self.reeds_button.description = tr("Reeds: {on} of {n}").format(on=on, n=len(self.ticks))
         said = "" if self.ticks else tr("No reeds yet: save a box first, above.")
         if busy:
             said = tr("{n} serve in a trial that runs.").format(n=len(busy))
         self.reeds_said.value = render("note", text=said) if said else ""
+
+    def _ticked(self) -> tuple[str, ...]:
+        return tuple(code for code, t in self.ticks.items() if t.value)
+
+    def _offer_expected(self) -> None:
+        if self.base is not None:
+            said = self.expected.typed
+            self.expected.options = [*ways_to_expect(self.base, self._ticked()), (tr("No difference"), "same"),
+                                     (tr("I cannot say"), "none")]
+            self.expected.put(said)
 
     # --- what was chosen -------------------------------------------------------------------------
 
@@ -218,8 +233,14 @@ class Wishes:
         self.design.put(None if q.key == "own" else q.design)
         self.design.layout.display = "" if len(designs) > 1 and q.key != "own" else "none"
         self._design_chosen()
-        self.expected.options = [*((h.name, h.key) for h in q.habits), (tr("No difference"), "same"),
-                                 (tr("I cannot say"), "none")]
+        first = reeds_first(q, self.choices)
+        if (q.key == TWO_REEDS) != (self._asked == TWO_REEDS):
+            for reed, t in self.ticks.items():
+                t.value = reed in first
+            self.reeds_button.value = q.key == TWO_REEDS
+        self._asked = q.key
+        self.words_button.layout.display = "none" if q.key == TWO_REEDS else ""
+        self._offer_expected()
         self.expected.put(None)
         self.helper.value = False
         self.helper.layout.display = "" if q.mask is not None else "none"
@@ -293,7 +314,7 @@ class Wishes:
         """Return what `draw_up` takes; raises InputError naming everything to put right."""
         q = self.question.typed
         typed = Typed(
-            question=q, reeds=tuple(code for code, t in self.ticks.items() if t.value), start=self.start.value,
+            question=q, reeds=self._ticked(), start=self.start.value,
             design=self.design.typed, outcome=self.outcome.typed, expected=self.expected.typed, setup=self.setup.typed,
             helper=self.helper.value, read_early=self.read_early.value, suggested_days=self._suggested, numbers={
                 "days": self.days.typed, "matters": self.matters.typed, "reeds_a_day": self.reeds_a_day.typed,

@@ -12,6 +12,7 @@ from ...questions import Question
 from ...rows.tables import Frames
 from ...screens.plan import DESIGN_WORDS, facts, scale_words, times_by_chance
 from ...trial.change_of_ways import told_of_ways
+from ...trial.pairs import first_then
 from ...trial.practice import CAUTIONS
 from ...trial.protocol import Protocol, trial_calendar
 from ...wording import short_date, tr
@@ -83,5 +84,6 @@ def _slot_words(protocol: Protocol, day: int) -> list[str]:
     out = []
     for reed in reeds:
         habit = protocol.habit_for(reed, day)
-        out.append(f"{reed} {habit.name}" if habit is not None else reed)
+        name = "" if habit is None else first_then(protocol, habit) if protocol.pairs else habit.name
+        out.append(f"{reed} {name}" if name else reed)
     return out

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from typing import Any
 
@@ -10,6 +10,7 @@ import ipywidgets as w
 
 from ...rows.tables import CHOICE_WORDS, Field
 from ...trial.pairs import choices as pair_choices
+from ...trial.pairs import of_ratings, said
 from ...wording import tr
 from .pressed import Pressed
 from .render import render
@@ -169,6 +170,46 @@ class Preference(Pick):
 
     def __init__(self, label: str | None = None) -> None:
         super().__init__(label or tr("Better go"), pair_choices(), empty=tr("which was better?"))
+
+    def put(self, value: Any) -> None:
+        """Show an answer; one between those on offer, such as a difference of two ratings, is offered too."""
+        if value is not None and all(v != value for _, v in self._offered()):
+            more = sorted([*self._offered()[1:], (said(value), value)], key=lambda x: -x[1])
+            self.options = [self._offered()[0], *more]
+        super().put(value)
+
+
+class TwoRatings(w.HBox):
+    """One rating of each go, behind a button; both together tell which was better."""
+
+    def __init__(self, told: Callable[[float], None]) -> None:
+        self.button = w.ToggleButton(value=False, description=tr("Rate both instead"))
+        self.goes = half_steps(tr("First go, 0 to 10")), half_steps(tr("Second go, 0 to 10"))
+        both = w.HBox(self.goes)
+        folds(self.button, both)
+        self._told = told
+        for go in self.goes:
+            go.observe(self._rated, "value")
+        super().__init__([self.button, both])
+
+    def _rated(self, *_: object) -> None:
+        first, second = (go.typed for go in self.goes)
+        if first is not None and second is not None:
+            self._told(of_ratings(first, second))
+
+    @property
+    def remark(self) -> str | None:
+        """The two ratings in words, to be kept with the answer; None where they were not both given."""
+        first, second = (go.typed for go in self.goes)
+        if first is None or second is None:
+            return None
+        return tr("first go {first:g}, second go {second:g}").format(first=first, second=second)
+
+    def clear(self) -> None:
+        """Empty both."""
+        for go in self.goes:
+            go.put(None)
+        self.button.value = False
 
 
 def half_steps(label: str) -> Pick:

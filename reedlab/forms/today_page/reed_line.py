@@ -11,7 +11,7 @@ import ipywidgets as w
 
 from ...screens import Entry, Line, Saved, rated_in
 from ...wording import tr
-from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, half_steps
+from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, TwoRatings, half_steps
 from ..shared.form import button, html
 from ..shared.render import render
 
@@ -48,7 +48,8 @@ class ReedLine:
         self.more = button(tr("More …"), tip=tr("Change something else about {reed}").format(reed=reed))
         self.change = button(tr("change"), tip=tr("Change the entry for {reed}").format(reed=reed))
         self.back = button(tr("take back"), tip=tr("Take back the entry for {reed}").format(reed=reed))
-        controls = [self.overall, self.play_min, *([] if self.other is None else [self.other])]
+        self.both = TwoRatings(self.other.put) if self.pair and self.other is not None else None
+        controls = [x for x in (self.overall, self.play_min, self.other, self.both) if x is not None]
         self.body = w.HBox([*controls, self.save, self.leave, self.more, self.change, self.back])
         self.body.add_class("reedlab-line-body")
         self.view = w.HBox([self.head, self.body])
@@ -98,6 +99,8 @@ class ReedLine:
         row: dict[str, Any] = {"overall": self.overall.typed, "play_min": self.play_min.typed}
         if self.other is not None:
             row[self.line.rating if self.line else ""] = self.other.typed
+        if self.both is not None and self.both.remark is not None:
+            row["remark"] = self.both.remark
         if self.changing and self.saved is not None:
             return Entry(row, changed=self.saved.entry_id)
         line = self.line
@@ -112,6 +115,8 @@ class ReedLine:
         self.play_min.put(self._planned)
         if self.other is not None:
             self.other.put(None)
+        if self.both is not None:
+            self.both.clear()
         self._shown()
 
     def begin_change(self) -> None:
@@ -149,7 +154,7 @@ class ReedLine:
         free = line is not None and not line.fills
         for part, seen in (
             (self.overall, open_ and (asked or self.changing) and not self.pair),
-            (self.play_min, open_ and (self.changing or free)), (self.other, open_),
+            (self.play_min, open_ and (self.changing or free)), (self.other, open_), (self.both, open_),
             (self.leave, self.changing), (self.more, self.changing),
             (self.change, not open_), (self.back, not open_)):
             if part is not None:

@@ -29,6 +29,8 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     points = result.points
     if points is None or points.empty:
         raise InputError(tr("This result has no ratings to draw."))
+    if case.plan.two_reeds:  # under which of the two a pair was written down means nothing
+        points = points.assign(reed=tr("{a} and {b}").format(a=case.plan.reeds[0], b=case.plan.reeds[1]))
     x = "hours" if case.kind in ("wear", "life", "good") else "day"
     rated = points.groupby("reed")["rating"].count()
     often = [str(r) for r in rated.index[rated > 1]]
@@ -52,10 +54,11 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
                 tr("How you rated each reed over the days of the trial."))
     said = said.format(what=what)
     if case.plan.pairs:
-        said = tr("Which way was better on each reed over the days, and by how many points.")
+        said = (tr("Which reed was better on each day, and by how many points.") if case.plan.two_reeds else
+                tr("Which way was better on each reed over the days, and by how many points."))
     if few:
         said += " " + tr("Reeds rated only once are left out.")
-    panel = min(1.45, max(0.8, _TALLEST / rows))
+    panel = 2.6 if case.plan.two_reeds else min(1.45, max(0.8, _TALLEST / rows))
     fig, axes = new_figure(said, width, panel * rows + 1.2, rows, columns, sharex=True, sharey=True)
     dense = points.groupby("reed").size().max() > 15
     for ax, reed in zip(axes.flat, reeds, strict=False):
@@ -69,7 +72,8 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
             some = mine[mine["arm"] == side]
             ax.plot(some[x], some["rating"], MARKER[side], color=COLOUR[side], ms=3.8 if dense else 5.5,
                     mec="white", mew=0.2 if dense else 0.6)
-        ax.set_title(tr("reed {reed}").format(reed=reed), loc="left")
+        head = tr("reeds {reed}") if case.plan.two_reeds else tr("reed {reed}")
+        ax.set_title(head.format(reed=reed), loc="left")
         ax.xaxis.set_major_locator(whole_steps(4 if width > 5 else 3, integer=True))
         ax.yaxis.set_major_locator(whole_steps(4))
         plain(ax)

@@ -9,6 +9,7 @@ from ...trial.protocol import Protocol
 from ...wording import tr
 from .. import numbers
 from ..names import spoken
+from .of_reeds import of_reeds
 
 __all__ = ["advice_sentences", "can_show", "cannot_show", "forecast_sentences", "forecast_title", "gap_words",
            "how_often", "life_sentence", "option_sentence"]
@@ -40,7 +41,7 @@ def gap_words(protocol: Protocol, gap: float | None = None) -> str:
 
 def forecast_title(outlook: Outlook) -> str:
     """Return the one sentence of the forecast figure."""
-    return tr("If one way {is_better}, this plan names it {how_often}.").format(
+    return of_reeds(outlook.protocol, tr("If one way {is_better}, this plan names it {how_often}.")).format(
                is_better=_is_better(outlook.protocol), how_often=how_often(outlook.right))
 
 
@@ -146,13 +147,13 @@ def life_sentence(life: LifeNeeds) -> str:
 
 def _in_numbers(option: Option) -> str:
     o = option.outlook
-    return tr("If one way {is_better}, such a plan names it {how_often}.").format(
+    return of_reeds(option.outlook.protocol, tr("If one way {is_better}, such a plan names it {how_often}.")).format(
                is_better=_is_better(o.protocol), how_often=how_often(o.right))
 
 
 def _play_it(option: Option) -> str:
     p = option.outlook.protocol
-    how = (tr("Each reed is tried both ways within ten minutes, in an order set by chance") if p.pairs else
+    how = (of_reeds(p, tr("Each reed is tried both ways within ten minutes, in an order set by chance")) if p.pairs else
            tr("Each reed serves both ways, on shuffled days") if p.design == "day_by_day" else
            tr("Each reed has first one way, then the other") if p.crossover else
            tr("Each reed keeps to one way"))
@@ -162,7 +163,7 @@ def _play_it(option: Option) -> str:
 
 def _whether(p: Protocol) -> str:
     a, b = (spoken(h.name) for h in p.habits)
-    return p.card.whether.format(a=a, b=b)
+    return of_reeds(p, p.card.whether).format(a=a, b=b)
 
 
 def _is_better(p: Protocol) -> str:

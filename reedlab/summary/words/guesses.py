@@ -6,6 +6,7 @@ from ...trial.result import Guessed, Guesses
 from ...wording import tr
 from .. import numbers
 from ..case import Case
+from .of_reeds import of_reeds
 
 __all__ = ["guess_sentences", "hidden_sentence", "knew"]
 
@@ -39,7 +40,7 @@ def guess_sentences(case: Case) -> list[str]:
     if found is None or case.main is None:
         return []
     if found.asked != "guessed":
-        return [_NOT[found.asked]]
+        return [of_reeds(case, _NOT[found.asked])]
     told = [(side, g) for side, g in zip("AB", found.habits, strict=True) if g is not None]
     said = [tr("After the end, before the answer, you guessed which way each reed had first.")
             if case.plan.crossover else

@@ -8,6 +8,7 @@ from ...wording import tr
 from .. import numbers
 from ..case import Case, long_date
 from .lives import too_few_ends
+from .of_reeds import of_reeds
 
 __all__ = ["counted", "limit_sentences", "when_and_what"]
 
@@ -30,8 +31,9 @@ def counted(case: Case) -> str:
         return tr("It rests on {sets}, each counted once: two reeds that change ways from one day to the "
                   "other.").format(sets=sets)
     if case.plan.pairs:
-        return tr("It rests on {n}, each one reed tried both ways within minutes. Chance set which way went first, "
-                  "half of each of {sets} either way, so going first or second favours neither.").format(sets=sets, n=n)
+        return of_reeds(case, tr("It rests on {n}, each one reed tried both ways within minutes. Chance set which way "
+                                 "went first, half of each of {sets} either way, so going first or second favours "
+                                 "neither.")).format(sets=sets, n=n)
     if case.plan.crossover:
         return tr("It rests on {n} in {sets}, each reed with both ways in turn and counted once. Chance set which way "
                   "it had first, so wear and weather favour neither.").format(sets=sets, n=n)

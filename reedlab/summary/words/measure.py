@@ -21,6 +21,7 @@ _MORE: Final = {
     "tone": tr("With {win}, you rated tone {size} higher than with {lose}."),
     "stiffness": tr("With {win}, your reeds felt {size} closer to just right than with {lose}."),
     "pair": tr("With {win}, your reeds played {size} better than with {lose}, back to back."),
+    "reeds": tr("On these days you found {win} {size} better than {lose}, side by side."),
     "wear": tr("With {win}, your reeds kept {size} more in {span} than with {lose}."),
     "life": tr("With {win}, your reeds lasted {size} as many playing hours as with {lose}."),
     "good": tr("With {win}, your reeds stayed good for {size} as many playing hours as with {lose}."),
@@ -31,6 +32,7 @@ _SAME: Final = {
     "tone": tr("You rated tone about the same with {a} as with {b}"),
     "stiffness": tr("Your reeds felt about as close to just right with {a} as with {b}"),
     "pair": tr("Your reeds played about the same with {a} as with {b}, back to back"),
+    "reeds": tr("On these days you found {a} about as good as {b}, side by side"),
     "wear": tr("Your reeds faded at about the same pace with {a} as with {b}"),
     "life": tr("Your reeds lasted about as long with {a} as with {b}"),
     "good": tr("Your reeds stayed good for about as long with {a} as with {b}"),
@@ -42,6 +44,7 @@ _WHETHER: Final = {
     "tone": tr("whether tone is better with {a} or with {b}"),
     "stiffness": tr("whether your reeds feel closer to just right with {a} or with {b}"),
     "pair": tr("whether your reeds play better with {a} or with {b}, back to back"),
+    "reeds": tr("whether {a} or {b} plays better, side by side"),
 }
 # Nothing of the other way came to its end: which is longer is known, and no best guess of how much.
 _LONGER: Final = {
@@ -102,7 +105,7 @@ def gap_sentence(case: Case, found: Finding) -> str:
 
 
 def inside(sentence: str) -> str:
-    """Lower the first letter of one of our own sentences (With, Your, You, To, It, No or Only)."""
+    """Lower the first letter of one of our own sentences (With, Your, You, To, It, No, On or Only)."""
     return sentence[0].lower() + sentence[1:]
 
 

@@ -6,6 +6,7 @@ from ...wording import tr
 from .. import numbers
 from ..case import Case
 from . import diary, standing
+from .of_reeds import of_reeds
 
 __all__ = ["next_sentences", "settle_sentences"]
 
@@ -18,38 +19,38 @@ _UNEVEN = {
 
 def next_sentences(case: Case) -> list[str]:
     """Return what the player can do now. Empty while sealed (see `running`)."""
-    found = case.main
+    found, easier = case.main, of_reeds(case, _EASIER)
     if found is None:
         return []
     if case.is_diary:
-        return [*diary.fair_trial(case), _EASIER]
+        return [*diary.fair_trial(case), easier]
     if case.result.odds is not None:
         return standing.next_sentences(case)
     if case.winner:
         return _winner(case, case.winner)
     if case.verdict == "no_real_difference":
-        return [tr("Use whichever is easier.")]
+        return [of_reeds(case, tr("Use whichever is easier."))]
     if case.result.state == "opened_early":
-        return [tr("Play on as planned to the last day, for the full trial can tell more."), _EASIER]
+        return [tr("Play on as planned to the last day, for the full trial can tell more."), easier]
     if case.result.state == "ended_early":
-        return [tr("To settle it, start a new trial and let it run to its end."), *settle_sentences(case), _EASIER]
+        return [tr("To settle it, start a new trial and let it run to its end."), *settle_sentences(case), easier]
     uneven = case.remark("uneven")
     if uneven is not None and uneven.fact("held"):
-        return [_UNEVEN[str(uneven.fact("kind"))], _EASIER]
+        return [_UNEVEN[str(uneven.fact("kind"))], easier]
     told = settle_sentences(case)
     if not told:
         told = [_other_plan(case) if case.never else tr("To settle it, plan a longer trial."), _FORECAST]
-    return [*told, _EASIER]
+    return [*told, easier]
 
 
 def _winner(case: Case, side: str) -> list[str]:
     assert case.main is not None
     name = case.name(side)
     if case.main.exceeds == "perhaps":
-        said = [tr("If it is little trouble, go on with {name}.").format(name=name)]
+        said = [of_reeds(case, tr("If it is little trouble, go on with {name}.")).format(name=name)]
     else:
-        said = [tr("Go on with {name}.").format(
-                    name=name), tr("If much hangs on it, run the trial once more with fresh reeds.")]
+        said = [of_reeds(case, tr("Go on with {name}.")).format(
+                    name=name), of_reeds(case, tr("If much hangs on it, run the trial once more with fresh reeds."))]
     if case.result.state == "opened_early":
         said.append(tr("You can play on to the last day as planned: it will tell the size better."))
     return said
@@ -64,6 +65,7 @@ def settle_sentences(case: Case) -> list[str]:
     if s.need is not None and s.need > s.have:
         return [tr("To settle it, plan {sized}; this one had {have:,}.").format(
                     sized=_sized(unit, s.need), have=s.have),
+                *_goes(case, s.need),
                 tr("Played through on paper with your own numbers, it would find {gap} {often}.").format(
                     gap=gap, often=_often(s.chance)),
                 tr("The same plan again would find it {often}.").format(often=_often(s.same)),
@@ -80,6 +82,12 @@ def settle_sentences(case: Case) -> list[str]:
     return [tr("To settle it, plan a longer trial."),
             tr("Played through on paper with your own numbers, the same plan again would find {gap} {often}.").format(
                 gap=gap, often=_often(s.same))]
+
+
+def _goes(case: Case, days: int) -> list[str]:
+    """Return of two reeds how many pairs that is."""
+    pairs = days * len(case.plan.units) / case.plan.days
+    return [tr("That is {pairs} of goes.").format(pairs=numbers.count(pairs, "pair"))] if case.plan.two_reeds else []
 
 
 #: Where the forecast of a next trial is shown.

@@ -11,6 +11,7 @@ from ..case import Case, long_date
 from ..dots import scatter
 from .guesses import guess_sentences
 from .odds_on_the_way import rule_sentences
+from .of_reeds import of_reeds
 from .ranges import Range
 from .remarks.on_the_way import EVENED
 
@@ -23,6 +24,7 @@ _MEASURED = {
     "tone": tr("The rating of tone, from 0 to 10"),
     "stiffness": tr("How far the stiffness is from just right, in steps from 0 to 3"),
     "pair": tr("Which of two goes at one reed was better, one straight after the other, and by how many points"),
+    "reeds": tr("Which of two goes was better, one on each reed, and by how many points"),
     "wear": tr("How fast the rating of a reed falls with its playing hours"),
     "life": tr("The playing hours until a reed is worn out"),
     "good": tr("The playing hours until a reed is no longer good"),
@@ -40,7 +42,7 @@ def title(case: Case) -> str:
         return tr("An old diary of one player, read afterwards. It was not shuffled, so it is no trial.")
     if case.two_boxes:
         return tr("A trial by one player of the reeds of two boxes, drawn and ordered by chance each day.")
-    return tr("A trial by one player on that player's own reeds, with the two ways shuffled.")
+    return of_reeds(case, tr("A trial by one player on that player's own reeds, with the two ways shuffled."))
 
 
 def question(case: Case) -> str:
@@ -94,8 +96,9 @@ def design(case: Case) -> str:
         said = [tr("Day by day: each reed serves both ways, on different days."),
                 tr("The effect of a way is taken to be gone by the next day."), _wash_out(case)]
         if plan.pairs:
-            said = [tr("Back to back: each reed is tried both ways within ten minutes; chance sets which goes first."),
-                    tr("The effect of a way is taken to be gone in a moment.")]
+            said = [of_reeds(case, tr("Back to back: each reed is tried both ways within ten minutes; chance sets "
+                                      "which goes first.")),
+                    of_reeds(case, tr("The effect of a way is taken to be gone in a moment."))]
         if case.two_boxes:
             said = [tr("Day by day: chance draws a reed from each of two boxes, and which of the two is played first.")]
     elif plan.halves is not None:
@@ -129,9 +132,8 @@ def who(case: Case) -> str:
            tr("One player, {instrument}, with {reeds}: {names}."))
     return " ".join([
         who.format(instrument=plan.instrument, setup=plan.setup, reeds=reeds, names=", ".join(plan.reeds)),
-        tr("Ratings were made in your normal practice. Leave to run it: not applicable, as you tried habits on your "
-           "own "
-           "reeds.")])
+        tr("Ratings were made in your normal practice. Leave to run it: not applicable, as the reeds and the player "
+           "are your own.")])
 
 
 def ways(case: Case) -> str:
@@ -144,7 +146,8 @@ def ways(case: Case) -> str:
     share = case.result.progress.as_planned_share
     if share is not None and share == share and not case.is_diary:
         done = tr("every sitting") if share == 1 else tr("{share} sittings").format(share=numbers.share(share))
-        said.append(tr("Where you wrote down which way you used, {done} went as planned.").format(done=done))
+        said.append(of_reeds(case, tr("Where you wrote down which way you used, {done} went as planned.")).format(
+            done=done))
     return " ".join(said)
 
 
@@ -152,7 +155,7 @@ def measured(case: Case) -> str:
     """Item 6: the one outcome, its scale or rule, and what matters."""
     plan = case.plan
     said = [tr("{measured}. This alone carries the answer.").format(measured=_MEASURED[case.kind])]
-    if case.kind == "pair":
+    if case.plan.pairs:
         said.append(HOW)
     elif case.kind not in ("life", "good", "stiffness"):
         said.append(tr("The scale: {at}.").format(at=", ".join(f"{at} {words}" for at, words in plan.scale)))
@@ -179,7 +182,7 @@ def _repeats(case: Case) -> list[str]:
         return []
     spread = scatter(case) if case.main is not None else float("nan")
     if case.plan.pairs:
-        said = tr("Answers about one reed in one order were spread by {size} here.")
+        said = of_reeds(case, tr("Answers about one reed in one order were spread by {size} here."))
         return [] if spread != spread else [said.format(size=numbers.size(spread, case.noun))]
     own = [] if spread != spread else [
         tr("Ratings of one reed with one way were spread by {size} here, changes from day to day among them.").format(
@@ -219,12 +222,12 @@ def dealt(case: Case) -> str:
     if case.two_boxes:
         return tr("A reed belongs to its box, so no way was dealt to it. Each day chance drew one reed or more of each "
                   "box, and which of a draw is played first.")
-    said = (tr("Dealt by computer: within each matched set, the same number for each way, every deal as likely as any "
-               "other.") if plan.seed is None else
-            tr("Dealt by computer from the seed {seed}: within each matched set, the same number for each way, every "
-               "deal "
-               "as likely as any other."))
-    where = [] if case.main is None else [tr("What each got stands in the table of the order of the ways.")]
+    said = (of_reeds(case, tr("Dealt by computer: within each matched set, the same number for each way, every deal "
+                              "as likely as any other.")) if plan.seed is None else
+            of_reeds(case, tr("Dealt by computer from the seed {seed}: within each matched set, the same number for "
+                              "each way, every deal as likely as any other.")))
+    where = [] if case.main is None else [of_reeds(case, tr("What each got stands in the table of the order of the "
+                                                            "ways."))]
     return " ".join([said.format(seed=plan.seed), *where])
 
 
@@ -245,7 +248,7 @@ def dealt_by_whom(case: Case) -> str:
     """Item 10: who did what."""
     if case.plan.how_dealt == "not":
         return tr("Not applicable: nothing was dealt.")
-    by = (tr("The computer dealt. You chose the reeds before and carried out both ways after.")
+    by = (of_reeds(case, tr("The computer dealt. You chose the reeds before and carried out both ways after."))
           if case.plan.how_dealt == "seed" else
           tr("You or a helper dealt. You chose the reeds before and carried out both ways after."))
     return by
@@ -254,14 +257,16 @@ def dealt_by_whom(case: Case) -> str:
 def masked(case: Case) -> str:
     """Item 11: who knew which way was which."""
     if case.plan.masked == "helper":
-        return " ".join([tr("A helper hid which way was which, as far as that could be done."), *guess_sentences(case)])
-    return tr("Nothing was hidden. You knew which way was which when you rated.")
+        said = of_reeds(case, tr("A helper hid which way was which, as far as that could be done."))
+        return " ".join([said, *guess_sentences(case)])
+    return of_reeds(case, tr("Nothing was hidden. You knew which way was which when you rated."))
 
 
 def analysed(case: Case) -> str:
     """Item 12: the reckoning."""
     plan = case.plan
-    said = [tr("{one_number}, worked out without looking at the ways.").format(one_number=_ONE_NUMBER[plan.unit_kind])]
+    said = [of_reeds(case, tr("{one_number}, worked out without looking at the ways.")).format(
+        one_number=_ONE_NUMBER[plan.unit_kind])]
     if plan.adjust:
         named = [EVENED.get(a, a) for a in plan.adjust]
         said.append(tr("Evened out on the way: {things}.").format(things=all_of(named)))
@@ -279,12 +284,12 @@ def analysed(case: Case) -> str:
                        "hours are first shortened to fit, alike for both ways.").format(n=len(plan.past_lives)))
     said.append(tr("Then the order within each draw is dealt again in every manner (or in a large sample of them), and "
                    "one counts how often that gives a gap as large.") if case.two_boxes else
-                tr("Then the two ways are dealt again in every manner that the plan allowed (or in a large sample of "
-                   "them), and one counts how often that gives a gap as large."))
+                of_reeds(case, tr("Then the two ways are dealt again in every manner that the plan allowed (or in a "
+                                  "large sample of them), and one counts how often that gives a gap as large.")))
     said.append(tr("The range holds all true gaps that this test would not rule out."))
     level = tr("90 in 100") if case.main is None else Range.of_sameness(case.main).out_of
-    said.append(tr("The two ways are called alike only if the {level} range lies wholly inside what would "
-                   "not matter.").format(level=level))
+    said.append(of_reeds(case, tr("The two ways are called alike only if the {level} range lies wholly inside what "
+                                  "would not matter.")).format(level=level))
     said.append(tr("Read beside it: by what you really did, with breakage counted as an end, and by other tests. These "
                    "decide nothing.") if case.is_ratio else
                 tr("Read beside it: by what you really did, and by other tests. These decide nothing."))
@@ -309,7 +314,8 @@ _OTHER_TESTS = {
 
 def other_tests(case: Case) -> str:
     """Return why a familiar test of the same trial may come out another way."""
-    return _OTHER_TESTS["boxes" if case.two_boxes else "lives" if case.is_ratio else case.plan.unit_kind]
+    said = _OTHER_TESTS["boxes" if case.two_boxes else "lives" if case.is_ratio else case.plan.unit_kind]
+    return of_reeds(case, said)
 
 
 def registered(case: Case) -> str:

@@ -11,6 +11,7 @@ from ..case import Case
 from . import diary, standing
 from .lives import too_few_ends
 from .odds_on_the_way import odds_on_the_way
+from .of_reeds import of_reeds
 from .ranges import told_range
 
 __all__ = ["still_true_sentences", "surety_sentences"]
@@ -41,7 +42,8 @@ def surety_sentences(case: Case) -> list[str]:
         return [_SAME_RATIO.format(gap=case.matters_text) if case.is_ratio
                 else _SAME_POINTS.format(gap=case.matters_text)]
     often = numbers.chance(found.p_value)
-    said = [tr("If the two ways were alike, shuffling alone would give a gap this big {often}.").format(often=often)]
+    said = [of_reeds(case, tr("If the two ways were alike, shuffling alone would give a gap this big {often}.")).format(
+        often=often)]
     if case.two_boxes:
         said = [tr("If the two boxes played alike, the shuffled order of each day would give a gap this big "
                    "{often}.").format(often=often)]
@@ -129,9 +131,9 @@ def still_true_sentences(case: Case) -> list[str]:
         often = tr("about 5 to 7") if apart else tr("at most 5")
         luck = (tr("With two boxes whose reeds are just alike, {often} trials in 100 name a winner by luck, and this "
                    "could be one of them.") if case.two_boxes else
-                tr("With two ways that are just alike, {often} trials in 100 name a winner by luck, and this could be "
-                   "one of them."))
-        said.append(luck.format(often=often) if found.level >= 0.95 else _LOOSE)
+                of_reeds(case, tr("With two ways that are just alike, {often} trials in 100 name a winner by luck, "
+                                  "and this could be one of them.")))
+        said.append(luck.format(often=often) if found.level >= 0.95 else of_reeds(case, _LOOSE))
     elif case.verdict == "no_real_difference":
         zero = no_gap(found.scale)
         if found.low <= zero <= found.high:

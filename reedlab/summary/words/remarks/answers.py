@@ -8,6 +8,7 @@ from ....wording import tr, trn
 from ... import numbers
 from ...case import Case
 from ..lives import too_few_ends
+from ..of_reeds import of_reeds
 from ._tools import Facts, writes
 
 __all__: list[str] = []
@@ -59,7 +60,7 @@ def _(f: Facts, c: Case) -> str:
     if f["why"] == "leans":
         return tr("The range is narrow, but the two ways can't be called the same. Your ratings of a reed lean on the "
                   "rating before, more than luck explains. That can hide a gap.")
-    return tr("The range is narrow, but the two ways can't be called the same, because {held}.").format(
+    return of_reeds(c, tr("The range is narrow, but the two ways can't be called the same, because {held}.")).format(
                held=_HELD.get(str(f["why"]), tr("the ratings do not allow it")))
 
 

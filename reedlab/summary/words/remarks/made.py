@@ -7,6 +7,7 @@ from typing import Any
 from ....wording import tr
 from ... import numbers
 from ...case import Case
+from ..of_reeds import of_reeds
 from ._tools import Facts, listed, reeds, writes
 
 __all__: list[str] = []
@@ -61,8 +62,8 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("knew_which")
 def _(f: Facts, c: Case) -> str:
-    known = (tr("A helper hid which way was which as far as could be.") if f["masked"] == "helper"
-             else tr("You knew which way was which when you rated, and hope can lift a rating."))
+    known = (of_reeds(c, tr("A helper hid which way was which as far as could be.")) if f["masked"] == "helper"
+             else of_reeds(c, tr("You knew which way was which when you rated, and hope can lift a rating.")))
     expected = str(f["expected"] or "")
     if not expected:
         return known

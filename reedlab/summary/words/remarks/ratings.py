@@ -5,6 +5,7 @@ from __future__ import annotations
 from ....wording import tr
 from ... import numbers
 from ...case import Case
+from ..of_reeds import of_reeds
 from ._tools import Facts, writes
 
 __all__: list[str] = []
@@ -13,8 +14,8 @@ __all__: list[str] = []
 @writes("ceiling")
 def _(f: Facts, c: Case) -> str:
     where = tr("the part of the scale that you use") if f["own"] else tr("the scale")
-    return tr("About {share} ratings sit at the {end} of {where}. A gap can hide there, so no one can call the two "
-              "ways the same.").format(share=numbers.share(float(f["share"])), where=where,
+    return of_reeds(c, tr("About {share} ratings sit at the {end} of {where}. A gap can hide there, so no one can "
+                          "call the two ways the same.")).format(share=numbers.share(float(f["share"])), where=where,
                                        end=tr("top") if f["end"] == "top" else tr("bottom"))
 
 
