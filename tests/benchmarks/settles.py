@@ -40,11 +40,11 @@ def reeds_of(question: Question, world: World, seed: int) -> pd.DataFrame:
 
 def what_settles(question: str, outcome: str, world: World, *, trials: int = 300, seed: int = 1) -> str:
     """Return, in words, what settles a question of an outcome: how long, with how many reeds, how surely."""
-    return _settles(known_kind(CATALOGUE[question]), question, outcome, world, trials, seed)
+    return _settles(known_kind(CATALOGUE[question], outcome), question, outcome, world, trials, seed)
 
 
 def _settles(kind: str, question: str, outcome: str, world: World, trials: int, seed: int) -> str:
-    first = next(k for k, q in CATALOGUE.items() if known_kind(q) == kind and outcome in q.outcomes)
+    first = next(k for k, q in CATALOGUE.items() if outcome in q.outcomes and known_kind(q, outcome) == kind)
     if OUTCOMES[outcome].lives:
         return lives_settled(world, CATALOGUE[question].matters[outcome])
     if "day_by_day" in OUTCOMES[outcome].designs:
