@@ -70,7 +70,8 @@ def _reeds(case: Case) -> Table:
     units = case.result.units
     assert units is not None
     ends = case.is_ratio and "ended" in units
-    head = (tr("Reed"), tr("Way"), case.set_noun.capitalize(), tr("Hours"), tr("Ended") if ends else tr("Value"))
+    way = tr("First way") if case.plan.crossover else tr("Way")
+    head = (tr("Reed"), way, case.set_noun.capitalize(), tr("Hours"), tr("Ended") if ends else tr("Value"))
     rows = []
     for row in units.sort_values(["block", "arm"], kind="stable").to_dict("records"):
         value = _value(row["value"] if row["used"] else None)

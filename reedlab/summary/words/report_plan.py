@@ -265,8 +265,10 @@ def masked(case: Case) -> str:
 def analysed(case: Case) -> str:
     """Item 12: the reckoning."""
     plan = case.plan
-    said = [of_reeds(case, tr("{one_number}, worked out without looking at the ways.")).format(
-        one_number=_ONE_NUMBER[plan.unit_kind])]
+    said = [tr("Each reed is turned into one number, half of how far its mean rating in the first half lies above that "
+               "in the second, worked out without looking at the ways.") if plan.crossover else
+            of_reeds(case, tr("{one_number}, worked out without looking at the ways.")).format(
+                one_number=_ONE_NUMBER[plan.unit_kind])]
     if plan.adjust:
         named = [EVENED.get(a, a) for a in plan.adjust]
         said.append(tr("Evened out on the way: {things}.").format(things=all_of(named)))
@@ -282,14 +284,19 @@ def analysed(case: Case) -> str:
         said.append(tr("Earlier reeds of the same kind ({n}, gone before the start and written into the plan) stand "
                        "among those that could still wear out, but are never dealt. Where they lasted longer, their "
                        "hours are first shortened to fit, alike for both ways.").format(n=len(plan.past_lives)))
-    said.append(tr("Then the order within each draw is dealt again in every manner (or in a large sample of them), and "
+    said.append(tr("Then the way that comes first is dealt again in every manner that the plan allowed (or in a large "
+                   "sample of them), and one counts how often that gives a gap as large.") if plan.crossover else
+                tr("Then the order within each draw is dealt again in every manner (or in a large sample of them), and "
                    "one counts how often that gives a gap as large.") if case.two_boxes else
                 of_reeds(case, tr("Then the two ways are dealt again in every manner that the plan allowed (or in a "
                                   "large sample of them), and one counts how often that gives a gap as large.")))
     said.append(tr("The range holds all true gaps that this test would not rule out."))
     level = tr("90 in 100") if case.main is None else Range.of_sameness(case.main).out_of
-    said.append(of_reeds(case, tr("The two ways are called alike only if the {level} range lies wholly inside what "
-                                  "would not matter.")).format(level=level))
+    alike = (tr("The two ways are called alike only if the {level} range lies wholly inside half of what would matter: "
+                "what stays for good of a way shows only half as big here.") if plan.crossover else
+             of_reeds(case, tr("The two ways are called alike only if the {level} range lies wholly inside what would "
+                               "not matter.")))
+    said.append(alike.format(level=level))
     said.append(tr("Read beside it: by what you really did, with breakage counted as an end, and by other tests. These "
                    "decide nothing.") if case.is_ratio else
                 tr("Read beside it: by what you really did, and by other tests. These decide nothing."))
