@@ -25,8 +25,11 @@ from reedlab.analysis.trial import analyse
 from reedlab.classes.class_plan import class_plan
 from reedlab.errors import InputError, PlanRefused, ProtocolError
 from reedlab.plan import draw_up
+from reedlab.plan.means import Means
+from reedlab.plan.ranking import rank
 from reedlab.questions import CATALOGUE, own_question
 from reedlab.rows.tables import Frames
+from reedlab.screens.questions import question_lines
 from reedlab.summary import answer
 from reedlab.trial.crossover import Halves
 from reedlab.trial.protocol import Habit, Protocol
@@ -324,3 +327,13 @@ def test_trials_of_it_are_not_put_together_nor_asked_of_a_class() -> None:
         read_part("mine", "me", plan, frames, today=AFTER)
     with pytest.raises(InputError, match="a class is not asked so"):
         class_plan("storage_case", outcome="crossover")
+
+
+def test_it_is_told_beside_a_question_and_never_first() -> None:
+    """That a way wears off is the player's to say, so no plan that hangs on it is the one suggested."""
+    found = rank(Means(reeds=reeds(10), minutes_a_day=60, weeks=8, world=World()), questions=["storage_case"])
+    assert found.rows[0].outcome == "crossover"
+    assert found.best()[0].outcome == "mean_rating"
+    line = question_lines(found)[0]
+    assert not line.settles
+    assert "If what a way does is gone again after 4 days, each reed can have first one way" in line.later

@@ -47,6 +47,10 @@ class Ranking:
         """Return the plan of a question that goes on from box to box, the most useful one if there are several."""
         return next((r for r in self.of(question) if r.boxes is not None and not r.refused), None)
 
+    def changing_ways(self, question: str) -> Ranked | None:
+        """Return the plan of a question in which reeds have first one way, then the other: the most useful one."""
+        return next((r for r in self.of(question) if _asks_more(r) and not r.refused), None)
+
     def best(self) -> tuple[Ranked, ...]:
         """Return one row a question: its most useful one; where that can settle it, the shortest about as useful.
 

@@ -37,7 +37,8 @@ class QuestionLine:
     `chance` is that of a useful answer, out of 100; None where no fair plan can be drawn up. `settles` is False where a
     useful answer would come less often than not: then, and where there is no plan, `why` says so. `best` is the plan
     meant, None for a question of the player's own, whose chance hangs on what it is. `later` says what a trial that
-    goes on from box to box could do where no plan within the player's weeks can settle it.
+    goes on from box to box, or one in which reeds change ways, could do where no plan within the player's weeks can
+    settle it.
     """
 
     key: str
@@ -61,7 +62,9 @@ def in_100(share: float) -> int:
 def question_lines(ranking: Ranking, past: Mapping[str, Past] | None = None) -> tuple[QuestionLine, ...]:
     """Return every question, the one that can best be settled first; a question of the player's own comes last."""
     past = past or {}
-    lines = tuple(replace(line, later=_later(ranking.from_box_to_box(line.key))) if not line.settles else line
+    lines = tuple(replace(line, later=" ".join(filter(None, (
+                      _changing(ranking.changing_ways(line.key)), _later(ranking.from_box_to_box(line.key))))))
+                  if not line.settles else line
                   for row in ranking.best() for line in [_line(row, past.get(row.question), ranking.means.weeks)])
     own = CATALOGUE["own"]
     return (*lines, QuestionLine("own", own.title, own.ask, None, True, "", "",
@@ -80,6 +83,16 @@ def _line(row: Ranked, past: Past | None, weeks: int) -> QuestionLine:
                                         weeks_words=weeks_words(weeks), in_100=in_100(row.useful))
     return QuestionLine(row.question, row.title, question.ask_for(row.outcome) if row.outcome else question.ask,
                         in_100(row.useful), row.can_settle, span(row), how, why, _past(past), row)
+
+
+def _changing(row: Ranked | None) -> str:
+    if row is None:
+        return ""
+    n = CATALOGUE[row.question].wears_off or 0
+    return trn("If what a way does is gone again after {n} day, each reed can have first one way, then the other: "
+               "{in_100} of 100 in {span}.",
+               "If what a way does is gone again after {n} days, each reed can have first one way, then the other: "
+               "{in_100} of 100 in {span}.", n).format(n=n, in_100=in_100(row.useful), span=span(row))
 
 
 def _later(row: Ranked | None) -> str:
