@@ -336,4 +336,4 @@ def test_it_is_told_beside_a_question_and_never_first() -> None:
     assert found.best()[0].outcome == "mean_rating"
     line = question_lines(found)[0]
     assert not line.settles
-    assert "If what a way does is gone again after 4 days, each reed can have first one way" in line.later
+    assert "If what a way does is gone again after 4 days, each reed can have first one way" in line.changing

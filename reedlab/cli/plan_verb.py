@@ -79,7 +79,7 @@ def _of_all(found: Ranking, past: Any) -> list[str]:
         chance = " " + tr("no plan") + "  " if x.chance is None else tr("{chance:3d} of 100").format(chance=x.chance)
         out.append(f"{chance}  {_bar(x.chance or 0)}  {x.title}{f' ({x.key})' if x.key else ''}")
         told = tr("in {span}: {burden}").format(span=x.span, burden=burden(x.best)) if x.settles else x.why
-        said = (told if told.endswith(".") else f"{told}.", x.past, x.later)
+        said = (told if told.endswith(".") else f"{told}.", x.past, x.changing, x.later)
         out += textwrap.wrap(" ".join(t for t in said if t), 80,
                              initial_indent=" " * 12, subsequent_indent=" " * 12)
     return [*out, "", *textwrap.wrap(

@@ -37,8 +37,8 @@ class QuestionLine:
     `chance` is that of a useful answer, out of 100; None where no fair plan can be drawn up. `settles` is False where a
     useful answer would come less often than not: then, and where there is no plan, `why` says so. `best` is the plan
     meant, None for a question of the player's own, whose chance hangs on what it is. `later` says what a trial that
-    goes on from box to box, or one in which reeds change ways, could do where no plan within the player's weeks can
-    settle it.
+    goes on from box to box could do where no plan within the player's weeks can settle it, `changing` what one could in
+    which reeds change ways.
     """
 
     key: str
@@ -52,6 +52,7 @@ class QuestionLine:
     past: str
     best: Ranked | None
     later: str = ""
+    changing: str = ""
 
 
 def in_100(share: float) -> int:
@@ -62,9 +63,8 @@ def in_100(share: float) -> int:
 def question_lines(ranking: Ranking, past: Mapping[str, Past] | None = None) -> tuple[QuestionLine, ...]:
     """Return every question, the one that can best be settled first; a question of the player's own comes last."""
     past = past or {}
-    lines = tuple(replace(line, later=" ".join(filter(None, (
-                      _changing(ranking.changing_ways(line.key)), _later(ranking.from_box_to_box(line.key))))))
-                  if not line.settles else line
+    lines = tuple(replace(line, later=_later(ranking.from_box_to_box(line.key)),
+                          changing=_changing(ranking.changing_ways(line.key))) if not line.settles else line
                   for row in ranking.best() for line in [_line(row, past.get(row.question), ranking.means.weeks)])
     own = CATALOGUE["own"]
     return (*lines, QuestionLine("own", own.title, own.ask, None, True, "", "",
