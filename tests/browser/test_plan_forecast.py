@@ -62,7 +62,7 @@ def test_a_known_players_questions_have_numbers_at_once_and_the_page_is_not_held
     player.open("plan")
     form = player.form("What it can show")
     form.get_by_text(re.compile(r"first guess: \d+ of 100")).first.wait_for()
-    form.get_by_role("button", name="Water or mouth").click()  # while the player's own are weighed
+    form.get_by_role("button", name="Place on the mouthpiece").click()  # while the player's own are weighed
     form.get_by_role("button", name="Show me the plan").wait_for()
     form.get_by_role("button", name="Back").locator("visible=true").click()
     form.locator("b").filter(has_text=re.compile(r"^\d+ of 100$")).first.wait_for()

@@ -151,6 +151,8 @@ class QuestionList:
         self.more.description = tr("What {weeks} will hardly settle").format(weeks=weeks) if waiting else trn(
             "{n} question can't be settled in {weeks}", "{n} questions can't be settled in {weeks}",
             len(cannot)).format(n=len(cannot), weeks=weeks)
+        if not waiting and all(x.key == "own" for x in can):
+            self.more.value = True  # what there is to see stands there
         self.rest.children = (self.cannot, *(self._lines[x.key] for x in cannot))
         self.list.children = (*(self._lines[x.key] for x in can), *([self.more, self.rest] if cannot else []))
 
