@@ -24,8 +24,11 @@ from reedlab.classes.class_plan import class_plan
 from reedlab.errands.away import read_away, write_away
 from reedlab.errands.papers import write_sheet
 from reedlab.errors import InputError, PlanRefused, ProtocolError
+from reedlab.folder.clock import TODAY_FILE
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
+from reedlab.phone.pages import day_page
+from reedlab.phone.work import Work
 from reedlab.plan import draw_up
 from reedlab.plan.means import Means
 from reedlab.plan.next_plan import next_plan
@@ -61,7 +64,7 @@ class Kept:
     """A logbook with a running trial, its clock in hand."""
 
     def __init__(self, folder: Path, **more: Any) -> None:
-        self.now = datetime(2026, 3, 1, 18, tzinfo=UTC)
+        self.now, self.folder = datetime(2026, 3, 1, 18, tzinfo=UTC), folder
         self.book = Logbook.create(folder / "reeds.logbook", now=lambda: self.now)
         self.book.add(Box(box="1", instrument="clarinet"))
         self.book.add_many([Reed(reed=r.reed, box="1", first_play=float(r.first_play)) for r in reeds(6).itertuples()])
@@ -238,6 +241,21 @@ def test_the_day_names_both_reeds_and_takes_which_go_was_better(kept: Any) -> No
         assert isinstance(done, Written)
         assert done.spoken["Better go"] == "second just better (½)"
     assert all(x.done for x in today(one.book.frames(), one.plans, on).lines)
+
+
+def test_the_phone_shows_both_reeds_and_takes_the_answer(kept: Any) -> None:
+    one = kept()
+    on = one.turn_to(1)
+    (one.folder / TODAY_FILE).write_text(on.isoformat(), encoding="utf8")
+    work = Work(one.folder)
+    page = day_page(work.show(), nonce="n", token="t", book="b")
+    assert "First reed 1-01, then reed 1-02" in page
+    assert "Which go was better?" in page
+    (u, *_), (key, *_) = one.plan.units, one.plan.dealt
+    answer = work.save({"key": "phone-" + "x" * 20, "date": on.isoformat(), "reed": u.cells[0][0], "where": "practice",
+                        "play_min": "10", "preference": "1.5", "habit": key})
+    assert answer.state == "written"
+    assert one.book.frame("sittings")["preference"].tolist() == [1.5]
 
 
 def test_a_helper_hides_which_reed_is_which_from_all_but_the_helpers_page(kept: Any, tmp_path: Path) -> None:
