@@ -12,7 +12,7 @@ from .test_quality import codes, facts, read, steady
 #: Remarks that split by habit or rest on the answer: a running trial shows none of them.
 SEALED = {"knew_which", "uneven", "block_lost", "weather_uneven", "hours_uneven", "damage_uneven", "early_look",
           "odds_on_the_way",
-          "stopped_before_cap", "could_never_tell", "wide_range", "same_held_back", "as_done_differs"}
+          "stopped_before_cap", "could_never_tell", "wide_range", "carry_over", "same_held_back", "as_done_differs"}
 
 
 def test_a_running_trial_shows_no_remark_that_tells_of_the_answer() -> None:
