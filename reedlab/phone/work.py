@@ -69,7 +69,7 @@ class Work:
 
     def _show(self, saved: str) -> Answer:
         frames, protocols = self._read()
-        day = today(frames, protocols, self._book.today())
+        day = self._day()
         if saved == "back":
             return Answer(day, "written", tr("Taken back. It no longer counts."))
         if saved == "away":
@@ -134,7 +134,7 @@ class Work:
         if changed is None and not _KEY.fullmatch(key):
             raise InputError(tr("This form is not whole. Load the page again and type it once more."))
         with self._book.writing() as logbook:
-            answer = save(logbook, Entry(row, key or None, changed, typed.get("sure")))
+            answer = save(logbook, Entry(row, key or None, changed, typed.get("sure")), self._book.trial_days)
         if isinstance(answer, Written):
             read = f"{read_back(answer.spoken)}." if answer.spoken else tr("an entry that was taken back since.")
             return Answer(self._day(), "written", (tr("In the book already:") + " " if answer.again
@@ -163,7 +163,8 @@ class Work:
         return self._book.frames_now(), self._book.plans_now()
 
     def _day(self) -> Today:
-        return today(*self._read(), self._book.today())
+        on = self._book.today()
+        return today(*self._read(), on, days=self._book.trial_days(on))
 
     def _of_today(self, number: str) -> int:
         """Return the number of an entry, if the phone may change it: one of today's, or one it changed before."""

@@ -32,6 +32,10 @@ AS_PLANNED: Final = tr("as planned")
 _GONE: Final = tr("This entry was changed or taken back since. Look at it again.")
 
 
+#: Gives the trials of a day (`due.running`) where they have been reckoned already.
+Known = Callable[[date], Sequence[TrialDay]]
+
+
 class Store(Protocol):
     """What is needed of a logbook."""
 
@@ -99,7 +103,7 @@ class Looked:
 
 
 def look_over(rows: Sequence[Mapping[str, Any]], frames: Frames, protocols: Mapping[str, Plan], *,
-              changed: int | None = None, known: Callable[[date], Sequence[TrialDay]] | None = None) -> Looked:
+              changed: int | None = None, known: Known | None = None) -> Looked:
     """Read rows of sittings and say what keeps them from being saved.
 
     Parameters
@@ -158,20 +162,23 @@ def _planned_way(values: Mapping[str, Any], days: Sequence[TrialDay]) -> str | N
     return None
 
 
-def save(logbook: Store, entry: Entry) -> Refused | Asked | Written:
-    """Save one sitting, or say why not. All of it happens in one transaction of the logbook."""
+def save(logbook: Store, entry: Entry, known: Known | None = None) -> Refused | Asked | Written:
+    """Save one sitting, or say why not. All of it happens in one transaction of the logbook.
+
+    `known` gives the trials of a day as the logbook stands, where they have been reckoned already.
+    """
     try:
         with logbook.together():
-            return _save(logbook, entry)
+            return _save(logbook, entry, known)
     except EntryRefused as err:
         return Refused(tuple(lines_of(err)))
 
 
-def _save(logbook: Store, entry: Entry) -> Refused | Asked | Written:
-    known = None if entry.key is None or entry.changed is not None else logbook.day_of_sitting(entry.key)
-    first = min([logbook.today, *_days(logbook, entry), *([known] if known is not None else [])])
+def _save(logbook: Store, entry: Entry, known: Known | None) -> Refused | Asked | Written:
+    before = None if entry.key is None or entry.changed is not None else logbook.day_of_sitting(entry.key)
+    first = min([logbook.today, *_days(logbook, entry), *([before] if before is not None else [])])
     frames = logbook.frames_since(first)
-    if known is not None:
+    if before is not None:
         here = frames.sittings[frames.sittings["sitting"] == entry.key]
         return _written(logbook, frames, int(here["entry_id"].iloc[0]) if len(here) else None, again=True)
     row = dict(entry.row)
@@ -183,7 +190,7 @@ def _save(logbook: Store, entry: Entry) -> Refused | Asked | Written:
     elif entry.key is not None:
         row["sitting"] = entry.key
     protocols = {str(t): logbook.protocol(str(t)) for t in frames.trials["trial"]}
-    looked = look_over([row], frames, protocols, changed=entry.changed)
+    looked = look_over([row], frames, protocols, changed=entry.changed, known=known)
     if looked.faults:
         return Refused(looked.faults)
     if looked.odd and entry.sure != (question := asked(looked.odd)).token:
