@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -19,13 +20,14 @@ from reedlab.errors import InputError, PlanRefused, ProtocolError
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
 from reedlab.plan import draw_up
-from reedlab.rows.records import Box, Reed, Sitting
+from reedlab.rows.records import Sitting
 from reedlab.screens import Asked, Entry, Refused, Written, save, today
 from reedlab.screens.due import needs_rating, running
 from reedlab.summary import answer
 from reedlab.trial.pairs import choices, said
 from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World, batch_trials, simulate, to_frames
+from tests.keeping import keeping
 from tests.plan._reeds import reeds
 
 START = date(2026, 3, 2)
@@ -37,46 +39,9 @@ def drawn(**more: Any) -> Protocol:
     return draw_up("position", reeds(6), **{**how, **more}).protocol
 
 
-class Kept:
-    """A logbook with a running trial, its clock in hand."""
-
-    def __init__(self, folder: Path, **more: Any) -> None:
-        self.now = datetime(2026, 3, 1, 18, tzinfo=UTC)
-        self.book = Logbook.create(folder / "reeds.logbook", now=lambda: self.now)
-        self.book.add(Box(box="1", instrument="clarinet"))
-        self.book.add_many([Reed(reed=r.reed, box="1", first_play=float(r.first_play)) for r in reeds(6).itertuples()])
-        self.plan = drawn(**more)
-        self.book.start_trial(self.plan)
-
-    def turn_to(self, number: int) -> date:
-        on = START + timedelta(days=number - 1)
-        self.now = datetime(on.year, on.month, on.day, 18, tzinfo=UTC)
-        return on
-
-    def play(self, gap: float, *, hidden: bool = False, upto: int = 99) -> None:
-        """Write down every pair: the second way truly `gap` better, going second 0.5 better."""
-        rng = np.random.default_rng(3)
-        for u, arm in zip(self.plan.units, self.plan.arms, strict=True):
-            ((reed, day),) = u.cells
-            if day <= upto:
-                first = float(np.round(2 * ((gap if arm == "B" else -gap) - 0.5 + rng.normal(0, 0.5))) / 2)
-                self.book.add(Sitting(date=self.turn_to(day), reed=reed, play_min=10, preference=first,
-                                      habit=None if hidden else self.plan.habits["AB".index(arm)].key))
-
-
 @pytest.fixture
-def kept(tmp_path: Path) -> Any:
-    made: list[Kept] = []
-
-    def make(**more: Any) -> Kept:
-        folder = tmp_path / str(len(made))
-        folder.mkdir()
-        made.append(Kept(folder, **more))
-        return made[-1]
-
-    yield make
-    for one in made:
-        one.book.close()
+def kept(tmp_path: Path) -> Iterator[Any]:
+    yield from keeping(tmp_path, drawn, 6)
 
 
 # --- the plan ------------------------------------------------------------------------------------
@@ -113,7 +78,7 @@ def test_a_plan_that_contradicts_itself_is_told() -> None:
 def test_p_is_that_of_turning_the_order_round_in_every_way_the_plan_allowed(kept: Any) -> None:
     """By plain enumeration: the sign of each pair for every way to give half of them either order."""
     one = kept(days=10, reeds_a_day=1)
-    one.play(0.7)
+    one.play_pairs(0.7)
     found = analyse(one.plan, one.book.frames(), today=date(2026, 4, 1)).main
     points = one.book.frame("sittings")["preference"].to_numpy(float)
     is_b = np.array(one.plan.arms) == "B"
@@ -132,7 +97,7 @@ def test_p_is_that_of_turning_the_order_round_in_every_way_the_plan_allowed(kept
 @pytest.mark.parametrize("favoured", [-2.0, 0.0, 1.5])
 def test_what_going_second_adds_changes_nothing(kept: Any, favoured: float) -> None:
     one = kept(days=14)
-    one.play(1.0)
+    one.play_pairs(1.0)
     frames = one.book.frames()
     moved = frames.sittings.assign(preference=frames.sittings["preference"] + favoured)
     plain = analyse(one.plan, frames, today=date(2026, 4, 1)).main
@@ -222,7 +187,7 @@ def test_every_answer_on_offer_fits_the_column_and_is_called_by_its_words() -> N
 @pytest.mark.parametrize("hidden", [False, True])
 def test_the_answer_is_sealed_to_the_end_then_said_in_three_lines(kept: Any, hidden: bool) -> None:
     one = kept(masked="helper" if hidden else "none")
-    one.play(1.5, hidden=hidden)
+    one.play_pairs(1.5)
     assert analyse(one.plan, one.book.frames(), today=START + timedelta(days=6)).main is None
     result = analyse(one.plan, one.book.frames(), today=date(2026, 4, 1))
     assert result.main.verdict == "b_better"
@@ -236,7 +201,7 @@ def test_the_answer_is_sealed_to_the_end_then_said_in_three_lines(kept: Any, hid
 
 def test_a_folder_of_it_goes_out_and_in_again_with_the_same_bytes(kept: Any, tmp_path: Path) -> None:
     one = kept()
-    one.play(1.0, upto=5)
+    one.play_pairs(1.0, upto=5)
     export_folder(one.book, tmp_path / "out")
     assert "preference" in (tmp_path / "out" / "sittings.csv").read_text(encoding="utf8").splitlines()[0]
     with Logbook.create(tmp_path / "again.logbook", now=lambda: one.now) as again:
@@ -250,7 +215,7 @@ def test_a_folder_of_it_goes_out_and_in_again_with_the_same_bytes(kept: Any, tmp
 def test_pairs_left_out_for_how_they_went_hold_the_answer_back(kept: Any) -> None:
     """A winner that would fall had the missing pairs gone against it; days without play are no choice."""
     one = kept(days=14, matters=0.1)
-    one.play(0.3)
+    one.play_pairs(0.3)
     frames = one.book.frames()
     whole = analyse(one.plan, frames, today=date(2026, 4, 1))
     assert whole.main.verdict == "b_better"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta
+from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -17,46 +18,15 @@ from reedlab.handout.away import away_page
 from reedlab.handout.calendar import calendar
 from reedlab.logbook import Logbook
 from reedlab.logbook.exchange import export_folder, import_folder
-from reedlab.rows.records import Box, Reed, Sitting
+from reedlab.rows.records import Sitting
 from reedlab.schedule import schedule, what_to_play
-from reedlab.screens import Today, today
-from tests.plan._reeds import reeds
+from tests.keeping import keeping
 from tests.test_crossover import AFTER, START, drawn
 
 
-class Kept:
-    """A logbook with a running trial, its clock in hand."""
-
-    def __init__(self, folder: Path, **more: Any) -> None:
-        self.now = datetime(2026, 3, 1, 18, tzinfo=UTC)
-        self.book = Logbook.create(folder / "reeds.logbook", now=lambda: self.now)
-        self.book.add(Box(box="1", instrument="clarinet"))
-        self.book.add_many([Reed(reed=r.reed, box="1", first_play=float(r.first_play)) for r in reeds(10).itertuples()])
-        self.plan = drawn(**more)
-        self.book.start_trial(self.plan)
-
-    def turn_to(self, number: int) -> date:
-        on = START + timedelta(days=number - 1)
-        self.now = datetime(on.year, on.month, on.day, 18, tzinfo=UTC)
-        return on
-
-    def shown(self, number: int) -> Today:
-        return today(self.book.frames(), {self.plan.trial: self.plan}, self.turn_to(number))
-
-
 @pytest.fixture
-def kept(tmp_path: Path) -> Any:
-    made: list[Kept] = []
-
-    def make(**more: Any) -> Kept:
-        folder = tmp_path / str(len(made))
-        folder.mkdir()
-        made.append(Kept(folder, **more))
-        return made[-1]
-
-    yield make
-    for one in made:
-        one.book.close()
+def kept(tmp_path: Path) -> Iterator[Any]:
+    yield from keeping(tmp_path, drawn, 10)
 
 
 def test_today_says_each_reeds_way_and_announces_the_change(kept: Any) -> None:

@@ -8,7 +8,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -35,7 +35,7 @@ from reedlab.plan.next_plan import next_plan
 from reedlab.plan.ranking import rank
 from reedlab.questions import CATALOGUE
 from reedlab.reedcase import open_case
-from reedlab.rows.records import Box, Reed, Retirement, Sitting
+from reedlab.rows.records import Retirement
 from reedlab.rows.tables import typed as as_typed
 from reedlab.screens import Entry, Written, save, today
 from reedlab.screens.plan import plan_wishes, reed_choices, reeds_first, ways_to_expect
@@ -48,6 +48,7 @@ from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World, batch_trials, simulate, to_frames
 from tests.errands._away import handed
 from tests.forms._playing import Clock, add_box, new_book, play_all_first, said
+from tests.keeping import keeping
 from tests.plan._reeds import reeds
 from tests.screens.test_plan import typed
 
@@ -60,51 +61,9 @@ def drawn(**more: Any) -> Protocol:
     return draw_up("two_reeds", reeds(6), **{**how, **more}).protocol
 
 
-class Kept:
-    """A logbook with a running trial, its clock in hand."""
-
-    def __init__(self, folder: Path, **more: Any) -> None:
-        self.now, self.folder = datetime(2026, 3, 1, 18, tzinfo=UTC), folder
-        self.book = Logbook.create(folder / "reeds.logbook", now=lambda: self.now)
-        self.book.add(Box(box="1", instrument="clarinet"))
-        self.book.add_many([Reed(reed=r.reed, box="1", first_play=float(r.first_play)) for r in reeds(6).itertuples()])
-        self.plan = drawn(**more)
-        self.plans = {self.plan.trial: self.plan}
-        self.book.start_trial(self.plan)
-
-    def turn_to(self, number: int) -> date:
-        on = START + timedelta(days=number - 1)
-        self.now = datetime(on.year, on.month, on.day, 18, tzinfo=UTC)
-        return on
-
-    def play(self, gap: float, *, upto: int = 99, noise: float = 0.5) -> None:
-        """Write down every pair: the second reed truly `gap` better, going second 0.5 better."""
-        rng = np.random.default_rng(3)
-        for u, arm in zip(self.plan.units, self.plan.arms, strict=True):
-            ((reed, day),) = u.cells
-            if day <= upto:
-                first = np.round(2 * ((gap if arm == "B" else -gap) - 0.5 + rng.normal(0, noise))) / 2
-                key = None if self.plan.masked == "helper" else self.plan.habits["AB".index(arm)].key
-                self.book.add(Sitting(date=self.turn_to(day), reed=reed, play_min=10, habit=key,
-                                      preference=float(np.clip(first, -5, 5))))
-
-    def read(self) -> Any:
-        return analyse(self.plan, self.book.frames(), today=LATER)
-
-
 @pytest.fixture
 def kept(tmp_path: Path) -> Iterator[Any]:
-    made: list[Kept] = []
-
-    def make(**more: Any) -> Kept:
-        folder = tmp_path / str(len(made))
-        folder.mkdir()
-        made.append(Kept(folder, **more))
-        return made[-1]
-
-    yield make
-    for one in made:
-        one.book.close()
+    yield from keeping(tmp_path, drawn, 6)
 
 
 # --- the plan ------------------------------------------------------------------------------------
@@ -170,8 +129,8 @@ def test_the_ranking_knows_it_and_its_plan_has_the_same_chance() -> None:
 def test_p_is_that_of_turning_each_day_round(kept: Any) -> None:
     """By plain enumeration: a coin a day says which of its two pairs begins with which reed."""
     one = kept(days=8)
-    one.play(0.3)
-    found = one.read().main
+    one.play_pairs(0.3)
+    found = analyse(one.plan, one.book.frames(), today=LATER).main
     of = {(r, d): y for r, d, y in zip(one.book.frame("sittings")["reed"], [
         (x.date() - START).days + 1 for x in one.book.frame("sittings")["date"]],
         one.book.frame("sittings")["preference"], strict=True)}
@@ -217,7 +176,7 @@ def test_a_reeds_good_days_are_shared_by_the_pairs_of_a_day() -> None:
 
 def test_the_same_two_reeds_once_more_are_a_repeat_and_two_others_are_not(kept: Any) -> None:
     one = kept(days=7)
-    one.play(1.0)
+    one.play_pairs(1.0)
     frames = one.book.frames()
     again = replace(one.plan, trial="again", start=LATER)
     other = draw_up("two_reeds", reeds(6)[2:4], start=LATER, seed=1, instrument="clarinet", simulations=100,
@@ -288,7 +247,7 @@ def test_the_page_of_one_file_takes_it_and_hands_it_back(kept: Any, tmp_path: Pa
 
 def test_while_it_is_sealed_nothing_sets_the_two_reeds_side_by_side(kept: Any) -> None:
     one = kept()
-    one.play(2.0, upto=5)
+    one.play_pairs(2.0, upto=5)
     view = open_case(one.book.frames(), one.plans, START + timedelta(days=5), World())
     assert not set(view.lives) & set(one.plan.reeds)
     assert view.against == {}
@@ -297,14 +256,14 @@ def test_while_it_is_sealed_nothing_sets_the_two_reeds_side_by_side(kept: Any) -
 
 def test_a_reed_that_goes_ends_the_asking(kept: Any) -> None:
     one = kept()
-    one.play(1.0, upto=8)
+    one.play_pairs(1.0, upto=8)
     on = one.turn_to(8)
     gone = one.plan.reeds[0]
     one.book.add(Retirement(reed=gone, date=on, reason="damaged"))
     frames = one.book.frames()
     assert "one of them is gone" in " ".join(stands_in(frames, one.plans, gone, on))
     assert today(frames, one.plans, one.turn_to(9)).lines == ()
-    result = one.read()
+    result = analyse(one.plan, one.book.frames(), today=LATER)
     assert (result.progress.sittings_planned, result.progress.sittings_rated) == (16, 16)
     assert result.main.verdict == "b_better"
 
@@ -324,8 +283,8 @@ _FINE = (r"possible both ways|other way round|lean this way|Read another way|eac
 def test_the_answer_speaks_of_reeds_and_not_of_ways(kept: Any, gap: float, noise: float, verdict: str,
                                                     how: dict[str, Any]) -> None:
     one = kept(days=16, **how)
-    one.play(gap, noise=noise)
-    result = one.read()
+    one.play_pairs(gap, noise=noise)
+    result = analyse(one.plan, one.book.frames(), today=LATER)
     assert result.main.verdict == verdict
     told = answer(result)
     whole = " ".join(told.to_text(full=True).split()) + " ".join(str(i) for i in report_items(told))
@@ -345,9 +304,9 @@ def test_every_sentence_that_is_said_otherwise_of_reeds_is_said_somewhere_of_way
 
 def test_what_would_settle_it_is_told_in_pairs_of_goes(kept: Any) -> None:
     one = kept(days=6)
-    one.play(0.4, noise=1.5)
+    one.play_pairs(0.4, noise=1.5)
     frames = one.book.frames()
-    result = replace(one.read(), settle=next_plan(one.plan, frames, trials=100))
+    result = replace(analyse(one.plan, one.book.frames(), today=LATER), settle=next_plan(one.plan, frames, trials=100))
     assert result.main.verdict == "cannot_tell"
     told = " ".join(answer(result).to_text().split())
     found = re.search(r"plan a trial of (\d+) days; this one had 6. That is (\d+) pairs of goes.", told)
@@ -357,7 +316,7 @@ def test_what_would_settle_it_is_told_in_pairs_of_goes(kept: Any) -> None:
 
 def test_a_folder_of_it_goes_out_and_in_again_with_the_same_bytes(kept: Any, tmp_path: Path) -> None:
     one = kept()
-    one.play(1.0, upto=5)
+    one.play_pairs(1.0, upto=5)
     export_folder(one.book, tmp_path / "out")
     with Logbook.create(tmp_path / "again.logbook", now=lambda: one.now) as again:
         import_folder(tmp_path / "out", again)

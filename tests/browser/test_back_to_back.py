@@ -6,13 +6,13 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
 
 from reedlab.errands.away import read_away, write_away
 from reedlab.logbook import Logbook
 from reedlab.plan import draw_up
-from reedlab.rows.records import Box, Reed, Sitting
+from reedlab.rows.records import Box, Reed
+from tests.keeping import play_the_rest
 
 from ..plan._reeds import reeds
 from .test_away_page import away, show
@@ -69,12 +69,7 @@ def test_from_the_plan_to_the_answer(player: Any, helper: bool) -> None:
         assert (plan.pairs, plan.masked) == (True, "helper" if helper else "none")
         (mine,) = logbook.frame("sittings").to_dict("records")
         assert (mine["preference"], mine["habit"] is None) == (-1.0, helper)
-        rng = np.random.default_rng(2)
-        logbook.add_many([Sitting(
-            date=plan.start + timedelta(days=day - 1), reed=reed, play_min=10,
-            preference=float(np.round(2 * ((1.5 if arm == "B" else -1.5) + rng.normal(0, 0.5))) / 2))
-            for u, arm in zip(plan.units, plan.arms, strict=True) for reed, day in u.cells
-            if (reed, day) != (mine["reed"], 1)])
+        play_the_rest(logbook, plan, mine["reed"])
 
     # Sealed to the last day, then the answer, its picture, and who knew.
     player.day(START + timedelta(days=5))

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
-import numpy as np
 import pytest
 
 from reedlab.logbook import Logbook
-from reedlab.rows.records import Box, Reed, Sitting
+from reedlab.rows.records import Box, Reed
+from tests.keeping import play_the_rest
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -51,12 +51,7 @@ def test_from_the_ticks_to_the_answer(player: Any) -> None:
         assert (plan.two_reeds, plan.reeds, plan.expected) == (True, ("1-05", "1-06"), "1-05")
         (mine,) = logbook.frame("sittings").to_dict("records")
         assert (mine["preference"], mine["remark"]) == (2.5, "first go 8, second go 5.5")
-        rng = np.random.default_rng(2)
-        logbook.add_many([Sitting(
-            date=plan.start + timedelta(days=day - 1), reed=reed, play_min=10,
-            preference=float(np.round(2 * ((1.5 if arm == "B" else -1.5) + rng.normal(0, 0.5))) / 2))
-            for u, arm in zip(plan.units, plan.arms, strict=True) for reed, day in u.cells
-            if (reed, day) != (mine["reed"], 1)])
+        play_the_rest(logbook, plan, mine["reed"])
     player.open("result")
     answer = player.form("Trial")
     answer.get_by_text("On these days you found reed 1-06 about").first.wait_for()
