@@ -106,6 +106,8 @@
   /* The page in sight stays current while a phone or another tab writes. */
   function keepCurrent(app) {
     let last = '';
+    /* From before any page has read the logbook, so that what is written while the first one opens is seen. */
+    asked(app, 'changed').then(now => { last = last || JSON.stringify(now); }, () => {});
     setInterval(async () => {
       const widget = app.shell.currentWidget;
       if (document.hidden || !pages.has(widget)) {
