@@ -11,6 +11,7 @@ import itertools
 import math
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -41,6 +42,7 @@ Counts: TypeAlias = int | Mapping[Hashable, int]
 
 _LISTABLE = 2**32  # more than this is never written out in full
 _AT_ONCE = 2**20  # random numbers held at once
+_KNOWN_UP_TO = 20_000  # draws of a block that are worth keeping
 
 
 @dataclass(frozen=True)
@@ -179,20 +181,34 @@ def draw_arrangements(block: Labels, n_b: Counts, m: int, seed: int | Sequence[i
 
 def draw_from(lay: Layout, m: int, seed: int | Sequence[int]) -> BoolArray:
     """Draw m arrangements of a layout; the same seed, a number or several, gives the same draws."""
-    rng = np.random.Generator(np.random.PCG64(seed))
+    key = tuple(seed) if isinstance(seed, Sequence) else int(seed)
     out = np.zeros((m, lay.units), dtype=bool)
+    used = 0  # random numbers, so far
     for members, k in zip(lay.members, lay.n_b, strict=True):
         size = len(members)
-        if size == 2 and k == 1:  # a pair needs one coin
-            coin = rng.random(m) < 0.5
-            out[:, members] = np.stack([coin, ~coin], axis=1)
-        else:
-            step = max(1, _AT_ONCE // size)
-            for start in range(0, m, step):
-                rows = out[start:start + step]
-                order = np.argsort(rng.random((len(rows), size)), axis=1)
-                rows[:, members] = order < k  # a uniform permutation holds 0..k-1 at k random places
+        block = (key, used, m, size, k)
+        drawn = _block(*block) if m > _KNOWN_UP_TO else np.unpackbits(_packed_block(*block), axis=1, count=size)
+        out[:, members] = drawn
+        used += m if (size, k) == (2, 1) else m * size
     return out
+
+
+def _block(seed: int | tuple[int, ...], used: int, m: int, size: int, k: int) -> BoolArray:
+    """Draw m arrangements of one block, (m, size), once so many random numbers of the seed are used up."""
+    rng = np.random.Generator(np.random.PCG64(seed).advance(used))
+    if (size, k) == (2, 1):  # a pair needs one coin
+        coin = rng.random(m) < 0.5
+        return np.stack([coin, ~coin], axis=1)
+    step = max(1, _AT_ONCE // size)
+    # a uniform permutation holds 0..k-1 at k random places
+    return np.concatenate([np.argsort(rng.random((min(step, m - start), size)), axis=1) < k
+                           for start in range(0, m, step)])
+
+
+@lru_cache(maxsize=1024)
+def _packed_block(seed: int | tuple[int, ...], used: int, m: int, size: int, k: int) -> npt.NDArray[np.uint8]:
+    """The same in bits, kept: simulated trials that lost other units, by the thousand, often share blocks."""
+    return np.packbits(_block(seed, used, m, size, k), axis=1)
 
 
 def deal(block: Labels, n_b: Counts | None = None, *, seed: int) -> BoolArray:
