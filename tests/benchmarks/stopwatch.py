@@ -53,17 +53,25 @@ _CAN_BE_USED: Final = "!!document.querySelector('#page details[open] button') &&
 
 @dataclass
 class Hand:
-    """A player's hand: presses what is in sight, at a player's pace; scrolls where it must, and counts both."""
+    """A player's hand: presses what is in sight, at a player's pace; scrolls where it must, and counts both.
+
+    With `waits` False the player's own time is reckoned, not waited for.
+    """
 
     tab: Any
+    waits: bool = True
     mind_s: float = MIND_S
+    reckoned_s: float = 0.0
     presses: int = 0
     scrolls: int = 0
 
     def press(self, target: Any) -> None:
         """Make up one's mind, point and press."""
         target.wait_for()
-        time.sleep(self.mind_s + POINT_S)
+        if self.waits:
+            time.sleep(self.mind_s + POINT_S)
+        else:
+            self.reckoned_s += self.mind_s + POINT_S
         box, seen = target.bounding_box(), self.tab.viewport_size
         if (box["y"] < 0 or box["y"] + box["height"] > seen["height"]
                 or box["x"] < 0 or box["x"] + box["width"] > seen["width"]):
@@ -92,25 +100,25 @@ def until(tab: Any, true: str, patience_s: float = 60) -> None:
         tab.wait_for_timeout(10)
 
 
-def day_on_phone(tab: Any, ratings: Sequence[int]) -> Timed:
+def day_on_phone(tab: Any, ratings: Sequence[int], *, waits: bool = True) -> Timed:
     """Rate the day's reeds on the phone's page as it stands open."""
-    hand, begun = Hand(tab), time.perf_counter()
+    hand, begun = Hand(tab, waits), time.perf_counter()
     for points in ratings:
         hand.press(tab.locator("details[open] .grid label", has_text=str(points)).first)
         hand.press(tab.locator("details[open] .last button").first)
         tab.locator("#said.written").filter(has_text=f"overall {points}").wait_for()
-    return Timed(time.perf_counter() - begun, hand.presses, hand.scrolls)
+    return Timed(time.perf_counter() - begun + hand.reckoned_s, hand.presses, hand.scrolls)
 
 
-def day_at_desk(tab: Any, ratings: Sequence[int]) -> Timed:
+def day_at_desk(tab: Any, ratings: Sequence[int], *, waits: bool = True) -> Timed:
     """Rate the day's reeds on the page Today as it stands open."""
-    hand, begun = Hand(tab), time.perf_counter()
+    hand, begun = Hand(tab, waits), time.perf_counter()
     for n, points in enumerate(ratings):
         line = tab.locator(".reedlab-line:visible").nth(n)
         hand.press(line.locator("button:visible").filter(has_text=str(points)).first)
         hand.press(line.locator("button.mod-primary:visible"))
         line.get_by_text(f"✓ {points}").wait_for()
-    return Timed(time.perf_counter() - begun, hand.presses, hand.scrolls)
+    return Timed(time.perf_counter() - begun + hand.reckoned_s, hand.presses, hand.scrolls)
 
 
 def can_be_used(tab: Any, address: str) -> float:

@@ -43,11 +43,11 @@ def phone(player: Any) -> Any:
 def test_an_ordinary_day_takes_less_than_a_minute_at_the_desk_and_on_the_phone_without_scrolling(four: Any) -> None:
     tab = phone(four)
     can_be_used(tab, address(four))
-    there = day_on_phone(tab, (7, 6, 5, 4))
+    there = day_on_phone(tab, (7, 6, 5, 4), waits=False)
     tab.context.close()
     four.day(DAY + timedelta(days=1))
     four.open("today")
-    here = day_at_desk(four.tab, (7, 6, 5, 4))
+    here = day_at_desk(four.tab, (7, 6, 5, 4), waits=False)
     for where, day in (("phone", there), ("desk", here)):
         print(f"four reeds, {where}: {day.seconds:.1f} s, {day.presses} presses")
         assert day.seconds < 60
