@@ -1,6 +1,7 @@
 """Shared by all tests: ``--quick`` runs what takes no time; with ``--no-skips`` a skipped test fails the run.
 
-Which tests take time stands in ``slow.txt`` beside this file; ``pytest -n 2 --note-slow`` writes it anew.
+Which tests take time stands in ``slow.txt`` beside this file; ``pytest -n 2 --note-slow`` writes it anew, and with
+``--quick`` adds to it.
 """
 
 from __future__ import annotations
@@ -32,10 +33,14 @@ def _test_of(nodeid: str) -> str:
     return nodeid.partition("[")[0]
 
 
+def _noted() -> set[str]:
+    return set(_SLOW.read_text(encoding="utf8").splitlines())
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if not config.getoption("--quick"):
         return
-    noted = set(_SLOW.read_text(encoding="utf8").splitlines())
+    noted = _noted()
     slow = [i for i in items if any(i.get_closest_marker(m) for m in ("slow", "browser")) or _test_of(i.nodeid) in noted
             or i.path.relative_to(config.rootpath).parts[1] in ("browser", "notebooks", "benchmarks")]
     config.hook.pytest_deselected(items=slow)
@@ -53,8 +58,10 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
     if session.config.getoption("--no-skips") and _skipped and exitstatus == 0:
         session.exitstatus = 1
     if session.config.getoption("--note-slow") and not hasattr(session.config, "workerinput"):
-        slow = sorted(test for test, seconds in _seconds.items() if seconds > _SLOW_S)
-        _SLOW.write_text("".join(f"{test}\n" for test in slow), encoding="utf8")
+        slow = {test for test, seconds in _seconds.items() if seconds > _SLOW_S}
+        if session.config.getoption("--quick"):  # the others were not run
+            slow |= _noted()
+        _SLOW.write_text("".join(f"{test}\n" for test in sorted(slow)), encoding="utf8")
 
 
 def pytest_terminal_summary(terminalreporter, exitstatus, config) -> None:  # type: ignore[no-untyped-def]
