@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from .arrays import BoolArray, FloatArray, IntArray
 
-__all__ = ["Halves", "planned_b"]
+__all__ = ["Halves", "half_groups", "planned_b"]
 
 
 @dataclass(frozen=True)
@@ -61,6 +61,12 @@ class Halves:
     def makes_up(self, day: int, missed: int) -> bool:
         """Say whether a rating on a day can stand for one missed: both count, in the same half."""
         return bool(self.of(day) == self.of(missed) >= 0)
+
+
+def half_groups(unit: IntArray, half: IntArray) -> IntArray:
+    """Number the halves of units: 2·unit and half (0 or 1); -1 where either is -1."""
+    out: IntArray = np.where((unit >= 0) & (half >= 0), 2 * unit + half, -1)
+    return out
 
 
 def planned_b(halves: Halves | None, is_b: npt.ArrayLike, day: npt.ArrayLike) -> FloatArray:

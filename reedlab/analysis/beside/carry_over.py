@@ -11,6 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...trial.arrays import BoolArray
+from ...trial.crossover import half_groups
 from ...trial.protocol import Protocol
 from ..shuffling.in_full import InFull
 from ..shuffling.linear import linear_test
@@ -36,8 +37,7 @@ def carry_over(protocol: Protocol, values: UnitValues, used: BoolArray, *, level
     """
     if protocol.halves is None or not used.any():
         return InFull.nothing(0.0)
-    half = protocol.halves.of(values.cells.day)
-    group, n = 2 * values.unit_of_cell + half, 2 * len(values.units)
+    group, n = half_groups(values.unit_of_cell, protocol.halves.of(values.cells.day)), 2 * len(values.units)
     mean = np.bincount(group, values.cells.rating, n) / np.maximum(np.bincount(group, minlength=n), 1)
     is_b = (np.array(protocol.arms) == "B")[used]
     blocks = np.asarray(values.blocks)[used].tolist()

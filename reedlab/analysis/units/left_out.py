@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from ...rows.tables import Frames
 from ...trial.arrays import BoolArray, FloatArray, IntArray
-from ...trial.crossover import Halves
+from ...trial.crossover import Halves, half_groups
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
 from .evening import counts_by
@@ -88,8 +88,7 @@ def unit_groups(halves: Halves | None, unit: IntArray, day: IntArray, n: int) ->
     """
     if halves is None:
         return unit, n
-    half = halves.of(day)
-    return np.where((unit >= 0) & (half >= 0), 2 * unit + half, -1), 2 * n
+    return half_groups(unit, halves.of(day)), 2 * n
 
 
 def missing_and_due(due: BoolArray, done: BoolArray, unit: IntArray, day: IntArray, n: int, *,

@@ -16,6 +16,7 @@ import numpy.typing as npt
 
 from ...errors import InputError
 from ...trial.arrays import BoolArray, FloatArray, IntArray
+from ...trial.crossover import half_groups
 from ...trial.practice import value
 from ...trial.protocol import Unit
 from ...wording import tr
@@ -188,7 +189,7 @@ def _crossover(r: Rated, adjust: Sequence[str]) -> Values:
     """
     n = len(r.units)
     assert r.half is not None
-    group = np.where((r.unit >= 0) & (r.half >= 0), 2 * r.unit + r.half, -1)
+    group = half_groups(r.unit, r.half)
     rated: BoolArray = np.isfinite(r.rating) & (group >= 0)
     present: BoolArray = np.all((counts_by(rated, group, 2 * n) > 0).reshape(-1, n, 2), axis=2)
     there: BoolArray = rated & present[:, r.unit]

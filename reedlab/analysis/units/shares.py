@@ -13,7 +13,7 @@ import pandas as pd
 
 from ...rows.tables import Frames
 from ...trial.arrays import BoolArray, FloatArray, IntArray
-from ...trial.crossover import planned_b
+from ...trial.crossover import half_groups, planned_b
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
 from .evening import counts_by
@@ -98,8 +98,7 @@ def share_of_halves(protocol: Protocol, unit: IntArray, day: IntArray, counted: 
     `unit`, `day` (s,) of each sitting; `counted`, `on_b` (k, s). Without a sitting it is 0.
     """
     assert protocol.halves is not None
-    half = protocol.halves.of(day)
-    group = np.where((unit >= 0) & (half >= 0), 2 * unit + half, -1)
+    group = half_groups(unit, protocol.halves.of(day))
     return share_done(group, counted, on_b, np.zeros((len(counted), 2 * n))).reshape(-1, n, 2)
 
 
