@@ -121,6 +121,9 @@ def test_pages_lead_to_each_other_without_the_frame_of_a_notebook(in_trial: Any)
 
 def test_two_tabs_and_the_phone_agree(in_trial: Any) -> None:
     first, second = in_trial.tab, in_trial.tab.context.new_page()
+    sent: list[bytes] = []
+    first.on("websocket", lambda line: line.on(
+        "framesent", lambda said: sent.append(said if isinstance(said, bytes) else said.encode())))
     in_trial.open("today")
     second.set_default_timeout(PATIENCE)
     second.goto(f"{in_trial.address}/lab/tree/today.ipynb?token={TOKEN}")
@@ -136,6 +139,10 @@ def test_two_tabs_and_the_phone_agree(in_trial: Any) -> None:
         other.locator(".reedlab-line:visible").nth(n).get_by_text(f"✓ {7 - n}").wait_for()
     with Logbook.open(in_trial.folder / "reeds.logbook", read_only=True) as logbook:
         assert logbook.frame("sittings")["overall"].tolist() == [7.0, 6.0]
+    # Presses come to the page's one thread: in a thread of their own one would be lost under a page that shows itself
+    # anew just then.
+    assert any(b"comm_msg" in said for said in sent)
+    assert not any(b"create_subshell_request" in said for said in sent)
     assert in_trial.troubles == []
 
 
