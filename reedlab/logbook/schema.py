@@ -4,24 +4,23 @@ Every table keeps all entries for good: `entry_id`, `entered_at` (UTC), `superse
 replaces), `withdrawn` (1 for an entry that only takes an earlier one back) and its seal (`_seal`). The current
 rows are those that are neither superseded nor withdrawn.
 
-A change of the schema raises `VERSION` by one and adds the step to `MIGRATIONS`. Steps written once are
-not changed again.
+A change of the tables raises `VERSION` by one. Older files are brought forward table by table (`migrate`): a column
+that came later is empty or not ticked, so it may not be one that is required.
 """
 
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Final
 
 from ..errors import LogbookError
 from ..rows.tables import TABLES, Field, Table
 from ..wording import tr
-from . import _version_3, _version_4, _version_5, _version_6
+from ._seal import FIRST, sealed
 
-__all__ = ["APPLICATION_ID", "MIGRATIONS", "VERSION", "copy_id", "create", "expected", "is_copy", "migrate",
-           "quoted", "require_sqlite"]
+__all__ = ["APPLICATION_ID", "VERSION", "copy_id", "create", "expected", "is_copy", "migrate", "quoted",
+           "require_sqlite"]
 
 APPLICATION_ID: Final = 0x52454544  # "REED"
 VERSION: Final = 6
@@ -30,7 +29,10 @@ _OLDEST_SQLITE: Final = (3, 37, 0)  # STRICT tables
 _SQL_TYPE: Final = {"text": "TEXT", "choice": "TEXT", "date": "TEXT", "int": "INTEGER", "float": "REAL",
                     "bool": "INTEGER"}
 
-Step = Callable[[sqlite3.Connection], None]
+#: What rows are looked up by: table and columns.
+_INDEXES: Final = (("sittings", "reed", "date"), ("sittings", "date"), ("sittings", "sitting"), ("reeds", "reed"),
+                   ("days", "date"), ("retirements", "reed"))
+_META: Final = 4  # columns that every entry begins with
 
 
 def require_sqlite() -> None:
@@ -63,7 +65,8 @@ def table_sql(table: Table) -> str:
         "entered_at TEXT NOT NULL",
         f"supersedes INTEGER UNIQUE REFERENCES {quoted(table.name)} (entry_id)",
         "withdrawn INTEGER NOT NULL DEFAULT 0 CHECK (withdrawn IN (0, 1))",
-        *_version_4.SEAL,
+        "sha256_before BLOB NOT NULL CHECK (length(sha256_before) = 32)",
+        "sha256 BLOB NOT NULL CHECK (length(sha256) = 32)",
         *(_column_sql(f) for f in table.fields),
         "CHECK (withdrawn = 0 OR supersedes IS NOT NULL)",
         "CHECK (supersedes < entry_id)",
@@ -94,7 +97,7 @@ def create(connection: sqlite3.Connection) -> None:
     for table in TABLES.values():
         connection.execute(table_sql(table))
     _guard(connection, tuple(TABLES))
-    _index(connection)
+    _index(connection, tuple(TABLES))
     connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
     connection.execute(f"PRAGMA user_version = {VERSION}")
 
@@ -106,7 +109,11 @@ def expected() -> dict[tuple[str, str], str]:
     create(connection)
     rows = connection.execute("SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'").fetchall()
     connection.close()
-    return {(kind, name): " ".join(str(sql).split()) for kind, name, sql in rows}
+    return {(kind, name): _evened(sql) for kind, name, sql in rows}
+
+
+def _evened(sql: str) -> str:
+    return " ".join(str(sql).split())
 
 
 def _guard(connection: sqlite3.Connection, tables: tuple[str, ...]) -> None:
@@ -122,63 +129,68 @@ def _guard(connection: sqlite3.Connection, tables: tuple[str, ...]) -> None:
             f"NOT IN (SELECT supersedes FROM {table} WHERE supersedes IS NOT NULL)")
 
 
-def _index(connection: sqlite3.Connection, tables: tuple[str, ...] = tuple(TABLES)) -> None:
-    for table, *columns in _version_4.INDEXES:
+def _index(connection: sqlite3.Connection, tables: tuple[str, ...]) -> None:
+    for table, *columns in _INDEXES:
         if table not in tables:
             continue
         names = ", ".join(quoted(c) for c in columns)
         connection.execute(f"CREATE INDEX {quoted('_'.join([table, 'by', *columns]))} ON {quoted(table)} ({names})")
 
 
-def _to_2(connection: sqlite3.Connection) -> None:
-    _guard(connection, ("boxes", "setups", "reeds", "sittings", "days", "retirements", "trials", "looks"))
+def migrate(connection: sqlite3.Connection) -> None:
+    """Bring an older schema forward, inside the caller's transaction: every table that is not as it should be.
 
-
-def _to_3(connection: sqlite3.Connection) -> None:
-    _version_3.step(connection)
-    _guard(connection, ("sittings", *_version_3.NEW))
-
-
-def _to_4(connection: sqlite3.Connection) -> None:
-    tables = ("boxes", "setups", "reeds", "sittings", "days", "retirements", "trials", "looks", *_version_3.NEW)
-    _version_4.step(connection, tables)
-    _guard(connection, tables)
-    _index(connection)
-
-
-def _to_5(connection: sqlite3.Connection) -> None:
-    _version_5.step(connection)
-    _guard(connection, _version_5.NEW)
-
-
-def _to_6(connection: sqlite3.Connection) -> None:
-    _version_6.step(connection)
-    _guard(connection, ("sittings",))
-    _index(connection, ("sittings",))
-
-
-#: From each older version, the step to the next one.
-MIGRATIONS: Final[Mapping[int, Step]] = {1: _to_2, 2: _to_3, 3: _to_4, 4: _to_5, 5: _to_6}
-
-
-def migrate(connection: sqlite3.Connection, steps: Mapping[int, Step] | None = None,
-            to: int | None = None) -> None:
-    """Bring an older schema forward, one step after the other, inside the caller's transaction.
-
-    Parameters
-    ----------
-    connection : sqlite3.Connection
-    steps : mapping of version to step, default `MIGRATIONS`
-    to : int, default `VERSION`
+    Raises LogbookError where the version is none that there was.
     """
-    steps = MIGRATIONS if steps is None else steps
-    target = VERSION if to is None else to
     version = connection.execute("PRAGMA user_version").fetchone()[0]
-    while version < target:
-        if version not in steps:
-            raise LogbookError(
-                tr("This logbook is of version {version}, which this reedlab cannot bring up to date.").format(
-                    version=version))
-        steps[version](connection)
-        version += 1
-        connection.execute(f"PRAGMA user_version = {version}")
+    if version < 1:
+        raise LogbookError(
+            tr("This logbook is of version {version}, which this reedlab cannot bring up to date.").format(
+                version=version))
+    there = {name: _evened(sql) for name, sql in connection.execute(
+        "SELECT name, sql FROM sqlite_master WHERE type = 'table'")}
+    anew = [t for t in TABLES.values() if there.get(t.name) != _evened(table_sql(t))]
+    for table in anew:
+        if table.name not in there:
+            connection.execute(table_sql(table))
+        else:
+            _make_anew(connection, table)
+    names = tuple(t.name for t in anew)
+    _guard(connection, names)
+    _index(connection, names)
+    connection.execute(f"PRAGMA user_version = {VERSION}")
+
+
+def _make_anew(connection: sqlite3.Connection, table: Table) -> None:
+    """Copy the entries of a table as they are, numbers and seals and all, into one made as it should be.
+
+    What came later is empty or not ticked, and a seal leaves that out. SQLite itself puts a new column at the end only.
+    """
+    name, before = quoted(table.name), quoted(f"{table.name}_before")
+    old = [row[1] for row in connection.execute(f"PRAGMA table_info({name})")]
+    connection.execute(f"DROP VIEW IF EXISTS {quoted(f'current_{table.name}')}")
+    connection.execute(f"ALTER TABLE {name} RENAME TO {before}")
+    connection.execute(table_sql(table))
+    unticked = [f.name for f in table.fields if f.kind == "bool" and f.name not in old]
+    into = ", ".join(quoted(c) for c in (*old, *unticked))
+    what = ", ".join([*map(quoted, old), *(f"0 AS {quoted(c)}" for c in unticked)])
+    rows = f"SELECT {what} FROM {before} ORDER BY entry_id"
+    if "sha256" in old:
+        connection.execute(f"INSERT INTO {name} ({into}) {rows}")
+    else:
+        _seal_all(connection, table, into, rows)
+    connection.execute(f"DROP TABLE {before}")
+
+
+def _seal_all(connection: sqlite3.Connection, table: Table, into: str, rows: str) -> None:
+    """Copy entries from before there were seals; each gets its own, in the order of their numbers."""
+    ticks = frozenset(f.name for f in table.fields if f.kind == "bool")
+    last = FIRST
+    found = connection.execute(rows)
+    columns = [c[0] for c in found.description]
+    marks = ", ".join("?" * (len(columns) + 2))
+    for row in found:
+        seal = sealed(table.name, row[:_META], columns[_META:], row[_META:], ticks, last)
+        connection.execute(f"INSERT INTO {quoted(table.name)} ({into}, sha256_before, sha256) VALUES ({marks})",
+                           (*row, last, seal))
+        last = seal

@@ -106,27 +106,34 @@ def test_version_1_is_read_without_changing_a_byte(tmp_path: Path) -> None:
     assert [p.name for p in tmp_path.iterdir()] == ["old.sqlite"]
 
 
-def test_steps_are_taken_in_order_up_to_the_target() -> None:
-    raw = sqlite3.connect(":memory:")
-    done: list[int] = []
-    raw.execute("PRAGMA user_version = 3")
-    schema.migrate(raw, {n: lambda c, n=n: done.append(n) for n in (2, 3, 4, 5)}, to=5)  # type: ignore[misc]
-    assert done == [3, 4]
-    assert raw.execute("PRAGMA user_version").fetchone() == (5,)
-    with pytest.raises(LogbookError, match="version 5"):
-        schema.migrate(raw, {}, to=6)
-    raw.close()
+def test_a_table_that_is_as_it_should_be_is_left_alone(tmp_path: Path, full_file: Path) -> None:
+    """As version 5 left it, without the column that came after: seals and other tables stay as they are."""
+    shutil.copy(full_file, tmp_path / "x.sqlite")
+    with closing(sqlite3.connect(tmp_path / "x.sqlite", isolation_level=None)) as raw:
+        seals = raw.execute("SELECT entry_id, sha256 FROM sittings ORDER BY entry_id").fetchall()
+        raw.executescript("DROP VIEW current_sittings; ALTER TABLE sittings DROP COLUMN preference;"
+                          "PRAGMA user_version = 5")
+        asked: list[str] = []
+        raw.set_trace_callback(asked.append)
+        schema.migrate(raw)
+        raw.set_trace_callback(None)
+        assert raw.execute("SELECT entry_id, sha256 FROM sittings ORDER BY entry_id").fetchall() == seals
+        assert not [q for q in asked if "reeds_before" in q]
+    new = tmp_path / "new.sqlite"
+    Logbook.create(new).close()
+    assert schema_of(tmp_path / "x.sqlite") == schema_of(new)
+    with Logbook.open(tmp_path / "x.sqlite", read_only=True) as book:
+        assert book.check() == []
 
 
 def test_failed_step_leaves_the_file_at_its_old_version(
         tmp_path: Path, clock: Clock, monkeypatch: pytest.MonkeyPatch) -> None:
     path = old_file(tmp_path)
 
-    def fails(connection: sqlite3.Connection) -> None:
-        connection.execute("CREATE TABLE half_done (a)")
+    def fails(connection: sqlite3.Connection, tables: tuple[str, ...]) -> None:
         raise sqlite3.OperationalError("disk I/O error")
 
-    monkeypatch.setattr(schema, "MIGRATIONS", {1: fails})
+    monkeypatch.setattr(schema, "_guard", fails)
     before = path.read_bytes()
     with pytest.raises(LogbookError):
         Logbook.open(path, now=clock)
