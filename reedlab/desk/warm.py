@@ -17,6 +17,7 @@ from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelMana
 from jupyter_server.services.sessions.sessionmanager import KernelName, ModelName, SessionManager
 from jupyter_server.utils import ApiPath, ensure_async
 
+from .forked import LOAD, PageKernel
 from .pages import PAGES
 
 __all__ = ["PageKernels", "PageSessions"]
@@ -28,8 +29,6 @@ _STILL_S: Final = 0.3
 _REFILL_AFTER_S: Final = 6.0
 #: A page was closed or loaded anew, and nobody looks at its kernel any more.
 _GONE_AFTER_S: Final = 60.0
-#: Done by the kernel before it answers; also after it had to start again.
-_LOAD: Final = "--IPKernelApp.exec_lines=__import__('reedlab.forms').forms.get_ready()"
 
 
 class PageKernels(AsyncMappingKernelManager):
@@ -37,6 +36,7 @@ class PageKernels(AsyncMappingKernelManager):
 
     def __init__(self, **more: Any) -> None:
         super().__init__(**more)
+        self.kernel_manager_class = f"{PageKernel.__module__}.{PageKernel.__name__}"
         self._warm: list[str] = []
         self._of_pages: set[str] = set()
         self._tasks: set[asyncio.Task[None]] = set()
@@ -64,7 +64,7 @@ class PageKernels(AsyncMappingKernelManager):
             await asyncio.sleep(0.1)
 
     async def _start(self) -> str:
-        kernel_id: str = await super().start_kernel(path=ApiPath(""), env=dict(os.environ), extra_arguments=[_LOAD])
+        kernel_id: str = await super().start_kernel(path=ApiPath(""), env=dict(os.environ), extra_arguments=[LOAD])
         self._of_pages.add(kernel_id)
         return kernel_id
 

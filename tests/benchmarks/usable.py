@@ -97,13 +97,13 @@ def followed(tab: Any, name: str) -> float:
 
 
 def memory(server: psutil.Process) -> tuple[int, float]:
-    """Return how many kernels run below this server, and their own memory in MB."""
-    found = []
+    """Return how many kernels run below this server, and their own memory in MB with what they are forked from."""
+    found: dict[psutil.Process, float] = {}
     for process in server.children(recursive=True):
         with suppress(psutil.Error):  # one that is just being stopped
-            if "ipykernel_launcher" in " ".join(process.cmdline()):
-                found.append(process.memory_full_info().uss / 1e6)
-    return len(found), sum(found)
+            if any(word in str(process.cmdline()) for word in ("ipykernel_launcher", "forkserver")):
+                found[process] = process.memory_full_info().uss / 1e6
+    return len(found) - len({p.ppid() for p in found} & {p.pid for p in found}), sum(found.values())
 
 
 def round_of(browser: Any, port: int, server: psutil.Process) -> dict[str, float]:

@@ -126,12 +126,17 @@ class Player:
 
     def kill_kernels(self) -> None:
         """Kill what runs behind the pages, as a crash would."""
-        ids = [kernel["id"] for kernel in asked(self.port, "/api/kernels")]
-        found = [p for p in psutil.process_iter(["cmdline"])
-                 if any(i in " ".join(p.info["cmdline"] or []) for i in ids)]
+        found = [self.behind(kernel["id"]) for kernel in asked(self.port, "/api/kernels")]
         assert found
         for process in found:
             process.kill()
+
+    def behind(self, kernel: str) -> psutil.Process:
+        """Return the process of a kernel: the one that listens where its clients are told to ask."""
+        runtime = self.folder.parent / "data" / "runtime"
+        port = json.loads((runtime / f"kernel-{kernel}.json").read_text(encoding="utf8"))["shell_port"]
+        return next(psutil.Process(c.pid) for c in psutil.net_connections("tcp")
+                    if c.laddr and c.laddr.port == port and c.status == psutil.CONN_LISTEN)
 
     def form(self, text: str) -> Any:
         """Return the form in sight in which this text stands."""

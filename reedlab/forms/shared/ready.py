@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from functools import cache
 from importlib import import_module
 from pkgutil import walk_packages
 from typing import Final
@@ -20,8 +21,9 @@ _LATE: Final = (
 )
 
 
+@cache
 def load_all() -> None:
-    """Load the forms, whatever they use, and their templates."""
+    """Load the forms, whatever they use, and their templates, once."""
     for name in _ROOMS:
         room = import_module(f"...{name}", __package__)
         for module in walk_packages(room.__path__, f"{room.__name__}."):
