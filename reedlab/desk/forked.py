@@ -37,7 +37,7 @@ class _Forked:
 
     def __init__(self, arguments: Sequence[str], environ: dict[str, str], cwd: str | None) -> None:
         forks = multiprocessing.get_context("forkserver")
-        forks.set_forkserver_preload(["reedlab.desk.ready_made"])
+        forks.set_forkserver_preload(["reedlab.forms.shared.ready_made"])
         self._process = forks.Process(target=be_a_kernel, args=(arguments, environ, cwd), daemon=True)
         self._process.start()
         self.pid: int = self._process.pid or 0

@@ -4,6 +4,6 @@ import ipykernel.debugger
 import ipykernel.ipkernel
 import ipykernel.kernelapp  # noqa: F401
 
-from .. import forms
+from .ready import load_all
 
-forms.get_ready()
+load_all()
