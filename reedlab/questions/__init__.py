@@ -11,8 +11,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from ._asks import WEARS_OFF
-from ._catalogue import QUESTIONS
+from ._catalogue import QUESTIONS, WEARS_OFF
 from ._own import check_habits, own_question
 from ._question import OVERRIDABLE, Question
 

@@ -2,38 +2,41 @@
 
 from __future__ import annotations
 
-from typing import Final
+from types import MappingProxyType
+from typing import Any, Final
 
+from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Habit
 from ..wording import tr
-from ._asks import (
-    BREAK_IN,
-    CASES,
-    DRYING,
-    HOURS,
-    HUMIDITY,
-    LASTING,
-    LIMIT,
-    REST,
-    RINSE,
-    ROTATION,
-    WEARS_OFF,
-    WETTING,
-)
 from ._question import Question
 
-__all__ = ["QUESTIONS"]
+__all__ = ["QUESTIONS", "WEARS_OFF"]
 
-_REED_ONLY: Final = ("reed_by_reed",)
+#: The outcomes of a habit that lasts, of one whose effect is gone again after days, and of one that sets the hours;
+#: best first.
+_LASTING: Final = ("mean_rating", "wear_rate", "good_hours", "life_hours")
+WEARS_OFF: Final = (*_LASTING[:1], "crossover", *_LASTING[1:])
+_HOURS: Final = ("wear_rate", "good_hours", "life_hours")
+_DAMP: Final = ("sharing", "mould", "pain", "defer")
+_ANY_DAY: Final = ("first_play", "day", "humidity", "order", "age_hours")
 _LIFE_TRAP: Final = tr("Few reeds wear out in a few weeks. To learn about life, plan for months of playing.")
 _KNOWN_TRAP: Final = tr("You know which way you use. Write down what you expect before the start.")
+
+
+def _asks(question: str, outcomes: tuple[str, ...], shown: str = "", **other: str) -> dict[str, Any]:
+    """Return a question as it reads for each of its outcomes, and that of `shown` (else of the first) for lists.
+
+    What an outcome is about goes where the question has ``{do}``; `other` gives whole deeds of their own.
+    """
+    asks = {o: question.format(do=other.get(o, OUTCOMES[o].deed)) for o in outcomes}
+    return {"ask": asks[shown or outcomes[0]], "asks": MappingProxyType(asks), "outcomes": outcomes}
+
 
 QUESTIONS: Final = (
     Question(
         key="wetting",
         title=tr("Water or mouth"),
-        ask=WETTING["day_rating"],
-        asks=WETTING,
+        **_asks(tr("Does a reed {do} when I wet it in water or in my mouth?"), ("day_rating", *_LASTING)),
         habits=(
             Habit("mouth", tr("wetting in the mouth"), tr("Hold the reed in your mouth for two minutes, then play.")),
             Habit("water",
@@ -43,64 +46,53 @@ QUESTIONS: Final = (
         designs=("day_by_day", "reed_by_reed"),
         why=tr("How you wet a reed today is gone when it has dried, so one reed can serve both ways on different days. "
                "Wear and life build up slowly, so they are asked reed by reed."),
-        outcomes=("day_rating", *LASTING),
         traps=(
             _KNOWN_TRAP,
             tr("Let each reed dry fully before its next day."),
             tr("A new reed soaks up water soonest. If the tip looks dark and see-through, write it down."),
         ),
-        cautions=("sharing", "pain", "defer"),
         no_mask=tr("You feel how the reed was wetted, whoever helps."),
-        adjustments=("first_play", "day", "humidity", "order", "age_hours"),
+        adjustments=_ANY_DAY,
     ),
     Question(
         key="rotation",
         title=tr("Rotation or one reed at a time"),
-        ask=ROTATION["life_hours"],
-        asks=ROTATION,
+        **_asks(tr("Do reeds {do} when I take them in turn or play one until it is done?"), _HOURS, shown="life_hours"),
         habits=(
             Habit("rotation", tr("taking reeds in turn"), tr("Play the reeds of this way in turn, one a day.")),
             Habit("single", tr("one reed at a time"), tr("Play this reed every day until it is done, then the next.")),
         ),
-        lasts=True,
-        designs=_REED_ONLY,
         why=tr("A day of play changes a reed for good, so each reed keeps to one way."),
-        outcomes=HOURS,
         traps=(
             tr("Count playing hours, not days. A reed played in turn lasts more days just because it rests."),
             tr("Both ways get the same minutes. Do not save the good reeds for concerts."),
             tr("Your taste may drift over the weeks. The two ways run side by side to meet this."),
             _LIFE_TRAP,
         ),
-        cautions=("sharing", "mould", "pain", "defer"),
+        cautions=_DAMP,
         same_days=False,
         overrides=(("rotation", "rotation_size", 4), ("single", "rotation_size", 1),
                    ("single", "rest_days", 0)),
         no_mask=tr("You see which reed you pick up."),
-        adjustments=("first_play", "day", "humidity", "order"),
     ),
     Question(
         key="break_in",
         title=tr("Slow break-in or straight in"),
-        ask=BREAK_IN["mean_rating"],
-        asks=BREAK_IN,
+        **_asks(tr("Do reeds {do} when I break them in slowly or play them fully from the start?"),
+                _LASTING, mean_rating=tr("play better later")),
         habits=(
             Habit("gradual", tr("a slow break-in"), tr("Play 10, 25, then 45 minutes on the first three days.")),
             Habit("straight",
                   tr("playing straight in"), tr("Play as long as you like from the first day, up to your daily "
                                                 "limit.")),
         ),
-        lasts=True,
-        designs=_REED_ONLY,
         why=tr("Break-in happens once in the life of a reed, so each reed keeps to one way."),
-        outcomes=LASTING,
         traps=(
             tr("Reeds must be new, with only their short first play behind them."),
             tr("Slow break-in means fewer minutes at first. Reeds are compared over the same playing hours."),
             tr("Ten reeds' break-in takes more than 13 hours. Start with a few sets at a time."),
             _KNOWN_TRAP,
         ),
-        cautions=("sharing", "pain", "defer"),
         from_new=True,
         overrides=(("straight", "break_in_ramp_min", 0),),
         no_mask=tr("You know how long you play."),
@@ -108,8 +100,7 @@ QUESTIONS: Final = (
     Question(
         key="drying",
         title=tr("Open drying or straight into the case"),
-        ask=DRYING["mean_rating"],
-        asks=DRYING,
+        **_asks(tr("Do reeds {do} when they dry in the open first or go wiped straight into an airy case?"), _LASTING),
         habits=(
             Habit("open",
                   tr("15 minutes of open drying"), tr("Wipe the reed, lay it flat side up for 15 minutes, then put "
@@ -117,17 +108,14 @@ QUESTIONS: Final = (
             Habit("straight", tr("going straight into the case"),
                   tr("Wipe the reed and put it straight into a case with air holes.")),
         ),
-        lasts=True,
-        designs=_REED_ONLY,
         why=tr("How a reed dries tonight shapes it tomorrow and later, so each reed keeps to one way."),
-        outcomes=LASTING,
         traps=(
             tr("Wipe every reed, both ways. Never close a wet reed in a box without air."),
             tr("Use the same kind of case for both ways."),
             _KNOWN_TRAP,
             _LIFE_TRAP,
         ),
-        cautions=("sharing", "mould", "pain", "defer"),
+        cautions=_DAMP,
         overrides=(("open", "open_drying_min", 15), ("straight", "open_drying_min", 0)),
         mask=tr("A helper can put the reeds away and hand them to you by code."),
         no_mask=tr("Without a helper you know how each reed was dried."),
@@ -135,23 +123,19 @@ QUESTIONS: Final = (
     Question(
         key="storage_case",
         title=tr("One case or the other"),
-        ask=CASES["mean_rating"],
-        asks=CASES,
+        **_asks(tr("Do reeds {do} when they live in my first case or in my second?"), WEARS_OFF),
         habits=(
             Habit("case_1", tr("the first case"), tr("Wipe the reed, let it dry, keep it in the first case.")),
             Habit("case_2", tr("the second case"), tr("Wipe the reed, let it dry, keep it in the second case.")),
         ),
-        lasts=True,
-        designs=_REED_ONLY,
         why=tr("A case works on the reed day and night, so each reed stays in its own case: all the time, or for half "
                "of it where what the case did is gone a few days later."),
-        outcomes=WEARS_OFF,
         traps=(
             tr("Keep both cases in the same place. Else you compare two places."),
             tr("You compare these two cases as you use them, not all cases of their kind."),
             _KNOWN_TRAP,
         ),
-        cautions=("sharing", "mould", "pain", "defer"),
+        cautions=_DAMP,
         wears_off=4,
         mask=tr("A helper can take the reeds out and put them back."),
         no_mask=tr("Without a helper you see the case."),
@@ -159,25 +143,21 @@ QUESTIONS: Final = (
     Question(
         key="humidity_control",
         title=tr("Humidity pack or none"),
-        ask=HUMIDITY["mean_rating"],
-        asks=HUMIDITY,
+        **_asks(tr("Do reeds {do} when their case holds a humidity pack or none?"), WEARS_OFF),
         habits=(
             Habit("pack", tr("a humidity pack"), tr("Wipe the reed, let it dry, keep it in the case with the pack.")),
             Habit("plain",
                   tr("no humidity pack"), tr("Wipe the reed, let it dry, keep it in the case without a pack.")),
         ),
-        lasts=True,
-        designs=_REED_ONLY,
         why=tr("The air in a case changes cane over days, so each reed keeps to one way: all the time, or for half "
                "of it where what the air did is gone a few days later."),
-        outcomes=WEARS_OFF,
         traps=(
             tr("Use two cases of the same kind, one with the pack. Keep them in the same place."),
             tr("Never adjust for the air inside the case: the pack sets it. The air of the room is fine."),
             tr("The answer is for this time of year. Dry winter air may give another."),
             _KNOWN_TRAP,
         ),
-        cautions=("sharing", "mould", "pain", "defer"),
+        cautions=_DAMP,
         wears_off=4,
         mask=tr("A helper can take the reeds out and put them back."),
         no_mask=tr("Without a helper you see the case."),
@@ -200,10 +180,9 @@ QUESTIONS: Final = (
             tr("Look at the tip each time. A hair is easy to lose."),
             tr("Use the same mouthpiece and ligature all the way."),
         ),
-        cautions=("sharing", "pain", "defer"),
         mask=tr("A helper can set the reed and hand you the instrument."),
         no_mask=tr("Without a helper you see where the reed sits."),
-        adjustments=("first_play", "day", "humidity", "order", "age_hours"),
+        adjustments=_ANY_DAY,
     ),
     Question(
         key="ligature",
@@ -223,10 +202,9 @@ QUESTIONS: Final = (
             tr("Tighten both alike. A screw turned further is a change of its own."),
             tr("You compare these two as you use them, not all ligatures of their kind."),
         ),
-        cautions=("sharing", "pain", "defer"),
         mask=tr("A helper can put it on and hand you the instrument. Look away, and do not feel for it."),
         no_mask=tr("Without a helper you see and feel which one it is."),
-        adjustments=("first_play", "day", "humidity", "order", "age_hours"),
+        adjustments=_ANY_DAY,
     ),
     Question(
         key="mouthpiece",
@@ -247,9 +225,8 @@ QUESTIONS: Final = (
             tr("A new mouthpiece takes getting used to. Play both for a week before you start."),
             tr("Use the same ligature, and tune both before you compare."),
         ),
-        cautions=("sharing", "pain", "defer"),
         no_mask=tr("You feel which mouthpiece it is, whoever helps."),
-        adjustments=("first_play", "day", "humidity", "order", "age_hours"),
+        adjustments=_ANY_DAY,
     ),
     Question(
         key="two_reeds",
@@ -270,7 +247,6 @@ QUESTIONS: Final = (
             tr("A reed may be better today and worse next week. Try them on several days, as near to the concert as "
                "you can."),
         ),
-        cautions=("sharing", "pain", "defer"),
         mask=tr("A helper can put the reed on and hand you the instrument. Look away, so that you do not see its "
                 "code."),
         no_mask=tr("Without a helper you see which reed it is."),
@@ -279,23 +255,18 @@ QUESTIONS: Final = (
     Question(
         key="daily_limit",
         title=tr("Daily limit or none"),
-        ask=LIMIT["life_hours"],
-        asks=LIMIT,
+        **_asks(tr("Do reeds {do} when each has a daily limit or none?"), _HOURS, shown="life_hours"),
         habits=(
             Habit("limit", tr("a daily limit"), tr("Change reeds when this one has had half of the day's time.")),
             Habit("open_end", tr("no daily limit"), tr("Play this reed for the whole of the day's time.")),
         ),
-        lasts=True,
-        designs=_REED_ONLY,
         why=tr("A long day of play may tire a reed for good, so each reed keeps to one way."),
-        outcomes=HOURS,
         traps=(
             tr("Count playing hours, not days."),
             tr("Rate after about 5 minutes on every reed. A reed softens after some 20 minutes of one sitting."),
             tr("The limit must bite. With an hour a day it is half an hour."),
             _LIFE_TRAP,
         ),
-        cautions=("sharing", "pain", "defer"),
         same_days=False,
         overrides=(("limit", "daily_limit_min", 30), ("open_end", "daily_limit_min", 720)),
         no_mask=tr("You know how long you play."),
@@ -320,7 +291,6 @@ QUESTIONS: Final = (
             tr("Strength numbers compare only within one maker's line."),
             tr("Break in all the reeds of both boxes the same way first."),
         ),
-        cautions=("sharing", "pain", "defer"),
         mask=tr("A helper can hand you the reed so that you do not see its code."),
         no_mask=tr("Without a helper you see which box the reed is from."),
         adjustments=(),
@@ -328,23 +298,19 @@ QUESTIONS: Final = (
     Question(
         key="resting_days",
         title=tr("Rest days or every day"),
-        ask=REST["life_hours"],
-        asks=REST,
+        **_asks(tr("Do reeds {do} with a day of rest between or played every day?"), _HOURS, shown="life_hours"),
         habits=(
             Habit("daily", tr("playing every day"), tr("Play this reed every day.")),
             Habit("rest", tr("a day of rest between"), tr("Play this reed one day, let it rest the next.")),
         ),
-        lasts=True,
-        designs=_REED_ONLY,
         why=tr("Rest may change how a reed ages, so each reed keeps to one way."),
-        outcomes=HOURS,
         traps=(
             tr("Count playing hours, not days. A rested reed lasts more days just because it rests."),
             tr("Both ways get the same minutes."),
             tr("Your taste may drift over the weeks. The two ways run side by side to meet this."),
             _LIFE_TRAP,
         ),
-        cautions=("sharing", "mould", "pain", "defer"),
+        cautions=_DAMP,
         same_days=False,
         overrides=(("daily", "rest_days", 0), ("rest", "rest_days", 1)),
         no_mask=tr("You see which reed you pick up."),
@@ -352,16 +318,12 @@ QUESTIONS: Final = (
     Question(
         key="rinse",
         title=tr("Wipe only or rinse and wipe"),
-        ask=RINSE["mean_rating"],
-        asks=RINSE,
+        **_asks(tr("Do reeds {do} when I only wipe them or rinse and wipe them after playing?"), _LASTING),
         habits=(
             Habit("rinse", tr("rinsing and wiping"), tr("Rinse the reed in clean water, wipe it, let it dry.")),
             Habit("wipe", tr("wiping only"), tr("Wipe the reed dry, let it dry in the open.")),
         ),
-        lasts=True,
-        designs=_REED_ONLY,
         why=tr("What is left on a reed or washed out of it builds up, so each reed keeps to one way."),
-        outcomes=LASTING,
         traps=(
             tr("Both ways clean the reed. Leaving it dirty is never a way to test."),
             tr("Use plain water. Write down anything else: it is a habit of its own."),
@@ -380,10 +342,8 @@ QUESTIONS: Final = (
             Habit("first", tr("the first way"), tr("Say in a few words what to do.")),
             Habit("second", tr("the second way"), tr("Say in a few words what to do.")),
         ),
-        lasts=True,
-        designs=_REED_ONLY,
         why=tr("Until you say that the effect is gone by the next day, each reed keeps to one way."),
-        outcomes=LASTING,
+        outcomes=_LASTING,
         traps=(
             tr("Change one thing only. All else stays the same for both ways."),
             tr("If you doubt that the effect is gone by the next day, say that it lasts."),

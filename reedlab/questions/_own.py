@@ -11,8 +11,7 @@ from ..errors import InputError, PlanRefused
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Habit
 from ..wording import tr
-from ._asks import WEARS_OFF
-from ._catalogue import QUESTIONS
+from ._catalogue import QUESTIONS, WEARS_OFF
 from ._question import Question
 
 __all__ = ["check_habits", "own_question"]

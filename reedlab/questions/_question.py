@@ -71,13 +71,13 @@ class Question:
     title: str
     ask: str
     habits: tuple[Habit, Habit]
-    lasts: bool
-    designs: tuple[str, ...]
     why: str
     outcomes: tuple[str, ...]
     traps: tuple[str, ...]
+    lasts: bool = True
+    designs: tuple[str, ...] = ("reed_by_reed",)
     asks: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
-    cautions: tuple[str, ...] = ("pain", "defer")
+    cautions: tuple[str, ...] = ("sharing", "pain", "defer")
     days: Mapping[str, int] = field(default_factory=lambda: {o.key: o.days for o in OUTCOMES.values()})
     matters: Mapping[str, float] = field(default_factory=lambda: {o.key: o.matters for o in OUTCOMES.values()})
     same_days: bool = True
