@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-import textwrap
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,7 +12,7 @@ from . import ledger
 from .case import Case
 from .page import fragment, whole_page
 from .report import report_page
-from .said import About, Said
+from .said import About, Said, listed, wrapped
 from .words import fragile, front, readings
 from .words import headline as _headline
 from .words.guesses import guess_sentences
@@ -31,20 +29,20 @@ class Answer(Said):
     def to_text(self, width: int = 80, *, full: bool = False) -> str:
         """Return the answer for a terminal, wrapped to `width` columns: the first screen, or with `full` all of it."""
         plan, rest = self.result.protocol, self.warnings[1:]
-        parts = [_wrap(INVENTED, width)] if self.about.invented else []
-        parts += [_wrap(f"{plan.trial}: {plan.ask}", width), _wrap(self.headline, width)]
-        *told, following = (f"{title}\n{_wrap(text, width, '  ')}" for title, text in self.lines)
-        parts += [*told, *_listed(tr("Remark"), [w["text"] for w in self.warnings[:1]], width), following]
+        parts = [wrapped(INVENTED, width)] if self.about.invented else []
+        parts += [wrapped(f"{plan.trial}: {plan.ask}", width), wrapped(self.headline, width)]
+        *told, following = (f"{title}\n{wrapped(text, width, '  ')}" for title, text in self.lines)
+        parts += [*told, *listed(tr("Remark"), [w["text"] for w in self.warnings[:1]], width), following]
         if not full:
             return "\n\n".join(parts)
-        parts += [f"{title}\n{_wrap(text, width, '  ')}" for title, text in self.folds]
-        parts += _listed(tr("More remarks"), [w["text"] for w in rest], width)
+        parts += [f"{title}\n{wrapped(text, width, '  ')}" for title, text in self.folds]
+        parts += listed(tr("More remarks"), [w["text"] for w in rest], width)
         read = fragile.readings_table(Case(self.result))
         if len(read) > 2 or any(row[3] != "the same" for row in read[1:]):
-            parts += _listed(tr("Does the answer change?"), [
+            parts += listed(tr("Does the answer change?"), [
                 f"{name}: {gap if gap == says else f'{gap}; {span}; {says}'}" for name, gap, span, says in read], width)
-        parts += _listed(tr("The numbers"), [f"{k}: {v}" for k, v in ledger.numbers_table(Case(self.result))], width)
-        return "\n\n".join([*parts, _wrap(f"{imprint(self)} {fingerprint(self)}", width)])
+        parts += listed(tr("The numbers"), [f"{k}: {v}" for k, v in ledger.numbers_table(Case(self.result))], width)
+        return "\n\n".join([*parts, wrapped(f"{imprint(self)} {fingerprint(self)}", width)])
 
     def to_dict(self) -> dict[str, Any]:
         """Return everything as plain data, ready for JSON without NaN or infinity.
@@ -67,20 +65,18 @@ class Answer(Said):
             "matters": plan.matters,
             **(ledger.finding_dict(found) if found else ledger.sealed_dict(plan)),
             "sittings": result.progress.sittings_logged,
-            "progress": ledger.progress_dict(result.progress),
+            "progress": ledger.plain(result.progress),
             "as_done": ledger.reading_dict(result.as_done),
             "damage_counts": ledger.reading_dict(result.damage_counts),
             "also_seen": [ledger.reading_dict(f) for f in result.also_seen],
-            "settle": ledger.settle_dict(result.settle),
+            "settle": ledger.plain(result.settle),
             "readings": [ledger.reading_dict(f) for f in result.readings],
-            "fragile": ledger.fragile_dict(result.fragile),
+            "fragile": ledger.plain(result.fragile),
             "guesses": ledger.guesses_dict(result.guesses, plan),
             "uneven": [ledger.uneven_dict(u) for u in result.uneven],
             "leans_p": result.leans,
             "second_opinion": [
-                {"method": m, "quantity": q, "value": v if math.isfinite(v) else None}
-                for m, q, v in result.second_opinion
-            ],
+                {"method": m, "quantity": q, "value": ledger.plain(v)} for m, q, v in result.second_opinion],
             "looks": result.looks,
             "e_value": None if result.odds is None else result.odds.e_value,
             "odds": ledger.odds_dict(result.odds),
@@ -132,15 +128,3 @@ def _beside(case: Case) -> tuple[tuple[str, str], ...]:
         (tr("Also seen"), readings.also_seen_sentences(case)),
     )
     return tuple((title, "\n\n".join(x for x in said if x)) for title, said in parts if any(said))
-
-
-def _listed(title: str, lines: list[str], width: int) -> list[str]:
-    return ["\n".join([title, *(_wrap(x, width, "    ", "  - ") for x in lines)])] if lines else []
-
-
-def _wrap(text: str, width: int, indent: str = "", first: str | None = None) -> str:
-    """Wrap each paragraph; `first` stands before the first line instead of `indent`."""
-    return "\n\n".join(
-        textwrap.fill(part, width=max(30, width), initial_indent=indent if first is None else first,
-                      subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
-        for part in text.split("\n\n"))

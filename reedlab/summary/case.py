@@ -12,7 +12,7 @@ from ..trial.calendar import runs_until_done
 from ..trial.outcomes import OUTCOMES, no_gap
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Remark, TrialResult
-from ..wording import tr
+from ..wording import date_month, tr
 from . import numbers
 from .names import one_line, spoken
 
@@ -24,13 +24,11 @@ _SETS: Final = {"reed": "matched set", "diagonal": "swap", "sitting": "pair of d
 _UNITS: Final = {"reed": "reed", "diagonal": "pair of ratings", "sitting": "day of play", "pair": "pair"}
 _SET_NOUNS: Final = {"matched set": tr("matched set"), "swap": tr("swap"), "pair of days": tr("pair of days"),
                      "draw": tr("draw"), "day of play": tr("day of play"), "pair set": tr("set of pairs")}
-_MONTHS: Final = (tr("January"), tr("February"), tr("March"), tr("April"), tr("May"), tr("June"), tr("July"),
-                  tr("August"), tr("September"), tr("October"), tr("November"), tr("December"))
 
 
 def long_date(day: date) -> str:
     """Return a date as "14 March 2026", whatever the computer's language."""
-    return tr("{day} {month} {year}").format(day=day.day, month=_MONTHS[day.month - 1], year=day.year)
+    return tr("{day} {year}").format(day=date_month(day), year=day.year)
 
 
 @dataclass(frozen=True)

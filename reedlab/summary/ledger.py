@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from collections.abc import Collection
+from dataclasses import fields, is_dataclass
+from datetime import date
+from typing import Any, Final
 
 import numpy as np
 
 from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
-from ..trial.result import Finding, Fragile, Guesses, OnTheWay, Progress, Settle, StandingOdds, Uneven
+from ..trial.result import Finding, Guesses, OnTheWay, StandingOdds, Uneven
 from ..wording import tr
 from . import numbers
 from .case import Case
@@ -19,13 +22,9 @@ from .words.ranges import Range
 from .words.standing import bar_words, odds_words
 
 __all__ = [
-    "finding_dict", "fragile_dict", "guesses_dict", "numbers_table", "odds_dict", "on_the_way_dict", "progress_dict",
-    "sealed_dict", "second_opinion_table", "settle_dict", "uneven_dict",
+    "finding_dict", "guesses_dict", "numbers_table", "odds_dict", "on_the_way_dict", "plain", "reading_dict",
+    "sealed_dict", "second_opinion_table", "uneven_dict",
 ]
-
-
-def _finite(x: float | None) -> float | None:
-    return None if x is None or not math.isfinite(x) else float(x)
 
 
 def _show(x: float, step: float = 0.001) -> str:
@@ -41,6 +40,20 @@ def _probability(p: float) -> str:
     return f"{p:.4f}" if p >= 0.001 else f"{p:.1g}" if p >= 1e-4 else tr("below 0.0001")
 
 
+def plain(x: Any, without: Collection[str] = ()) -> Any:
+    """Return a record (or what is in one) as plain data for JSON: dates as text, None for what is no finite number."""
+    if is_dataclass(x):
+        return {f.name: plain(getattr(x, f.name)) for f in fields(x) if f.name not in without}
+    if isinstance(x, tuple | list):
+        return [plain(y) for y in x]
+    if isinstance(x, date):
+        return x.isoformat()
+    return (float(x) if math.isfinite(x) else None) if isinstance(x, float) else x
+
+
+_NAMED: Final = ("outcome", "reading", "rating")  # what a finding is of; its numbers are the rest
+
+
 def finding_dict(f: Finding) -> dict[str, Any]:
     """Return a finding as plain data; ends without limit are None and flagged as open.
 
@@ -48,44 +61,20 @@ def finding_dict(f: Finding) -> dict[str, Any]:
     """
     ratio = f.scale == "ratio"
     open_low = (f.low == 0) if ratio else math.isinf(f.low)
+    ends = {"low": plain(f.low), "low90": plain(f.low90)}
     return {
-        "scale": f.scale,
-        "estimate": _finite(f.estimate),
-        "low": None if open_low else _finite(f.low),
-        "high": _finite(f.high),
-        "low_open": bool(open_low),
-        "high_open": bool(math.isinf(f.high)),
-        "low90": None if ratio and f.low90 == 0 else _finite(f.low90),
-        "high90": _finite(f.high90),
-        "same_level": f.same_level,
-        "level": f.level,
-        "p_value": _finite(f.p_value),
-        "least_p": _finite(f.least_p),
-        "exact": f.exact,
-        "arrangements": f.arrangements,
-        "verdict": f.verdict,
-        "exceeds": f.exceeds,
-        "units": sum(f.units),
-        "units_each": list(f.units),
-        "blocks": f.blocks,
-        "blocks_dropped": list(f.blocks_dropped),
-        "events": None if f.events is None else list(f.events),
-        "means": None if f.means is None else [_finite(m) for m in f.means],
-    }
+        **plain(f, _NAMED), **{name: None if ratio and x == 0 else x for name, x in ends.items()},
+        "low_open": bool(open_low), "high_open": bool(math.isinf(f.high)), "units": sum(f.units),
+        "units_each": list(f.units)}
 
 
 def sealed_dict(plan: Protocol) -> dict[str, Any]:
     """Return the same keys while the trial is sealed: only what the plan itself fixes."""
     blocks = [u.block for u in plan.units]
     layout = layout_of(blocks, counts_of_b(blocks, np.array(plan.arms) == "B"))
-    return {
-        "scale": plan.card.scale,
-        "estimate": None, "low": None, "high": None, "low_open": None, "high_open": None,
-        "low90": None, "high90": None, "same_level": None, "level": plan.level, "p_value": None,
-        "least_p": layout.least_p, "exact": None, "arrangements": layout.count, "verdict": None, "exceeds": None,
-        "units": len(plan.units), "units_each": None, "blocks": len({u.block for u in plan.units}),
-        "blocks_dropped": None, "events": None, "means": None,
-    }
+    keys = [*(f.name for f in fields(Finding) if f.name not in _NAMED), "low_open", "high_open", "units_each"]
+    return {**dict.fromkeys(keys), "scale": plan.card.scale, "level": plan.level, "least_p": layout.least_p,
+            "arrangements": layout.count, "units": len(plan.units), "blocks": len(set(blocks))}
 
 
 def reading_dict(f: Finding | None) -> dict[str, Any] | None:
@@ -102,65 +91,30 @@ def reading_dict(f: Finding | None) -> dict[str, Any] | None:
             "predicted": predicted}
 
 
-def progress_dict(p: Progress) -> dict[str, Any]:
-    """Return the progress as plain data."""
-    return {
-        "day": p.day, "days": p.days, "last_day": p.last_day, "sittings_planned": p.sittings_planned,
-        "sittings_rated": p.sittings_rated, "sittings_logged": p.sittings_logged,
-        "play_hours": _finite(p.play_hours), "reeds": p.reeds, "reeds_retired": p.reeds_retired,
-        "as_planned_share": _finite(p.as_planned_share),
-    }
-
-
-def fragile_dict(f: Fragile | None) -> dict[str, Any] | None:
-    """Return how little would undo the answer as plain data."""
-    if f is None:
-        return None
-    return {"side": f.side, "shift": _finite(f.shift), "expected": f.expected,
-            "expected_gap": _finite(f.expected_gap),
-            "what_ifs": [{"kind": w.kind, "block": w.block, "p_value": _finite(w.p_value), "stands": w.stands}
-                         for w in f.what_ifs]}
-
-
 def guesses_dict(g: Guesses | None, plan: Protocol) -> dict[str, Any] | None:
     """Return what was guessed as plain data; None where nothing was hidden."""
-    if g is None:
-        return None
-    return {"asked": g.asked, "habits": [
-        None if h is None else {"key": habit.key, "right": h.right, "wrong": h.wrong, "unsure": h.unsure,
-                                "index": _finite(h.index), "low": _finite(h.low), "high": _finite(h.high)}
-        for habit, h in zip(plan.habits, g.habits, strict=True)]}
+    return None if g is None else {"asked": g.asked, "habits": [
+        None if h is None else {"key": habit.key, **plain(h)} for habit, h in zip(plan.habits, g.habits, strict=True)]}
 
 
 def uneven_dict(u: Uneven) -> dict[str, Any]:
     """Return one comparison by habit as plain data; counts in the order of `arms`."""
-    return {"kind": u.kind, "count": list(u.count), "of": list(u.of), "p_value": _finite(u.p_value), "held": u.held}
-
-
-def settle_dict(s: Settle | None) -> dict[str, Any] | None:
-    """Return what would settle it as plain data."""
-    if s is None:
-        return None
-    return {"kind": s.kind, "have": s.have, "same": s.same, "need": s.need, "most": s.most, "chance": s.chance,
-            "gap": _finite(s.gap), "weeks": s.weeks, "trials": s.trials}
+    told: dict[str, Any] = plain(u, ("p_more",))
+    return told
 
 
 def odds_dict(odds: StandingOdds | None) -> dict[str, Any] | None:
     """Return how the odds of a standing trial came about as plain data; None for other trials."""
-    if odds is None:
-        return None
-    return {"e_value": odds.e_value, "bar": odds.bar, "most": odds.most,
-            "named": None if odds.named is None else odds.named.isoformat(), "settled": odds.settled,
-            "boxes": [{"number": n, "opened": d.isoformat()} for n, d in odds.boxes],
-            "course": [{"date": d.isoformat(), "e_value": e, "worn_out": n} for d, e, n in odds.course]}
+    return None if odds is None else {
+        **plain(odds), "boxes": [{"number": n, "opened": plain(d)} for n, d in odds.boxes],
+        "course": [{"date": plain(d), "e_value": e, "worn_out": n} for d, e, n in odds.course]}
 
 
 def on_the_way_dict(odds: OnTheWay | None) -> dict[str, Any] | None:
     """Return the odds of a trial that may be read early as plain data; None for other trials."""
-    if odds is None:
-        return None
-    return {"e_value": odds.e_value, "bar": odds.bar, "most": odds.most, "p_left": _finite(odds.left),
-            "decides": odds.decides, "course": [{"day": d, "e_value": e} for d, e in odds.course]}
+    return None if odds is None else {
+        **plain(odds, ("left",)), "p_left": plain(odds.left),
+        "course": [{"day": d, "e_value": e} for d, e in odds.course]}
 
 
 def numbers_table(case: Case) -> list[tuple[str, str]]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import math
-import textwrap
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -15,6 +14,7 @@ from ..trial.result import Diary, TrialResult
 from ..wording import tr
 from .answer import Answer, answer
 from .page import environment, fragment
+from .said import listed
 from .words.forecast import advice_sentences
 from .words.old_diary import holds_sentences, left_out_sentences, next_sentences, reeds_sentence, rests_sentence
 
@@ -48,9 +48,7 @@ class DiaryAnswer:
 
     def to_text(self, width: int = 80) -> str:
         """Return it for a terminal, wrapped to `width` columns."""
-        advice = [textwrap.fill(s, max(30, width), initial_indent="  - ", subsequent_indent="    ",
-                                break_long_words=False, break_on_hyphens=False) for s in self.advice]
-        return "\n\n".join([self.hint.to_text(width), "\n".join([_FAIR, *advice])])
+        return "\n\n".join([self.hint.to_text(width), *listed(_FAIR, self.advice, width)])
 
     def to_dict(self) -> dict[str, Any]:
         """Return everything as plain data, ready for JSON without NaN or infinity."""

@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     from jinja2 import Environment
     from matplotlib.figure import Figure
 
-__all__ = ["BESIDE", "PRINTED", "context_of", "environment", "fragment", "style", "whole_page"]
+__all__ = ["BESIDE", "PRINTED", "cautions", "context_of", "environment", "fragment", "standing_alone", "style",
+           "whole_page"]
 
 _TEMPLATES = Path(__file__).parent / "templates"
 #: What stands beside the answer and never decides it: one fold.
@@ -61,8 +62,12 @@ def fragment(answer: Said) -> str:
 
 def whole_page(answer: Said) -> str:
     """Return a page that stands alone in one file and prints."""
-    return environment().get_template("page.html.j2").render(
-        trial=answer.result.protocol.trial, fragment=Markup(fragment(answer)))
+    return standing_alone(answer.result.protocol.trial, fragment(answer))
+
+
+def standing_alone(name: str, shown: str) -> str:
+    """Return HTML that was made to stand inside a page as a page of its own, under a name."""
+    return environment().get_template("page.html.j2").render(trial=name, fragment=Markup(shown))
 
 
 def context_of(answer: Said) -> dict[str, Any]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
 from ..trial.result import TrialResult
 
-__all__ = ["About", "Said"]
+__all__ = ["About", "Said", "listed", "wrapped"]
 
 
 @dataclass(frozen=True)
@@ -73,3 +75,17 @@ class Said:
         personal = [] if self.result.main is None else [PERSONAL]
         *told, following = (text for _, text in self.lines)
         return " ".join([self.headline, *told, *(w["text"] for w in self.warnings[:1]), *personal, following])
+
+
+def wrapped(text: str, width: int, indent: str = "", first: str | None = None) -> str:
+    """Wrap each paragraph; `first` stands before the first line instead of `indent`."""
+    return "\n\n".join(
+        textwrap.fill(part, width=max(30, width), initial_indent=indent if first is None else first,
+                      subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+        for part in text.split("\n\n"))
+
+
+def listed(title: str, lines: Iterable[str], width: int) -> list[str]:
+    """Return one text of a title and its lines, each with a dash; [] without lines."""
+    told = [wrapped(x, width, "    ", "  - ") for x in lines]
+    return ["\n".join([title, *told])] if told else []

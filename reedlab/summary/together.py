@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..trial.practice import CAUTIONS
 from ..trial.result import Finding, Together
 from ..wording import tr
 from . import ledger
+from .page import cautions, environment, standing_alone, style
+from .said import wrapped
 from .words import together as words
 from .words.together_remarks import warnings
 
@@ -46,14 +46,9 @@ class TogetherAnswer:
 
     def to_text(self, width: int = 80, *, full: bool = False) -> str:
         """Return the answer for a terminal, wrapped to `width` columns: the first screen, or with `full` all of it."""
-        def wrapped(text: str, indent: str = "") -> str:
-            return textwrap.fill(text, max(30, width), initial_indent=indent, subsequent_indent=indent,
-                                 break_long_words=False, break_on_hyphens=False)
-
-        parts = [wrapped(self.together.protocol.ask)] if self.together.protocol.ask else []
-        parts.append(wrapped(self.headline))
-        said = [f"{title}\n{wrapped(text, '  ')}" for title, text in self.sections]
-        remarks = [wrapped(w["text"], "  ") for w in self.warnings]
+        parts = [wrapped(text, width) for text in (self.together.protocol.ask, self.headline) if text]
+        said = [f"{title}\n{wrapped(text, width, '  ')}" for title, text in self.sections]
+        remarks = [wrapped(w["text"], width, "  ") for w in self.warnings]
         if not full:
             *told, following = said[:_FIRST]
             return "\n\n".join([*parts, *told, *("\n".join([tr("Remark"), r]) for r in remarks[:1]), following])
@@ -63,27 +58,21 @@ class TogetherAnswer:
         lines = []
         for r in self.rows:
             share = tr("; {share} in 100 of the answer").format(share=r["share"]) if r["share"] else ""
-            lines.append(wrapped(f"{r['label']}: {r['gap']} ({r['range']}); {r['rests_on']}{share}", "  "))
-        parts.append("\n".join([tr("The trials"), wrapped(words.legend(self.together), "  "), *lines]))
+            lines.append(wrapped(f"{r['label']}: {r['gap']} ({r['range']}); {r['rests_on']}{share}", width, "  "))
+        parts.append("\n".join([tr("The trials"), wrapped(words.legend(self.together), width, "  "), *lines]))
         return "\n\n".join(parts)
 
     def to_dict(self) -> dict[str, Any]:
         """Return everything as plain data, ready for JSON without NaN or infinity (None where there is none)."""
         t = self.together
-        plan, v = t.protocol, t.spread
-        spread = None if v is None else {
-            "of": v.of, "groups": v.groups, "left_out": list(v.left_out), "level": v.level,
-            **{n: _finite(getattr(v, n)) for n in ("estimate", "low", "high", "tau", "tau_dl", "q", "q_p",
-                                                    "new_low", "new_high")}}
+        plan = t.protocol
         return {
             "question": plan.question, "ask": plan.ask, "design": plan.design, "unit": plan.unit_kind,
             "outcome": plan.outcome, "arms": [{"key": h.key, "name": h.name} for h in plan.habits],
             "matters": t.matters, "players": t.players, **ledger.finding_dict(t.main),
             "as_done": ledger.reading_dict(t.as_done), "p_needed": t.p_needed, "held": t.held, "looks": t.looks,
-            "ended_early": list(t.ended_early), "instruments": list(t.instruments), "spread": spread,
-            "trials": [{"label": p.label, "player": p.player, "units": list(p.units), "blocks": p.blocks,
-                        **{n: _finite(getattr(p, n)) for n in ("estimate", "low", "high", "error", "weight",
-                                                                "without", "p_without")}} for p in t.parts],
+            "ended_early": list(t.ended_early), "instruments": list(t.instruments), "spread": ledger.plain(t.spread),
+            "trials": ledger.plain(t.parts),
             "uneven": [ledger.uneven_dict(u) for u in t.uneven],
             "warnings": [dict(w) for w in self.warnings], "headline": self.headline, "summary": self.summary,
             "fingerprints": [{"label": name, "sha256": sha} for name, sha in t.fingerprints],
@@ -91,28 +80,18 @@ class TogetherAnswer:
 
     def to_html(self) -> str:
         """Return a whole page that stands alone in one file."""
-        from markupsafe import Markup
-
-        from .page import environment
-
-        return environment().get_template("page.html.j2").render(
-            trial=tr("Trials put together"), fragment=Markup(self._repr_html_()))
+        return standing_alone(tr("Trials put together"), self._repr_html_())
 
     def _repr_html_(self) -> str:
         from . import figures
-        from .page import environment, style
 
         figure = figures.svg_uri(figures.together_figure(self.together, width=figures.PAGE, titled=False))
         return environment().get_template("together.html.j2").render(
             css=style(), ask=self.together.protocol.ask, headline=self.headline, sections=self.sections,
             rows=self.rows, legend=words.legend(self.together), figure=figure,
             alt=tr("Each trial's gap and range, and all together. {headline}").format(headline=self.headline),
-            warnings=self.warnings, cautions=self._cautions(),
+            warnings=self.warnings, cautions=cautions({"result", *(w["code"] for w in self.warnings)}),
             numbers=_numbers(self.together.main, self.together), fingerprints=self.together.fingerprints)
-
-    def _cautions(self) -> list[str]:
-        keys = {"result", *(w["code"] for w in self.warnings)}  # "worked_on" is the key of its caution, too
-        return [c.text for c in CAUTIONS.values() if keys & set(c.shown_with)]
 
     def __str__(self) -> str:
         return self.to_text()
@@ -136,10 +115,6 @@ def together_answer(together: Together, *, pupils: int | None = None) -> Togethe
                         *words.limit_sentences(together)[:2]])
     rows = tuple(words.part_row(together, p) for p in together.parts)
     return TogetherAnswer(head, summary, sections, rows, warnings(together), together)
-
-
-def _finite(x: float) -> float | None:
-    return float(x) if math.isfinite(x) else None
 
 
 def _numbers(found: Finding, t: Together) -> list[tuple[str, str]]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 import warnings
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -17,61 +16,15 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from ...errors import InputError
+from ...trial.ear_results import ENOUGH_REEDS, EarResult
 from ...wording import tr, trn
 
 __all__ = ["ENOUGH_REEDS", "EarResult", "ear_order", "know_your_ear"]
 
-#: With fewer reeds rated twice the range of the noise is wider than about a factor of two and a half
-#: from end to end; the result then says so. Our assumption.
-ENOUGH_REEDS: Final = 8
 _FEWEST: Final = 3  # fewer cannot be read at all
 
 # Shrout & Fleiss' ICC(2,1): two-way random effects, absolute agreement, one rating. Name by pingouin version.
 _AGREEMENT: Final = ("ICC(A,1)", "ICC2")
-
-
-@dataclass(frozen=True)
-class EarResult:
-    """How well one player's ratings repeat. Points unless said otherwise; nan where it cannot be read.
-
-    Attributes
-    ----------
-    reeds, rounds : int
-        Reeds rated in every round, and rounds.
-    icc : float
-        Repeatability: the share of the spread of single ratings that belongs to the reeds; 1 is perfect.
-        It depends on how much these reeds differ. `icc_range` is its range at `level`.
-    sem : float
-        Typical noise of one rating, a drift from round to round included; `sem_range` at `level`.
-    smallest_change : float
-        1.96·√2·`sem`: two single ratings of one reed differ by less than this 95 times in 100 when nothing
-        has changed. `smallest_change_range` likewise.
-    noise : float
-        Noise of one rating with the drift between rounds taken out: what a simulated player needs.
-        It rests on `noise_df` degrees of freedom.
-    shift, shift_range
-        Mean of the last round minus the first.
-    enough : bool
-        False with fewer than `ENOUGH_REEDS` reeds, or when the ratings do not differ.
-    remarks : tuple of str
-        Codes: too_few_reeds, all_alike, same_each_time, round_shift, left_out (reeds without both ratings).
-    """
-
-    reeds: int
-    rounds: int
-    icc: float
-    icc_range: tuple[float, float]
-    sem: float
-    sem_range: tuple[float, float]
-    smallest_change: float
-    smallest_change_range: tuple[float, float]
-    noise: float
-    noise_df: int
-    shift: float
-    shift_range: tuple[float, float]
-    level: float
-    enough: bool
-    remarks: tuple[str, ...] = ()
 
 
 def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:

@@ -15,6 +15,7 @@ import numpy as np
 from ...errors import InputError, ReedlabError
 from ...rows.tables import Frames
 from ...trial.calendar import calendar_of
+from ...trial.ear_results import Repeats
 from ...trial.protocol import Protocol
 from ...wording import tr
 
@@ -31,34 +32,6 @@ class PairSpread:
     df: int
     trials: int
     pairs: int
-
-
-@dataclass(frozen=True)
-class Repeats:
-    """What was said of pairs that were one reed twice, `same` of them, and of the `different` pairs among them.
-
-    Attributes
-    ----------
-    called, called_range
-        Same pairs in which a difference was named, of `same`; the share's range.
-    told, told_range
-        Different pairs in which one was named, of `different`; nan where there are none.
-    spread, spread_range : float
-        Standard deviation of the points said of same pairs.
-    lean, lean_range : float
-        Their mean: above 0 the first go is favoured, whatever it is.
-    """
-
-    same: int
-    called: int
-    called_range: tuple[float, float]
-    different: int
-    told: int
-    told_range: tuple[float, float]
-    spread: float
-    spread_range: tuple[float, float]
-    lean: float
-    lean_range: tuple[float, float]
 
 
 def pair_spread(frames: Frames) -> PairSpread | None:

@@ -7,32 +7,17 @@ import math
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from ...trial.arrays import FloatArray
 from ...trial.result import Finding, TrialResult
 from ...wording import tr
-from .. import numbers
 from ..case import Case
 from ..dots import dots
 from ..words.front import range_read
 from ..words.lives import few_ends_sentence, too_few_ends
 from ..words.ranges import Range
-from ._style import (
-    BAND,
-    COLOUR,
-    INK,
-    MARKER,
-    SOFT,
-    TEXT_COLOUR,
-    WIDE,
-    new_figure,
-    opened,
-    plain,
-    styled,
-    whole_steps,
-    wrap,
-)
+from ._gap_axis import band_and_sides, gap_ticks, stands_at, what_is_told
+from ._style import BAND, COLOUR, INK, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, wrap
 
 __all__ = ["gap_figure"]
 
@@ -60,21 +45,12 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     fig, axes = new_figure(range_read(case) if titled else "", width, (2.2 if len(gaps) else 1.75) + 0.19 * name_lines)
     ax: Axes = axes[0, 0]
 
-    def at(x: float) -> float:
-        """Where a told gap stands on the axis: as it is, or the binary logarithm of a ratio."""
-        if not case.is_ratio:
-            return x
-        return -math.inf if x <= 0 else math.inf if math.isinf(x) else math.log2(x)
-
     gap = case.gap(found, "B")
-    best, low, high = at(gap.best) if not math.isnan(gap.best) else math.nan, at(gap.low), at(gap.high)
-    m = at(case.matters)
+    best, low, high, m = (stands_at(case, x) for x in (gap.best, gap.low, gap.high, case.matters))
     reach = _reach([best, low, high, *gaps], m)
-    ax.set_xlim(-reach, reach)
     floor = -1.35 if len(gaps) else -1.0
     ax.set_ylim(floor, 1)
-    ax.axvspan(-m, m, color=BAND, zorder=0, lw=0)
-    ax.axvline(0, color=SOFT, lw=1.2, zorder=1)
+    band_and_sides(ax, m, reach, names, 1.03)
     if too_few_ends(found):
         ax.text(0, -0.2, wrap(few_ends_sentence(case, found), width * 0.6), ha="center", color=INK)
     else:
@@ -83,9 +59,6 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     ax.text(0, floor + 0.06, wrap(tr("too small to matter"), width * m / reach * 0.9) if m / reach * width < 1.6
             else tr("too small to matter"), ha="center", va="bottom", color=INK, fontsize=9.5,
             bbox={"facecolor": BAND, "edgecolor": "none", "pad": 1})
-    for side, x, ha in (("A", 0.0, "left"), ("B", 1.0, "right")):
-        ax.text(x, 1.03, names[side], transform=ax.transAxes, ha=ha, va="bottom", color=TEXT_COLOUR[side],
-                fontweight="bold")
     _ticks(ax, case, reach, width, each if len(gaps) else "")
     ax.set_yticks([])
     plain(ax, "x")
@@ -140,27 +113,14 @@ def _range(ax: Axes, case: Case, found: Finding, drawn: tuple[float, float, floa
 
 
 def _ticks(ax: Axes, case: Case, reach: float, width: float, each: str) -> None:
-    label = {
-        "wear": tr("points more kept in {hours}").format(hours=numbers.hours(case.span)),
-        "life": tr("times as many playing hours"),
-        "good": tr("times as many good hours"), "stiffness": tr("steps closer to just right"),
-        "pair": tr("points better"),
-    }.get(case.kind, tr("points higher"))
-    if case.is_ratio:
-        top = 2.0**reach
-        ticks = [t for t in _RATIO_TICKS if t <= top]
-        most = 4 if width > 5 else 3
-        if len(ticks) > most:
-            ticks = [t for t in ticks if math.log2(t) == round(math.log2(t)) or t == 1.5][: most + 2]
-        if len(ticks) > most + 1:
-            ticks = [t for t in ticks if t != 1.5]
-        places = sorted({s * math.log2(t) for t in ticks for s in (-1, 1)})
-        ax.xaxis.set_major_locator(FixedLocator(places))
-        ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{2 ** abs(v):.3g}"))
-    else:
-        ax.xaxis.set_major_locator(whole_steps(8 if width > 5 else 6))
-        ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{np.round(abs(v), 6):g}"))
-    lines = wrap(label, width - 0.9)
+    ratios = [t for t in _RATIO_TICKS if math.log2(t) <= reach]
+    most = 4 if width > 5 else 3
+    if len(ratios) > most:
+        ratios = [t for t in ratios if math.log2(t) == round(math.log2(t)) or t == 1.5][: most + 2]
+    if len(ratios) > most + 1:
+        ratios = [t for t in ratios if t != 1.5]
+    gap_ticks(ax, case, ratios, 8 if width > 5 else 6)
+    lines = wrap(what_is_told(case), width - 0.9)
     lines = lines if "\n" in lines else f"← {lines} →"
     ax.set_xlabel("\n".join([lines, *(wrap(s, width - 0.3) for s in _key(case, each))]))
 

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Final
 
 import numpy as np
-from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num, num2date
+from matplotlib.dates import AutoDateLocator, date2num, num2date
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
@@ -67,13 +67,9 @@ def odds_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True
     ax.yaxis.set_major_formatter(FuncFormatter(lambda v, _: _to_one(v)))
     ax.set_ylabel(tr("odds against no difference"))
     wide = width > 5
-    if near < _MONTH:
-        ax.xaxis.set_major_locator(FixedLocator([x[0], x[-1]] if near > 1 else [x[0]]))
-        ax.xaxis.set_major_formatter(FuncFormatter(lambda at, _: short_month(num2date(at).date())))
-    else:
-        locator = AutoDateLocator(minticks=2, maxticks=7 if wide else 4)
-        ax.xaxis.set_major_locator(locator)
-        ax.xaxis.set_major_formatter(ConciseDateFormatter(locator))
+    ax.xaxis.set_major_locator(AutoDateLocator(minticks=2, maxticks=7 if wide else 4) if near >= _MONTH else
+                               FixedLocator([x[0], x[-1]] if near > 1 else [x[0]]))
+    ax.xaxis.set_major_formatter(FuncFormatter(_spoken))
     for number, on in odds.boxes:
         ax.plot([date2num(on)], [low], ls="", marker="^", ms=8, color=SOFT, mec="white", mew=0.7, clip_on=False,
                 zorder=5, label=tr("a box is opened") if number == 1 else None)
@@ -88,3 +84,9 @@ def _to_one(value: float) -> str:
     if math.isclose(value, 1):
         return tr("even")
     return tr("1 to {n:,.0f}").format(n=1 / value) if value < 1 else tr("{n:,.0f} to 1").format(n=value)
+
+
+def _spoken(at: float, place: int | None) -> str:
+    """Return a date in few words; the first one, and each new year's day, with its year below."""
+    on = num2date(at).date()
+    return f"{short_month(on)}\n{on.year}" if not place or (on.month, on.day) == (1, 1) else short_month(on)

@@ -6,20 +6,20 @@ import math
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from ...errors import InputError
 from ...trial.result import Together
 from ...wording import tr
-from .. import numbers
 from ..case import Case
 from ..words.together import case_of, headline
-from ._style import BAND, COLOUR, INK, MARKER, SOFT, TEXT_COLOUR, WIDE, new_figure, plain, styled, whole_steps, wrap
+from ._gap_axis import band_and_sides, gap_ticks, stands_at, what_is_told
+from ._style import BAND, COLOUR, INK, MARKER, SOFT, WIDE, new_figure, plain, styled, wrap
 
 __all__ = ["together_figure"]
 
 _ROOMY = 15
 _TICKS = (1.0, 1.25, 1.5, 2.0, 3.0, 4.0, 8.0, 16.0)
+_DOUBLES = (1.0, 2.0, 4.0, 8.0, 16.0)
 
 
 @styled
@@ -44,15 +44,15 @@ def together_figure(together: Together, *, width: float = WIDE, titled: bool = T
     if spread is not None and not math.isnan(spread.new_low):
         one = tr("one more player") if spread.of == "player" else tr("one more trial")
         rows.append((one, math.nan, _at(case, spread.new_low), _at(case, spread.new_high), "new"))
-    m = math.log2(together.matters) if case.is_ratio else together.matters * case.unit_scale(main.outcome)
+    m = _at(case, together.matters)
     reach = _reach(rows, m)
     row = 0.3 if len(rows) <= _ROOMY else 0.2  # inches: a large class has to fit on a page
     fig, axes = new_figure(headline(together) if titled else "", width, 1.05 + row * (len(rows) + 1))
     ax: Axes = axes[0, 0]
-    ax.set_xlim(-reach, reach)
     ax.set_ylim(len(rows) + 0.15, -1.1)
-    ax.axvspan(-m, m, color=BAND, zorder=0, lw=0)
-    ax.axvline(0, color=SOFT, lw=1.2, zorder=1)
+    names = {s: wrap(tr("better with {name}").format(name=case.name(s)), (width - 1.3) / 2 - 0.1, weight="bold")
+             for s in "AB"}
+    band_and_sides(ax, m, reach, names, 1.02)
     heaviest = max([p.weight for p in together.parts if not math.isnan(p.weight)], default=math.nan)
     for y, (_, best, low, high, kind) in enumerate(rows):
         at = y + (0.25 if kind != "trial" else 0)
@@ -65,21 +65,16 @@ def together_figure(together: Together, *, width: float = WIDE, titled: bool = T
         label.set_fontweight("bold" if kind == "together" else "normal")
     ax.text(0, -1.05, tr("too small to matter"), ha="center", va="top", fontsize=9, color=INK, zorder=2,
             bbox={"facecolor": BAND, "edgecolor": "none", "pad": 0.5, "alpha": 0.9})
-    for side, x, ha in (("A", 0.0, "left"), ("B", 1.0, "right")):
-        ax.text(x, 1.02, wrap(tr("better with {name}").format(
-                                  name=case.name(side)), (width - 1.3) / 2 - 0.1, weight="bold"),
-                transform=ax.transAxes, ha=ha, va="bottom", color=TEXT_COLOUR[side], fontweight="bold")
-    _ticks(ax, case, reach)
+    ratios = [t for t in _TICKS if math.log2(t) <= reach]
+    gap_ticks(ax, case, [t for t in ratios if t in _DOUBLES] if len(ratios) > 4 else ratios, 8)
+    ax.set_xlabel(f"← {what_is_told(case)} →")
     plain(ax, "x")
     ax.tick_params(axis="y", length=0)
     return fig
 
 
 def _at(case: Case, x: float) -> float:
-    """Return where a gap stands on the axis: in told units, or as the binary logarithm of a ratio."""
-    if not case.is_ratio:
-        return x * case.unit_scale(case.plan.outcome)
-    return math.nan if math.isnan(x) else -math.inf if x <= 0 else math.inf if math.isinf(x) else math.log2(x)
+    return stands_at(case, x * case.unit_scale(case.plan.outcome))
 
 
 def _reach(rows: list[tuple[str, float, float, float, str]], m: float) -> float:
@@ -118,21 +113,3 @@ def _row(ax: Axes, case: Case, y: float, told: tuple[float, float, float], reach
             "D" if none else MARKER[side])
         size = 12.0 if kind == "together" else 4.5 + 4.5 * math.sqrt(max(0.0, weight))
         ax.plot([best], [y], marker=mark, ms=size, color=colour, mec="white", mew=1.2, zorder=5)
-
-
-def _ticks(ax: Axes, case: Case, reach: float) -> None:
-    label = {"wear": tr("points more kept in {hours}").format(
-                         hours=numbers.hours(case.span)), "life": tr("times as many playing hours"),
-             "good": tr("times as many good hours"), "stiffness": tr("steps closer to just right"),
-             "pair": tr("points better")}.get(
-                 case.kind, tr("points higher"))
-    if case.is_ratio:
-        ticks = [t for t in _TICKS if math.log2(t) <= reach]
-        if len(ticks) > 4:
-            ticks = [t for t in ticks if t in (1.0, 2.0, 4.0, 8.0, 16.0)]
-        ax.xaxis.set_major_locator(FixedLocator(sorted({s * math.log2(t) for t in ticks for s in (-1, 1)})))
-        ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{2 ** abs(v):.3g}"))
-    else:
-        ax.xaxis.set_major_locator(whole_steps(8))
-        ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{abs(round(v, 6)):g}"))
-    ax.set_xlabel(f"← {label} →")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import Final, Protocol
+from typing import Final
 
+from ...trial.ear_results import EarResult
 from ...wording import tr
 from .. import numbers
 
@@ -20,27 +21,8 @@ _REMARKS: Final = {
 }
 
 
-class _Ear(Protocol):
-    """What `analysis.player.ear` found."""
-
-    @property
-    def reeds(self) -> int: ...
-    @property
-    def icc(self) -> float: ...
-    @property
-    def sem(self) -> float: ...
-    @property
-    def smallest_change(self) -> float: ...
-    @property
-    def smallest_change_range(self) -> tuple[float, float]: ...
-    @property
-    def shift(self) -> float: ...
-    @property
-    def remarks(self) -> tuple[str, ...]: ...
-
-
-def ear_sentences(ear: _Ear, matters: float = 1.0) -> list[str]:
-    """Return what a double rating tells. `matters`, in points, stands beside it and is never raised by it."""
+def ear_sentences(ear: EarResult) -> list[str]:
+    """Return what a double rating tells. The point that matters stands beside it and is never raised by it."""
     if math.isnan(ear.sem):
         return [tr("Too few reeds were rated twice to say anything. Rate at least three, better eight.")]
     out = [tr("You rated {reeds} twice without knowing your first ratings.").format(
@@ -58,13 +40,9 @@ def ear_sentences(ear: _Ear, matters: float = 1.0) -> list[str]:
         out.append(tr("Of the spread in your ratings, about {share} parts come from the reeds. The rest is you and the "
                       "moment.").format(share=numbers.share(share)))
     out.append(tr("A trial takes the mean of many ratings, so it can find less than that. Keep {points}, or what you "
-                  "like, as the smallest difference that matters.").format(points=_points(matters)))
+                  "like, as the smallest difference that matters.").format(points=numbers.points("1")))
     for code in ear.remarks:
         if code in _REMARKS:
             out.append(_REMARKS[code].format(way=tr("higher") if ear.shift > 0 else tr("lower"),
                                              shift=numbers.size(ear.shift)))
     return out
-
-
-def _points(x: float) -> str:
-    return numbers.points(f"{x:g}")

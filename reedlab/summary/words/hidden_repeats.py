@@ -2,38 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Protocol
-
+from ...trial.ear_results import Repeats
 from ...wording import tr, trn
 from .. import numbers
 
 __all__ = ["hidden_sentences"]
 
 
-class _Repeats(Protocol):
-    """What `analysis.player.pair_spread` found."""
-
-    @property
-    def same(self) -> int: ...
-    @property
-    def called(self) -> int: ...
-    @property
-    def called_range(self) -> tuple[float, float]: ...
-    @property
-    def different(self) -> int: ...
-    @property
-    def told(self) -> int: ...
-    @property
-    def spread(self) -> float: ...
-    @property
-    def spread_range(self) -> tuple[float, float]: ...
-    @property
-    def lean(self) -> float: ...
-    @property
-    def lean_range(self) -> tuple[float, float]: ...
-
-
-def hidden_sentences(found: _Repeats) -> list[str]:
+def hidden_sentences(found: Repeats) -> list[str]:
     """Return what hidden repeats tell of the player."""
     n, k = found.same, found.called
     low, high = (numbers.share(x) for x in found.called_range)
