@@ -7,6 +7,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from ..errands.book import Book, bring_up_to_date
@@ -25,12 +26,6 @@ __all__ = [
 here = Book.here
 
 
-def _open(module: str, name: str, book: Book | None) -> Form:
-    from .shared.opened import opened
-
-    return opened(module, name, book)
-
-
 def get_ready() -> None:
     """Load all that the pages need, so that the first form shows at once."""
     from .shared.ready import load_all
@@ -38,158 +33,64 @@ def get_ready() -> None:
     load_all()
 
 
-def start(book: Book | None = None) -> Form:
-    """Return what the logbook of this folder holds, and where it is."""
-    return _open("start_page.form", "StartForm", book)
+def _form(module: str, name: str, what: str) -> Callable[..., Form]:
+    """Return what opens a form, by default on this folder's logbook; the form is loaded when it is first wanted."""
+
+    def shown(book: Book | None = None) -> Form:
+        from .shared.opened import opened
+
+        return opened(module, name, book)
+
+    shown.__doc__ = f"Return {what}."
+    return shown
 
 
-def boxes(book: Book | None = None) -> Form:
-    """Return the form for a new box of reeds."""
-    return _open("plan_page.box_form", "BoxForm", book)
+start = _form("start_page.form", "StartForm", "what the logbook of this folder holds, and where it is")
 
+new_reeds = _form("plan_page.beside", "NewReedsForm",
+                  "a new box, its first play and the set-up, each behind one word; what is next is open")
+boxes = _form("plan_page.box_form", "BoxForm", "the form for a new box of reeds")
+first_play = _form("plan_page.first_play_form", "FirstPlayForm", "the form for the first play of a box")
+plan = _form("plan_page.form", "PlanForm", "the form that plans a trial and starts it")
+plan_more = _form("plan_page.beside", "MoreForm",
+                  "what is rarer on the plan page, each behind one word: an old diary, the end of a trial")
+standing = _form("plan_page.standing_form", "StandingForm",
+                 "the form for a trial that goes on until it is settled: begin it, deal the next box")
+end = _form("plan_page.end_form", "EndForm", "the form that ends a trial before its last day")
+old_diary = _form("plan_page.old_diary_form", "OldDiaryForm",
+                  "the reading of an old diary, and the fair trial that would settle it")
+diary = _form("diary_page.form", "DiaryForm",
+              "the form that takes in a diary as it is: any table, matched column by column and word by word")
 
-def setup(book: Book | None = None) -> Form:
-    """Return the form for a mouthpiece and ligature."""
-    return _open("today_page.setup_form", "SetupForm", book)
+today = _form("today_page.form", "TodayForm", "today's plan and the entry of a sitting")
+outing = _form("today_page.outing_form", "OutingForm", "the form for a rehearsal or a concert")
+not_playing = _form("today_page.not_playing_form", "NotPlayingForm", "the form for not playing, today or until a date")
+day = _form("today_page.day_form", "DayForm", "the form for the day itself: the room's air, a remark")
+week = _form("today_page.week_form", "WeekForm", "the player's usual week, days off and concerts to come")
+retire = _form("today_page.retire_form", "RetireForm", "the form for a reed that leaves service")
+worked_on = _form("today_page.worked_on_form", "WorkedOnForm",
+                  "the form for a reed that was sanded, scraped or clipped")
+setup = _form("today_page.setup_form", "SetupForm", "the form for a mouthpiece and ligature")
 
+case = _form("case_page.form", "CaseForm",
+             "the reed case: every reed, which are ready, and how long they may last")
+ear = _form("ear_page.form", "EarForm", "the double rating: how well the player's own ratings repeat")
+result = _form("result_page.form", "ResultForm", "the answers: of this logbook, and of the invented example")
+why = _form("why_page.form", "WhyForm", "the page for a class: why not just try it? It needs nothing of the logbook")
 
-def first_play(book: Book | None = None) -> Form:
-    """Return the form for the first play of a box."""
-    return _open("plan_page.first_play_form", "FirstPlayForm", book)
+paper = _form("paper_page.form", "PaperForm",
+              "the buttons that make the sheet, the labels, the calendar and the spreadsheet")
+sheet = _form("paper_page.sheet_form", "SheetForm", "the form for typing a filled sheet back in")
+away = _form("paper_page.away_form", "AwayForm",
+             "the button that makes a page of one file to take along, and the reading of what it hands back")
 
-
-def plan(book: Book | None = None) -> Form:
-    """Return the form that plans a trial and starts it."""
-    return _open("plan_page.form", "PlanForm", book)
-
-
-def new_reeds(book: Book | None = None) -> Form:
-    """Return a new box, its first play and the set-up, each behind one word; what is next is open."""
-    return _open("plan_page.beside", "NewReedsForm", book)
-
-
-def plan_more(book: Book | None = None) -> Form:
-    """Return what is rarer on the plan page, each behind one word: an old diary, the end of a trial."""
-    return _open("plan_page.beside", "MoreForm", book)
-
-
-def standing(book: Book | None = None) -> Form:
-    """Return the form for a trial that goes on until it is settled: begin it, deal the next box."""
-    return _open("plan_page.standing_form", "StandingForm", book)
-
-
-def end(book: Book | None = None) -> Form:
-    """Return the form that ends a trial before its last day."""
-    return _open("plan_page.end_form", "EndForm", book)
-
-
-def ear(book: Book | None = None) -> Form:
-    """Return the double rating: how well the player's own ratings repeat."""
-    return _open("ear_page.form", "EarForm", book)
-
-
-def old_diary(book: Book | None = None) -> Form:
-    """Return the reading of an old diary, and the fair trial that would settle it."""
-    return _open("plan_page.old_diary_form", "OldDiaryForm", book)
-
-
-def today(book: Book | None = None) -> Form:
-    """Return today's plan and the entry of a sitting."""
-    return _open("today_page.form", "TodayForm", book)
-
-
-def week(book: Book | None = None) -> Form:
-    """Return the player's usual week, days off and concerts to come."""
-    return _open("today_page.week_form", "WeekForm", book)
-
-
-def outing(book: Book | None = None) -> Form:
-    """Return the form for a rehearsal or a concert."""
-    return _open("today_page.outing_form", "OutingForm", book)
-
-
-def case(book: Book | None = None) -> Form:
-    """Return the reed case: every reed, which are ready, and how long they may last."""
-    return _open("case_page.form", "CaseForm", book)
-
-
-def not_playing(book: Book | None = None) -> Form:
-    """Return the form for not playing, today or until a date."""
-    return _open("today_page.not_playing_form", "NotPlayingForm", book)
-
-
-def day(book: Book | None = None) -> Form:
-    """Return the form for the day itself: the room's air, a remark."""
-    return _open("today_page.day_form", "DayForm", book)
-
-
-def retire(book: Book | None = None) -> Form:
-    """Return the form for a reed that leaves service."""
-    return _open("today_page.retire_form", "RetireForm", book)
-
-
-def worked_on(book: Book | None = None) -> Form:
-    """Return the form for a reed that was sanded, scraped or clipped."""
-    return _open("today_page.worked_on_form", "WorkedOnForm", book)
-
-
-def result(book: Book | None = None) -> Form:
-    """Return the answers: of this logbook, and of the invented example."""
-    return _open("result_page.form", "ResultForm", book)
-
-
-def paper(book: Book | None = None) -> Form:
-    """Return the buttons that make the sheet, the labels, the calendar and the spreadsheet."""
-    return _open("paper_page.form", "PaperForm", book)
-
-
-def sheet(book: Book | None = None) -> Form:
-    """Return the form for typing a filled sheet back in."""
-    return _open("paper_page.sheet_form", "SheetForm", book)
-
-
-def away(book: Book | None = None) -> Form:
-    """Return the button that makes a page of one file to take along, and the reading of what it hands back."""
-    return _open("paper_page.away_form", "AwayForm", book)
-
-
-def diary(book: Book | None = None) -> Form:
-    """Return the form that takes in a diary as it is: any table, matched column by column and word by word."""
-    return _open("diary_page.form", "DiaryForm", book)
-
-
-def why() -> Form:
-    """Return the page for a class: why not just try it? It needs no logbook."""
-    from .why_page.form import WhyForm
-
-    return WhyForm()
-
-
-def class_files(book: Book | None = None) -> Form:
-    """Return what the class's folder holds, and the control that takes in files that were sent."""
-    return _open("class_page.files", "ClassFilesForm", book)
-
-
-def class_plan(book: Book | None = None) -> Form:
-    """Return the teacher's form for the plan to hand out."""
-    return _open("class_page.plan", "ClassPlanForm", book)
-
-
-def class_deal(book: Book | None = None) -> Form:
-    """Return the pupil's form that deals their own reeds from the class's plan."""
-    return _open("class_page.deal", "ClassDealForm", book)
-
-
-def class_hand_in(book: Book | None = None) -> Form:
-    """Return the pupil's form that writes an ended trial to a small file."""
-    return _open("class_page.hand_in", "ClassHandInForm", book)
-
-
-def class_paper(book: Book | None = None) -> Form:
-    """Return the teacher's form for pupils on paper."""
-    return _open("class_page.paper", "ClassPaperForm", book)
-
-
-def class_together(book: Book | None = None) -> Form:
-    """Return the teacher's form that puts together what was handed in."""
-    return _open("class_page.together", "ClassTogetherForm", book)
+class_files = _form("class_page.files", "ClassFilesForm",
+                    "what the class's folder holds, and the control that takes in files that were sent")
+class_plan = _form("class_page.plan", "ClassPlanForm", "the teacher's form for the plan to hand out")
+class_deal = _form("class_page.deal", "ClassDealForm",
+                   "the pupil's form that deals their own reeds from the class's plan")
+class_hand_in = _form("class_page.hand_in", "ClassHandInForm",
+                      "the pupil's form that writes an ended trial to a small file")
+class_paper = _form("class_page.paper", "ClassPaperForm", "the teacher's form for pupils on paper")
+class_together = _form("class_page.together", "ClassTogetherForm",
+                       "the teacher's form that puts together what was handed in")

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from reedlab.errands.book import Book
 from reedlab.forms.why_page.form import WhyForm
 
 
 def test_it_runs_when_shown_and_again_with_other_numbers() -> None:
-    form = WhyForm()
+    form = WhyForm(Book.here())
     first = form.found.value
     assert "300 imagined players" in first
     form.players.put(20)
@@ -18,7 +19,7 @@ def test_it_runs_when_shown_and_again_with_other_numbers() -> None:
 
 
 def test_wrong_numbers_are_said_and_the_last_figures_stay() -> None:
-    form = WhyForm()
+    form = WhyForm(Book.here())
     before = form.found.value
     form.players.value = "many"
     form.run.click()

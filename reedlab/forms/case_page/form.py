@@ -14,7 +14,7 @@ from ...screens.slips import slips, undo
 from ...wording import tr
 from ...worlds import World
 from ..shared.fields import Pick, Words, day_picker, folds, note
-from ..shared.form import NO_REEDS, Form, button, html, rows_table
+from ..shared.form import NO_REEDS, Form, NotYet, html, rows_table
 from ..shared.render import render
 from ..today_page.week_words import concert_words
 
@@ -25,18 +25,17 @@ class CaseForm(Form):
     """Shows every reed. What would tell how a running trial goes stays sealed until it is opened on purpose."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
+        super().__init__(book)
         self.add_class("reedlab-day")
-        self.book = book
         self.facts, self.reeds, self.picks, self.gone = html(""), html(""), html(""), html("")
         self.known = Pick(tr("Your concerts to come"), [], empty=tr("another day"))
         self.known.add_class("reedlab-wide")
         self.concert = day_picker(tr("Concert or rehearsal on"), None)
         self.why = Words(tr("Why do you want to see them now?"))
-        self.early = button(tr("Open the sealed reeds"))
+        self.early = self.button(tr("Open the sealed reeds"), self._ask)
         self.slip = Pick(tr("What was entered by mistake?"), [], empty=tr("choose"))
         self.slip.add_class("reedlab-wide")
-        self.undo = button(tr("Take it back"))
+        self.undo = self.button(tr("Take it back"), self._ask_undo)
         self.for_concert = _Fold(tr("Reeds for a concert"), w.HBox([self.known, self.concert]), self.picks)
         self.sealed = _Fold(
             tr("Sealed reeds"), note(tr("Ratings of reeds in a running trial are sealed. Opening them is an "
@@ -49,8 +48,6 @@ class CaseForm(Form):
         self.show(html(render("case_style")), self.facts, self.reeds, *self.folds)
         self.known.observe(self.guarded(self._concert_chosen), "value")
         self.concert.observe(self.guarded(self._show_picks), "value")
-        self.early.on_click(self.guarded(self._ask))
-        self.undo.on_click(self.guarded(self._ask_undo))
         self._case: CaseView | None = None
         self._offered: date | None = None  # the concert chosen for the player
         self.follow(book, self.refresh)()
@@ -96,8 +93,7 @@ class CaseForm(Form):
         if on is None or self._case is None:
             return
         if on < self.book.today():
-            self.problem([tr("Choose today or a day to come.")], head=tr("That day has passed."))
-            return
+            raise NotYet([tr("Choose today or a day to come.")], tr("That day has passed."))
         self.quiet()
         ready = ready_for(self._case, on)
         rows = [[reed, tr("✓ ready") if fit else tr("not yet"), why, mean] for reed, fit, why, mean in ready.rows]
@@ -108,8 +104,7 @@ class CaseForm(Form):
 
     def _ask(self) -> None:
         if self.why.typed is None:
-            self.problem([tr("Say in a few words why. The reason stays in your logbook.")], head=tr("Not opened yet."))
-            return
+            raise NotYet([tr("Say in a few words why. The reason stays in your logbook.")], tr("Not opened yet."))
         self.ask([tr("An early look cannot be unseen. Open the reeds of the running trial now?")], self._open,
                  yes=tr("Yes, open them"))
 
@@ -128,8 +123,7 @@ class CaseForm(Form):
 
     def _ask_undo(self) -> None:
         if self.slip.typed is None:
-            self.problem([tr("Choose from the list first.")], head=tr("Nothing chosen."))
-            return
+            raise NotYet([tr("Choose from the list first.")], tr("Nothing chosen."))
         kind, code = self.slip.typed
         words = next(text for text, value in self.slip.options if value == (kind, code))
         self.ask([tr("Take back {words}? The history keeps it.").format(

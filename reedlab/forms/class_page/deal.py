@@ -12,10 +12,10 @@ from ...errands.book import Book
 from ...errands.class_steps import deal_own
 from ...errors import PlanRefused
 from ...screens.due import running
-from ...wording import spoken_date, tr
+from ...wording import tr
 from ..plan_page.words import busy_reeds, draft_html, reeds_to_offer, started_html
 from ..shared.fields import Choice, Pick, Words, day_picker, heading, note, tick
-from ..shared.form import Form, button, html, rows_table
+from ..shared.form import NOT_FAIR, Form, NotYet, html, told_under
 from ..shared.render import render
 from .shared import plan_called, plan_html, plan_options, shelf_of
 
@@ -29,8 +29,7 @@ class ClassDealForm(Form):
     """What the class fixed can only be read; the reeds, the first day and the hope are the pupil's own."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.draft: Draft | None = None
         self.seed = secrets.randbits(31)  # one shuffle for each page: dealing again does not redeal at will
         self.plan = Pick(tr("The class's plan"), [], empty=tr("choose the teacher's file"))
@@ -40,10 +39,10 @@ class ClassDealForm(Form):
         self.start = day_picker(tr("First day"), book.today() + timedelta(days=1))
         self.expected = Choice(tr("Which way do you expect to do better?"), [])
         self.helper = tick(tr("A helper makes the reeds ready and hides from me which way it was"))
-        self.draw = button(tr("Deal my reeds"), main=True)
+        self.draw = self.button(tr("Deal my reeds"), self._draw, main=True)
         self.shown = html("")
         self.name = Words(tr("Name of the trial"))
-        self.begin = button(tr("Start this trial"), main=True)
+        self.begin = self.button(tr("Start this trial"), self._begin, main=True)
         self.frozen = w.VBox([self.shown, self.name, self.begin])
         self.rest = w.VBox([self.about, heading(tr("Your reeds")),
                             note(tr("Untick what the trial should leave alone. Give new reeds their first "
@@ -52,8 +51,6 @@ class ClassDealForm(Form):
         self.none = note(tr("Make the class's plan first, or add your teacher's file, above."))
         self.show(self.none, self.plan, self.rest, self.frozen)
         self.plan.observe(self.guarded(self._chosen), "value")
-        self.draw.on_click(self.guarded(self._draw))
-        self.begin.on_click(self.guarded(self._begin))
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
@@ -100,19 +97,14 @@ class ClassDealForm(Form):
         going = [d.protocol for d in running(self.book.protocols(), frames, self.book.today())]
         faults += busy_reeds(going, used)
         if faults:
-            self.problem(faults, head=tr("Not dealt yet. Please put this right:"))
-            return
+            raise NotYet(faults, tr("Not dealt yet. Please put this right:"))
         self.message.value = render("tell", kind="tell", text=tr("Dealing …"))
-        try:
+        with told_under(NOT_FAIR, PlanRefused):
             self.draft = deal_own(
                 plan, frames, start=self.start.value, seed=self.seed,
                 left_out=[c for c, t in self.ticks.items() if not t.value],
                 expected=None if self.expected.typed == "none" else self.expected.typed,
                 masked="helper" if self.helper.value else "none")
-        except PlanRefused as err:
-            self.problem([err.reason, tr("Instead: {instead}").format(
-                                          instead=err.instead)], head=tr("This would not give a fair answer."))
-            return
         self.quiet()
         self.shown.value = str(render("heading", text=tr("Your plan"), level=2)) + draft_html(self.draft)
         self.name.put(self.draft.protocol.trial)
@@ -122,17 +114,11 @@ class ClassDealForm(Form):
         from dataclasses import replace
 
         if self.draft is None:
-            self.problem([tr("Press \"Deal my reeds\" first.")], head=tr("Not started yet."))
-            return
+            raise NotYet([tr("Press \"Deal my reeds\" first.")], tr("Not started yet."))
         if self.name.typed is None:
-            self.problem([tr("Give the trial a name.")], head=tr("Not started yet."))
-            return
+            raise NotYet([tr("Give the trial a name.")], tr("Not started yet."))
         name, protocol = self.name.typed, self.draft.protocol
         with self.book.writing() as logbook:
             logbook.start_trial(replace(protocol, trial=name))
         self._chosen()
-        plan = self.book.protocols()[name]
-        row = [plan.trial, spoken_date(plan.start), f"{plan.days}", plan.sha256[:12]]
-        self.done(tr("Started. This now stands in your logbook:"),
-                  rows_table([tr("Trial"), tr("First day"), tr("Days"), tr("Fingerprint")], [row]) + started_html(plan)
-                  + str(render("plan_go")))
+        self.done(tr("Started. This now stands in your logbook:"), started_html(self.book.protocols()[name]))

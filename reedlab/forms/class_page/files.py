@@ -14,7 +14,7 @@ from ...errors import InputError
 from ...trial.practice import CAUTIONS
 from ...wording import tr, trn
 from ..shared.fields import Number, files_button, note
-from ..shared.form import Form, button, html, rows_table
+from ..shared.form import Form, html, rows_table
 from ..shared.render import render
 from .shared import class_folder, shelf_of
 
@@ -29,19 +29,16 @@ class ClassFilesForm(Form):
     """Shows the class at a glance; gives out codes; takes in whatever was sent, and judges it at once."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.seen = html("")
         self.files = files_button(tr("Add files you were sent"), several=True)
-        self.again = button(tr("Look again"))
+        self.again = self.button(tr("Look again"), self._look)
         self.pupils = Number(tr("New pupils"), hint=tr("for example 8"))
-        self.give = button(tr("Give them codes"))
+        self.give = self.button(tr("Give them codes"), self._give)
         self.give.add_class("reedlab-beside")
         self.show(note(" ".join(c.text for c in CAUTIONS.values() if "class" in c.shown_with)), self.seen,
                   w.HBox([self.files, self.again]), w.HBox([self.pupils, self.give]))
         self.files.observe(self.guarded(self._take), "value")
-        self.again.on_click(self.guarded(self._look))
-        self.give.on_click(self.guarded(self._give))
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:

@@ -9,7 +9,7 @@ from ...errands.class_steps import hand_in
 from ...errors import InputError
 from ...wording import tr
 from ..shared.fields import Pick, Words, note
-from ..shared.form import Form, button
+from ..shared.form import Form
 from ..shared.render import render
 from .shared import class_folder
 
@@ -20,17 +20,15 @@ class ClassHandInForm(Form):
     """The file holds a code, the deal, ratings and minutes: no name, no date, no remark."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.trial = Pick(tr("Trial"), [], empty=tr("choose a trial"))
         self.code = Words(tr("The code that your teacher gave you"), hint=tr("such as P07; never a name"))
-        self.save = button(tr("Write my file"), main=True)
+        self.save = self.button(tr("Write my file"), self._save, main=True)
         self.rest = w.VBox([self.trial, self.code, self.save, note(
             tr("The file holds the deal, your ratings and minutes and the room's air, and whether a reed was worked on "
                "or the mouthpiece changed. It holds no name, no date and nothing you wrote."))])
         self.none = note(tr("There is no trial in your logbook yet. Start from the class's plan first, above."))
         self.show(self.none, self.rest)
-        self.save.on_click(self.guarded(self._save))
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:

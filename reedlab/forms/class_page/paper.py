@@ -17,7 +17,7 @@ from ...wording import tr
 from ..paper_page.away_form import HandedBackForm
 from ..paper_page.sheet_form import SheetForm
 from ..shared.fields import Pick, Words, choices, day_picker, heading, note
-from ..shared.form import Form, button
+from ..shared.form import Form, NotYet
 from ..shared.render import render
 from .shared import FOLDER, class_folder, plan_called, plan_options, shelf_of
 
@@ -30,8 +30,7 @@ class ClassPaperForm(Form):
     """Makes a logbook for a pupil who has only paper or the page of one file, and takes in what they hand back."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.seeds: dict[str, int] = {}
         self.sheets: dict[Path, SheetForm] = {}  # kept, so that nothing typed is lost
         self.plan = Pick(tr("The class's plan"), [], empty=tr("choose the plan's file"))
@@ -40,10 +39,10 @@ class ClassPaperForm(Form):
         self.first = Words(tr("First play of each reed, in order"), hint=tr("such as 6 5.5 7 4 - 6.5"))
         self.first.add_class("reedlab-wide")
         self.start = day_picker(tr("First day"), book.today() + timedelta(days=1))
-        self.make = button(tr("Deal, and write the sheets"), main=True)
+        self.make = self.button(tr("Deal, and write the sheets"), self._make, main=True)
         self.pupil = Pick(tr("Pupil"), [], empty=tr("choose a pupil"))
         self.sheet = w.VBox([])
-        self.write = button(tr("Write this pupil's file"))
+        self.write = self.button(tr("Write this pupil's file"), self._write)
         self.back = HandedBackForm(book, self._handed_back)
         self.typing = w.VBox([self.back, heading(tr("A pupil's filled sheets")), self.pupil, self.sheet, self.write])
         self._suggested: str | None = None
@@ -54,9 +53,7 @@ class ClassPaperForm(Form):
             note(tr("One number for each reed, 0 to 10 by halves; a dash where it was not tried. The pupil "
                     "pencils these codes on the reeds: 1-01, 1-02 and so on.")), self.make])
         self.show(self.none, self.new, self.typing)
-        self.make.on_click(self.guarded(self._make))
         self.pupil.observe(self.guarded(self._chosen), "value")
-        self.write.on_click(self.guarded(self._write))
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
@@ -84,8 +81,7 @@ class ClassPaperForm(Form):
             faults.append(tr("First day: choose a date."))
         rated = _ratings(self.first.typed or "", faults)
         if faults:
-            self.problem(faults, head=tr("Not dealt yet. Please put this right:"))
-            return
+            raise NotYet(faults, tr("Not dealt yet. Please put this right:"))
         code = str(self.code.typed)
         seed = self.seeds.setdefault(code, secrets.randbits(31))
         made = paper_pupil(

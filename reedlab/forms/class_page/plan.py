@@ -22,7 +22,7 @@ from ...wording import tr
 from ..plan_page.wishes import OwnWays
 from ..plan_page.words import DESIGN_WORDS, question_html
 from ..shared.fields import Choice, Number, Pick, Words, folds, heading, note
-from ..shared.form import Form, button, html
+from ..shared.form import NOT_FAIR, Form, html, told_under
 from ..shared.render import render
 from .shared import class_folder, plan_html
 
@@ -36,8 +36,7 @@ class ClassPlanForm(Form):
     """Question, scale and length, the same for all; each pupil's reeds are dealt later."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.question = Pick(tr("What do you want to know?"), [(q.title, q.key) for q in CATALOGUE.values()],
                              empty=tr("choose a question"))
         self.about = html("")
@@ -56,9 +55,9 @@ class ClassPlanForm(Form):
         self.scale_button = w.ToggleButton(value=False, description=tr("Change the words of the scale"))
         self.scale_view = w.HBox(list(self.scale.values()))
         self.name = Words(tr("Name of the file"))
-        self.save = button(tr("Write the plan to hand out"), main=True)
+        self.save = self.button(tr("Write the plan to hand out"), self._save, main=True)
         self.pupils, self.each = Number(tr("Pupils in the class"), 8), Number(tr("Reeds each pupil has"), 4)
-        self.foretell = button(tr("What can the class show?"))
+        self.foretell = self.button(tr("What can the class show?"), self._foretell)
         self.foretell.add_class("reedlab-beside")
         self.shows = html("")
         self.rest = w.VBox([self.about, self.words_button, self.words.view, self.design,
@@ -75,8 +74,6 @@ class ClassPlanForm(Form):
         self.question.observe(self.guarded(self._chosen), "value")
         self.design.observe(self.guarded(self._design_chosen), "value")
         self.outcome.observe(self.guarded(self._outcome_chosen), "value")
-        self.save.on_click(self.guarded(self._save))
-        self.foretell.on_click(self.guarded(self._foretell))
         self._chosen()
 
     @property
@@ -130,22 +127,14 @@ class ClassPlanForm(Form):
                                      description=control.description, most=most))
             sizes[name] = int(typed)
         plan = self._plan()
-        if plan is None:
-            return
         self.message.value = render("tell", kind="tell", text=tr("Playing it through …"))
-        try:
+        with told_under(NOT_FAIR, PlanRefused):
             found = class_outlook(plan, pupils=sizes["pupils"], reeds=sizes["reeds"])
-        except PlanRefused as err:
-            self.problem([err.reason, tr("Instead: {instead}").format(instead=err.instead)],
-                         head=tr("This would not give a fair answer."))
-            return
         self.quiet()
         self.shows.value = render("class_outlook", said=outlook_words(found))
 
     def _save(self) -> None:
         plan = self._plan()
-        if plan is None:
-            return
         path = class_folder(self.book) / f"{self.name.typed}.json"
         make_folder(path.parent)
         write_plan_file(path, plan)
@@ -153,20 +142,14 @@ class ClassPlanForm(Form):
         self.done(tr("Written. Hand this file out, just as it is:"),
                   str(render("path", path=path.resolve())) + plan_html(plan))
 
-    def _plan(self) -> ClassPlan | None:
-        """Return the plan as it is filled in; None where it was said what to put right."""
-        try:
+    def _plan(self) -> ClassPlan:
+        """Return the plan as it is filled in; NotYet with what is to be put right."""
+        with (told_under(NOT_FAIR, PlanRefused),
+              told_under(tr("Not written yet. Please put this right:"), InputError)):
             question = self._question()
             wishes = self._wishes()
             scale = Marks(scale=tuple((p, c.typed) for p, c in self.scale.items() if c.typed is not None)).scale
             return class_plan(question, scale=dict(scale), **wishes)
-        except PlanRefused as err:
-            self.problem([err.reason, tr("Instead: {instead}").format(instead=err.instead)],
-                         head=tr("This would not give a fair answer."))
-            return None
-        except InputError as err:
-            self.problem(str(err).splitlines(), head=tr("Not written yet. Please put this right:"))
-        return None
 
     def _question(self) -> Question:
         base = self._base

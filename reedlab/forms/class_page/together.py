@@ -11,7 +11,7 @@ from ...folder.filing import write_file
 from ...summary import TogetherAnswer
 from ...wording import tr
 from ..shared.fields import Pick, note, tick
-from ..shared.form import Form, button, html
+from ..shared.form import Form, html, told_under
 from ..shared.render import render
 from .shared import class_folder, plan_called, plan_options, shelf_of
 
@@ -22,20 +22,17 @@ class ClassTogetherForm(Form):
     """Shows the combined answer of the ticked files, and writes it as a page to print."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.answer: TogetherAnswer | None = None
         self.plan = Pick(tr("The class's plan, to check them against"), [], empty=tr("no plan"))
         self.ticks: dict[str, w.Checkbox] = {}
         self.files = w.HBox([note(tr("Nothing was handed in yet."))])
-        self.read = button(tr("Put them together"), main=True)
+        self.read = self.button(tr("Put them together"), self._read, main=True)
         self.page = html("")
-        self.write = button(tr("Write this as a page to print"))
+        self.write = self.button(tr("Write this as a page to print"), self._write)
         self.once = note(tr("Wait until all are in, and put them together once. Leave nobody out for what came "
                             "out."))
         self.show(self.plan, self.files, self.once, self.read, self.page, self.write)
-        self.read.on_click(self.guarded(self._read))
-        self.write.on_click(self.guarded(self._write))
         self.follow(book, self.refresh)
         self._clear()
         self.guarded(self.refresh)()
@@ -71,11 +68,8 @@ class ClassTogetherForm(Form):
         if len(shared) < 2:
             raise InputError(tr("Putting together takes at least two trials that can be compared."))
         self.message.value = render("tell", kind="tell", text=tr("Reading the trials …"))
-        try:
+        with told_under(tr("Not put together. Please look at this:"), InputError):
             self.answer = put_together(shared, plan, pupils=len(shelf.roster(self.book.today()).pupils))
-        except InputError as err:
-            self.problem(str(err).splitlines(), head=tr("Not put together. Please look at this:"))
-            return
         self.quiet()
         self.page.value = self.answer._repr_html_()
         self.write.layout.display = ""

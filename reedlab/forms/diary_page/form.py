@@ -13,7 +13,7 @@ from ...errors import InputError
 from ...logbook.diary_files import ENDINGS
 from ...wording import tr
 from ..shared.fields import Pick, files_button, heading, note, tick
-from ..shared.form import Form, button, html, rows_table
+from ..shared.form import Form, html, rows_table
 from ..shared.render import render
 from .answers import Answer, answer_to, sound
 
@@ -26,8 +26,7 @@ class DiaryForm(Form):
     """Shows a guess at what the file says, asks what only the player knows, and takes all of it in or nothing."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.diary: Diary | None = None
         self._sheet: str | None = None
         self.answers: list[Answer] = []
@@ -40,9 +39,11 @@ class DiaryForm(Form):
                  "remark": tr("Remarks")}
         self.columns = {what: Pick(name, [], empty=tr("no column")) for what, name in words.items()}
         self.asked, self.odd = w.VBox(), w.VBox()
-        self.again = button(tr("Look at it so"), main=True)
-        self.take = button(tr("Take it into my logbook"), main=True)
-        self.anew = button(tr("Ask me everything again"))
+        self.again = self.button(tr("Look at it so"), self._again, tr("Not understood yet. Please put this right:"),
+                                 main=True)
+        self.take = self.button(tr("Take it into my logbook"), self._take,
+                                tr("Not taken in yet. Please put this right:"), main=True)
+        self.anew = self.button(tr("Ask me everything again"), self._ask_anew)
         fields = list(self.columns.values())
         self.inside = w.VBox([
             heading(tr("The first rows"), 3), self.first, heading(tr("Which column is what?"), 3),
@@ -54,9 +55,6 @@ class DiaryForm(Form):
         self.inside.layout.display = self.sheet.layout.display = "none"
         self.files.observe(self.guarded(self._chosen, tr("Not read. Please put this right:")), "value")
         self.sheet.observe(self.guarded(self._turned, tr("Not read. Please put this right:")), "value")
-        self.anew.on_click(self.guarded(self._ask_anew))
-        self.again.on_click(self.guarded(self._again, tr("Not understood yet. Please put this right:")))
-        self.take.on_click(self.guarded(self._take, tr("Not taken in yet. Please put this right:")))
 
     def _chosen(self) -> None:
         if not self.files.value:

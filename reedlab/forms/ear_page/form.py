@@ -11,7 +11,7 @@ from ...screens.due import running
 from ...trial.practice import ANCHORS, CAUTIONS
 from ...wording import tr
 from ..shared.fields import Number, Pick, Rating, folds, heading, note, tick
-from ..shared.form import Form, button, html
+from ..shared.form import Form, NotYet, html
 from ..shared.render import render
 from .repeat_form import RepeatForm
 from .words import EAR_STEPS, FEWEST, MOST, EarTurn, ear_html, ear_result, ear_sittings, ear_turns, free_reeds
@@ -25,14 +25,13 @@ class EarForm(Form):
     """Takes two ratings of each reed by slot, tells what they say, then keeps them if the player likes."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.turns: tuple[EarTurn, ...] = ()
         self.ratings: dict[int, float] = {}
         self.reeds: list[str] = []
         self.ticks: dict[str, w.Checkbox] = {}
         self.offered = w.HBox([])
-        self.begin = button(tr("Begin"), main=True)
+        self.begin = self.button(tr("Begin"), self._begin, main=True)
         self.empty = html(render(
             "line", text=tr("No reeds to rate yet. They need their first play, and must serve in no trial.")))
         self.choose = w.VBox([
@@ -40,14 +39,14 @@ class EarForm(Form):
             self.offered, self.begin, note(CAUTIONS["pain"].text)])
         self.turn = html("")
         self.rating = Rating(tr("Overall"), ANCHORS)
-        self.next = button(tr("Next reed"), main=True)
+        self.next = self.button(tr("Next reed"), self._next, main=True)
         self.play = w.VBox([self.turn, self.rating, self.next])
         self.found = html("")
         self.slots: dict[int, Pick] = {}
         self.slot_box = w.HBox([])
         self.minutes = Number(tr("Minutes you played each time"), 2)
-        self.save = button(tr("Save the ratings"), main=True)
-        self.again = button(tr("Start over"))
+        self.save = self.button(tr("Save the ratings"), self._save, main=True)
+        self.again = self.button(tr("Start over"), self._over)
         self.keep = w.VBox([
             heading(tr("Keep them?")),
             html(render("line", text=tr(
@@ -55,14 +54,10 @@ class EarForm(Form):
                 "and your next forecast knows your ear."))),
             self.slot_box, self.minutes, self.save])
         self.end = w.VBox([self.found, self.keep, self.again])
-        self.repeats = RepeatForm()
+        self.repeats = RepeatForm(book)
         self.repeats_button = w.ToggleButton(value=False, description=tr("With a helper: one reed against itself"))
         folds(self.repeats_button, self.repeats)
         self.show(self.empty, self.choose, self.play, self.end, self.repeats_button, self.repeats)
-        self.begin.on_click(self.guarded(self._begin))
-        self.next.on_click(self.guarded(self._next))
-        self.save.on_click(self.guarded(self._save))
-        self.again.on_click(self.guarded(self._over))
         self.follow(book, self.refresh)
         self.refresh()
 
@@ -92,9 +87,8 @@ class EarForm(Form):
     def _begin(self) -> None:
         reeds = [code for code, t in self.ticks.items() if t.value]
         if not FEWEST <= len(reeds) <= MOST:
-            self.problem([tr("Reeds: you ticked {n}; wanted {fewest} to {most}.").format(
-                              n=len(reeds), fewest=FEWEST, most=MOST)], head=tr("Not begun yet."))
-            return
+            raise NotYet([tr("Reeds: you ticked {n}; wanted {fewest} to {most}.").format(
+                              n=len(reeds), fewest=FEWEST, most=MOST)], tr("Not begun yet."))
         self.quiet()
         self.reeds, self.ratings = reeds, {}
         self.turns = ear_turns(len(reeds), secrets.randbits(31))
@@ -112,8 +106,7 @@ class EarForm(Form):
     def _next(self) -> None:
         rated = self.rating.typed
         if rated is None:
-            self.problem([tr("Overall: it is empty. How did the reed play, from 0 to 10?")], head=tr("Not taken yet."))
-            return
+            raise NotYet([tr("Overall: it is empty. How did the reed play, from 0 to 10?")], tr("Not taken yet."))
         self.quiet()
         self.ratings[self._now().step] = rated
         if len(self.ratings) < len(self.turns):
@@ -140,8 +133,7 @@ class EarForm(Form):
         if not 0 < minutes <= 60:
             faults.append(tr("Minutes you played each time: wanted more than 0, at most 60."))
         if faults:
-            self.problem(faults)
-            return
+            raise NotYet(faults)
         frames, today = self.book.frames(), self.book.today()
         before = frames.sittings.loc[frames.sittings["date"].dt.date == today, "order"].dropna()
         first = int(before.max()) + 1 if len(before) else 1

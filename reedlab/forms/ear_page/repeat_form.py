@@ -9,11 +9,12 @@ import numpy as np
 
 from ...analysis.beside.preferences import paired_preference, two_ac
 from ...analysis.player.pair_spread import hidden_repeats
+from ...errands.book import Book
 from ...summary.words.hidden_repeats import hidden_sentences
 from ...trial.pairs import HOW
 from ...wording import tr
 from ..shared.fields import Preference, note
-from ..shared.form import Form, button, html
+from ..shared.form import Form, NotYet, html
 from ..shared.render import render
 
 __all__ = ["RepeatForm", "repeat_turns"]
@@ -36,12 +37,12 @@ def repeat_turns(reeds: list[str], seed: int) -> list[tuple[str, str]]:
 class RepeatForm(Form):
     """The helper works it, out of the player's sight; the player says each answer aloud. Nothing of it is kept."""
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, book: Book) -> None:
+        super().__init__(book)
         self.reeds: list[str] = []
         self.turns: list[tuple[str, str]] = []
         self.points: list[float] = []
-        self.begin = button(tr("Begin with a helper"), main=True)
+        self.begin = self.button(tr("Begin with a helper"), self._begin, main=True)
         self.choose = w.VBox([
             html(render("lines", lines=[
                 tr("How often do you name a difference where there is none? A helper sits at this page; you must not "
@@ -53,16 +54,13 @@ class RepeatForm(Form):
             self.begin])
         self.turn = html("")
         self.answer = Preference()
-        self.next = button(tr("Next pair"), main=True)
+        self.next = self.button(tr("Next pair"), self._next, main=True)
         self.play = w.VBox([self.turn, note(HOW), self.answer, self.next])
         self.found = html("")
-        self.again = button(tr("Start over"))
+        self.again = self.button(tr("Start over"), self._over)
         self.end = w.VBox([self.found, note(tr("Nothing of it is kept. Write down what you want to know later.")),
                            self.again])
         self.show(self.choose, self.play, self.end)
-        self.begin.on_click(self.guarded(self._begin))
-        self.next.on_click(self.guarded(self._next))
-        self.again.on_click(self.guarded(self._over))
         self._over()
 
     def offer(self, reeds: list[str]) -> None:
@@ -75,8 +73,7 @@ class RepeatForm(Form):
 
     def _begin(self) -> None:
         if len(self.reeds) < 2:
-            self.problem([tr("Reeds: tick two or more, above.")], head=tr("Not begun yet."))
-            return
+            raise NotYet([tr("Reeds: tick two or more, above.")], tr("Not begun yet."))
         self.turns, self.points = repeat_turns(self.reeds, secrets.randbits(31)), []
         self._show_turn()
         self._stage(self.play)
@@ -88,9 +85,8 @@ class RepeatForm(Form):
 
     def _next(self) -> None:
         if self.answer.typed is None:
-            self.problem([tr("Better go: choose which go was better. No difference will do.")],
-                         head=tr("Not taken yet."))
-            return
+            raise NotYet([tr("Better go: choose which go was better. No difference will do.")],
+                         tr("Not taken yet."))
         self.quiet()
         self.points.append(float(self.answer.typed))
         if len(self.points) < len(self.turns):

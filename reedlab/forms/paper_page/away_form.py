@@ -16,7 +16,7 @@ from ...folder.filing import named_after
 from ...screens.due import running
 from ...wording import tr
 from ..shared.fields import Pick, files_button, folds, heading, note
-from ..shared.form import Form, button
+from ..shared.form import Form, told_under
 from ..shared.render import render
 
 __all__ = ["AwayForm", "HandedBackForm"]
@@ -29,14 +29,12 @@ class HandedBackForm(Form):
     """
 
     def __init__(self, book: Book, take: Callable[[str, str, str | None], str] | None = None) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self._take_in = take or self._into_the_book
         self.files = files_button(tr("Choose the file"), (".json", ".txt"))
         self.text = w.Textarea(description=tr("Or paste the text"), rows=3)
-        self.read_in = button(tr("Read it in"), main=True)
+        self.read_in = self.button(tr("Read it in"), self._read_in, main=True)
         self.show(heading(tr("Back from the page"), 2), w.HBox([self.files]), self.text, self.read_in)
-        self.read_in.on_click(self.guarded(self._read_in))
 
     def _read_in(self) -> None:
         self._take(*self._given())
@@ -54,17 +52,14 @@ class HandedBackForm(Form):
 
     def _take(self, text: str, name: str, sure: str | None = None) -> None:
         try:
-            found = self._take_in(text, name, sure)
+            with told_under(tr("Nothing was read in."), ExchangeError):
+                found = self._take_in(text, name, sure)
         except Unsure as odd:
             token = odd.token
             self.ask(odd.lines, lambda: self._take(text, name, token), yes=tr("Yes, read it in"))
             return
-        except ExchangeError as err:
-            self.problem([str(f) for f in err.faults], head=tr("Nothing was read in."))
-            return
         self.files.value, self.text.value = (), ""
         self.done(tr("Read in."), render("lines", lines=found.splitlines()))
-
 
     def _into_the_book(self, text: str, name: str, sure: str | None) -> str:
         with self.book.writing() as logbook:
@@ -75,11 +70,10 @@ class AwayForm(Form):
     """Behind one word: a button that makes the page; the reading of what comes back stands below it."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.trial = Pick(tr("Trial"), [])
         self.trial.add_class("reedlab-wide")
-        self.make = button(tr("Make the page"), main=True)
+        self.make = self.button(tr("Make the page"), self._make, main=True)
         self.back = HandedBackForm(book)
         self.some = w.VBox([
             note(tr("A page of one file for a phone or another computer. It works without a network, needs nothing "
@@ -89,7 +83,6 @@ class AwayForm(Form):
         inside = w.VBox([self.none, self.some, self.back])
         folds(self.open, inside)
         self.show(self.open, inside)
-        self.make.on_click(self.guarded(self._make))
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:

@@ -16,7 +16,7 @@ from ...handout.week import week_of
 from ...screens.due import running
 from ...wording import tr
 from ..shared.fields import Choice, Number, Pick, Words, folds, heading, note, tick
-from ..shared.form import NO_REEDS, Form, button, html
+from ..shared.form import NO_REEDS, Form, button, html, told_under
 from ..shared.render import render
 
 __all__ = ["PaperForm"]
@@ -28,8 +28,7 @@ class PaperForm(Form):
     """One button for each file. A file of the same name that is another's is never written over."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.trial, self.week = Pick(tr("Trial"), []), Pick(tr("Week"), [])
         self.trial.add_class("reedlab-wide")
         self.paper = Choice(tr("Paper"), [("A4", "a4"), (tr("Letter"), "letter")], "a4")
@@ -199,11 +198,7 @@ class PaperForm(Form):
 
         if self.filled.typed is None:
             raise InputError(tr("Choose the spreadsheet first."))
-        try:
-            with self.book.writing() as logbook:
-                report = import_folder(self.folder / self.filled.typed, logbook)
-        except ExchangeError as err:
-            self.problem([str(f) for f in err.faults], head=tr("Nothing was read in. Please put this right "
-                                                               "in the file:"))
-            return
+        head = tr("Nothing was read in. Please put this right in the file:")
+        with told_under(head, ExchangeError), self.book.writing() as logbook:
+            report = import_folder(self.folder / self.filled.typed, logbook)
         self.done(tr("Read in."), render("made", name="", page=False, path="", told=str(report).splitlines()))

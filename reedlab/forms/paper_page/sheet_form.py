@@ -23,7 +23,7 @@ from ...trial.protocol import Protocol
 from ...wording import all_of, tr, trn
 from ..plan_page.words import scale_words
 from ..shared.fields import Pick, folds, note, tick
-from ..shared.form import Form, button, rows_table
+from ..shared.form import Form, NotYet, rows_table
 from .reed_week_row import ReedWeekRow
 from .sheet_rows import DayCell, SheetRow
 
@@ -34,8 +34,7 @@ class SheetForm(Form):
     """Shows the rows of one week, once it is opened; a Save writes all that were filled in, or none and says why."""
 
     def __init__(self, book: Book, *, opened: bool = False) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.trial = Pick(tr("Trial"), [])
         self.trial.add_class("reedlab-wide")
         self.week = Pick(tr("Week"), [])
@@ -44,7 +43,7 @@ class SheetForm(Form):
         self.days: list[DayCell] = []
         self._protocols: dict[str, Protocol] = {}
         self._laid_out = False
-        self.save = button(tr("Save the sheet"), main=True)
+        self.save = self.button(tr("Save the sheet"), self._save, main=True)
         self.fresh = tick(tr("I wrote these down on the day, not later from memory"), True)
         self.open = w.ToggleButton(value=False, description=tr("Type in a filled sheet"))
         self.which = w.HBox([self.trial, self.week])
@@ -58,7 +57,6 @@ class SheetForm(Form):
         self.open.observe(self.guarded(self.refresh), "value")
         self.trial.observe(self.guarded(self._trial_chosen), "value")
         self.week.observe(self.guarded(self._week_chosen), "value")
-        self.save.on_click(self.guarded(self._save))
         self.follow(book, self.refresh)
         self.refresh()
 
@@ -156,8 +154,7 @@ class SheetForm(Form):
         gone = [x for line in self.lines for x in line.gone()]
         days = [day for day in self.days if day.touched]
         if all(left_empty("sittings", row) for _, row in rows) and not days and not gone:
-            self.problem([tr("Fill in the minutes of at least one row.")], head=tr("Nothing to save yet."))
-            return
+            raise NotYet([tr("Fill in the minutes of at least one row.")], tr("Nothing to save yet."))
         try:
             with self.book.writing() as logbook:
                 done = save_sheet(logbook, [row for _, row in rows], [day.typed() for day in days],
@@ -171,8 +168,7 @@ class SheetForm(Form):
         except EntryRefused as err:
             names = {"sittings": [name for name, _ in rows], "days": [day.name for day in days],
                      "retirements": [name for name, _ in gone]}
-            self.problem([_told(f, names) for f in err.faults])
-            return
+            raise NotYet([_told(f, names) for f in err.faults]) from err
         self._fill()
         counts = ((len(done.sittings), trn("{n} row", "{n} rows", len(done.sittings))),
                   (len(done.days), trn("{n} day", "{n} days", len(done.days))),

@@ -29,9 +29,8 @@ class Beside(Form):
     """A line of words; behind each stands a form, made when it is first wanted."""
 
     def __init__(self, book: Book, forms: Sequence[tuple[str, str, str]]) -> None:
-        super().__init__()
+        super().__init__(book)
         self.add_class("reedlab-day")
-        self.book = book
         self.words = {words: w.ToggleButton(value=False, description=words) for words, _, _ in forms}
         self.forms: dict[str, Form] = {}
         places = []

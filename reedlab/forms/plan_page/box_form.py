@@ -13,10 +13,10 @@ from ...rows.records import Box, Reed
 from ...rows.tables import TABLES, Frames
 from ...rows.values import read_row
 from ...screens.reeds import take_back_box
-from ...screens.words import faults_in_words, lines_of
+from ...screens.words import faults_in_words
 from ...wording import tr
 from ..shared.fields import Number, Pick, Words, choices, day_picker, folds
-from ..shared.form import Form, button
+from ..shared.form import Form, NotYet, told_under
 
 __all__ = ["BoxForm"]
 
@@ -27,8 +27,7 @@ class BoxForm(Form):
     """Saves a box and makes the codes of its reeds."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.box = Words(tr("Box number, or a short name"))
         self.instrument = Pick(tr("Instrument"), choices(TABLES["boxes"].field("instrument")), empty=tr("choose"))
         self.strength = Words(tr("Strength, as printed on the box"), hint=tr("for example 3"))
@@ -38,18 +37,14 @@ class BoxForm(Form):
         self.price = Number(tr("Price, in your own money"))
         self.more = w.ToggleButton(value=False, description=tr("More: cut, day opened, price"))
         self.fold = w.HBox([self.cut, self.opened, self.price])
-        self.save = button(tr("Save the box"), main=True)
-        self.undo = button(tr("Take this box back"))
+        self.save = self.button(tr("Save the box"), self._save, main=True)
+        self.undo = self.button(tr("Take this box back"),
+                                self._ask_back)
         self.undo.layout.display = "none"
         self._saved = ""
         self.show(w.HBox([self.box, self.instrument]), w.HBox([self.strength, self.reeds]), self.more, self.fold,
                   w.HBox([self.save, self.undo]))
         folds(self.more, self.fold)
-        self.save.on_click(self.guarded(self._save))
-        self.undo.on_click(self.guarded(lambda: self.ask(
-            [tr("Take back box {saved} and its reeds? They no longer count; the history keeps them.").format(
-                 saved=self._saved)],
-            self._take_back, yes=tr("Yes, take it back"))))
         self._suggest()
 
     def _suggest(self) -> None:
@@ -68,8 +63,7 @@ class BoxForm(Form):
             lines.append(tr("Reeds in the box: wanted a whole number from 1 to {most_reeds}.").format(
                              most_reeds=_MOST_REEDS))
         if lines:
-            self.problem(lines)
-            return
+            raise NotYet(lines)
         with self.book.writing() as logbook:
             logbook.add_many(_records(values, int(number)))
         frames = self.book.frames()
@@ -79,13 +73,14 @@ class BoxForm(Form):
         self.done(tr("Saved: box {box} with {n} reeds, {codes} to {codes2}. Pencil each code on the butt of "
                      "its reed.").format(box=values["box"], n=len(codes), codes=codes[0], codes2=codes[-1]))
 
+    def _ask_back(self) -> None:
+        self.ask([tr("Take back box {saved} and its reeds? They no longer count; the history keeps them.").format(
+                      saved=self._saved)], self._take_back, yes=tr("Yes, take it back"))
+
     def _take_back(self) -> None:
-        try:
-            with self.book.writing() as logbook:
-                reeds = take_back_box(logbook, self._saved)
-        except EntryRefused as err:
-            self.problem(lines_of(err), head=tr("Not taken back: its reeds are in use."))
-            return
+        head = tr("Not taken back: its reeds are in use.")
+        with told_under(head, EntryRefused), self.book.writing() as logbook:
+            reeds = take_back_box(logbook, self._saved)
         self.undo.layout.display = "none"
         self._suggest()
         self.done(tr("Taken back: box {saved} with {n} reeds. It no longer counts.").format(

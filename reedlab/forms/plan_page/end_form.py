@@ -6,7 +6,7 @@ from ...errands.book import Book
 from ...screens.due import running
 from ...wording import tr
 from ..shared.fields import Pick, Words, note
-from ..shared.form import Form, button, html, rows_table
+from ..shared.form import Form, NotYet, html, rows_table
 from ..shared.render import render
 
 __all__ = ["EndForm"]
@@ -16,16 +16,14 @@ class EndForm(Form):
     """Ends a running trial for good, with a reason, after a second yes."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.none = html(render("line", text=tr("No trial is running.")))
         self.trial = Pick(tr("Trial"), [], empty=tr("choose a trial"))
         self.why = Words(tr("Why does it end now?"))
-        self.save = button(tr("End this trial"))
+        self.save = self.button(tr("End this trial"), self._ask)
         self.show(note(tr("A trial ended early keeps its entries, and its answer says that it was cut short. Never end "
                           "one because of how it seems to go.")),
                   self.none, self.trial, self.why, self.save)
-        self.save.on_click(self.guarded(self._ask))
         self.follow(book, self.refresh)
         self.refresh()
 
@@ -45,8 +43,7 @@ class EndForm(Form):
         if self.why.typed is None:
             lines.append(tr("Why: a few words. They stay with the trial."))
         if lines:
-            self.problem(lines, head=tr("Not ended. Please put this right:"))
-            return
+            raise NotYet(lines, tr("Not ended. Please put this right:"))
         self.ask([tr("End \"{typed}\" for good? It cannot go on afterwards.").format(
                       typed=self.trial.typed)], self._end,
                  yes=tr("Yes, end it"))

@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import Any
 
 import ipywidgets as w
-import pandas as pd
 
 from ...errands.book import Book
 from ...plan.first_play import FIRST_PLAY_STEPS
@@ -15,11 +14,11 @@ from ...rows.records import Reed, Sitting
 from ...rows.tables import Frames
 from ...rows.values import read_row
 from ...screens.reeds import reed_values, take_back_first_play
-from ...screens.words import faults_in_words, spoken_row, title
+from ...screens.words import faults_in_words, title
 from ...trial.practice import ANCHORS, CAUTIONS, value
 from ...wording import tr
 from ..shared.fields import Number, Pick, Rating, Stiffness, Words, tick
-from ..shared.form import Form, button, html, rows_table
+from ..shared.form import Form, NotYet, button, html
 from ..shared.render import render
 from .first_play import BoxStage, box_stage, boxes_to_play
 
@@ -30,8 +29,7 @@ class FirstPlayForm(Form):
     """Takes the first-play rating and stiffness of the reed whose turn it is."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.stage: BoxStage | None = None
         self.steps = html(render("first_play_steps", steps=FIRST_PLAY_STEPS, caution=CAUTIONS["sharing"].text))
         self.box = Pick(tr("Box"), [], empty=tr("choose a box"))
@@ -41,9 +39,9 @@ class FirstPlayForm(Form):
         self.minutes = Number(tr("Minutes played"), value("first_play_min"))
         self.aside = tick(tr("Set it aside (I would not play on it, or I want it for a concert)"))
         self.remark = Words(tr("Remark, in your own words"))
-        self.save = button(tr("Save this reed"), main=True)
-        self.skip = button(tr("Not today: play it later"))
-        self.undo = button(tr("Take the last one back"))
+        self.save = self.button(tr("Save this reed"), self._save, main=True)
+        self.skip = self.button(tr("Not today: play it later"), self._skip)
+        self.undo = self.button(tr("Take the last one back"), self._take_back)
         self.undo.layout.display = "none"
         self._last: tuple[dict[str, Any], int] | None = None  # the reed before, and the sitting
         self.entry = w.VBox([self.overall, w.HBox([self.stiffness, self.minutes, self.remark]), self.aside,
@@ -53,9 +51,6 @@ class FirstPlayForm(Form):
         self.children = (*self.children, self.sort)
         self._skipped: list[str] = []
         self.box.observe(self.guarded(self._show_turn), "value")
-        self.save.on_click(self.guarded(self._save))
-        self.skip.on_click(self.guarded(self._skip))
-        self.undo.on_click(self.guarded(self._take_back))
         self.follow(book, self.refresh)
         self.refresh()
 
@@ -108,8 +103,7 @@ class FirstPlayForm(Form):
         if values["first_stiffness"] is None:
             lines.append(tr("Stiffness: it is empty. Choose from −3 too soft to +3 too hard."))
         if lines:
-            self.problem(lines)
-            return
+            raise NotYet(lines)
         with self.book.writing() as logbook, logbook.together():
             played = logbook.add(Sitting(**sitting))  # its minutes; the rating stands with the reed
             number = logbook.put(Reed(**values))
@@ -118,10 +112,9 @@ class FirstPlayForm(Form):
             control.put(None)
         self.minutes.put(value("first_play_min"))
         self.aside.value = False
-        frames = self.book.frames()
-        row = spoken_row("reeds", _entry(frames.reeds, number))
-        row[title("play_min")] = spoken_row("sittings", _entry(frames.sittings, played))[title("play_min")]
-        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(row), [list(row.values())]))
+        row = self.read_back("reeds", number)
+        row[title("play_min")] = self.read_back("sittings", played)[title("play_min")]
+        self.stands(row)
 
     def _take_back(self) -> None:
         if self._last is None:
@@ -161,10 +154,6 @@ class FirstPlayForm(Form):
                 logbook.put(record)
         now = sorted(r for r, aside in wanted.items() if aside)
         self.done(tr("Saved. Set aside: {now}.").format(now=", ".join(now) or "none"))
-
-
-def _entry(frame: pd.DataFrame, number: int) -> dict[Any, Any]:
-    return frame[frame["entry_id"] == number].iloc[0].to_dict()
 
 
 def turn_html(stage: BoxStage | None, reed: str | None, any_reeds: bool) -> str:

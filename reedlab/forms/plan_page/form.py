@@ -19,9 +19,9 @@ from ...schedule import minutes_a_day
 from ...screens.plan import STEPS, Use, alternatives, burden_of, reed_choices
 from ...screens.questions import in_100
 from ...screens.words import lines_of
-from ...wording import spoken_date, tr
+from ...wording import tr
 from ..shared.fields import Words, folds, note
-from ..shared.form import Form, button, html, rows_table
+from ..shared.form import NOT_FAIR, Form, NotYet, button, html, told_under
 from ..shared.render import render
 from .outlook_view import OutlookView
 from .questions import QuestionList
@@ -44,16 +44,15 @@ class PlanForm(Form):
     """Ranks the questions, draws up a plan and shows what it could tell, then freezes it on Start."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
+        super().__init__(book)
         self.add_class("reedlab-day")
-        self.book = book
         self.draft: Draft | None = None
         self.seed = secrets.randbits(31)  # one shuffle for each page: drawing up again does not redeal at will
         self.wishes = Wishes(book.today())
         self.head = html("")
         self.questions = QuestionList(book, self.wishes.minutes, self._choose, self._chances)
-        self.draw = button(tr("Show me the plan"), main=True)
-        self.back = button(tr("Back"))
+        self.draw = self.button(tr("Show me the plan"), self._draw, main=True)
+        self.back = self.button(tr("Back"), self._put_away)
         self.outlook = OutlookView()
         self.others = w.VBox([])
         self.seen: Outlook | None = None
@@ -63,8 +62,8 @@ class PlanForm(Form):
         self.shown = html("")
         self.full = w.ToggleButton(value=False, description=tr("The plan in full"))
         self.name = Words(tr("Name of the trial"))
-        self.start = button(tr("Start this trial"), main=True, busy=tr("Starting…"))
-        self.again = button(tr("Back"))
+        self.start = self.button(tr("Start this trial"), self._start, main=True, busy=tr("Starting…"))
+        self.again = self.button(tr("Back"), lambda: self._go(2))
         self.frozen = w.VBox([w.HBox([self.picture, self.full]), self.figure, self.shown, self.name])
         folds(self.full, self.shown)
         folds(self.picture, self.figure)
@@ -73,10 +72,6 @@ class PlanForm(Form):
                       w.VBox([self.outlook, self.others, self.frozen, w.HBox([self.start, self.again]), note(
                           tr("Starting freezes the plan. To change it later, you end it and start another."))]))
         self.show(self.head, *self.steps)
-        self.draw.on_click(self.guarded(self._draw))
-        self.start.on_click(self.guarded(self._start))
-        self.back.on_click(self.guarded(self._put_away))
-        self.again.on_click(self.guarded(lambda: self._go(2)))
         self.wishes.question.observe(self.guarded(self._question_changed), "value")
         self._go(1)
         self.follow(book, self.refresh)
@@ -137,22 +132,18 @@ class PlanForm(Form):
     def _draw(self) -> None:
         try:
             wishes = self.wishes.values()
-        except PlanRefused:
-            raise
         except InputError as err:
             self._go(2)
-            self.problem(str(err).splitlines(), head=tr("No plan yet. Please put this right:"))
-            return
+            raise NotYet(lines_of(err), tr("No plan yet. Please put this right:")) from err
         frames = self.book.frames()
         reeds = reeds_to_offer(frames, self.book.today())
         chosen = reeds[reeds["reed"].isin(wishes.pop("reeds"))]
         kinds = sorted(set(frames.boxes.loc[frames.boxes["box"].isin(chosen["box"]), "instrument"]))
         if len(kinds) > 1:
             self._go(2)
-            self.problem([tr("Reeds: they are for {kinds}. One trial is for one instrument.").format(
+            raise NotYet([tr("Reeds: they are for {kinds}. One trial is for one instrument.").format(
                               kinds=" and ".join(kinds))],
-                         head=tr("No plan yet. Please put this right:"))
-            return
+                         tr("No plan yet. Please put this right:"))
         self._work_out(wishes, chosen, kinds[0], frames)
 
     def _work_out(self, wishes: dict[str, Any], reeds: Any, instrument: str, frames: Frames) -> None:
@@ -185,8 +176,8 @@ class PlanForm(Form):
                     question, reeds, days_limit=min(limit, 1000), seed=self.seed, instrument=instrument, world=world,
                     asked=seen, step=step, level_of=partial(repeat_level, frames=frames), **kept, **more))
         if refused is not None:
-            self.problem([refused.reason, tr("Instead: {instead}").format(instead=refused.instead)],
-                         head=tr("This would not give a fair answer."))
+            with told_under(NOT_FAIR, PlanRefused):
+                raise refused
 
     def _show_plan(self, draft: Draft, title: str, world: World, minutes: float, frames: Frames) -> Outlook:
         """Show the forecast first: it is the most useful thing to say; then the plan itself, ready to start."""
@@ -251,23 +242,15 @@ class PlanForm(Form):
 
     def _start(self) -> None:
         if self.draft is None:
-            self.problem([tr("Press \"Show me the plan\" first.")], head=tr("Not started yet."))
-            return
+            raise NotYet([tr("Press \"Show me the plan\" first.")], tr("Not started yet."))
         if self.name.typed is None:
-            self.problem([tr("Give the trial a name.")], head=tr("Not started yet."))
-            return
-        try:
-            with self.book.writing() as logbook:
-                logbook.start_trial(dataclasses.replace(self.draft.protocol, trial=self.name.typed))
-        except EntryRefused as err:  # another page may have started one meanwhile
-            self.problem(lines_of(err), head=tr("Not started yet. Please put this right:"))
-            return
+            raise NotYet([tr("Give the trial a name.")], tr("Not started yet."))
+        head = tr("Not started yet. Please put this right:")
+        with told_under(head, EntryRefused), self.book.writing() as logbook:  # another page may have started one
+            logbook.start_trial(dataclasses.replace(self.draft.protocol, trial=self.name.typed))
         plan = self.book.protocols()[self.name.typed]
         self._put_away()
-        row = [plan.trial, spoken_date(plan.start), f"{plan.days}", plan.sha256[:12]]
-        self.done(tr("Started. This now stands in your logbook:"),
-                  rows_table([tr("Trial"), tr("First day"), tr("Days"), tr("Fingerprint")], [row]) + started_html(plan)
-                  + str(render("plan_go")))
+        self.done(tr("Started. This now stands in your logbook:"), started_html(plan))
 
 
 def _repeat(draft: Draft, frames: Frames) -> str:

@@ -5,11 +5,10 @@ from __future__ import annotations
 import ipywidgets as w
 
 from ...errands.book import Book
-from ...errors import ReedlabError
 from ...questions import CATALOGUE
 from ...wording import tr
 from ..shared.fields import Choice, Pick, files_button, tick
-from ..shared.form import Form, button, html
+from ..shared.form import Form, NotYet, html, told_under
 from ..shared.render import render
 from ..shared.taken_in import take_in
 from .outlook_view import OutlookView
@@ -23,18 +22,17 @@ class OldDiaryForm(Form):
     """Files may be taken in; then one question, one button, and the hint and the advice below it."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.files = files_button(tr("Choose the files"), (".csv", ".xlsx", ".xlsm"), several=True)
         self.comma = tick(tr("My CSV files have semicolons, decimal commas and dates as 05.03.2026"))
-        self.take = button(tr("Take them into my logbook"))
+        self.take = self.button(tr("Take them into my logbook"), self._take)
         self.question = Pick(tr("What do you want to know from it?"), [(q.title, q.key) for q in CATALOGUE.values()],
                              empty=tr("choose a question"))
         self.counts = Choice(tr("What counts"), [(tr("Ratings"), False), (tr("Hours until worn out"), True)], False)
         self.lasts = Choice(tr("Is the effect still there the next day?"), [(tr(
                 "Yes, or not sure"), True), (tr("No"), False)],
                             True)
-        self.read = button(tr("Read my old diary"), main=True)
+        self.read = self.button(tr("Read my old diary"), self._read, main=True)
         self.found = html("")
         self.view = OutlookView()
         self.ways = html("")
@@ -45,8 +43,6 @@ class OldDiaryForm(Form):
         self.question.observe(self.guarded(self._chosen), "value")
         self.counts.observe(self.guarded(self._put_away), "value")
         self.lasts.observe(self.guarded(self._put_away), "value")
-        self.take.on_click(self.guarded(self._take))
-        self.read.on_click(self.guarded(self._read))
         self.follow(book, self._put_away)
         self._chosen()
 
@@ -59,11 +55,8 @@ class OldDiaryForm(Form):
         self.ways.value = render("diary_ways", question=question)
 
     def _take(self) -> None:
-        try:
+        with told_under(tr("Nothing was taken in. Please put this right:")):
             report = take_in(self.book, self.files.value, decimal_comma=self.comma.value)
-        except ReedlabError as err:
-            self.problem(str(err).splitlines(), head=tr("Nothing was taken in. Please put this right:"))
-            return
         self.files.value = ()
         self.done(report)
 
@@ -77,19 +70,13 @@ class OldDiaryForm(Form):
         self._put_away()
         key = self.question.typed
         if key is None:
-            self.problem([tr("Choose a question.")], head=tr("Not read yet."))
-            return
+            raise NotYet([tr("Choose a question.")], tr("Not read yet."))
         if not self.book.exists:
-            self.problem([tr("Your logbook is still empty. Take your diary into it first: see above.")],
-                         head=tr("Not read yet."))
-            return
+            raise NotYet([tr("Your logbook is still empty. Take your diary into it first: see above.")],
+                         tr("Not read yet."))
         life = bool(self.counts.typed) and "life_hours" in CATALOGUE[key].outcomes
-        try:
-            with self.view.playing(tr("Reading it, and playing fair trials through …"), _TRIALS) as step, \
-                    self.book.reading() as logbook:
-                found = read_diary(logbook, key, today=self.book.today(), life=life,
-                                   lasts=self.lasts.typed is not False, step=step)
-        except ReedlabError as err:
-            self.problem(str(err).splitlines(), head=tr("Not read yet. Please put this right:"))
-            return
+        with (told_under(tr("Not read yet. Please put this right:")), self.book.reading() as logbook,
+              self.view.playing(tr("Reading it, and playing fair trials through …"), _TRIALS) as step):
+            found = read_diary(logbook, key, today=self.book.today(), life=life,
+                               lasts=self.lasts.typed is not False, step=step)
         self.found.value = found._repr_html_() + str(render("diary_plan"))

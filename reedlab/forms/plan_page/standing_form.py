@@ -10,11 +10,10 @@ from ...errands.book import Book
 from ...errands.standing_steps import boxes_at_hand, deal_next, draft_standing, outlook_for, standing_trials
 from ...errors import EntryRefused, PlanRefused
 from ...questions import CATALOGUE
-from ...screens.words import lines_of
 from ...trial.protocol import Protocol
 from ...wording import tr
 from ..shared.fields import Pick, Words, note
-from ..shared.form import Form, button, html, rows_table
+from ..shared.form import Form, NotYet, html, rows_table, told_under
 from ..shared.render import render
 
 __all__ = ["StandingForm"]
@@ -24,27 +23,23 @@ class StandingForm(Form):
     """Where a standing trial runs, deals a box in it; else shows what one may take, and begins it."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.seed = secrets.randbits(31)
         asked = [q for q in CATALOGUE.values() if q.key != "own" and "life_hours" in q.outcomes]
         self.question = Pick(tr("Question"), [(q.title, q.key) for q in asked], empty=tr("choose a question"))
         self.box = Pick(tr("Box to deal"), [], empty=tr("choose a box"))
         self.name = Words(tr("Name of the trial"))
-        self.look = button(tr("Show me what it may take"))
+        self.look = self.button(tr("Show me what it may take"), self._look)
         self.shown = html("")
-        self.begin = button(tr("Begin this trial"), main=True)
+        self.begin = self.button(tr("Begin this trial"), self._begin, main=True)
         self.running = Pick(tr("Trial"), [], empty=tr("choose a trial"))
         self.next_box = Pick(tr("Box to deal"), [], empty=tr("choose a box"))
-        self.deal = button(tr("Deal this box"), main=True)
+        self.deal = self.button(tr("Deal this box"), self._deal, main=True)
         self.new = w.VBox([w.HBox([self.question, self.box, self.name]), self.look, self.shown, self.begin])
         self.going = w.VBox([w.HBox([self.running, self.next_box]), self.deal])
         self.show(note(tr("It goes on until it is settled. Each new box is shuffled when you open it, half to "
                           "each way. No rating is asked for: only which reed, how long, and when it is done. You "
                           "may read it on any day.")), self.going, self.new)
-        self.look.on_click(self.guarded(self._look))
-        self.begin.on_click(self.guarded(self._begin))
-        self.deal.on_click(self.guarded(self._deal))
         self.follow(book, self.refresh)
         self.refresh()
 
@@ -65,8 +60,7 @@ class StandingForm(Form):
         from ...summary.words.standing import outlook_sentences
 
         if self.question.typed is None:
-            self.problem([tr("Question: choose one.")], head=tr("Nothing to show yet."))
-            return
+            raise NotYet([tr("Question: choose one.")], tr("Nothing to show yet."))
         said = outlook_sentences(outlook_for(self.book.frames()))
         self.shown.value = render("lines", lines=said)
         self.quiet()
@@ -76,19 +70,13 @@ class StandingForm(Form):
                  for name, control in ((tr("Question"), self.question), (tr("Box to deal"), self.box))
                  if control.typed is None]
         if lines:
-            self.problem(lines, head=tr("Not begun yet. Please put this right:"))
-            return
-        try:
+            raise NotYet(lines, tr("Not begun yet. Please put this right:"))
+        with (told_under(tr("Not begun yet."), PlanRefused),
+              told_under(tr("Not begun yet. Please put this right:"), EntryRefused)):
             draft = draft_standing(self.book.frames(), self.question.typed or "", start=self.book.today(),
                                    seed=self.seed, deal=[self.box.typed or ""], trial=self.name.typed)
             with self.book.writing() as logbook:
                 logbook.start_trial(draft.protocol)
-        except PlanRefused as err:
-            self.problem([err.reason, tr("Instead: {instead}").format(instead=err.instead)], head=tr("Not begun yet."))
-            return
-        except EntryRefused as err:
-            self.problem(lines_of(err), head=tr("Not begun yet. Please put this right:"))
-            return
         self.shown.value = ""
         self.seed = secrets.randbits(31)
         for control in (self.question, self.name):
@@ -98,17 +86,10 @@ class StandingForm(Form):
 
     def _deal(self) -> None:
         if self.next_box.typed is None or self.running.typed is None:
-            self.problem([tr("Choose the trial and the box.")], head=tr("Not dealt yet."))
-            return
-        try:
-            with self.book.writing() as logbook:
-                dealt = deal_next(logbook, self.next_box.typed, self.book.today(), self.running.typed)
-        except PlanRefused as err:
-            self.problem([err.reason, tr("Instead: {instead}").format(instead=err.instead)], head=tr("Not dealt yet."))
-            return
-        except EntryRefused as err:
-            self.problem(lines_of(err), head=tr("Not dealt yet. Please put this right:"))
-            return
+            raise NotYet([tr("Choose the trial and the box.")], tr("Not dealt yet."))
+        with (told_under(tr("Not dealt yet."), PlanRefused),
+              told_under(tr("Not dealt yet. Please put this right:"), EntryRefused), self.book.writing() as logbook):
+            dealt = deal_next(logbook, self.next_box.typed, self.book.today(), self.running.typed)
         self.done(tr("Dealt. This now stands in your logbook:"), _ways(dealt.plan, dealt.reeds[0] + dealt.reeds[1]))
 
 

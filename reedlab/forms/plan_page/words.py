@@ -15,7 +15,8 @@ from ...trial.change_of_ways import told_of_ways
 from ...trial.pairs import first_then
 from ...trial.practice import CAUTIONS
 from ...trial.protocol import Protocol, trial_calendar
-from ...wording import short_date, tr
+from ...wording import short_date, spoken_date, tr
+from ..shared.form import rows_table
 from ..shared.render import render
 
 if TYPE_CHECKING:
@@ -64,7 +65,8 @@ def draft_html(draft: Draft) -> str:
 
 
 def started_html(protocol: Protocol) -> str:
-    """Return a started trial: its first days, or which reed keeps to which way."""
+    """Return a started trial: how it stands in the logbook; its first days, or which reed keeps to which way."""
+    row = [protocol.trial, spoken_date(protocol.start), f"{protocol.days}", protocol.sha256[:12]]
     ways, days = [], []
     if not protocol.units[0].cells:
         ways = [[h.name, h.steps, ", ".join(r for r in protocol.reeds if protocol.habit_for(r, 1) == h)]
@@ -75,7 +77,9 @@ def started_html(protocol: Protocol) -> str:
                 for d, on in enumerate(calendar, start=1)]
     change = "" if protocol.halves is None else tr("Day {day}: {text}").format(
         day=protocol.halves.change, text=told_of_ways(protocol, protocol.halves.change)[0])
-    return str(render("plan_started", hidden=protocol.masked == "helper", ways=ways, days=days, change=change))
+    return (rows_table([tr("Trial"), tr("First day"), tr("Days"), tr("Fingerprint")], [row])
+            + render("plan_started", hidden=protocol.masked == "helper", ways=ways, days=days, change=change)
+            + render("plan_go"))
 
 
 def _slot_words(protocol: Protocol, day: int) -> list[str]:

@@ -16,14 +16,13 @@ from ...analysis.beside.guesses import to_ask
 from ...analysis.verdicts.state import state_of
 from ...errands.book import Book
 from ...errands.read_trial import wants_forecast
-from ...errors import InputError
 from ...folder.clock import is_invented
 from ...folder.filing import named_after, write_file
 from ...screens.due import running
 from ...trial.protocol import Protocol
 from ...wording import tr
 from ..shared.fields import Pick, Words, folds, heading, note
-from ..shared.form import Form, button, html, rows_table
+from ..shared.form import Form, NotYet, button, html, rows_table
 from ..shared.render import render
 from .guess import GuessQuestions
 
@@ -42,19 +41,19 @@ class ResultForm(Form):
     """Shows one trial at a time. Opening a running one early takes a reason and a second yes."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self._example: Book | None = None
         self._folder: tempfile.TemporaryDirectory[str] | None = None
         self.pick = Pick(tr("Trial"), [], empty=tr("choose a trial"))
         self.page = html("")
         self.why = Words(tr("Why do you want to open it now?"))
-        self.early = button(tr("Open it early"))
+        self.early = self.button(tr("Open it early"), self._ask_early)
         self.price = note("")
         self.fold = w.VBox([
             heading(tr("Open it before the end?")),
             self.price, self.why, self.early])
-        self.next = button(tr("What would a next trial show?"), busy=tr("Playing the next trial through…"))
+        self.next = self.button(tr("What would a next trial show?"), self._play_next,
+                                busy=tr("Playing the next trial through…"))
         self.next.layout.display = "none"
         self.guess = GuessQuestions()
         self.code = Words(tr("Your code for the small print, if you have one"))
@@ -65,8 +64,6 @@ class ResultForm(Form):
         self.hand_on = w.VBox([more, inside])
         self.show(self.pick, self.guess.view, self.page, self.next, self.fold, self.hand_on)
         self.pick.observe(self.guarded(self._show), "value")
-        self.early.on_click(self.guarded(self._ask_early))
-        self.next.on_click(self.guarded(self._play_next))
         for kind, pressed in self.papers.items():
             pressed.on_click(self.guarded(partial(self._write, kind)))
         self.guess.save.on_click(self.guarded(self._save_guesses))
@@ -176,11 +173,7 @@ class ResultForm(Form):
         if plan is None:
             self._show()
             return
-        try:
-            guesses = self.guess.guesses(plan.trial, self.book.today())
-        except InputError as err:
-            self.problem([str(err)])
-            return
+        guesses = self.guess.guesses(plan.trial, self.book.today())
         told = self.guess.told({h.key: h.name for h in plan.habits})
         with self.book.writing() as logbook:
             logbook.add_many(guesses)
@@ -197,8 +190,7 @@ class ResultForm(Form):
 
     def _ask_early(self) -> None:
         if self.why.typed is None:
-            self.problem([tr("Say in a few words why. The reason stays in your logbook.")], head=tr("Not opened yet."))
-            return
+            raise NotYet([tr("Say in a few words why. The reason stays in your logbook.")], tr("Not opened yet."))
         self.ask([tr("An early look cannot be unseen. Open the trial now?")], self._open_early, yes=tr("Yes, open it"))
 
     def _open_early(self) -> None:

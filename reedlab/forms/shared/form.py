@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import date
 from html import unescape
 from typing import Any, Final
 
@@ -11,13 +13,15 @@ import ipywidgets as w
 from markupsafe import Markup
 
 from ...errands.book import Book
-from ...errors import ReedlabError
+from ...errors import ExchangeError, PlanRefused, ReedlabError
+from ...rows.values import read_row
+from ...screens.words import faults_in_words, lines_of, spoken_row
 from ...wording import tr
 from .pressed import Pressed, at_work
 from .render import render
 from .style import STYLE
 
-__all__ = ["NO_REEDS", "Form", "button", "html", "rows_table"]
+__all__ = ["NOT_FAIR", "NO_REEDS", "Form", "NotYet", "button", "checked", "html", "rows_table", "told_under"]
 
 _NOT_SAVED = tr("Not saved yet. Please put this right:")
 _NOT_SHOWN = tr("This page can't show the logbook just now:")
@@ -25,6 +29,40 @@ _SAVED_ALL_THE_SAME = tr("Saved: it stands in your logbook; don't type it in aga
 _SAVED_IN_PART = tr("The first part is saved and stands in your logbook. The rest is not yet. Please put this right:")
 
 NO_REEDS: Final = render("no_reeds")
+NOT_FAIR: Final = tr("This would not give a fair answer.")
+
+
+class NotYet(ReedlabError):
+    """What was asked of a form can't be done yet: the lines say what is to be put right first."""
+
+    def __init__(self, lines: Iterable[str], head: str = _NOT_SAVED) -> None:
+        self.lines, self.head = tuple(lines), head
+        super().__init__("\n".join(self.lines))
+
+
+@contextmanager
+def told_under(head: str, kind: type[ReedlabError] = ReedlabError) -> Iterator[None]:
+    """Have what goes wrong inside told under a heading of its own, if it is of this kind."""
+    try:
+        yield
+    except NotYet:
+        raise
+    except kind as err:
+        if isinstance(err, PlanRefused) and kind is PlanRefused:
+            lines = [err.reason, tr("Instead: {instead}").format(instead=err.instead)]
+        elif isinstance(err, ExchangeError) and kind is ExchangeError:
+            lines = [str(f) for f in err.faults]
+        else:
+            lines = lines_of(err)
+        raise NotYet(lines, head) from err
+
+
+def checked(table: str, row: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a row as typed, read by column of a table; NotYet with what can't be saved."""
+    values, faults = read_row(table, row)
+    if faults:
+        raise NotYet(faults_in_words(faults))
+    return values
 
 
 def html(text: str) -> w.HTML:
@@ -50,24 +88,30 @@ class Form(w.VBox):
     Subclasses put their controls into `children` with `show(...)`; the message area stays last.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, book: Book) -> None:
+        self.book = book
         self.message, self.notice = w.HTML(), w.HTML()
         self.message.add_class("reedlab-said")
-        self._yes = button(tr("Yes, keep it"), main=True)
-        self._no = button(tr("No, let me change it"))
+        self._yes = self.button(tr("Yes, keep it"), self._confirmed, main=True)
+        self._no = self.button(tr("No, let me change it"), self.quiet)
         self._confirm = w.HBox([self._yes, self._no])
         self._confirm.layout.display = "none"
         self._then: Callable[[], None] | None = None
         super().__init__([])
         self.add_class("reedlab")
-        self._yes.on_click(self.guarded(self._confirmed))
-        self._no.on_click(self.guarded(self.quiet))
 
     def show(self, *children: w.Widget) -> None:
         """Put these controls on the form, in this order."""
         sheet = html(STYLE)
         sheet.layout.display = "none"
         self.children = (w.VBox([sheet, self.notice]), *children, self.message, self._confirm)
+
+    def button(self, text: str, action: Callable[[], None], head: str = _NOT_SAVED, *, main: bool = False,
+               tip: str = "", busy: str = "") -> Pressed:
+        """Return a button as `button` does, that does this; what it raises is shown as by `guarded`."""
+        made = button(text, main=main, tip=tip, busy=busy)
+        made.on_click(self.guarded(action, head))
+        return made
 
     def guarded(self, action: Callable[[], None], head: str = _NOT_SAVED) -> Callable[..., None]:
         """Return a callback for a widget: whatever `action` raises is shown on the form.
@@ -77,13 +121,14 @@ class Form(w.VBox):
         """
 
         def run(*pressed: object) -> None:
-            book = getattr(self, "book", None)
-            tried = len(book.saves) if isinstance(book, Book) else 0
+            tried = len(self.book.saves)
             try:
                 with at_work(*pressed):
                     action()
+            except NotYet as err:
+                self.problem(err.lines, err.head)
             except Exception as err:
-                saves = book.saves[tried:] if isinstance(book, Book) else []
+                saves = self.book.saves[tried:]
                 said = head if not any(saves) else _SAVED_ALL_THE_SAME if saves[-1] else _SAVED_IN_PART
                 if isinstance(err, ReedlabError):
                     self.problem(str(err).replace(" " + tr("Nothing was saved."), "").splitlines() if any(saves) else
@@ -108,9 +153,7 @@ class Form(w.VBox):
 
     def tell_of_damage(self) -> None:
         """Say at the top of the form what of the logbook is lost, if anything is."""
-        book = getattr(self, "book", None)
-        lost = book.lost if isinstance(book, Book) else []
-        self.notice.value = render("notices", notices=lost)
+        self.notice.value = render("notices", notices=self.book.lost)
 
     def quiet(self) -> None:
         """Take the last message away."""
@@ -136,8 +179,16 @@ class Form(w.VBox):
 
     def done(self, text: str, table: str = "") -> None:
         """Say what was saved; `table` is ready HTML, such as the row as read back."""
-        book = getattr(self, "book", None)
-        self._tell("good", text, table=table, more=book.warned if isinstance(book, Book) else ())
+        self._tell("good", text, table=table, more=self.book.warned)
+
+    def read_back(self, table: str, number: int, *days: date | None) -> dict[str, str]:
+        """Return an entry of one of these days, or of now, as it stands in the logbook: in words, by title."""
+        frame = getattr(self.book.frames_now(*days), table)
+        return spoken_row(table, frame[frame["entry_id"] == number].iloc[0].to_dict())
+
+    def stands(self, row: Mapping[str, str], more: str = "") -> None:
+        """Say that a row is saved, and how it reads."""
+        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(row), [list(row.values())]) + more)
 
     def ask(self, lines: Iterable[str], then: Callable[[], None], *, yes: str = tr("Yes, keep it")) -> None:
         """Say what looks odd and do `then` only if the player confirms."""

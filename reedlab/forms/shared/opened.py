@@ -9,7 +9,7 @@ import ipywidgets as w
 from ...errands.book import Book
 from ...errors import ReedlabError
 from ...wording import tr
-from .form import Form, button
+from .form import Form
 from .restore_form import RestoreForm
 
 __all__ = ["Unread", "opened"]
@@ -30,11 +30,10 @@ class Unread(Form):
     """In the place of a form that can't be shown: why, a button that tries again, and the way back to a copy."""
 
     def __init__(self, module: str, name: str, book: Book, err: Exception) -> None:
-        super().__init__()
-        self.book, self._what = book, (module, name)
+        super().__init__(book)
+        self._what = module, name
         self.restore = RestoreForm(book)
-        self.again = button(tr("Try again"), main=True)
-        self.again.on_click(self.guarded(self._try))
+        self.again = self.button(tr("Try again"), self._try, main=True)
         self._say(err)
 
     def _say(self, err: Exception) -> None:

@@ -8,7 +8,7 @@ from ...errands.book import Book
 from ...logbook.restoring import Held, copies, held_now, restore, set_aside_words
 from ...wording import tr
 from .fields import Pick, folds, note
-from .form import Form, button
+from .form import Form, NotYet
 
 __all__ = ["RestoreForm"]
 
@@ -17,11 +17,10 @@ class RestoreForm(Form):
     """Behind one word; the copies are read only when it is unfolded."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.more_button = w.ToggleButton(value=False, description=tr("Earlier copies"))
         self.pick, self.told = Pick(tr("Copy"), [], empty=tr("choose a day")), note("")
-        self.back = button(tr("Put this copy in place"), main=True)
+        self.back = self.button(tr("Put this copy in place"), self._asked, main=True)
         inside = w.VBox([note(tr("Before the first entry of a day the logbook is copied. You can go back to such a "
                                  "copy; the logbook as it is now is kept beside it, and nothing is deleted.")),
                          self.told, self.pick, self.back])
@@ -29,7 +28,6 @@ class RestoreForm(Form):
         self._found: list[Held] = []
         self.show(self.more_button, inside)
         self.more_button.observe(self.guarded(self.refresh), "value")
-        self.back.on_click(self.guarded(self._asked))
 
     def refresh(self) -> None:
         """Read the copies again, if they are to be seen."""
@@ -44,8 +42,7 @@ class RestoreForm(Form):
     def _asked(self) -> None:
         chosen = next((c for c in self._found if c.name == self.pick.typed), None)
         if chosen is None:
-            self.problem([tr("Choose a copy from the list first.")], head=tr("Nothing chosen."))
-            return
+            raise NotYet([tr("Choose a copy from the list first.")], tr("Nothing chosen."))
         self.ask([tr("Go back to the copy of {name}? It holds {chosen}. {told_lacks}").format(
                       name=chosen.name, chosen=chosen, told_lacks=chosen.told_lacks)],
                  lambda: self._put(chosen), yes=tr("Yes, go back to it"))

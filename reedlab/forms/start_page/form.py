@@ -26,8 +26,7 @@ class StartForm(Form):
     """Shows what now, lets phones in and locks them out, and the way back to an earlier copy."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.state, self.where = html(""), html("")
         self._answers: dict[object, str] = {}
         self.phone, self.restore = PhonePart(book.path.resolve().parent), RestoreForm(book)

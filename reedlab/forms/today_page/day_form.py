@@ -10,11 +10,9 @@ from ...errands.book import Book
 from ...errors import InputError
 from ...rows.records import Day
 from ...rows.tables import Frames
-from ...rows.values import read_row
-from ...screens.words import faults_in_words, spoken_row
 from ...wording import tr
 from ..shared.fields import Number, Words, day_picker
-from ..shared.form import Form, button, rows_table
+from ..shared.form import Form, NotYet, checked
 
 __all__ = ["DayForm"]
 
@@ -23,14 +21,12 @@ class DayForm(Form):
     """Saves one row for a day; a second Save for the same day changes it."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.humidity, self.temp = Number(tr("Humidity of the room, %")), Number(tr("Temperature, °C"))
         self.remark = Words(tr("Remark on the day"))
         self.date = day_picker(tr("Date"), book.today())
-        self.save = button(tr("Save the day"), main=True)
+        self.save = self.button(tr("Save the day"), self._save, main=True)
         self.show(w.HBox([self.humidity, self.temp]), w.HBox([self.date, self.remark]), self.save)
-        self.save.on_click(self.guarded(self._save))
 
     def _row(self, on: date, frames: Frames) -> dict[str, object]:
         """Return what the logbook holds for a day, to be added to."""
@@ -45,17 +41,11 @@ class DayForm(Form):
             raise InputError(tr("Choose a date."))
         said = {"humidity_pct": self.humidity.typed, "temp_c": self.temp.typed, "remark": self.remark.typed}
         if all(v is None for v in said.values()):
-            self.problem([tr("Fill in the humidity, the temperature or a remark.")], head=tr("Nothing to save yet."))
-            return
+            raise NotYet([tr("Fill in the humidity, the temperature or a remark.")], tr("Nothing to save yet."))
         old = self._row(self.date.value, self.book.frames_now(self.date.value))
-        values, faults = read_row("days", {**old, **{k: v for k, v in said.items() if v is not None}})
-        if faults:
-            self.problem(faults_in_words(faults))
-            return
+        values = checked("days", {**old, **{k: v for k, v in said.items() if v is not None}})
         with self.book.writing() as logbook:
             number = logbook.put(Day(**values))
-        frame = self.book.frames_now(values["date"]).days
-        row = spoken_row("days", frame[frame["entry_id"] == number].iloc[0].to_dict())
         for control in (self.humidity, self.temp, self.remark):
             control.put(None)
-        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(row), [list(row.values())]))
+        self.stands(self.read_back("days", number, values["date"]))

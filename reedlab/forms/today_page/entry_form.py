@@ -15,7 +15,7 @@ from ...screens.due import TrialDay, due_now, reeds_in_use
 from ...trial.practice import ANCHORS
 from ...trial.protocol import Habit
 from ...wording import spoken_date, tr
-from ..shared.form import Form, button, html
+from ..shared.form import Form, html
 from ..shared.render import render
 from .entry import EntryControls
 from .sending import send
@@ -27,17 +27,14 @@ class EntryForm(Form):
     """All that can be said of one sitting."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.editing: int | None = None
         self._filled: str | None = None
         self.head = html("")
         self.entry = EntryControls(ANCHORS)
-        self.save = button(tr("Save"), main=True)
-        self.cancel = button(tr("Leave it as it was"))
+        self.save = self.button(tr("Save"), self._save, main=True)
+        self.cancel = self.button(tr("Leave it as it was"), self.afresh)
         self.show(self.head, self.entry.needed, self.entry.more_button, self.entry.more, self.save, self.cancel)
-        self.save.on_click(self.guarded(self._save))
-        self.cancel.on_click(self.guarded(self.afresh))
         self.entry.reed.observe(self.guarded(self._reed_chosen), "value")
         self.entry.date.observe(self.guarded(self._date_chosen), "value")
         self._blank()

@@ -12,7 +12,7 @@ from ...trial.pairs import HOW
 from ...trial.practice import CAUTIONS
 from ...wording import tr
 from ..shared.fields import note
-from ..shared.form import Form, button, html
+from ..shared.form import Form, html
 from ..shared.render import render
 from .reed_line import ReedLine
 from .sending import back, send
@@ -26,22 +26,20 @@ class TodayForm(Form):
     """The day's lines over `screens.today`, each saved by itself or all at once."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
+        super().__init__(book)
         self.add_class("reedlab-day")
-        self.book = book
         self.head, self.below, self.foot = html(""), html(""), html("")
         self.lines: list[ReedLine] = []
         self._all: dict[object, ReedLine] = {}
         self._on = book.today()
         self.view = w.VBox([])
-        self.save_all = button(tr("Save all"), main=True)
+        self.save_all = self.button(tr("Save all"), lambda: self._save([x for x in self.lines if x.waits]), main=True)
         self.rarer = SomethingElse(book)
         self.show(self.head, self.view, self.below, self.save_all, self.rarer.view, self.foot,
                   note(f"{CAUTIONS['pain'].text} {CAUTIONS['sharing'].text}"))
         moved = [self.message, self._confirm]  # the answer stands right below the lines
         rest = [c for c in self.children if c not in moved]
         self.children = (*rest[:rest.index(self.rarer.view)], *moved, *rest[rest.index(self.rarer.view):])
-        self.save_all.on_click(self.guarded(lambda: self._save([x for x in self.lines if x.waits])))
         self.follow(book, self.refresh)
         self.refresh()
         if not self.lines and len(book.frames_now().reeds):

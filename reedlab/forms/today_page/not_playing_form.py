@@ -9,7 +9,7 @@ from ...errors import InputError
 from ...screens.not_playing import Away, away, away_now, back_again, days_behind, spell_words
 from ...wording import spoken_date, tr
 from ..shared.fields import Choice, Pick, day_picker, note
-from ..shared.form import Form, button, html
+from ..shared.form import Form, NotYet, html
 from ..shared.render import render
 
 __all__ = ["NotPlayingForm"]
@@ -21,21 +21,18 @@ class NotPlayingForm(Form):
     """A holiday, an illness and a day off are one thing."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.how = Choice(tr("Not playing"), _USUAL, "today")
         self._behind: tuple[date, ...] = ()
         self.first, self.last = day_picker(tr("First day"), book.today()), day_picker(tr("Last day"), None)
         self.means = html("")
-        self.save = button(tr("Save: not playing"), main=True)
+        self.save = self.button(tr("Save: not playing"), self._save, main=True)
         self.spells = Pick(tr("Playing after all?"), [], empty=tr("choose the days"))
-        self.back = button(tr("I do play then"))
+        self.back = self.button(tr("I do play then"), self._back)
         self.show(self.how, self.first, self.last, self.means, self.save, self.spells, self.back,
                   note(tr("A day without playing is never a fault. Stop when it hurts.")))
         for control in (self.how, self.first, self.last):
             control.observe(self.guarded(self._preview), "value")
-        self.save.on_click(self.guarded(self._save))
-        self.back.on_click(self.guarded(self._back))
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:
@@ -94,8 +91,7 @@ class NotPlayingForm(Form):
 
     def _back(self) -> None:
         if self.spells.typed is None:
-            self.problem([tr("Choose the days from the list first.")], head=tr("Nothing chosen."))
-            return
+            raise NotYet([tr("Choose the days from the list first.")], tr("Nothing chosen."))
         first, last = self.spells.typed
         meant = back_again(self.book.frames_now(first), self.book.plans_now(), first, last, self.book.today())
         with self.book.writing() as logbook:

@@ -9,10 +9,10 @@ from ...rows.prefilled import free_place
 from ...rows.records import Sitting
 from ...rows.values import read_row
 from ...screens.due import odd_things, reeds_in_use
-from ...screens.words import faults_in_words, spoken_row
+from ...screens.words import faults_in_words
 from ...wording import tr
 from ..shared.fields import Choice, Number, Pick, day_picker, note
-from ..shared.form import Form, button, rows_table
+from ..shared.form import Form, NotYet
 
 __all__ = ["OutingForm"]
 
@@ -21,16 +21,14 @@ class OutingForm(Form):
     """Saves a reed's minutes in a rehearsal or concert. It needs no rating and is never against the plan."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.reed = Pick(tr("Reed"), [], empty=tr("choose a reed"))
         self.play_min = Number(tr("Minutes played"))
         self.where = Choice(tr("Where"), [(tr("Rehearsal"), "rehearsal"), (tr("Concert"), "concert")])
         self.date = day_picker(tr("Date"), book.today())
-        self.save = button(tr("Save this line"), main=True)
+        self.save = self.button(tr("Save this line"), self._save, main=True)
         self.show(note(tr("One line for each reed. You choose the reed; no rating is needed.")),
                   w.HBox([self.where, self.reed, self.play_min, self.date]), self.save)
-        self.save.on_click(self.guarded(self._save))
         self.follow(book, self.refresh)
         self.refresh()
 
@@ -46,8 +44,7 @@ class OutingForm(Form):
         if self.where.typed is None:
             lines.insert(0, tr("Where: choose rehearsal or concert."))
         if lines:
-            self.problem(lines)
-            return
+            raise NotYet(lines)
         frames = self.book.frames_now(values["date"])
         odd = odd_things(values, frames, self.book.trial_days(values["date"]))
         record = Sitting(**{**values, "order": free_place(frames.sittings, values["date"]), "confirmed": bool(odd)})
@@ -62,6 +59,4 @@ class OutingForm(Form):
         self.reed.put(None)
         self.play_min.put(None)
         self.date.value = self.book.today()
-        frame = self.book.frames_now(record.date).sittings
-        row = spoken_row("sittings", frame[frame["entry_id"] == number].iloc[0].to_dict())
-        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(row), [list(row.values())]))
+        self.stands(self.read_back("sittings", number, record.date))

@@ -12,7 +12,7 @@ import pandas as pd
 from ...errands.book import LISTED, Book
 from ...wording import short_date, tr
 from ..shared.fields import Pick, note
-from ..shared.form import Form, button
+from ..shared.form import Form
 from .sending import back
 
 __all__ = ["PastForm"]
@@ -24,17 +24,14 @@ class PastForm(Form):
     """A list of the latest entries, newest first; `change_it` is told which one to change."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.change_it: Callable[[int], None] = lambda _: None
         self.pick = Pick(tr("Entry"), [], empty=tr("choose an entry"))
-        self.change = button(tr("Change it"))
-        self.remove = button(tr("Take it back"))
+        self.change = self.button(tr("Change it"), self._change)
+        self.remove = self.button(tr("Take it back"), self._remove)
         self.none = note(_NONE)
         self.some = w.VBox([self.pick, w.HBox([self.change, self.remove])])
         self.show(self.none, self.some)
-        self.change.on_click(self.guarded(self._change))
-        self.remove.on_click(self.guarded(self._remove))
         self.follow(book, self.refresh)()
 
     def refresh(self) -> None:

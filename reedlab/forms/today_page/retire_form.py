@@ -6,14 +6,13 @@ import ipywidgets as w
 
 from ...errands.book import Book
 from ...rows.records import Retirement
-from ...rows.values import read_row
 from ...screens.due import reeds_in_use
 from ...screens.stands_in import stands_in
-from ...screens.words import REASONS, faults_in_words, spoken_row
+from ...screens.words import REASONS
 from ...trial.practice import CAUTIONS
 from ...wording import tr
 from ..shared.fields import Choice, Pick, Words, day_picker, note
-from ..shared.form import Form, button, rows_table
+from ..shared.form import Form, NotYet, checked
 from ..shared.render import render
 
 __all__ = ["RetireForm"]
@@ -23,20 +22,17 @@ class RetireForm(Form):
     """Saves why and when a reed left service. The reason starts empty: only "worn out" counts as that."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.reed = Pick(tr("Reed"), [], empty=tr("choose a reed"))
         self.reason = Choice(tr("Why"), [(text, key) for key, text in REASONS.items()])
         self.date = day_picker(tr("Last day in service"), book.today())
         self.remark = Words(tr("Remark, in your own words"))
-        self.save = button(tr("Save: it leaves service"), main=True)
+        self.save = self.button(tr("Save: it leaves service"), self._save, main=True)
         self.back_pick = Pick(tr("Left by mistake? Take it back into service"), [], empty=tr("choose a reed"))
-        self.back = button(tr("Take it back"))
+        self.back = self.button(tr("Take it back"), self._take_back)
         self.undo = w.VBox([self.back_pick, self.back])
         self.show(self.reed, self.reason, w.HBox([self.date, self.remark]), note(CAUTIONS["mould"].text),
                   self.save, self.undo)
-        self.save.on_click(self.guarded(self._save))
-        self.back.on_click(self.guarded(self._take_back))
         self.follow(book, self.refresh)
         self.refresh()
 
@@ -53,28 +49,20 @@ class RetireForm(Form):
         self.undo.layout.display = "" if len(gone) else "none"
 
     def _save(self) -> None:
-        values, faults = read_row("retirements", {
+        values = checked("retirements", {
             "reed": self.reed.typed, "date": self.date.value, "reason": self.reason.typed,
             "remark": self.remark.typed})
-        if faults:
-            self.problem(faults_in_words(faults))
-            return
         with self.book.writing() as logbook:
             number = logbook.add(Retirement(**values))
-        self.reed.put(None)
-        self.reason.put(None)
-        self.remark.put(None)
-        frame = self.book.frames_now(values["date"]).retirements
-        row = spoken_row("retirements", frame[frame["entry_id"] == number].iloc[0].to_dict())
+        for control in (self.reed, self.reason, self.remark):
+            control.put(None)
         told = stands_in(self.book.frames_now(values["date"]), self.book.plans_now(), values["reed"], self.book.today())
-        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(row), [list(row.values())])
-                      + str(render("not_playing", moved=told, lost=())))
+        self.stands(self.read_back("retirements", number, values["date"]), render("not_playing", moved=told, lost=()))
 
     def _take_back(self) -> None:
         number = self.back_pick.typed
         if number is None:
-            self.problem([tr("Choose a reed from the list first.")], head=tr("Nothing chosen."))
-            return
+            raise NotYet([tr("Choose a reed from the list first.")], tr("Nothing chosen."))
         with self.book.writing() as logbook:
             logbook.withdraw("retirements", number)
         self.done(tr("The reed is back in service."))

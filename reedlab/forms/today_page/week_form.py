@@ -16,7 +16,7 @@ from ...rows.values import read_row
 from ...schedule import CONCERT_MIN, coming_concerts
 from ...wording import spoken_date, tr, trn
 from ..shared.fields import Number, day_picker, folds, heading, note, tick
-from ..shared.form import Form, button, html, rows_table
+from ..shared.form import Form, NotYet, html, rows_table
 from ..shared.render import render
 from .week_words import concert_words, days_off_cost, pause_words, week_html
 
@@ -27,29 +27,25 @@ class WeekForm(Form):
     """One Save for the week and for concerts. It stands folded; what the plan reckons with is always in sight."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.state, self.lost = html(""), html("")
-        self.pause = button(tr("Let the trial skip my days off"))
+        self.pause = self.button(tr("Let the trial skip my days off"), self._pause)
         self.fold = w.ToggleButton(value=False, description=tr("Change my week, or add a concert"))
         self.every, self.fill = Number(tr("Same every day"),
-                                       hint=tr("for example 60")), button(tr("Put it in all seven"))
+                                       hint=tr("for example 60")), self.button(tr("Put it in all seven"), self._fill)
         self.fill.add_class("reedlab-beside")
         self.days = {name: Number(CHOICE_WORDS[name]) for name in WEEKDAYS}
         self.concert, self.play_min = day_picker(tr("Concert on"),
                                                  None), Number(tr("Minutes of the concert"), CONCERT_MIN)
         self.coming = w.VBox([])
         self.ticks: dict[date, w.Checkbox] = {}
-        self.save = button(tr("Save my week"), main=True)
+        self.save = self.button(tr("Save my week"), self._save, main=True)
         box = w.VBox([
             heading(tr("Minutes you usually play")), note(tr("0 is a day off. The plan then asks for nothing.")),
             w.HBox([self.every, self.fill]), w.HBox(list(self.days.values())), heading(tr("Concerts")),
             w.HBox([self.concert, self.play_min]), self.coming, self.save])
         folds(self.fold, box)
         self.show(self.state, self.lost, self.pause, self.fold, box)
-        self.fill.on_click(self.guarded(self._fill))
-        self.save.on_click(self.guarded(self._save))
-        self.pause.on_click(self.guarded(self._pause))
         self._shown: dict[str, str | None] = dict.fromkeys(WEEKDAYS)
         self.follow(book, self.refresh)()
 
@@ -87,8 +83,7 @@ class WeekForm(Form):
 
     def _fill(self) -> None:
         if self.every.typed is None:
-            self.problem([tr("Same every day: fill in the minutes.")], head=tr("Nothing to put in yet."))
-            return
+            raise NotYet([tr("Same every day: fill in the minutes.")], tr("Nothing to put in yet."))
         self.quiet()
         for field in self.days.values():
             field.value = self.every.value
@@ -102,11 +97,9 @@ class WeekForm(Form):
         concert = self._concert(frames, faults)
         back = [on for on, box in self.ticks.items() if box.value]
         if faults:
-            self.problem(faults)
-            return
+            raise NotYet(faults)
         if not week and concert is None and not back:
-            self.problem([tr("Fill in your minutes, or the date of a concert.")], head=tr("Nothing to save yet."))
-            return
+            raise NotYet([tr("Fill in your minutes, or the date of a concert.")], tr("Nothing to save yet."))
         gone = frames.concerts[frames.concerts["date"].dt.date.isin(back)]
         numbers = [int(n) for n in gone["entry_id"]] if back else []
         with self.book.writing() as logbook:

@@ -13,11 +13,11 @@ from ...rows.records import Reed
 from ...rows.tables import TABLES
 from ...rows.values import read_row
 from ...screens.due import reeds_in_use
-from ...screens.words import spoken_row, title
+from ...screens.words import title
 from ...trial.practice import CAUTIONS
 from ...wording import tr
 from ..shared.fields import Pick, day_picker, note
-from ..shared.form import Form, button, rows_table
+from ..shared.form import Form, NotYet
 
 __all__ = ["WorkedOnForm"]
 
@@ -26,14 +26,12 @@ class WorkedOnForm(Form):
     """Saves since which day a reed counts as worked on."""
 
     def __init__(self, book: Book) -> None:
-        super().__init__()
-        self.book = book
+        super().__init__(book)
         self.reed = Pick(tr("Reed"), [], empty=tr("choose a reed"))
         self.date = day_picker(tr("Worked on since"), book.today())
-        self.save = button(tr("Save: it was worked on"), main=True)
+        self.save = self.button(tr("Save: it was worked on"), self._save, main=True)
         self.show(note(tr("Sanded, scraped or clipped. The reed stays in play and is flagged from that day on.")),
                   w.HBox([self.reed, self.date]), note(CAUTIONS["dust"].text), self.save)
-        self.save.on_click(self.guarded(self._save))
         self.follow(book, self.refresh)
         self.refresh()
 
@@ -48,8 +46,7 @@ class WorkedOnForm(Form):
         if self.date.value is None:
             lines.append(tr("Worked on since: choose a date."))
         if lines:
-            self.problem(lines)
-            return
+            raise NotYet(lines)
         frames = self.book.frames_now()
         old: dict[str, Any] = frames.reeds[frames.reeds["reed"] == self.reed.typed].iloc[0].to_dict()
         earlier = old["worked_on"]
@@ -67,7 +64,5 @@ class WorkedOnForm(Form):
         with self.book.writing() as logbook:
             number = logbook.put(Reed(**values))
         self.reed.put(None)
-        frame = self.book.frames_now().reeds
-        words = spoken_row("reeds", frame[frame["entry_id"] == number].iloc[0].to_dict())
-        shown = {k: v for k, v in words.items() if k in map(title, ("reed", "box", "worked_on"))}
-        self.done(tr("Saved. This now stands in your logbook:"), rows_table(list(shown), [list(shown.values())]))
+        words = self.read_back("reeds", number)
+        self.stands({k: v for k, v in words.items() if k in map(title, ("reed", "box", "worked_on"))})

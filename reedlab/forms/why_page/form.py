@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import ipywidgets as w
 
+from ...errands.book import Book
 from ...wording import tr
 from ..shared.fields import Number
-from ..shared.form import Form, button, html
+from ..shared.form import Form, NotYet, html
 from .words import why_html
 
 __all__ = ["WhyForm"]
@@ -17,16 +18,15 @@ _PLAYERS, _SEED = 300, 1
 class WhyForm(Form):
     """Two numbers, a button, a bar while it runs, then figures and sentences."""
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, book: Book) -> None:
+        super().__init__(book)
         self.players = Number(tr("Imagined players"), _PLAYERS)
         self.seed = Number(tr("Number of the draw"), _SEED)
-        self.run = button(tr("Let them try it"), main=True)
+        self.run = self.button(tr("Let them try it"), self.play, main=True)
         self.bar = w.IntProgress(value=0, min=0, max=1, description=tr("They are playing …"))
         self.bar.layout.display = "none"
         self.found = html("")
         self.show(w.HBox([self.players, self.seed]), self.run, self.bar, self.found)
-        self.run.on_click(self.guarded(self.play))
         self.guarded(self.play)()
 
     def play(self) -> None:
@@ -38,8 +38,7 @@ class WhyForm(Form):
                       description=x.description) for x, n in zip((self.players, self.seed), typed,
                                                               strict=True) if n is None]
         if faults:
-            self.problem(faults, head=tr("Not run yet. Please put this right:"))
-            return
+            raise NotYet(faults, tr("Not run yet. Please put this right:"))
         players, seed = (int(n or 0) for n in typed)
         self.quiet()
         self.bar.value, self.bar.max = 0, max(1, 2 * len(METHODS) * players)
