@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from gettext import NullTranslations
 
 __all__ = ["all_of", "date_month", "day_of_week", "language", "one_of", "page_text", "short_date", "short_day",
-           "short_month", "speak_in", "spoken_date", "spoken_day", "tr", "trn"]
+           "short_month", "speak_in", "speak_in_commands", "spoken_date", "spoken_day", "tr", "trn"]
 
 
 @cache
@@ -128,3 +128,8 @@ def speak_in(environment: Any) -> None:
     environment.add_extension("jinja2.ext.i18n")
     environment.install_gettext_callables(tr, trn, newstyle=True)
     environment.globals["language"] = language()
+
+
+def speak_in_commands(reader: Any) -> None:
+    """Let Python's own reader of commands, argparse, look up its words: it finds them under these two names."""
+    reader._, reader.ngettext = tr, trn

@@ -18,7 +18,7 @@ from typing import Any, TextIO
 from .. import __version__
 from ..errors import InputError, ReedlabError, ReedlabWarning
 from ..folder.clock import day_called, today_in
-from ..wording import tr
+from ..wording import speak_in_commands, tr
 from .arguments import check_arguments, logbooks_of_folders, quoted
 from .class_verbs import add_class_verbs
 from .diary_verb import add_diary_verb
@@ -114,8 +114,10 @@ def _myself() -> str:
 
 
 def _parser() -> argparse.ArgumentParser:
+    speak_in_commands(argparse)
     parser = argparse.ArgumentParser(prog="reedlab", description=tr("Fair trials of reed habits: plan, log, read."))
-    parser.add_argument("--version", action="version", version=f"reedlab {__version__}")
+    parser.add_argument("--version", action="version", version=f"reedlab {__version__}",
+                        help=tr("show program's version number and exit"))
     verbs = parser.add_subparsers(dest="verb", required=True, metavar="COMMAND")
 
     verb = _adder(verbs)

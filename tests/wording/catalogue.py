@@ -5,6 +5,7 @@ Babel reads the code and the templates; it comes with JupyterLab's server and is
 
 from __future__ import annotations
 
+import argparse
 import json
 import sys
 from functools import cache
@@ -12,7 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from babel.messages.catalog import Catalog
-from babel.messages.extract import extract_from_dir
+from babel.messages.extract import extract_from_dir, extract_from_file
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import write_po
 
@@ -32,6 +33,8 @@ def texts() -> Catalog:
     made = Catalog(project="reedlab", version=reedlab.__version__, charset="utf-8", fuzzy=False)
     for file, line, text, _, context in extract_from_dir(PACKAGE, _METHODS, _OPTIONS, _LOOKED_UP):
         made.add(text, locations=[(Path(file).as_posix(), line)], context=context)
+    for line, text, _, _ in extract_from_file("python", argparse.__file__, _LOOKED_UP):  # what it says of a command
+        made.add(text, locations=[("argparse.py", line)])
     for page in PAGES:  # each cell of text whole
         cells = json.loads((notebooks_dir() / page).read_text(encoding="utf-8"))["cells"]
         for cell in cells:
