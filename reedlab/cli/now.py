@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from ..reedcase import running_trials, states, turn
+from ..reedcase import states, turn
 from ..rows.tables import Frames
-from ..schedule import Line, PlayDay, usual_from, week_unsaid
+from ..schedule import Line, PlayDay, running_schedules, usual_from, week_unsaid
 from ..trial.pairs import told_steps, told_way
 from ..trial.protocol import Protocol
 from ..wording import spoken_date, spoken_day, tr
@@ -27,7 +27,7 @@ def what_now(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> lis
     on : date
     """
     out = [spoken_date(on)]
-    plays = running_trials(protocols, frames, on)
+    plays = {name: made.days[0] for name, made in running_schedules(protocols, frames, on).items()}
     running = {name: protocols[name] for name in plays}
     told: set[str] = set()
     for name, plan in running.items():

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import Final, TypedDict
+from typing import Final
 
 import pandas as pd
 
 from ..errors import InputError
 from ..rows.tables import Frames
-from ..schedule import Concert, Line, PlayDay, schedule
+from ..schedule import Line, PlayDay, Wishes, schedule
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
 from ..wording import tr
@@ -19,15 +18,6 @@ from ..wording import tr
 __all__ = ["Week", "Wishes", "to_play", "week_of", "weeks_begun"]
 
 _WEEK: Final = timedelta(days=7)
-
-
-class Wishes(TypedDict, total=False):
-    """What the player's week allows, as `reedlab.schedule.schedule` takes it."""
-
-    usual_min: float | Mapping[int, float] | None
-    days_off: Iterable[date | int]
-    concerts: Iterable[date | Concert]
-    reeds_at_most: int | None
 
 
 @dataclass(frozen=True)

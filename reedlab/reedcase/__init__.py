@@ -7,8 +7,8 @@ from .lasting import LifeBelief, Span, belief, left, reserve
 from .overview import CaseView, open_case
 from .ready import ConcertPick, Turn, for_concert, turn
 from .spent import BoxCost, Death, Retired, box_costs, deaths, retired
-from .states import ReedState, running_schedules, running_trials, states
+from .states import ReedState, states
 
 __all__ = ["Against", "BoxCost", "CaseView", "ConcertPick", "Death", "LifeBelief", "ReedState", "Retired", "Span",
            "Turn", "against_each_other", "belief", "box_costs", "deaths", "for_concert", "left", "open_case", "reserve",
-           "retired", "running_schedules", "running_trials", "states", "turn"]
+           "retired", "states", "turn"]

@@ -11,14 +11,14 @@ from ..analysis.player.defaults import Defaults
 from ..analysis.player.spreads import own_numbers
 from ..rows.recent import REEDS_GONE, recent
 from ..rows.tables import Frames
-from ..schedule import Concert, PlayDay, coming_concerts, stored_week, usual_from
+from ..schedule import Concert, PlayDay, coming_concerts, running_schedules, stored_week, usual_from
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
 from .both_ways import Against, against_each_other
 from .lasting import LifeBelief, Span, belief, reserve, span
 from .ready import ON_THE_GO, ConcertPick, Turn, for_concert, turn
 from .spent import BoxCost, Retired, box_costs, retired
-from .states import ReedState, running_schedules, states
+from .states import ReedState, states
 
 __all__ = ["CaseView", "open_case"]
 

@@ -12,13 +12,12 @@ import pandas as pd
 
 from ..analysis.player.own_ratings import reed_hours
 from ..rows.tables import Frames
-from ..schedule import PlayDay, Schedule, schedule
 from ..schedule.limits import daily_limit
 from ..trial.calendar import calendar_of
 from ..trial.practice import FACTS, value
 from ..trial.protocol import Protocol
 
-__all__ = ["RAMP", "ReedState", "running_schedules", "running_trials", "states"]
+__all__ = ["RAMP", "ReedState", "states"]
 
 _ramp = FACTS["break_in_ramp_min"].value
 #: Usual minutes of the first days of play.
@@ -67,18 +66,6 @@ class ReedState:
         return max(0.0, self.limit_min - self.today_min)
 
 
-def running_schedules(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> dict[str, Schedule]:
-    """Return what the trials that are started or waiting plan for a date, paused ones too; none that is over."""
-    plans = {name: schedule(p, frames, today=on, days=1) for name, p in protocols.items()
-             if p.how_dealt != "not" and not calendar_of(p, frames).over(on)}
-    return {name: plan for name, plan in plans.items() if plan.days[0].state != "over"}
-
-
-def running_trials(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> dict[str, PlayDay]:
-    """Return what they ask for on that date."""
-    return {name: plan.days[0] for name, plan in running_schedules(protocols, frames, on).items()}
-
-
 def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened: Collection[str] = (),
            noise_sd: float = 1.0) -> list[ReedState]:
     """Return the state of every reed in service on a date, in the order of their codes.
@@ -87,7 +74,7 @@ def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened:
     ----------
     frames : Frames
     running : mapping
-        The running trials by name (`running_trials`).
+        The running trials by name (`schedule.running_schedules`).
     on : date
     opened : collection of str
         Trials that were opened on purpose; the reeds of the others stay sealed.

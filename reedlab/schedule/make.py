@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import Unpack
 
 from ..rows.tables import Frames
+from ..trial.calendar import goes_on
 from ..trial.practice import value
 from ..trial.protocol import Protocol
 from ..wording import tr
@@ -20,17 +22,15 @@ from .own_ways import OwnWays
 from .planner import Planner
 from .ready import kept_and_ready
 from .trials_share import Share, in_order, share_of, too_long
-from .usual import Concert, Usual, usual_from
+from .usual import Usual, Wishes, usual_from
 
-__all__ = ["schedule", "what_to_play"]
+__all__ = ["running_schedules", "schedule", "what_to_play"]
 
 _LONGEST = 1000  # days planned ahead at most
 
 
-def schedule(protocol: Protocol, frames: Frames, *, today: date,
-             usual_min: float | Mapping[int, float] | None = None, days_off: Iterable[date | int] = (),
-             concerts: Iterable[date | Concert] = (), reeds_at_most: int | None = None, rest_days: int = 0,
-             concert_rest_days: int | None = None, broken_in: bool = False, days: int | None = None) -> Schedule:
+def schedule(protocol: Protocol, frames: Frames, *, today: date, days: int | None = None,
+             **wishes: Unpack[Wishes]) -> Schedule:
     """Plan the coming days of a trial from the frozen plan and the diary so far.
 
     Everything follows from the arguments. The habit of a reed (or of a reed's day) is always the one dealt. Days
@@ -46,23 +46,11 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
     today : date
         The first day planned; entries of today do not change what is planned for it, except where a reed has left
         service or has been played in a rehearsal or concert.
-    usual_min : float or mapping of weekday to float, optional
-        Minutes of practice a day, in the place of the logbook's week (see `usual_from`). Where neither says
-        anything: 60, or what the plan's rating slots take if that is more.
-    days_off : iterable of date or int, optional
-        Further days without practice: dates, or weekdays from 0 (Monday).
-    concerts : iterable of date or Concert, optional
-        Beside those of the logbook.
-    reeds_at_most : int, optional
-        Reeds played in practice a day.
-    rest_days : int
-        Days of rest after each day of play, for reeds whose habit says nothing of it.
-    concert_rest_days : int, optional
-        Days of rest before a concert.
-    broken_in : bool
-        The trial's reeds need no break-in before the start, whatever the logbook knows.
     days : int, optional
         So many days from today; default: to the end of the trial.
+    wishes
+        See `Wishes`. Where neither they nor the logbook say anything of the minutes of a day: 60, or what the plan's
+        rating slots take if that is more.
 
     Raises
     ------
@@ -72,9 +60,8 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
     if protocol.standing:
         return standing_schedule(protocol, frames, today, days)
     order = in_order(protocol, frames, today)
-    usual = usual_from(frames, usual_min=usual_min, days_off=days_off, concerts=concerts, rest_days=rest_days,
-                       reeds_at_most=reeds_at_most, broken_in=broken_in, concert_rest_days=concert_rest_days,
-                       default_min=max(value("usual_practice_min"), *(SLOT * _most_slots(p) for p in order)))
+    most = max(max(Counter(s.day for s in p.slots).values(), default=0) for p in order)
+    usual = usual_from(frames, default_min=max(value("usual_practice_min"), SLOT * most), **wishes)
     diaries = [diary_of(p, frames, today) for p in order]
     place = order.index(protocol)
     ahead = days
@@ -94,10 +81,6 @@ def schedule(protocol: Protocol, frames: Frames, *, today: date,
     planned = too_long(out.days, diaries, usual.minutes_on)
     said = [u for day in planned for u in day.unmet if u not in out.unmet]
     return replace(out, days=tuple(planned), unmet=(*out.unmet, *said))
-
-
-def _most_slots(protocol: Protocol) -> int:
-    return max(Counter(s.day for s in protocol.slots).values(), default=0)
 
 
 def _one(diary: Diary, usual: Usual, share: Share, today: date, days: int | None) -> Schedule:
@@ -126,17 +109,21 @@ def _one(diary: Diary, usual: Usual, share: Share, today: date, days: int | None
     return Schedule(protocol.trial, tuple(out), tuple(unmet), dict(kept.reeds), dict(diary.arm))
 
 
-def what_to_play(protocol: Protocol, frames: Frames, today: date, *,
-                 usual_min: float | Mapping[int, float] | None = None, days_off: Iterable[date | int] = (),
-                 concerts: Iterable[date | Concert] = (), reeds_at_most: int | None = None, rest_days: int = 0,
-                 concert_rest_days: int | None = None, broken_in: bool = False) -> PlayDay:
+def what_to_play(protocol: Protocol, frames: Frames, today: date, **wishes: Unpack[Wishes]) -> PlayDay:
     """Return one day's plan: the first day of `schedule` with the same wishes.
 
     The form, the printed sheet, the calendar and the command line all show this.
     """
-    return schedule(protocol, frames, today=today, usual_min=usual_min, days_off=days_off, concerts=concerts,
-                    reeds_at_most=reeds_at_most, rest_days=rest_days, concert_rest_days=concert_rest_days,
-                    broken_in=broken_in, days=1).days[0]
+    return schedule(protocol, frames, today=today, days=1, **wishes).days[0]
+
+
+def running_schedules(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> dict[str, Schedule]:
+    """Return by name what the trials that are not over plan for a date, waiting and paused ones too.
+
+    An old diary asks for nothing. A trial with an open end is over once its last reed is done, which its plan tells.
+    """
+    plans = {name: schedule(p, frames, today=on, days=1) for name, p in protocols.items() if goes_on(p, frames, on)}
+    return {name: plan for name, plan in plans.items() if plan.days[0].state != "over"}
 
 
 def _over(diary: Diary, on: date, last: date, open_end: bool) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import Final
+from typing import Final, TypedDict, Unpack
 
 from ..errors import InputError
 from ..rows.tables import WEEKDAYS, Frames
@@ -13,7 +13,7 @@ from ..trial.practice import value
 from ..wording import tr
 
 __all__ = [
-    "CONCERT_MIN", "Concert", "Usual", "coming_concerts", "minutes_a_day", "stored_week", "usual_from", "usual_of",
+    "CONCERT_MIN", "Concert", "Usual", "Wishes", "coming_concerts", "minutes_a_day", "stored_week", "usual_from",
     "week_unsaid",
 ]
 
@@ -27,6 +27,26 @@ class Concert:
 
     on: date
     minutes: float = CONCERT_MIN
+
+
+class Wishes(TypedDict, total=False):
+    """What the player's week allows, where it is to be other than the logbook says.
+
+    `usual_min` are minutes of practice a day in the place of the logbook's: a number leaves the weekdays off that the
+    logbook has as days off; by weekday, 0 (Monday) to 6, one not named is a day off. `days_off` are further days
+    without practice, dates or weekdays; `concerts` stand beside those of the logbook, and on one date the one given
+    here counts. `reeds_at_most` reeds are played in practice a day. A reed rests `rest_days` after each day of play
+    where its habit says nothing of it, `concert_rest_days` before a concert. `broken_in` says that the trial's reeds
+    need no break-in before the start, whatever the logbook knows.
+    """
+
+    usual_min: float | Mapping[int, float] | None
+    days_off: Iterable[date | int]
+    concerts: Iterable[date | Concert]
+    reeds_at_most: int | None
+    rest_days: int
+    concert_rest_days: int | None
+    broken_in: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,59 +89,6 @@ class Usual:
         return [d for d in span if not self.off(d)]
 
 
-def usual_of(usual_min: float | Mapping[int, float] | None, days_off: Iterable[date | int],
-             concerts: Iterable[date | Concert], reeds_at_most: int | None, *, default_min: float,
-             rest_days: int = 0, concert_rest_days: int | None = None, broken_in: bool = False) -> Usual:
-    """Check the player's wishes and put them together; InputError names everything that is wrong.
-
-    Parameters
-    ----------
-    usual_min : float, mapping of weekday to float, or None
-        Minutes of practice a day; by weekday 0 (Monday) to 6, a weekday not named is a day off. None:
-        `default_min`.
-    days_off : iterable of date or int
-        Dates, or weekdays 0 (Monday) to 6.
-    concerts : iterable of date or Concert
-    reeds_at_most : int or None
-    """
-    faults = []
-    minutes: tuple[float, ...]
-    if usual_min is None:
-        minutes = (default_min,) * 7
-    elif isinstance(usual_min, Mapping):
-        wrong = [k for k in usual_min if k not in range(7)]
-        if wrong:
-            faults.append(tr("the usual minutes name weekday {wrong!r}, wanted 0 (Monday) to 6 (Sunday)").format(
-                              wrong=wrong[0]))
-        minutes = tuple(float(usual_min.get(i, 0.0)) for i in range(7))
-    else:
-        minutes = (float(usual_min),) * 7
-    if any(not 0 <= m <= 720 for m in minutes):
-        faults.append(tr("the usual minutes of a day must be 0 to 720"))
-    weekdays, dates = set(), set()
-    for d in days_off:
-        if isinstance(d, date):
-            dates.add(d)
-        elif d in range(7):
-            weekdays.add(int(d))
-        else:
-            faults.append(tr("days off: {d!r}, wanted a date or a weekday from 0 (Monday) to 6").format(d=d))
-    gigs = tuple(sorted((c if isinstance(c, Concert) else Concert(c) for c in concerts), key=lambda c: c.on))
-    if any(not 0 < c.minutes <= 720 for c in gigs):
-        faults.append(tr("a concert must have 1 to 720 minutes"))
-    if len({c.on for c in gigs}) != len(gigs):
-        faults.append(tr("two concerts stand on one date: give one with the minutes of both"))
-    if reeds_at_most is not None and reeds_at_most < 1:
-        faults.append(tr("reeds at most: {reeds_at_most}, wanted 1 or more").format(reeds_at_most=reeds_at_most))
-    if rest_days < 0 or (concert_rest_days is not None and concert_rest_days < 0):
-        faults.append(tr("days of rest cannot be fewer than 0"))
-    if faults:
-        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
-    rest = int(value("concert_rest_days")) if concert_rest_days is None else concert_rest_days
-    return Usual(minutes=minutes, weekdays_off=frozenset(weekdays), dates_off=frozenset(dates), concerts=gigs,
-                 reeds_at_most=reeds_at_most, rest_days=rest_days, concert_rest_days=rest, broken_in=broken_in)
-
-
 def stored_week(frames: Frames) -> dict[int, float]:
     """Return the minutes the player has written down for each weekday, 0 (Monday) to 6; empty if none is."""
     known = zip(frames.week["weekday"], frames.week["play_min"], strict=True)
@@ -141,41 +108,62 @@ def coming_concerts(frames: Frames, today: date) -> list[Concert]:
                   key=lambda c: c.on)
 
 
-def usual_from(frames: Frames, *, usual_min: float | Mapping[int, float] | None = None,
-               days_off: Iterable[date | int] = (), concerts: Iterable[date | Concert] = (),
-               reeds_at_most: int | None = None, default_min: float | None = None, rest_days: int = 0,
-               concert_rest_days: int | None = None, broken_in: bool = False) -> Usual:
+def usual_from(frames: Frames, *, default_min: float | None = None, **wishes: Unpack[Wishes]) -> Usual:
     """Return what the player's week allows: as the logbook says, unless a wish says otherwise.
 
     Parameters
     ----------
     frames : Frames
         Its `week` gives the minutes, its `concerts` the concerts, its `days` the dates off.
-    usual_min : float or mapping of weekday to float, optional
-        Minutes in the place of the logbook's. A number leaves the weekdays off that the logbook has as days off;
-        in a mapping a weekday not named is a day off.
-    days_off, concerts : iterable
-        Further days off and concerts. On one date the concert given here counts.
     default_min : float, optional
         Minutes of a weekday of which the logbook says nothing; default 60.
+    wishes
+        See `Wishes`.
 
     Raises
     ------
     InputError
         With everything wrong in the wishes.
     """
-    default = value("usual_practice_min") if default_min is None else default_min
-    week = stored_week(frames)
-    if usual_min is None:
-        usual_min = {i: week.get(i, default) for i in range(7)}
-    elif not isinstance(usual_min, Mapping):
-        usual_min = {i: 0.0 if week.get(i) == 0 else float(usual_min) for i in range(7)}
-    given = [c if isinstance(c, Concert) else Concert(c) for c in concerts]
+    faults = []
+    week, wished = stored_week(frames), wishes.get("usual_min")
+    if isinstance(wished, Mapping):
+        faults += [tr("the usual minutes name weekday {wrong!r}, wanted 0 (Monday) to 6 (Sunday)").format(wrong=k)
+                   for k in wished if k not in range(7)][:1]
+        minutes = tuple(float(wished.get(i, 0.0)) for i in range(7))
+    elif wished is None:
+        default = value("usual_practice_min") if default_min is None else default_min
+        minutes = tuple(week.get(i, default) for i in range(7))
+    else:
+        minutes = tuple(0.0 if week.get(i) == 0 else float(wished) for i in range(7))
+    if any(not 0 <= m <= 720 for m in minutes):
+        faults.append(tr("the usual minutes of a day must be 0 to 720"))
+    weekdays, dates = set(), set(frames.days.loc[frames.days["day_off"].to_numpy(), "date"].dt.date)
+    for d in wishes.get("days_off", ()):
+        if isinstance(d, date):
+            dates.add(d)
+        elif d in range(7):
+            weekdays.add(int(d))
+        else:
+            faults.append(tr("days off: {d!r}, wanted a date or a weekday from 0 (Monday) to 6").format(d=d))
+    given = [c if isinstance(c, Concert) else Concert(c) for c in wishes.get("concerts", ())]
     named = {c.on for c in given}
-    stored = [c for c in coming_concerts(frames, date.min) if c.on not in named]
-    off = frames.days.loc[frames.days["day_off"].to_numpy(), "date"].dt.date
-    return usual_of(usual_min, [*days_off, *off], [*stored, *given], reeds_at_most, default_min=default,
-                    rest_days=rest_days, concert_rest_days=concert_rest_days, broken_in=broken_in)
+    gigs = sorted([*(c for c in coming_concerts(frames, date.min) if c.on not in named), *given], key=lambda c: c.on)
+    if any(not 0 < c.minutes <= 720 for c in gigs):
+        faults.append(tr("a concert must have 1 to 720 minutes"))
+    if len({c.on for c in gigs}) != len(gigs):
+        faults.append(tr("two concerts stand on one date: give one with the minutes of both"))
+    reeds_at_most, rest_days = wishes.get("reeds_at_most"), wishes.get("rest_days", 0)
+    concert_rest = wishes.get("concert_rest_days")
+    if reeds_at_most is not None and reeds_at_most < 1:
+        faults.append(tr("reeds at most: {reeds_at_most}, wanted 1 or more").format(reeds_at_most=reeds_at_most))
+    if rest_days < 0 or (concert_rest is not None and concert_rest < 0):
+        faults.append(tr("days of rest cannot be fewer than 0"))
+    if faults:
+        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
+    return Usual(minutes=minutes, weekdays_off=frozenset(weekdays), dates_off=frozenset(dates), concerts=tuple(gigs),
+                 reeds_at_most=reeds_at_most, rest_days=rest_days, broken_in=wishes.get("broken_in", False),
+                 concert_rest_days=int(value("concert_rest_days")) if concert_rest is None else concert_rest)
 
 
 def week_unsaid(frames: Frames) -> str | None:

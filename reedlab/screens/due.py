@@ -11,7 +11,7 @@ from ..analysis.units.blind import blind
 from ..analysis.units.first_plays import first_plays
 from ..analysis.units.progress import due_cells, planned_cells
 from ..rows.tables import Frames
-from ..schedule import PlayDay, what_to_play
+from ..schedule import PlayDay, running_schedules, what_to_play
 from ..schedule.diary import Diary, diary_of
 from ..trial.calendar import calendar_of
 from ..trial.practice import value
@@ -64,10 +64,13 @@ class TrialDay:
     missing: tuple[tuple[int, date, str], ...] = ()
 
 
-def trial_day(protocol: Protocol, frames: Frames, on: date) -> TrialDay:
-    """Return where a trial stands on a date. Nothing in it depends on how the reeds were rated."""
+def trial_day(protocol: Protocol, frames: Frames, on: date, play: PlayDay | None = None) -> TrialDay:
+    """Return where a trial stands on a date, `play` being its plan for it where that has been made already.
+
+    Nothing in it depends on how the reeds were rated.
+    """
     calendar = calendar_of(protocol, frames).dates()
-    play = what_to_play(protocol, frames, on)
+    play = what_to_play(protocol, frames, on) if play is None else play
     state = "on" if play.state == "day_off" else play.state
     if state == "paused" and on < protocol.start:
         state = "waiting"
@@ -98,8 +101,8 @@ def _still_open(protocol: Protocol, frames: Frames,
 
 def running(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> list[TrialDay]:
     """Return every trial that is neither over nor ended by hand, as it stands on a date."""
-    days = [trial_day(p, frames, on) for p in protocols.values() if not calendar_of(p, frames).over(on)]
-    return [d for d in days if d.state != "over"]
+    return [trial_day(protocols[name], frames, on, made.days[0])
+            for name, made in running_schedules(protocols, frames, on).items()]
 
 
 def due_now(days: Iterable[TrialDay]) -> list[Due]:

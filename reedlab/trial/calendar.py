@@ -128,6 +128,11 @@ def paused_days(frames: Frames) -> frozenset[date]:
     return frozenset(paused.astype("datetime64[D]").tolist())
 
 
+def goes_on(plan: Protocol, frames: Frames, on: date) -> bool:
+    """Say whether a plan asks for anything on a date or later; an old diary, which planned no day, never does."""
+    return (plan.how_dealt != "not" or bool(plan.slots)) and not calendar_of(plan, frames).over(on)
+
+
 def going(frames: Frames, on: date) -> Mapping[str, Protocol]:
     """Return by name the trials that have a plan and are not over on a date, waiting and paused ones too.
 
@@ -138,6 +143,6 @@ def going(frames: Frames, on: date) -> Mapping[str, Protocol]:
         if not text:
             continue
         plan = as_opened(Protocol.from_json(text), frames)
-        if (plan.how_dealt != "not" or plan.slots) and not calendar_of(plan, frames).over(on):
+        if goes_on(plan, frames, on):
             out[str(name)] = plan
     return out

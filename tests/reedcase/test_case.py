@@ -8,8 +8,11 @@ from typing import Any
 
 import pytest
 
-from reedlab.reedcase import box_costs, deaths, for_concert, open_case, retired, running_trials, states, turn
+from reedlab.cli.now import what_now
+from reedlab.reedcase import box_costs, deaths, for_concert, open_case, retired, states, turn
 from reedlab.rows.tables import Frames
+from reedlab.schedule import running_schedules
+from reedlab.screens.due import running
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 from reedlab.worlds import World
 
@@ -111,11 +114,22 @@ def test_ratings_of_a_sealed_reed_change_nothing_that_is_shown_of_it() -> None:
 
 
 def test_trial_over_or_ended_by_hand_is_no_longer_running() -> None:
-    assert set(running_trials({"Wetting": PLAN}, book([]), ON)) == {"Wetting"}
-    assert not running_trials({"Wetting": PLAN}, book([]), ON + timedelta(days=30))
+    assert set(running_schedules({"Wetting": PLAN}, book([]), ON)) == {"Wetting"}
+    assert not running_schedules({"Wetting": PLAN}, book([]), ON + timedelta(days=30))
     ended = book([], trials=[{"trial": "Wetting", "started": PLAN.start, "ended": ON, "protocol_sha256": PLAN.sha256,
                               "protocol": PLAN.to_json()}])
-    assert not running_trials({"Wetting": PLAN}, ended, ON)
+    assert not running_schedules({"Wetting": PLAN}, ended, ON)
+
+
+def test_the_case_today_and_the_command_line_go_by_one_rule_of_which_trials_go_on() -> None:
+    """A plan that nobody dealt asks for its days if it has any; an old diary has none."""
+    drawn = replace(PLAN, how_dealt="not")
+    for plan, asks in ((PLAN, True), (drawn, True), (replace(drawn, slots=()), False)):
+        given = {"Wetting": plan}, book([]), ON
+        seen = [bool(running_schedules(*given)), bool(running(*given)),
+                bool(open_case(book([]), {"Wetting": plan}, ON, World()).plans),
+                "Wetting, day 2 of 4." in "\n".join(what_now(*given))]
+        assert seen == [asks] * 4
 
 
 def test_longest_rested_reed_comes_first_and_nothing_over_its_limit() -> None:

@@ -8,9 +8,10 @@ from datetime import date
 import pytest
 
 from reedlab.errors import InputError
+from reedlab.rows.tables import Frames
 from reedlab.schedule.chance import draw, insert_by_chance, shuffled
 from reedlab.schedule.parts_of_day import share
-from reedlab.schedule.usual import Concert, usual_of
+from reedlab.schedule.usual import Concert, usual_from
 
 from ._plans import plan
 
@@ -63,8 +64,8 @@ def test_chance_is_even() -> None:
 
 def test_faulty_wishes_are_all_named() -> None:
     with pytest.raises(InputError) as err:
-        usual_of({7: 60, 0: 900}, ["Monday"], [Concert(date(2026, 3, 9), 0), date(2026, 3, 9)], 0,  # type: ignore[list-item]
-                 default_min=60, rest_days=-1)
+        usual_from(Frames.of(), usual_min={7: 60, 0: 900}, days_off=["Monday"],  # type: ignore[list-item]
+                   concerts=[Concert(date(2026, 3, 9), 0), date(2026, 3, 9)], reeds_at_most=0, rest_days=-1)
     text = str(err.value)
     for word in ("weekday 7", "0 to 720", "'Monday'", "1 to 720 minutes", "one date", "reeds at most",
                  "fewer than 0"):
@@ -72,7 +73,7 @@ def test_faulty_wishes_are_all_named() -> None:
 
 
 def test_a_weekday_without_minutes_is_a_day_off() -> None:
-    usual = usual_of({0: 60, 2: 30}, [date(2026, 3, 4)], [], None, default_min=60)
+    usual = usual_from(Frames.of(), usual_min={0: 60, 2: 30}, days_off=[date(2026, 3, 4)])
     week = [usual.minutes_on(date(2026, 3, 2 + i)) for i in range(7)]
     assert week == [60, 0, 0, 0, 0, 0, 0]  # Wednesday the 4th is off this week
     assert usual.longest == 60

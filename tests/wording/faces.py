@@ -144,6 +144,7 @@ def command(seen: Seen, *argv: str) -> None:
 def commands(seen: Seen, folder: Path, book: Path) -> None:
     """Every command's help, and what each says of the demo."""
     command(seen, "--help")
+    command(seen, "today")  # without what it needs
     verbs = next(a for a in _parser()._actions if getattr(a, "choices", None))
     for name, sub in verbs.choices.items():  # type: ignore[union-attr]
         command(seen, name, "--help")

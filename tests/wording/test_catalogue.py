@@ -66,7 +66,7 @@ def test_one_and_many_have_the_same_fields() -> None:
 
 
 def test_no_blank_hangs_at_the_edge_of_a_text() -> None:
-    """A blank at the edge is lost on the way through most tools; it stands in the code (argparse has one of its own)."""
+    """A blank at the edge is lost on the way through most tools; it stands in the code (but of argparse)."""
     assert [t for t in _texts() if t != t.strip(" ")] == ["usage: "]
 
 
