@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from datetime import date
-from typing import Final
 
 import pandas as pd
 
@@ -14,14 +13,10 @@ from ..analysis.units.first_plays import first_plays
 from ..analysis.verdicts.state import state_of
 from ..rows.tables import Frames, typed
 from ..trial.opened_boxes import as_opened
-from ..trial.practice import FACTS
+from ..trial.practice import RAMP
 from ..trial.protocol import Protocol
 
-__all__ = ["RAMP", "break_in_days", "ramp_left", "reeds_at_hand", "reeds_serving", "with_break_in"]
-
-_steps = FACTS["break_in_ramp_min"].value
-#: Minutes of the break-in days of a new reed.
-RAMP: Final[tuple[float, ...]] = _steps if isinstance(_steps, tuple) else (_steps,)
+__all__ = ["break_in_days", "ramp_left", "reeds_at_hand", "reeds_serving", "with_break_in"]
 
 
 def reeds_serving(frames: Frames, today: date) -> dict[str, str]:

@@ -11,8 +11,9 @@ import pandas as pd
 
 from ..analysis.units.first_plays import played_beyond_first
 from ..rows.tables import Frames
+from ..trial.practice import RAMP
 from ..worlds import World
-from .at_hand import RAMP, ramp_left, reeds_at_hand
+from .at_hand import ramp_left, reeds_at_hand
 from .imagined import box_of_new_reeds
 from .own_world import world_for
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
-from ..trial.practice import FACTS, value
+from ..trial.practice import FACTS, RAMP, value
 from ..wording import tr, trn
 from .lasting import Span
-from .states import RAMP, ReedState
+from .states import ReedState
 
 __all__ = ["ON_THE_GO", "ConcertPick", "Turn", "for_concert", "turn"]
 

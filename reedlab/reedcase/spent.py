@@ -12,8 +12,7 @@ import pandas as pd
 from ..analysis.player.own_ratings import reed_hours
 from ..analysis.units.life_values import rule_index
 from ..rows.tables import RETIRE_REASONS, Frames
-from ..trial.practice import value
-from .states import RAMP
+from ..trial.practice import RAMP, value
 
 __all__ = ["BoxCost", "Death", "Retired", "box_costs", "deaths", "retired"]
 
@@ -56,7 +55,7 @@ class BoxCost:
 
 def retired(frames: Frames, on: date) -> list[Retired]:
     """Return the reeds that had left service by a date, the latest first."""
-    hours = _hours(frames)
+    hours = {str(reed): float(h) for reed, h in reed_hours(frames, RAMP).groupby("reed")["after_h"].max().items()}
     rows = frames.retirements[frames.retirements["date"].dt.date <= on]
     out = [Retired(str(r["reed"]), hours.get(str(r["reed"]), 0.0), r["date"].date(), str(r["reason"]))
            for r in rows.to_dict("records")]
@@ -95,12 +94,6 @@ def box_costs(frames: Frames, on: date, *, sealed: Collection[str] = ()) -> list
 
 
 def _good(rows: pd.DataFrame) -> float:
-    end = rows["before_h"] + rows["play_min"].fillna(0.0) / 60
+    end = rows["after_h"]
     at = int(rule_index(rows["overall"].to_numpy(dtype=float), value("good_below"), int(value("in_a_row"))))
     return float(end.max() if at < 0 else end.iloc[at])
-
-
-def _hours(frames: Frames) -> dict[str, float]:
-    s = reed_hours(frames, RAMP)
-    end = (s["before_h"] + s["play_min"].fillna(0.0) / 60).groupby(s["reed"]).max()
-    return {str(k): float(v) for k, v in end.items()}

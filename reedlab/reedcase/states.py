@@ -14,14 +14,11 @@ from ..analysis.player.own_ratings import reed_hours
 from ..rows.tables import Frames
 from ..schedule.limits import daily_limit
 from ..trial.calendar import calendar_of
-from ..trial.practice import FACTS, value
+from ..trial.practice import RAMP, value
 from ..trial.protocol import Protocol
 
-__all__ = ["RAMP", "ReedState", "states"]
+__all__ = ["ReedState", "states"]
 
-_ramp = FACTS["break_in_ramp_min"].value
-#: Usual minutes of the first days of play.
-RAMP: Final = _ramp if isinstance(_ramp, tuple) else (_ramp,)
 _RUN: Final = 3  # sittings compared with as many before them: our assumption
 _SHOWN: Final = 12  # ratings of a reed's course
 
@@ -107,19 +104,13 @@ def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened:
         first = row["first_played"].date() if pd.notna(row["first_played"]) else (dates[0] if dates else None)
         out.append(ReedState(
             reed=reed, box=str(row["box"]),
-            hours=_hours(sittings),
+            hours=float(sittings["after_h"].max()) if len(sittings) else 0.0,
             at_least=unlogged, play_days=len(days), first=first, last_played=dates[-1] if dates else None,
             today_min=today_min, limit_min=_limit(plan, reed, step, number.get(name or "")),
             step=step, set_aside=bool(row["set_aside"]), worked_on=bool(pd.notna(row["worked_on"])), trial=name,
             sealed=sealed, first_play=float(row["first_play"]) if pd.notna(row["first_play"]) else None,
             recent=() if sealed else tuple(ratings[-_SHOWN:]), trend=None if sealed else _trend(ratings, noise_sd)))
     return out
-
-
-def _hours(sittings: pd.DataFrame) -> float:
-    if not len(sittings):
-        return 0.0
-    return float((sittings["before_h"] + sittings["play_min"].fillna(0.0) / 60).max())
 
 
 def _limit(plan: Protocol | None, reed: str, step: int, number: int | None) -> float:

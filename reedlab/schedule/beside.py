@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 
+from ..trial.practice import RAMP
 from ..trial.protocol import Protocol
 from ..wording import tr
 from .chance import shuffled
 from .concerts import Kept
 from .days import Line, Unmet, spoken
 from .diary import Diary
-from .limits import SLOT, daily_limit, hours_matter, usual_ramp
+from .limits import SLOT, daily_limit, hours_matter
 from .parts_of_day import STEP
 from .trials_share import Share
 from .usual import Usual
@@ -74,7 +75,7 @@ class Beside:
     def _spare(self, reed: str, on: date) -> bool:
         diary = self.diary
         return (diary.in_service(reed, on) and reed not in diary.aside and not self.kept.kept(reed, on)
-                and diary.play_days(reed, on) >= len(usual_ramp())
+                and diary.play_days(reed, on) >= len(RAMP)
                 and diary.rested(reed, on, self.usual.rest_days) and reed not in diary.today_minutes)
 
     def before_the_start(self, on: date) -> tuple[list[Line], float]:
@@ -84,7 +85,7 @@ class Beside:
         left = minutes - minutes_taken
         if self.protocol.from_new or self.usual.broken_in:
             return lines, left
-        steps = usual_ramp()
+        steps = RAMP
         queue = [r for r in self.protocol.reeds if self.diary.play_days(r, on) < len(steps)
                  and self.diary.in_service(r, on) and self.diary.rested(r, on, self.usual.rest_days)
                  and not self.kept.rests(r, on)]

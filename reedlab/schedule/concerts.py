@@ -7,13 +7,13 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from ..trial.practice import value
+from ..trial.practice import RAMP, value
 from ..trial.protocol import Protocol
 from ..wording import tr
 from .chance import draw
 from .days import Unmet, listed, spoken
 from .diary import Diary
-from .limits import SLOT, usual_ramp
+from .limits import SLOT
 from .own_ways import OwnWays
 from .parts_of_day import STEP
 from .usual import Concert, Usual
@@ -98,7 +98,7 @@ def days_to_break_in(protocol: Protocol, usual: Usual, on: date) -> int:
     None where the reeds are broken in before the start and the date comes after it.
     """
     ready = not protocol.from_new and (usual.broken_in or on > protocol.start)
-    return 0 if ready else len(usual_ramp())
+    return 0 if ready else len(RAMP)
 
 
 def _free_then(kept: Kept, gap: int, reed: str, on: date) -> bool:
@@ -124,7 +124,7 @@ def _outside(diary: Diary, usual: Usual, kept: Kept, concert: Concert, rest: Seq
         if score is not None and score < value("good_below"):
             continue
         already = sum(reed == r for steps in kept.break_in.values() for r, _ in steps)
-        steps = usual_ramp()[diary.play_days(reed, today) + already:]
+        steps = RAMP[diary.play_days(reed, today) + already:]
         room = {d: _room(kept, usual, diary, d) for d in days}
         on = _last_days([d for d in days if room[d] >= _SHORTEST], len(steps), usual.rest_days,
                         max(diary.played[reed], default=None))

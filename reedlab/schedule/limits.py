@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..trial.practice import FACTS, value
+from ..trial.practice import RAMP, value
 from ..trial.protocol import Protocol
 
 __all__ = ["SLOT", "daily_limit", "hours_matter", "own_value", "ramp", "rest_of", "width_of"]
@@ -33,13 +33,7 @@ def ramp(protocol: Protocol, habit: str | None) -> tuple[float, ...]:
     """
     if not protocol.from_new or own_value(protocol, habit, "break_in_ramp_min") is not None:
         return ()
-    return usual_ramp()
-
-
-def usual_ramp() -> tuple[float, ...]:
-    """Return the usual minutes on a reed's first days of play."""
-    steps = FACTS["break_in_ramp_min"].value
-    return steps if isinstance(steps, tuple) else (steps,)
+    return RAMP
 
 
 def rest_of(protocol: Protocol, habit: str | None, usual: int) -> int:

@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from datetime import date
 
 from ..trial.change_of_ways import told_of_ways
+from ..trial.practice import RAMP
 from ..wording import tr
 from .beside import Beside
 from .chance import insert_by_chance, shuffled
 from .concerts import Kept
 from .days import Line, PlayDay, Unmet, listed, spoken
 from .diary import Diary
-from .limits import SLOT, daily_limit, ramp, rest_of, usual_ramp
+from .limits import SLOT, daily_limit, ramp, rest_of
 from .own_ways import OwnWays
 from .parts_of_day import STEP, share
 from .trials_share import Share
@@ -257,10 +258,10 @@ class Planner(Beside):
         high = {r: self._room(r, on, number) for r in reeds}
         low = {r: min(SLOT, high[r]) for r in reeds}
         new = self.protocol.from_new and any(
-            self.diary.play_days(r, on) < len(usual_ramp()) for r in reeds)
+            self.diary.play_days(r, on) < len(RAMP) for r in reeds)
         if self.full or new:
             if not self.full:  # past its first days a reed has its slot only
-                young = {r for r in reeds if self.diary.play_days(r, on) < len(usual_ramp())}
+                young = {r for r in reeds if self.diary.play_days(r, on) < len(RAMP)}
                 high = {r: h if r in young else low[r] for r, h in high.items()}
             arm = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
             whole = self.ways is not None and self.ways.by_days

@@ -12,7 +12,7 @@ from typing import Final
 
 from ..reedcase import Against, CaseView, ConcertPick, ReedState, Span, deaths
 from ..reedcase.ready import ON_THE_GO
-from ..reedcase.states import RAMP
+from ..trial.practice import RAMP
 from ..wording import all_of, date_month, spoken_date, spoken_day, tr, trn
 from .words import REASONS
 

@@ -66,6 +66,9 @@ def value(key: str) -> float:
     return v
 
 
+#: Usual minutes of the first days of play of a new reed.
+RAMP: Final = tuple(float(m) for m in FACTS["break_in_ramp_min"].value)  # type: ignore[union-attr]
+
 #: The anchored overall scale, 0 to 10; the player may reword it before the start.
 ANCHORS: Final = MappingProxyType({
     2: tr("would not play"),

@@ -64,11 +64,11 @@ class OwnRatings:
 
 
 def reed_hours(frames: Frames, ramp_min: Sequence[float]) -> pd.DataFrame:
-    """Return each sitting with the reed's playing hours before it.
+    """Return each sitting with the reed's playing hours before and after it.
 
-    Adds to the sittings `before_h` (hours, from new), `play_day` (1 on the reed's first day of play after its first
-    play, which has 0; nan if it was broken in unlogged; `ramp_min` is then added to its hours: our assumption) and
-    `is_first` (the first play). Sittings of an unsure reed are left out.
+    Adds to the sittings `before_h` and `after_h` (hours, from new), `play_day` (1 on the reed's first day of play after
+    its first play, which has 0; nan if it was broken in unlogged; `ramp_min` is then added to its hours: our
+    assumption) and `is_first` (the first play). Sittings of an unsure reed are left out.
     """
     s = frames.sittings.assign(is_first=first_plays(frames))
     s = s.loc[~s["unsure_reed"] & s["reed"].notna()].sort_values(["date", "order", "sitting"], kind="stable")
@@ -80,7 +80,8 @@ def reed_hours(frames: Frames, ramp_min: Sequence[float]) -> pd.DataFrame:
     old = (first - played).dt.days > _LOGGED_FROM_NEW_DAYS
     is_old = s["reed"].isin(old.index[old])
     play_day = later.groupby("reed")["date"].rank(method="dense").reindex(s.index).fillna(0.0)
-    return s.assign(before_h=s["before_h"] + np.where(is_old, sum(ramp_min) / 60, 0.0),
+    before = s["before_h"] + np.where(is_old, sum(ramp_min) / 60, 0.0)
+    return s.assign(before_h=before, after_h=before + s["play_min"].fillna(0.0) / 60,
                     play_day=play_day.where(~is_old)).reset_index(drop=True)
 
 
@@ -108,7 +109,7 @@ def own_ratings(frames: Frames, ramp_min: Sequence[float], life_median_h: float,
     worked = _look_up(s["reed"], reeds["worked_on"])
     gone = frames.retirements
     worn = set(gone.loc[gone["reason"] == "worn_out", "reed"])
-    total = (s["before_h"] + s["play_min"].fillna(0.0) / 60).groupby(s["reed"]).max()
+    total = s.groupby("reed")["after_h"].max()
     own_end = _look_up(s["reed"], total).where(s["reed"].isin(worn), np.inf)
     end = np.minimum(STEADY_SHARE * life_median_h, STEADY_SHARE_OF_OWN * own_end)
     keep = (s[rating].notna() & ~s["from_memory"] & (s["where"].isna() | (s["where"] == "practice"))

@@ -273,7 +273,7 @@ def _pairs(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior
 
 def _life(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior, rating: str) -> None:
     s = reed_hours(frames, d.ramp_min)
-    hours = (s["before_h"] + s["play_min"].fillna(0.0) / 60).groupby(s["reed"]).max()
+    hours = s.groupby("reed")["after_h"].max()
     early = s.loc[s["before_h"] < _FIRST_HOURS].groupby("reed")[rating].mean().reindex(hours.index)
     hours = hours[~(early < practice.value("worn_out_below") + _WEAK_ABOVE_MARK)]
     gone = frames.retirements

@@ -9,12 +9,11 @@ import numpy as np
 import numpy.typing as npt
 
 from ...rows.tables import Frames
-from ...trial.practice import FACTS
+from ...trial.practice import RAMP
 
 __all__ = ["first_plays", "played_beyond_first"]
 
-_steps = FACTS["break_in_ramp_min"].value
-_LONGEST = float(_steps[0]) if isinstance(_steps, tuple) else float(_steps)
+_LONGEST = RAMP[0]
 
 
 def first_plays(frames: Frames) -> npt.NDArray[np.bool_]:
