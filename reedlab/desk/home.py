@@ -149,7 +149,7 @@ def lab_command(folder: Path, *, port: int, browser: bool = True, more: Sequence
         "--ServerApp.ip=127.0.0.1",
         f"--ServerApp.port={port}",
         "--ServerApp.port_retries=20",
-        "--LabApp.default_url=/lab/tree/start.ipynb",
+        "--LabApp.default_url=/reeds/start",
         "--ServerApp.jpserver_extensions=reedlab.desk.server=True",
         "--ServerApp.kernel_manager_class=reedlab.desk.warm.PageKernels",
         "--ServerApp.session_manager_class=reedlab.desk.warm.PageSessions",
@@ -248,7 +248,7 @@ def open_folder(
         say(tr("Your own version of a page was kept as {name}.").format(name=copy.name))
     server = _running(prepared.folder)
     if server is not None:
-        address = f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
+        address = f"{server['url']}reeds/start?token={server['token']}"
         say(tr("Your reeds are already open: {address}").format(address=address))
         key = keys.read(prepared.folder)
         if phone_at is not None and (key is None or not _answers(int(server["port"]), phone_at)):
@@ -263,7 +263,7 @@ def open_folder(
     shutil.rmtree(lab_environment()["JUPYTERLAB_WORKSPACES_DIR"], ignore_errors=True)
     port, token = _free_port(), secrets.token_urlsafe(24)
     say(tr("Your folder: {folder}").format(folder=prepared.folder))
-    say(tr("If no browser opens, go to http://127.0.0.1:{port}/lab/tree/start.ipynb?token={token}").format(
+    say(tr("If no browser opens, go to http://127.0.0.1:{port}/reeds/start?token={token}").format(
             port=port, token=token))
     if phone_at is not None:
         key = keys.begin(prepared.folder, host=phone_at, port=port, keep=keep_phone)

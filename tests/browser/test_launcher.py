@@ -35,10 +35,10 @@ def test_launcher_starts_once_and_the_page_is_closed_to_strangers(tmp_path: Path
             assert first.poll() is None, first.stdout.read() if first.stdout else ""
             assert time.monotonic() < deadline
             time.sleep(0.3)
-        address = f"{server['url']}lab/tree/start.ipynb?token={server['token']}"
+        address = f"{server['url']}reeds/start?token={server['token']}"
         with urllib.request.urlopen(address) as page:
             assert page.status == 200
-        stranger = address.split("/lab/tree")[0] + "/api/contents/start.ipynb"
+        stranger = address.split("/reeds/")[0] + "/api/contents/start.ipynb"
         with pytest.raises(urllib.error.HTTPError, match="403"):
             urllib.request.urlopen(stranger)
         again = subprocess.run([launcher], capture_output=True, text=True, stdin=subprocess.DEVNULL,
