@@ -21,10 +21,12 @@ from jupyter_server.services.kernels.kernelmanager import ServerKernelManager
 
 from .as_kernel import USUAL, be_a_kernel
 
-__all__ = ["LOAD", "PageKernel"]
+__all__ = ["LOAD", "QUIET", "PageKernel"]
 
 #: Done by the kernel before it answers; also after it had to start again.
 LOAD: Final = "--IPKernelApp.exec_lines=__import__('reedlab.forms').forms.get_ready()"
+#: A kernel tells the window of faults alone.
+QUIET: Final = "--IPKernelApp.log_level=ERROR"
 #: Forked after the frameworks of macOS are loaded, a process may crash; before 3.11.1 any user of the computer could
 #: ask the fork server for a process (CVE-2022-42919).
 _CAN_FORK: Final = sys.platform == "linux" and sys.version_info >= (3, 11, 1)

@@ -130,6 +130,7 @@ def lab_environment(environ: Mapping[str, str] | None = None, *, token: str | No
     env["JUPYTERLAB_SETTINGS_DIR"] = str(own / "settings")
     env["JUPYTERLAB_WORKSPACES_DIR"] = str(own / "workspaces")
     env["JUPYTER_PREFER_ENV_PATH"] = "1"
+    env["PYDEVD_DISABLE_FILE_VALIDATION"] = "1"  # the debugger, which pages do without, warns of nothing else
     one_thread(env)
     # The kernel must find reedlab even when it is run from a source folder.
     package_home = str(_CONFIG.parent.parent)
@@ -160,7 +161,7 @@ def lab_command(folder: Path, *, port: int, browser: bool = True, more: Sequence
         f"--LabApp.extra_labextensions_path={_CONFIG / 'labextensions'}",
         "--LabApp.news_url=None",
         "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
-        "--ServerApp.log_level=ERROR",
+        "--Application.log_level=ERROR",  # the window shows what we say, and faults
         *more,
     ]
     if not browser:

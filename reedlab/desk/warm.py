@@ -17,7 +17,7 @@ from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelMana
 from jupyter_server.services.sessions.sessionmanager import KernelName, ModelName, SessionManager
 from jupyter_server.utils import ApiPath, ensure_async
 
-from .forked import LOAD, PageKernel
+from .forked import LOAD, QUIET, PageKernel
 from .pages import PAGES
 
 __all__ = ["PageKernels", "PageSessions"]
@@ -64,7 +64,8 @@ class PageKernels(AsyncMappingKernelManager):
             await asyncio.sleep(0.1)
 
     async def _start(self) -> str:
-        kernel_id: str = await super().start_kernel(path=ApiPath(""), env=dict(os.environ), extra_arguments=[LOAD])
+        kernel_id: str = await super().start_kernel(path=ApiPath(""), env=dict(os.environ),
+                                                    extra_arguments=[LOAD, QUIET])
         self._of_pages.add(kernel_id)
         return kernel_id
 
