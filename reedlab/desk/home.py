@@ -10,7 +10,7 @@ import shutil
 import socket
 import subprocess
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -41,7 +41,7 @@ class Prepared:
     kept: tuple[Path, ...] = field(default=())
 
 
-def prepare_folder(folder: Path | str, *, launcher: bool = True) -> Prepared:
+def prepare_folder(folder: Path | str) -> Prepared:
     """Make a folder the player's: create it if new, put the newest pages in, and the launcher.
 
     The logbook and every other file of the player is left alone. A page whose cells the player has
@@ -54,13 +54,13 @@ def prepare_folder(folder: Path | str, *, launcher: bool = True) -> Prepared:
                              folder=folder))
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        return _fill(folder.resolve(), launcher)
+        return _fill(folder.resolve())
     except OSError as err:
         raise InputError(tr("The folder {folder} cannot be written ({strerror}). Choose another folder, or free some "
                             "space.").format(folder=folder, strerror=err.strerror or err)) from err
 
 
-def _fill(folder: Path, launcher: bool) -> Prepared:
+def _fill(folder: Path) -> Prepared:
     record_path = folder / _RECORD
     record = _read_record(record_path)
     made: list[Path] = []
@@ -81,9 +81,8 @@ def _fill(folder: Path, launcher: bool) -> Prepared:
             renewed.append(page)
         write_file(page, fresh)
     write_file(record_path, json.dumps(prints, indent=1) + "\n")
-    if launcher:
-        before = {p.name for p in folder.iterdir()}
-        made += [p for p in write_launcher(folder) if p.name not in before]
+    before = {p.name for p in folder.iterdir()}
+    made += [p for p in write_launcher(folder) if p.name not in before]
     return Prepared(folder, tuple(made), tuple(renewed), tuple(kept))
 
 
@@ -142,7 +141,7 @@ def lab_environment(environ: Mapping[str, str] | None = None, *, token: str | No
     return env
 
 
-def lab_command(folder: Path, *, port: int, browser: bool = True, more: Sequence[str] = ()) -> list[str]:
+def lab_command(folder: Path, *, port: int, browser: bool = True) -> list[str]:
     """Return the command that starts JupyterLab on `folder`: loopback only, start page first; no secret is in it."""
     command = [
         sys.executable, "-m", "jupyterlab",
@@ -162,7 +161,6 @@ def lab_command(folder: Path, *, port: int, browser: bool = True, more: Sequence
         "--LabApp.news_url=None",
         "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
         "--Application.log_level=ERROR",  # the window shows what we say, and faults
-        *more,
     ]
     if not browser:
         command.append("--no-browser")

@@ -227,7 +227,7 @@ def hand_in(logbook: Logbook, code: str, path: Path, *, today: date, trial: str 
 
 
 def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, first_plays: Sequence[float | None],
-                start: date, today: date, seed: int, expected: str | None = None, paper: str = "a4") -> list[Path]:
+                start: date, today: date, seed: int) -> list[Path]:
     """Start a logbook for a pupil on paper: reeds, deal, and the sheets to print.
 
     Parameters
@@ -240,9 +240,8 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
     instrument : str
     first_plays : sequence of float or None
         The first-play rating of each reed, in order; None where it was not rated.
-    start, today, seed, expected
+    start, today, seed
         As in `deal_own`.
-    paper : {"a4", "letter"}
 
     Returns
     -------
@@ -278,9 +277,9 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
             logbook.add_many([Box(box="1", instrument=instrument),
                               *(Reed(reed=f"1-{i:02d}", box="1", first_play=x)
                                 for i, x in enumerate(first_plays, start=1))])
-            draft = deal_own(plan, logbook.frames(), start=start, seed=seed, trial=code, expected=expected)
+            draft = deal_own(plan, logbook.frames(), start=start, seed=seed, trial=code)
             logbook.start_trial(draft.protocol)
-            for name, page in _pages(logbook, code, today=today, paper=paper):
+            for name, page in _pages(logbook, code, today=today):
                 path = folder / f"{code} {name}.html"
                 write_file(path, page, new=True)
                 made.append(path)
@@ -291,12 +290,12 @@ def paper_pupil(folder: Path, code: str, plan: ClassPlan, *, instrument: str, fi
     return [book, *made]
 
 
-def _pages(logbook: Logbook, code: str, *, today: date, paper: str) -> Iterable[tuple[str, str]]:
+def _pages(logbook: Logbook, code: str, *, today: date) -> Iterable[tuple[str, str]]:
     yield "page", page_for(logbook, today=today, code=code)
     protocol, frames = logbook.protocol(pick_trial(logbook)), logbook.frames()
     weeks = week_of(protocol, frames, today=today, number=1).weeks or 1
     for number in range(1, weeks + 1):
-        yield f"week {number}", sheet(protocol, week_of(protocol, frames, today=today, number=number), paper=paper)
+        yield f"week {number}", sheet(protocol, week_of(protocol, frames, today=today, number=number))
 
 
 def put_together(shared: Iterable[Shared], plan: ClassPlan | None = None, *, matters: float | None = None,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from importlib.metadata import version
@@ -45,7 +44,7 @@ def pick_trial(logbook: Logbook | Handed, trial: str | None = None) -> str:
 
 def read_trial(
     logbook: Logbook | Handed, trial: str | None = None, *, today: date, open_early_why: str | None = None,
-    forecast: bool = False, opinions: bool = True, player: str = "", step: Callable[[int], None] | None = None,
+    forecast: bool = False, opinions: bool = True, player: str = "",
 ) -> Answer:
     """Analyse one trial of a logbook and put the answer in words.
 
@@ -66,8 +65,6 @@ def read_trial(
         False leaves out the second opinions of familiar methods, which load large libraries.
     player : str
         The player's code, to stand in the small print.
-    step : callable, optional
-        Told how many trials of the forecast were played.
 
     Raises
     ------
@@ -83,7 +80,7 @@ def read_trial(
         if forecast and wants_forecast(result):
             from ..plan.next_plan import next_plan
 
-            result = replace(result, settle=next_plan(protocol, logbook.frames(), step=step))
+            result = replace(result, settle=next_plan(protocol, logbook.frames()))
         return answer(result, about)
     if not open_early_why.strip():
         raise InputError(tr("Say in a few words why the trial is opened early: the reason stays in the logbook."))

@@ -41,13 +41,12 @@ def standing_trials(protocols: Mapping[str, Protocol], frames: Frames, on: date)
     return [n for n, p in protocols.items() if p.standing and not calendar_of(p, frames).over(on)]
 
 
-def boxes_at_hand(frames: Frames, on: date, instrument: str | None = None) -> dict[str, int]:
+def boxes_at_hand(frames: Frames, on: date) -> dict[str, int]:
     """Return the boxes with enough reeds to deal, and how many: new, in service, in no running trial, not set aside."""
     gone = _gone(frames, on)
-    kinds = dict(zip(frames.boxes["box"], frames.boxes["instrument"], strict=True))
     free = frames.reeds[~frames.reeds["set_aside"] & ~frames.reeds["reed"].isin(gone)]
     counts = free.groupby("box").size()
-    return {str(b): int(n) for b, n in counts.items() if n >= FEWEST and instrument in (None, kinds.get(b))}
+    return {str(b): int(n) for b, n in counts.items() if n >= FEWEST}
 
 
 def _gone(frames: Frames, on: date) -> set[str]:
@@ -72,15 +71,13 @@ def draft_standing(frames: Frames, question: str | Question, *, start: date, see
                             left_out=sorted(_gone(frames, start)), boxes=frames.boxes, **more)
 
 
-def outlook_for(frames: Frames, *, minutes: float | None = None, matters: float = 1.5,
-                reeds: int = 10) -> StandingOutlook:
+def outlook_for(frames: Frames, *, minutes: float | None = None, matters: float = 1.5) -> StandingOutlook:
     """Return when a standing trial may be settled, with the player's own numbers as far as the logbook goes."""
     from ..plan.own_world import world_for
     from ..plan.standing_outlook import standing_outlook
 
     told = minutes_a_day(frames) if minutes is None else minutes
-    return standing_outlook(world_for(frames)[0], minutes_a_day=60.0 if told is None else told, matters=matters,
-                            reeds=reeds)
+    return standing_outlook(world_for(frames)[0], minutes_a_day=60.0 if told is None else told, matters=matters)
 
 
 def deal_next(logbook: Logbook, box: str, on: date, trial: str | None = None) -> Dealt:

@@ -11,7 +11,7 @@ from ..errors import EntryRefused, Fault
 from ..handout.typed_back import typed_back
 from ..logbook import Logbook
 from ..rows.records import Day, Retirement
-from ..rows.values import read_row
+from ..rows.values import as_it_stands, read_row
 from ..screens.saving import asked
 from ..wording import tr
 from .away import Unsure
@@ -72,7 +72,8 @@ def save_sheet(logbook: Logbook, rows: Sequence[Mapping[str, Any]], days: Sequen
                    for n, f in done.faults]
         for n, (day, (values, _)) in enumerate(zip(days, read, strict=True), start=1):
             try:
-                logbook.put(Day(**{**_as_it_stands(logbook, values["date"]), **{c: values[c] for c in day}}))
+                old = as_it_stands("days", logbook.frame("days"), date=values["date"])
+                logbook.put(Day(**{**old, **{c: values[c] for c in day}}))
             except EntryRefused as err:
                 faults += [Fault("days", n, f.column, f.found, f.wanted) for f in err.faults]
         left: list[int] = []
@@ -87,12 +88,3 @@ def save_sheet(logbook: Logbook, rows: Sequence[Mapping[str, Any]], days: Sequen
         if question.lines and sure != question.token:
             raise Unsure(question)
     return SheetSaved(done.numbers, tuple(values["date"] for values, _ in read), tuple(left))
-
-
-def _as_it_stands(logbook: Logbook, on: date) -> dict[str, Any]:
-    frame = logbook.frame("days")
-    here = frame[frame["date"].dt.date == on]
-    if not len(here):
-        return {}
-    row = here.iloc[0].to_dict()
-    return {k: (None if v != v else v) for k, v in row.items() if k not in ("entry_id", "entered_at")}

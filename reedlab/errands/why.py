@@ -79,10 +79,11 @@ class Why:
     reeds: int
 
 
-def fair_plan(seed: int, *, start: date = date(2026, 1, 5)) -> Protocol:
+def fair_plan(seed: int) -> Protocol:
     """Return the usual fair plan of the same question: four reeds of one box, a fortnight, day by day."""
     reeds = typed("reeds", [{"reed": f"1-{k:02d}", "box": "1", "first_play": 7.0 - k / 2} for k in range(1, 5)])
-    return draw_up("wetting", reeds, start=start, seed=seed, instrument="clarinet", design="day_by_day").protocol
+    return draw_up("wetting", reeds, start=date(2026, 1, 5), seed=seed, instrument="clarinet",
+                   design="day_by_day").protocol
 
 
 def why(players: int = 300, seed: int = 1, *, gap: float = 1.0, world: World | None = None,

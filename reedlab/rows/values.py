@@ -20,8 +20,8 @@ from ..errors import EntryRefused, Fault
 from ..wording import tr
 from .tables import TABLES, Field
 
-__all__ = ["YEARS", "ValueFault", "check_row", "nearest", "part_of_a_day", "read_row", "read_rows", "read_value",
-           "shown", "wanted"]
+__all__ = ["YEARS", "ValueFault", "as_it_stands", "check_row", "nearest", "part_of_a_day", "plain", "read_row",
+           "read_rows", "read_value", "shown", "wanted"]
 
 #: The years that a day may lie in.
 YEARS: Final = (1950, 2150)
@@ -142,6 +142,21 @@ def read_row(table: str, row: Mapping[str, Any]) -> tuple[dict[str, Any], list[V
             faults.append(ValueFault(field.name, shown(raw.strip() if isinstance(raw, str) else raw)
                                      if raw != "" else tr("nothing"), want))
     return out, faults
+
+
+def plain(value: Any) -> Any:
+    """Return a cell of a frame as a record holds it: None where it is missing, a date without its time."""
+    return None if pd.isna(value) else value.date() if isinstance(value, pd.Timestamp) else value
+
+
+def as_it_stands(table: str, frame: pd.DataFrame, **where: Any) -> dict[str, Any]:
+    """Return the row of a table with this value in this column, by column, plain; empty where there is none."""
+    ((name, value),) = where.items()
+    here = frame[(frame[name].dt.date if isinstance(value, date) else frame[name]) == value]
+    if not len(here):
+        return {}
+    row = here.iloc[0].to_dict()
+    return {c: plain(row[c]) for c in TABLES[table].columns}
 
 
 def part_of_a_day(minutes: float | None) -> float | None:

@@ -11,33 +11,14 @@ from ..analysis.units.blind import blind
 from ..analysis.units.first_plays import first_plays
 from ..analysis.units.progress import due_cells, planned_cells
 from ..rows.tables import Frames
-from ..schedule import PlayDay, running_schedules, what_to_play
+from ..schedule import Line, PlayDay, running_schedules, what_to_play
 from ..schedule.diary import Diary, diary_of
 from ..trial.calendar import calendar_of
 from ..trial.practice import value
-from ..trial.protocol import Habit, Protocol
+from ..trial.protocol import Protocol
 from ..wording import tr
 
-__all__ = ["Due", "TrialDay", "due_now", "needs_rating", "odd_things", "reeds_in_use", "running",
-           "trial_day"]
-
-
-@dataclass(frozen=True)
-class Due:
-    """One reed of a trial on one day: its `habit`, its `order`, the minutes, and whether it is done.
-
-    `rate` is True where the trial asks for a rating; `slot` where it owns these minutes and no more, so that
-    they can be filled in beforehand (else the reed's whole minutes count, and the player says them).
-    """
-
-    trial: str
-    reed: str
-    order: int | None
-    habit: Habit | None
-    done: bool
-    minutes: float = 0.0
-    rate: bool = True
-    slot: bool = True
+__all__ = ["TrialDay", "due_now", "needs_rating", "odd_things", "reeds_in_use", "running", "trial_day"]
 
 
 @dataclass(frozen=True)
@@ -57,11 +38,15 @@ class TrialDay:
     first: date
     last: date
     fixed: bool
-    due: tuple[Due, ...]
     rated: int
     planned: int
     play: PlayDay
     missing: tuple[tuple[int, date, str], ...] = ()
+
+    @property
+    def due(self) -> tuple[Line, ...]:
+        """The reeds of the trial that are due, done or not."""
+        return self.play.owed
 
 
 def trial_day(protocol: Protocol, frames: Frames, on: date, play: PlayDay | None = None) -> TrialDay:
@@ -77,10 +62,8 @@ def trial_day(protocol: Protocol, frames: Frames, on: date, play: PlayDay | None
     trial = blind(protocol, frames, until=on)
     slots = planned_cells(trial)
     asked, done = due_cells(trial, on)
-    due = tuple(Due(protocol.trial, x.reed, x.order, None if x.habit is None else protocol.habit(x.habit),
-                    x.done, x.minutes, x.rate, x.kind == "slot") for x in play.owed)
     return TrialDay(protocol, on, state, play.number if state == "on" else None, calendar[0], calendar[-1],
-                    bool(slots), due, len(done), len(slots), play,
+                    bool(slots), len(done), len(slots), play,
                     tuple(_still_open(protocol, frames, sorted((d, calendar[d - 1], r) for r, d in asked - done))))
 
 
@@ -105,10 +88,10 @@ def running(protocols: Mapping[str, Protocol], frames: Frames, on: date) -> list
             for name, made in running_schedules(protocols, frames, on).items()]
 
 
-def due_now(days: Iterable[TrialDay]) -> list[Due]:
-    """Return all reeds due, in the order to play them."""
-    due = [d for day in days for d in day.due]
-    return sorted(due, key=lambda d: (d.order if d.order is not None else 99, d.reed))
+def due_now(days: Iterable[TrialDay]) -> list[tuple[Line, Protocol]]:
+    """Return all reeds due and the plan of each, in the order to play them."""
+    due = [(x, day.protocol) for day in days for x in day.due]
+    return sorted(due, key=lambda d: (d[0].order if d[0].order is not None else 99, d[0].reed))
 
 
 def reeds_in_use(frames: Frames, on: date) -> list[str]:

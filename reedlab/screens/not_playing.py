@@ -12,14 +12,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import Any
 
 import pandas as pd
 
 from ..errors import InputError
 from ..rows.records import Day
-from ..rows.tables import TABLES, Frames, typed
-from ..rows.values import read_row
+from ..rows.tables import Frames, typed
+from ..rows.values import as_it_stands, read_row
 from ..schedule import coming_concerts
 from ..schedule.days import listed
 from ..trial.calendar import TrialCalendar, calendar_of
@@ -159,11 +158,7 @@ def back_again(frames: Frames, plans: Mapping[str, Protocol], first: date, last:
 
 def _row(frames: Frames, on: date, **said: bool) -> Day:
     """Return the row of a day with what is known of it and what is said now."""
-    known = frames.days[frames.days["date"].dt.date == on]
-    old: dict[str, Any] = {}
-    if len(known):
-        old = {c: None if pd.isna(known[c].iloc[0]) else known[c].iloc[0] for c in TABLES["days"].columns}
-    return Day(**read_row("days", {**old, "date": on, **said})[0])
+    return Day(**read_row("days", {**as_it_stands("days", frames.days, date=on), "date": on, **said})[0])
 
 
 def _is_paused(frames: Frames, on: date) -> bool:

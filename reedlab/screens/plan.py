@@ -27,6 +27,7 @@ from ..trial.practice import value
 from ..trial.protocol import Habit, Protocol
 from ..wording import spoken_date, tr, trn
 from .questions import in_100, weeks_words
+from .words import number_within
 
 __all__ = ["DESIGN_WORDS", "GOES_ON", "STEPS", "Alternative", "ReedChoice", "Typed", "Use", "WayLine", "alternatives",
            "burden_of", "facts", "habit_key", "length_lines", "plan_wishes", "question_typed", "reed_choices",
@@ -162,7 +163,8 @@ def plan_wishes(typed: Typed) -> tuple[dict[str, Any], tuple[str, ...]]:
     if typed.question is None:
         return {}, (tr("Choose a question first."),)
     faults: list[str] = []
-    numbers = {name: _number(typed.numbers.get(name), words, low, high, faults) for name, words, low, high in _NUMBERS}
+    numbers = {name: number_within(typed.numbers.get(name), words, low, high, faults)
+               for name, words, low, high in _NUMBERS}
     if typed.start is None:
         faults.append(tr("First day: choose a date."))
     if typed.expected is None:
@@ -193,19 +195,6 @@ def plan_wishes(typed: Typed) -> tuple[dict[str, Any], tuple[str, ...]]:
     }, tuple(faults)
 
 
-def _number(text: str | None, words: str, low: float, high: float, faults: list[str]) -> float | None:
-    if text is None:
-        return None
-    try:
-        number = float(text)
-    except ValueError:
-        number = math.nan
-    if not low <= number <= high:
-        faults.append(tr("{words}: wanted a number from {low:g} to {high:g}.").format(words=words, low=low, high=high))
-        return None
-    return number
-
-
 def question_typed(typed: Typed) -> Question:
     """Return the question in the player's words; InputError or PlanRefused where that can't be."""
     base = CATALOGUE[typed.question or ""]
@@ -219,7 +208,7 @@ def question_typed(typed: Typed) -> Question:
     if typed.lasts is None:
         raise InputError(tr("Say whether the effect is still there the next day. Not sure? Choose yes."))
     faults: list[str] = []
-    days = _number(typed.wears_off, GONE_AGAIN, 1, LONGEST_EFFECT, faults)
+    days = number_within(typed.wears_off, GONE_AGAIN, 1, LONGEST_EFFECT, faults)
     if faults:
         raise InputError(faults[0])
     return own_question(typed.ask or "", *habits, lasts=typed.lasts, sets_hours=typed.sets_hours,

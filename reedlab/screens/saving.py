@@ -17,8 +17,8 @@ import pandas as pd
 from ..errors import EntryRefused
 from ..rows.prefilled import placed
 from ..rows.records import Record, Sitting
-from ..rows.tables import TABLES, Frames
-from ..rows.values import read_row
+from ..rows.tables import Frames
+from ..rows.values import as_it_stands, read_row
 from ..trial.protocol import Protocol as Plan
 from ..wording import tr
 from .due import TrialDay, needs_rating, odd_things, running
@@ -45,6 +45,7 @@ class Store(Protocol):
     def frames_since(self, day: date) -> Frames: ...
     def protocol(self, trial: str) -> Plan: ...
     def add(self, record: Record) -> int: ...
+    def put(self, record: Record) -> int: ...
     def correct(self, table: str, entry_id: int, record: Record) -> int: ...
     def withdraw(self, table: str, entry_id: int) -> int: ...
     def history(self, table: str, entry_id: int) -> pd.DataFrame: ...
@@ -183,10 +184,10 @@ def _save(logbook: Store, entry: Entry, known: Known | None) -> Refused | Asked 
         return _written(logbook, frames, int(here["entry_id"].iloc[0]) if len(here) else None, again=True)
     row = dict(entry.row)
     if entry.changed is not None:
-        old = frames.sittings[frames.sittings["entry_id"] == entry.changed]
-        if not len(old):
+        old = as_it_stands("sittings", frames.sittings, entry_id=entry.changed)
+        if not old:
             return _changed_before(logbook, frames, entry)
-        row = {**_values(old.iloc[0]), **row}
+        row = {**old, **row}
     elif entry.key is not None:
         row["sitting"] = entry.key
     protocols = {str(t): logbook.protocol(str(t)) for t in frames.trials["trial"]}
@@ -223,20 +224,17 @@ def asked(lines: Sequence[str]) -> Asked:
     return Asked(tuple(lines), hashlib.sha256("\n".join(lines).encode("utf-8")).hexdigest()[:16])
 
 
-def _values(row: pd.Series) -> dict[str, Any]:
-    return {c: (None if pd.isna(row[c]) else row[c]) for c in TABLES["sittings"].columns}
-
-
 def _changed_before(logbook: Store, frames: Frames, entry: Entry) -> Refused | Written:
     """The same change sent twice is done; any other must be made to the newest entry."""
     chain = logbook.history("sittings", int(entry.changed or 0))
-    now = frames.sittings[frames.sittings["entry_id"] == int(chain["entry_id"].iloc[-1])]
-    if not len(now):
+    last = int(chain["entry_id"].iloc[-1])
+    now = as_it_stands("sittings", frames.sittings, entry_id=last)
+    if not now:
         return Refused((_GONE,))
-    stands, _ = read_row("sittings", _values(now.iloc[0]))
+    stands, _ = read_row("sittings", now)
     wanted, _ = read_row("sittings", {**stands, **entry.row})
     same = all(stands[c] == wanted[c] for c in wanted if c != "confirmed")
-    return _written(logbook, frames, int(now["entry_id"].iloc[0]), again=True) if same else Refused((_GONE,))
+    return _written(logbook, frames, last, again=True) if same else Refused((_GONE,))
 
 
 def _written(logbook: Store, frames: Frames, number: int | None, *, again: bool = False) -> Written:

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from contextlib import AbstractContextManager
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
-from typing import Any, Protocol
+from typing import Any
 
 import pandas as pd
 
 from ..analysis.units.first_plays import first_plays
-from ..rows.records import Record, Reed
-from ..rows.tables import TABLES, Frames
+from ..rows.records import Reed
+from ..rows.tables import Frames
+from ..rows.values import as_it_stands
 from ..trial.protocol import Protocol as Plan
 from ..wording import tr
+from .saving import Store, Written, take_back
 
-__all__ = ["Slip", "slips", "undo"]
+__all__ = ["Slip", "slips", "take_back_first_play", "undo"]
 
 
 @dataclass(frozen=True)
@@ -25,17 +26,6 @@ class Slip:
     kind: str
     code: str
     words: str
-
-
-class Store(Protocol):
-    """What is needed of a logbook."""
-
-    def together(self) -> AbstractContextManager[None]: ...
-    @property
-    def today(self) -> date: ...
-    def frames_since(self, day: date) -> Frames: ...
-    def put(self, record: Record) -> int: ...
-    def withdraw(self, table: str, entry_id: int) -> int: ...
 
 
 def slips(frames: Frames, plans: dict[str, Plan]) -> list[Slip]:
@@ -94,15 +84,21 @@ def _gone(logbook: Store, table: str, rows: pd.DataFrame) -> bool:
 
 
 def _untried(logbook: Store, frames: Frames, reed: str) -> bool:
-    row = frames.reeds[frames.reeds["reed"] == reed]
-    if not len(row) or pd.isna(row["first_play"].iloc[0]):
+    old = as_it_stands("reeds", frames.reeds, reed=reed)
+    if not old or old["first_play"] is None:
         return False
     mine = frames.sittings[first_plays(frames) & (frames.sittings["reed"] == reed).to_numpy()]
-    old: dict[str, Any] = {c: _plain(row[c].iloc[0]) for c in TABLES["reeds"].columns}
     _gone(logbook, "sittings", mine)
     logbook.put(Reed(**{**old, "first_play": None, "first_stiffness": None, "first_played": None, "set_aside": False}))
     return True
 
 
-def _plain(x: Any) -> Any:
-    return None if pd.isna(x) else x.date() if isinstance(x, pd.Timestamp) else x
+def take_back_first_play(logbook: Store, before: Mapping[str, Any], sitting: int) -> bool:
+    """Take a first play back: its sitting, and what it wrote of the reed, which is as `before` again.
+
+    Returns False, with nothing changed, where the sitting has been taken back or changed since.
+    """
+    if take_back(logbook, sitting) != Written(None):
+        return False
+    logbook.put(Reed(**before))
+    return True

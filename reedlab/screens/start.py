@@ -10,7 +10,7 @@ from ..rows.tables import Frames
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
 from ..wording import spoken_date
-from .due import TrialDay, running
+from .due import running
 from .today import Line, Today, today
 
 __all__ = ["Start", "start"]
@@ -37,7 +37,7 @@ class Start:
 
 
 def start(frames: Frames, protocols: Mapping[str, Protocol], on: date, *, first: Sequence[str] = (),
-          waiting: int = 0, days: Sequence[TrialDay] | None = None) -> Start:
+          waiting: int = 0) -> Start:
     """Return where the player is.
 
     Parameters
@@ -51,10 +51,8 @@ def start(frames: Frames, protocols: Mapping[str, Protocol], on: date, *, first:
         The reeds that get their first play on that day, in order.
     waiting : int
         How many reeds wait for their first play, those included.
-    days : sequence of TrialDay, optional
-        What `due.running` says of that day, where it has been reckoned already.
     """
-    days = running(protocols, frames, on) if days is None else days
+    days = running(protocols, frames, on)
     ended = [p for p in protocols.values()
              if (p.how_dealt != "not" or p.slots) and calendar_of(p, frames).over(on)]
     last = max(ended, key=lambda p: calendar_of(p, frames).last_held, default=None)

@@ -7,18 +7,18 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-import pandas as pd
-
+from .. import schedule
 from ..rows.tables import Frames
+from ..rows.values import plain
 from ..trial.pairs import HOW, said, told_steps, told_way
 from ..trial.practice import ANCHORS
 from ..trial.protocol import Protocol
 from ..wording import all_of, spoken_date, spoken_day, tr, trn
-from .due import Due, TrialDay, due_now, reeds_in_use, running
+from .due import TrialDay, due_now, reeds_in_use, running
 from .not_playing import days_behind, spell_words
 
 __all__ = ["Line", "Saved", "Today", "Way", "also_today", "moved_along", "not_in_the_book", "rated_in",
-           "shared_words", "standing", "today", "way_words"]
+           "shared_words", "standing", "today"]
 
 _NAMED = 3  # missed ratings told one by one
 _SHARED = "trials_too_long"
@@ -116,9 +116,8 @@ def today(frames: Frames, protocols: Mapping[str, Protocol], on: date, *,
         What `due.running` says of that day, where it has been reckoned already.
     """
     days = running(protocols, frames, on) if days is None else days
-    plans = {d.protocol.trial: d for d in days}
     mine = _saved_on(frames, on)
-    lines = tuple(_line(d, plans[d.trial], mine) for d in due_now(days))
+    lines = tuple(_line(x, plan, mine) for x, plan in due_now(days))
     due = {x.reed for x in lines}
     said = set(shared_words(days))
     behind = days_behind(frames, protocols, on)
@@ -135,13 +134,13 @@ def today(frames: Frames, protocols: Mapping[str, Protocol], on: date, *,
                  (*messages, *shared_words(days)))
 
 
-def _line(due: Due, day: TrialDay, mine: Sequence[Saved]) -> Line:
-    plan = day.protocol
+def _line(due: schedule.Line, plan: Protocol, mine: Sequence[Saved]) -> Line:
     ways = _ways(plan) if due.habit is not None else ()
-    planned = next((w for w in ways if due.habit is not None and w.key == due.habit.key), None)
-    name, steps = way_words(due, plan)
-    return Line(due.trial, due.reed, due.order, name, steps, planned, ways, due.minutes, due.slot, due.rate, due.done,
-                plan.rating, tuple(sorted(plan.scale)), plan.setup, tuple(s for s in mine if s.reed == due.reed))
+    planned = next((w for w in ways if w.key == due.habit), None)
+    name, steps = _way_words(due.habit, plan)
+    saved = tuple(s for s in mine if s.reed == due.reed)
+    return Line(plan.trial, due.reed, due.order, name, steps, planned, ways, due.minutes, due.kind == "slot", due.rate,
+                due.done, plan.rating, tuple(sorted(plan.scale)), plan.setup, saved)
 
 
 def _ways(plan: Protocol) -> tuple[Way, ...]:
@@ -155,25 +154,17 @@ def _saved_on(frames: Frames, on: date) -> tuple[Saved, ...]:
     if not len(rows):
         return ()
     rows = rows[rows["date"].dt.date == on].sort_values("entry_id")
-    return tuple(Saved(int(r["entry_id"]), {str(k): _plain(v) for k, v in r.items() if k != "entered_at"})
+    return tuple(Saved(int(r["entry_id"]), {str(k): plain(v) for k, v in r.items() if k != "entered_at"})
                  for r in rows.to_dict("records"))
 
 
-def _plain(value: Any) -> Any:
-    if isinstance(value, pd.Timestamp):
-        return value.date()
-    return None if pd.isna(value) else value
-
-
-def way_words(due: Due, plan: Protocol) -> tuple[str, str]:
+def _way_words(habit: str | None, plan: Protocol) -> tuple[str, str]:
     """Return in words what to do with a reed, and the steps; neither where a helper hides them."""
-    if due.habit is None and plan.masked != "helper":
+    if habit is None and plan.masked != "helper":
         return "", ""
-    name = told_way(plan, "" if due.habit is None else due.habit.key)
-    if plan.masked == "helper":
-        return f"{name[:1].upper()}{name[1:]}.", HOW if plan.pairs else ""
-    assert due.habit is not None
-    return f"{name[:1].upper()}{name[1:]}", told_steps(plan, due.habit.key)
+    name = told_way(plan, habit or "")
+    told = f"{name[:1].upper()}{name[1:]}"
+    return (f"{told}.", HOW if plan.pairs else "") if plan.masked == "helper" else (told, told_steps(plan, habit or ""))
 
 
 def standing(day: TrialDay) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any, Final
 
@@ -13,7 +14,8 @@ from ..rows.values import ValueFault
 from ..trial.pairs import said
 from ..wording import tr
 
-__all__ = ["REASONS", "fault_in_words", "faults_in_words", "lines_of", "read_back", "spoken_row", "title"]
+__all__ = ["REASONS", "fault_in_words", "faults_in_words", "lines_of", "number_within", "read_back", "spoken_row",
+           "title"]
 
 REASONS: Final = {
     "worn_out": tr("Worn out"), "damaged": tr("Chipped or cracked"), "mouldy": tr("Mouldy"), "lost": tr("Lost"),
@@ -49,6 +51,23 @@ def faults_in_words(faults: list[ValueFault]) -> list[str]:
     """Return one line for each value that cannot be saved."""
     return [tr("{title}: you gave {found}; wanted {wanted}.").format(
                 title=title(f.column), found=f.found, wanted=f.wanted) for f in faults]
+
+
+def number_within(text: str | None, words: str, low: float, high: float, faults: list[str], *,
+                  whole: bool = False) -> float | None:
+    """Return a number as typed; None where nothing was, or it is not within these: then `faults` say so."""
+    if text is None:
+        return None
+    try:
+        number = float(text)
+    except ValueError:
+        number = math.nan
+    if low <= number <= high and (not whole or number == int(number)):
+        return number
+    kind = tr("a whole number") if whole else tr("a number")
+    faults.append(tr("{words}: wanted {kind} from {low:g} to {high:g}.").format(words=words, kind=kind, low=low,
+                                                                               high=high))
+    return None
 
 
 def fault_in_words(fault: Fault, names: Mapping[str, str] | None = None) -> str:

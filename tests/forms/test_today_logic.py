@@ -45,13 +45,13 @@ def test_day_one_lists_both_reeds_in_planned_order_with_their_way() -> None:
     day = today_logic.trial_day(plan(), book(), START)
     assert day.state == "on"
     assert day.day == 1
-    assert [(d.reed, d.habit.key if d.habit else None) for d in today_logic.due_now([day])] == [
+    assert [(x.reed, x.habit) for x, _ in today_logic.due_now([day])] == [
         ("1-02", "water"), ("1-01", "mouth")]
 
 
 def test_ways_swap_on_the_second_day() -> None:
     day = today_logic.trial_day(plan(), book(), START + timedelta(days=1))
-    assert {d.reed: d.habit.key for d in day.due if d.habit} == {"1-01": "water", "1-02": "mouth"}
+    assert {x.reed: x.habit for x in day.due} == {"1-01": "water", "1-02": "mouth"}
 
 
 def test_rated_reed_counts_as_done_and_unrated_or_unsure_does_not() -> None:

@@ -13,8 +13,8 @@ from ...screens.case import case_page, ready_for
 from ...screens.slips import slips, undo
 from ...wording import tr
 from ...worlds import World
-from ..shared.fields import Pick, Words, day_picker, folds, note
-from ..shared.form import NO_REEDS, Form, NotYet, html, rows_table
+from ..shared.fields import DayPicker, Pick, Words, dressed, fold, note, show_if
+from ..shared.form import NO_REEDS, Form, NotYet, html, need, rows_table
 from ..shared.render import render
 from ..today_page.week_words import concert_words
 
@@ -28,13 +28,11 @@ class CaseForm(Form):
         super().__init__(book)
         self.add_class("reedlab-day")
         self.facts, self.reeds, self.picks, self.gone = html(""), html(""), html(""), html("")
-        self.known = Pick(tr("Your concerts to come"), [], empty=tr("another day"))
-        self.known.add_class("reedlab-wide")
-        self.concert = day_picker(tr("Concert or rehearsal on"), None)
+        self.known = dressed(Pick(tr("Your concerts to come"), [], empty=tr("another day")), "wide")
+        self.concert = DayPicker(tr("Concert or rehearsal on"))
         self.why = Words(tr("Why do you want to see them now?"))
         self.early = self.button(tr("Open the sealed reeds"), self._ask)
-        self.slip = Pick(tr("What was entered by mistake?"), [], empty=tr("choose"))
-        self.slip.add_class("reedlab-wide")
+        self.slip = dressed(Pick(tr("What was entered by mistake?"), [], empty=tr("choose")), "wide")
         self.undo = self.button(tr("Take it back"), self._ask_undo)
         self.for_concert = _Fold(tr("Reeds for a concert"), w.HBox([self.known, self.concert]), self.picks)
         self.sealed = _Fold(
@@ -50,7 +48,7 @@ class CaseForm(Form):
         self.concert.observe(self.guarded(self._show_picks), "value")
         self._case: CaseView | None = None
         self._offered: date | None = None  # the concert chosen for the player
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     def refresh(self) -> None:
         """Read the logbook again and show the case as it stands."""
@@ -69,15 +67,15 @@ class CaseForm(Form):
             each=Markup(rows_table([tr("Reed"), tr("Left on"), tr("Why"), tr("Hours played")], page.gone)))
         found = slips(frames, plans) if len(frames.boxes) else []
         self.slip.offer([(s.words, (s.kind, s.code)) for s in found])
-        for fold, seen in zip(self.folds, (case.reeds, case.sealed, case.reeds or case.gone, found), strict=True):
-            fold.layout.display = "" if seen else "none"
+        for part, seen in zip(self.folds, (case.reeds, case.sealed, case.reeds or case.gone, found), strict=True):
+            show_if(seen, part)
         self._offer_concerts(case, page.ready.on)
         self._show_picks()
 
     def _offer_concerts(self, case: CaseView, next_one: date) -> None:
         """Offer the concerts of the logbook; the next one, else a Saturday, is chosen unless the player chose a day."""
         self.known.offer([(concert_words(c), c.on) for c in case.concerts])
-        self.known.layout.display = "" if case.concerts else "none"
+        show_if(case.concerts, self.known)
         passed = self.concert.value is not None and self.concert.value < self.book.today()
         if passed or self.concert.value == self._offered:
             self._offered = self.concert.value = next_one
@@ -103,8 +101,7 @@ class CaseForm(Form):
     # --- an early look -------------------------------------------------------------------------------
 
     def _ask(self) -> None:
-        if self.why.typed is None:
-            raise NotYet([tr("Say in a few words why. The reason stays in your logbook.")], tr("Not opened yet."))
+        need(tr("Not opened yet."), (self.why, tr("Say in a few words why. The reason stays in your logbook.")))
         self.ask([tr("An early look cannot be unseen. Open the reeds of the running trial now?")], self._open,
                  yes=tr("Yes, open them"))
 
@@ -122,8 +119,7 @@ class CaseForm(Form):
     # --- entered by mistake --------------------------------------------------------------------------
 
     def _ask_undo(self) -> None:
-        if self.slip.typed is None:
-            raise NotYet([tr("Choose from the list first.")], tr("Nothing chosen."))
+        need(tr("Nothing chosen."), (self.slip, tr("Choose from the list first.")))
         kind, code = self.slip.typed
         words = next(text for text, value in self.slip.options if value == (kind, code))
         self.ask([tr("Take back {words}? The history keeps it.").format(
@@ -141,7 +137,6 @@ class _Fold(w.VBox):
     """A word, and what stands behind it."""
 
     def __init__(self, word: str, *inside: w.Widget) -> None:
-        self.word = w.ToggleButton(value=False, description=word)
         view = w.VBox(list(inside))
+        self.word = fold(word, view)
         super().__init__([self.word, view])
-        folds(self.word, view)

@@ -14,8 +14,8 @@ from ...errors import PlanRefused
 from ...screens.due import running
 from ...wording import tr
 from ..plan_page.words import busy_reeds, draft_html, reeds_to_offer, started_html
-from ..shared.fields import Choice, Pick, Words, day_picker, heading, note, tick
-from ..shared.form import NOT_FAIR, Form, NotYet, html, told_under
+from ..shared.fields import Choice, DayPicker, Pick, Words, heading, note, show_if, tick
+from ..shared.form import NOT_FAIR, Form, NotYet, html, told_under, unsaid
 from ..shared.render import render
 from .shared import plan_called, plan_html, plan_options, shelf_of
 
@@ -36,7 +36,7 @@ class ClassDealForm(Form):
         self.about = html("")
         self.ticks: dict[str, w.Checkbox] = {}
         self.reeds = w.HBox([])
-        self.start = day_picker(tr("First day"), book.today() + timedelta(days=1))
+        self.start = DayPicker(tr("First day"), book.today() + timedelta(days=1))
         self.expected = Choice(tr("Which way do you expect to do better?"), [])
         self.helper = tick(tr("A helper makes the reeds ready and hides from me which way it was"))
         self.draw = self.button(tr("Deal my reeds"), self._draw, main=True)
@@ -51,12 +51,13 @@ class ClassDealForm(Form):
         self.none = note(tr("Make the class's plan first, or add your teacher's file, above."))
         self.show(self.none, self.plan, self.rest, self.frozen)
         self.plan.observe(self.guarded(self._chosen), "value")
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     def refresh(self) -> None:
         """Look for plans and reeds again; a deal that is shown stays until one of them changes."""
         options = plan_options(shelf_of(self.book))
-        self.none.layout.display, self.plan.layout.display = ("none", "") if options else ("", "none")
+        show_if(not options, self.none)
+        show_if(options, self.plan)
         if options != list(self.plan.options)[1:]:
             self.plan.offer(options)
         offered = reeds_to_offer(self.book.frames(), self.book.today())
@@ -72,8 +73,8 @@ class ClassDealForm(Form):
 
     def _chosen(self) -> None:
         self.draft = None
-        self.frozen.layout.display = "none"
-        self.rest.layout.display = "none" if self.plan.typed is None else ""
+        show_if(False, self.frozen)
+        show_if(self.plan.typed, self.rest)
         if self.plan.typed is None:
             return
         plan = plan_called(shelf_of(self.book), self.plan.typed)
@@ -87,11 +88,8 @@ class ClassDealForm(Form):
         plan = plan_called(shelf_of(self.book), self.plan.typed)
         frames = self.book.frames()
         used = [code for code, t in self.ticks.items() if t.value]
-        faults = []
-        if self.start.value is None:
-            faults.append(tr("First day: choose a date."))
-        if self.expected.typed is None:
-            faults.append(tr("Which way do you expect to do better? Choose one; \"I cannot say\" will do."))
+        expect = tr("Which way do you expect to do better? Choose one; \"I cannot say\" will do.")
+        faults = unsaid((self.start, tr("First day: choose a date.")), (self.expected, expect))
         if not used:
             faults.append(tr("Reeds: tick the reeds for the trial."))
         going = [d.protocol for d in running(self.book.protocols(), frames, self.book.today())]
@@ -108,7 +106,7 @@ class ClassDealForm(Form):
         self.quiet()
         self.shown.value = str(render("heading", text=tr("Your plan"), level=2)) + draft_html(self.draft)
         self.name.put(self.draft.protocol.trial)
-        self.frozen.layout.display = ""
+        show_if(True, self.frozen)
 
     def _begin(self) -> None:
         from dataclasses import replace

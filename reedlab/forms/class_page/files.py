@@ -10,11 +10,10 @@ from markupsafe import Markup
 from ...classes.roster import Pupil
 from ...errands.book import Book
 from ...errands.class_steps import give_out, take_in
-from ...errors import InputError
 from ...trial.practice import CAUTIONS
 from ...wording import tr, trn
-from ..shared.fields import Number, files_button, note
-from ..shared.form import Form, html, rows_table
+from ..shared.fields import Number, dressed, files_button, note
+from ..shared.form import Form, NotYet, html, rows_table
 from ..shared.render import render
 from .shared import class_folder, shelf_of
 
@@ -34,12 +33,11 @@ class ClassFilesForm(Form):
         self.files = files_button(tr("Add files you were sent"), several=True)
         self.again = self.button(tr("Look again"), self._look)
         self.pupils = Number(tr("New pupils"), hint=tr("for example 8"))
-        self.give = self.button(tr("Give them codes"), self._give)
-        self.give.add_class("reedlab-beside")
+        self.give = dressed(self.button(tr("Give them codes"), self._give), "beside")
         self.show(note(" ".join(c.text for c in CAUTIONS.values() if "class" in c.shown_with)), self.seen,
                   w.HBox([self.files, self.again]), w.HBox([self.pupils, self.give]))
         self.files.observe(self.guarded(self._take), "value")
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     def refresh(self) -> None:
         """Look through the folder again."""
@@ -57,11 +55,11 @@ class ClassFilesForm(Form):
         self.book.tell_forms()
 
     def _give(self) -> None:
-        typed = self.pupils.typed or ""
-        if not typed.isdigit() or not 1 <= int(typed) <= _MOST_PUPILS:
-            raise InputError(tr("New pupils: wanted a whole number from 1 to {most_pupils}.").format(
-                                 most_pupils=_MOST_PUPILS))
-        codes = give_out(class_folder(self.book), int(typed), self.book.today())
+        faults: list[str] = []
+        wanted = self.pupils.within(1, _MOST_PUPILS, faults, whole=True)
+        if wanted is None:
+            raise NotYet(faults)
+        codes = give_out(class_folder(self.book), int(wanted), self.book.today())
         self.pupils.put(None)
         self.book.tell_forms()
         self.done(tr("New codes: {names}. Keep the list of names yourself, on paper; hand each pupil the plan and "

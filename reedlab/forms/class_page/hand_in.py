@@ -6,12 +6,11 @@ import ipywidgets as w
 
 from ...errands.book import Book
 from ...errands.class_steps import hand_in
-from ...errors import InputError
 from ...wording import tr
-from ..shared.fields import Pick, Words, note
-from ..shared.form import Form
+from ..shared.fields import Pick, Words, note, show_if
+from ..shared.form import NOT_SAVED, Form, need
 from ..shared.render import render
-from .shared import class_folder
+from .shared import handed_in_path
 
 __all__ = ["ClassHandInForm"]
 
@@ -29,29 +28,20 @@ class ClassHandInForm(Form):
                "or the mouthpiece changed. It holds no name, no date and nothing you wrote."))])
         self.none = note(tr("There is no trial in your logbook yet. Start from the class's plan first, above."))
         self.show(self.none, self.rest)
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     def refresh(self) -> None:
         """Offer the trials again, the newest first."""
         names = list(reversed(self.book.protocols()))
-        self.none.layout.display, self.rest.layout.display = ("none", "") if names else ("", "none")
-        self.trial.offer([(n, n) for n in names])
-        if self.trial.typed is None and names:
-            self.trial.put(names[0])
+        show_if(not names, self.none)
+        show_if(names, self.rest)
+        self.trial.offer([(n, n) for n in names], names[0] if names else None)
 
     def _save(self) -> None:
-        faults = []
-        if self.trial.typed is None:
-            faults.append(tr("Trial: choose one."))
-        if self.code.typed is None:
-            faults.append(tr("Code: the one your teacher gave you, such as P07."))
-        if faults:
-            raise InputError("\n".join(faults))
+        need(NOT_SAVED, (self.trial, tr("Trial: choose one.")),
+             (self.code, tr("Code: the one your teacher gave you, such as P07.")))
         code = str(self.code.typed)
-        path = class_folder(self.book) / f"{code} handed in.json"
-        if path.exists():
-            raise InputError(tr("{name} is in the folder already. Take it away first to write it anew.").format(
-                                 name=path.name))
+        path = handed_in_path(self.book, code)
         with self.book.reading() as logbook:
             hand_in(logbook, code, path, today=self.book.today(), trial=self.trial.typed)
         self.book.tell_forms()

@@ -16,10 +16,10 @@ from ...rows.tables import TABLES
 from ...wording import tr
 from ..paper_page.away_form import HandedBackForm
 from ..paper_page.sheet_form import SheetForm
-from ..shared.fields import Pick, Words, choices, day_picker, heading, note
-from ..shared.form import Form, NotYet
+from ..shared.fields import DayPicker, Pick, Words, choices, dressed, heading, note, show_if
+from ..shared.form import Form, NotYet, unsaid
 from ..shared.render import render
-from .shared import FOLDER, class_folder, plan_called, plan_options, shelf_of
+from .shared import FOLDER, class_folder, handed_in_path, offer_plans, plan_called, shelf_of
 
 __all__ = ["ClassPaperForm"]
 
@@ -36,9 +36,8 @@ class ClassPaperForm(Form):
         self.plan = Pick(tr("The class's plan"), [], empty=tr("choose the plan's file"))
         self.code = Words(tr("The pupil's code"), hint=tr("such as P07; never a name"))
         self.instrument = Pick(tr("Instrument"), choices(TABLES["boxes"].field("instrument")), empty=tr("choose"))
-        self.first = Words(tr("First play of each reed, in order"), hint=tr("such as 6 5.5 7 4 - 6.5"))
-        self.first.add_class("reedlab-wide")
-        self.start = day_picker(tr("First day"), book.today() + timedelta(days=1))
+        self.first = dressed(Words(tr("First play of each reed, in order"), hint=tr("such as 6 5.5 7 4 - 6.5")), "wide")
+        self.start = DayPicker(tr("First day"), book.today() + timedelta(days=1))
         self.make = self.button(tr("Deal, and write the sheets"), self._make, main=True)
         self.pupil = Pick(tr("Pupil"), [], empty=tr("choose a pupil"))
         self.sheet = w.VBox([])
@@ -54,31 +53,24 @@ class ClassPaperForm(Form):
                     "pencils these codes on the reeds: 1-01, 1-02 and so on.")), self.make])
         self.show(self.none, self.new, self.typing)
         self.pupil.observe(self.guarded(self._chosen), "value")
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     def refresh(self) -> None:
         """Look for plans and pupils again."""
         shelf = shelf_of(self.book)
-        self.plan.offer(plan_options(shelf))
-        self.none.layout.display, self.new.layout.display = ("none", "") if shelf.plans else ("", "none")
-        if self.plan.typed is None and len(shelf.plans) == 1:
-            self.plan.put(shelf.plans[0][0].name)
+        offer_plans(self.plan, shelf)
+        show_if(not shelf.plans, self.none)
+        show_if(shelf.plans, self.new)
         if self.code.typed in (None, self._suggested):
             self._suggested = _next_free(shelf)
             self.code.put(self._suggested)
         self.pupil.offer([(code, code) for code, _ in shelf.on_paper])
-        self.typing.layout.display = "" if shelf.on_paper else "none"
+        show_if(shelf.on_paper, self.typing)
 
     def _make(self) -> None:
-        faults = []
-        if self.plan.typed is None:
-            faults.append(tr("The class's plan: choose its file."))
-        if self.code.typed is None:
-            faults.append(tr("The pupil's code: one to three capital letters and a number, such as P07."))
-        if self.instrument.typed is None:
-            faults.append(tr("Instrument: choose one."))
-        if self.start.value is None:
-            faults.append(tr("First day: choose a date."))
+        faults = unsaid((self.plan, tr("The class's plan: choose its file.")),
+                        (self.code, tr("The pupil's code: one to three capital letters and a number, such as P07.")),
+                        (self.instrument, tr("Instrument: choose one.")), (self.start, tr("First day: choose a date.")))
         rated = _ratings(self.first.typed or "", faults)
         if faults:
             raise NotYet(faults, tr("Not dealt yet. Please put this right:"))
@@ -115,10 +107,7 @@ class ClassPaperForm(Form):
         if path is None:
             raise InputError(tr("Pupil: choose one."))
         code = str(self.pupil.typed)
-        target = class_folder(self.book) / f"{code} handed in.json"
-        if target.exists():
-            raise InputError(tr("{name} is in the folder already. Take it away first to write it anew.").format(
-                                 name=target.name))
+        target = handed_in_path(self.book, code)
         with Book(path, self.book.today).reading() as logbook:
             hand_in(logbook, code, target, today=self.book.today())
         self.book.tell_forms()

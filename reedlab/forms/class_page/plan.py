@@ -21,8 +21,8 @@ from ...trial.protocol import DESIGNS
 from ...wording import tr
 from ..plan_page.wishes import OwnWays
 from ..plan_page.words import DESIGN_WORDS, question_html
-from ..shared.fields import Choice, Number, Pick, Words, folds, heading, note
-from ..shared.form import NOT_FAIR, Form, html, told_under
+from ..shared.fields import Choice, Number, Pick, Words, dressed, fold, heading, note
+from ..shared.form import NOT_FAIR, Form, NotYet, html, told_under
 from ..shared.render import render
 from .shared import class_folder, plan_html
 
@@ -40,8 +40,8 @@ class ClassPlanForm(Form):
         self.question = Pick(tr("What do you want to know?"), [(q.title, q.key) for q in CATALOGUE.values()],
                              empty=tr("choose a question"))
         self.about = html("")
-        self.words_button = w.ToggleButton(value=False, description=tr("Change the words"))
         self.words = OwnWays()
+        self.words_button = fold(tr("Change the words"), self.words.view)
         self.words.confirmed.layout.display = "none"  # it is the player's own word, which no file can carry
         self.design = Choice(tr("How"), [])
         self.outcome = Pick(tr("What counts"), [])
@@ -52,13 +52,12 @@ class ClassPlanForm(Form):
         self.minutes = Number(tr("Minutes a pupil plays a day"), 60)
         self.scale = {points: Words(tr("{points} points means").format(points=points), words)
                       for points, words in ANCHORS.items()}
-        self.scale_button = w.ToggleButton(value=False, description=tr("Change the words of the scale"))
         self.scale_view = w.HBox(list(self.scale.values()))
+        self.scale_button = fold(tr("Change the words of the scale"), self.scale_view)
         self.name = Words(tr("Name of the file"))
         self.save = self.button(tr("Write the plan to hand out"), self._save, main=True)
         self.pupils, self.each = Number(tr("Pupils in the class"), 8), Number(tr("Reeds each pupil has"), 4)
-        self.foretell = self.button(tr("What can the class show?"), self._foretell)
-        self.foretell.add_class("reedlab-beside")
+        self.foretell = dressed(self.button(tr("What can the class show?"), self._foretell), "beside")
         self.shows = html("")
         self.rest = w.VBox([self.about, self.words_button, self.words.view, self.design,
                             w.HBox([self.outcome, self.rating]),
@@ -69,8 +68,6 @@ class ClassPlanForm(Form):
                             heading(tr("Before you hand it out")), w.HBox([self.pupils, self.each, self.foretell]),
                             self.shows])
         self.show(self.question, self.rest)
-        folds(self.scale_button, self.scale_view)
-        folds(self.words_button, self.words.view)
         self.question.observe(self.guarded(self._chosen), "value")
         self.design.observe(self.guarded(self._design_chosen), "value")
         self.outcome.observe(self.guarded(self._outcome_chosen), "value")
@@ -119,17 +116,14 @@ class ClassPlanForm(Form):
                                        value=tr("times") if card.lives else card.unit)
 
     def _foretell(self) -> None:
-        sizes = {}
-        for name, control, most in (("pupils", self.pupils, 60), ("reeds", self.each, 20)):
-            typed = control.typed or ""
-            if not typed.isdigit() or not 1 <= int(typed) <= most:
-                raise InputError(tr("{description}: wanted a whole number from 1 to {most}.").format(
-                                     description=control.description, most=most))
-            sizes[name] = int(typed)
+        faults: list[str] = []
+        pupils, each = (self.pupils.within(1, 60, faults, whole=True), self.each.within(1, 20, faults, whole=True))
+        if pupils is None or each is None:
+            raise NotYet(faults)
         plan = self._plan()
         self.message.value = render("tell", kind="tell", text=tr("Playing it through …"))
         with told_under(NOT_FAIR, PlanRefused):
-            found = class_outlook(plan, pupils=sizes["pupils"], reeds=sizes["reeds"])
+            found = class_outlook(plan, pupils=int(pupils), reeds=int(each))
         self.quiet()
         self.shows.value = render("class_outlook", said=outlook_words(found))
 
@@ -161,23 +155,14 @@ class ClassPlanForm(Form):
         """Return what `class_plan` takes; InputError naming every control to put right."""
         out: dict[str, Any] = {"design": self.design.typed, "outcome": self.outcome.typed,
                                "rating": self.rating.typed or "overall"}
-        faults = []
+        faults: list[str] = []
         for name, control, low, high, whole, needed in (
                 ("matters", self.matters, 0.01, 100, False, True), ("days", self.days, 1, 1000, True, True),
                 ("reeds_a_day", self.reeds_a_day, 1, 10, True, False),
                 ("minutes_a_day", self.minutes, 5, 600, False, True)):
-            if control.typed is None and not needed:
-                continue
-            try:
-                x = float(control.typed or "")
-            except ValueError:
-                x = float("nan")
-            if not low <= x <= high or (whole and x != int(x)):
-                kind = tr("a whole number") if whole else tr("a number")
-                faults.append(tr("{description}: wanted {kind} from {low:g} to {high:g}.").format(
-                                  description=control.description, kind=kind, low=low, high=high))
-            else:
-                out[name] = int(x) if whole else x
+            number = control.within(low, high, faults, whole=whole, needed=needed)
+            if number is not None:
+                out[name] = int(number) if whole else number
         if not re.fullmatch(r"[\w][\w .,()+-]{0,59}", self.name.typed or ""):
             faults.append(tr("Name of the file: wanted letters, digits, spaces and dashes, at most 60."))
         if faults:

@@ -11,9 +11,11 @@ from ...errors import InputError
 from ...trial.outcomes import OUTCOMES
 from ...wording import tr
 from ..plan_page.words import DESIGN_WORDS, scale_words
+from ..shared.fields import Pick
 from ..shared.form import rows_table
 
-__all__ = ["FOLDER", "class_folder", "plan_called", "plan_html", "plan_options", "shelf_of"]
+__all__ = ["FOLDER", "class_folder", "handed_in_path", "offer_plans", "plan_called", "plan_html", "plan_options",
+           "shelf_of"]
 
 #: The class's folder, beside the logbook.
 FOLDER = "class"
@@ -32,6 +34,20 @@ def shelf_of(book: Book) -> Shelf:
 def plan_options(shelf: Shelf) -> list[tuple[str, str]]:
     """Return the plans to pick from: file and question, and the file's name."""
     return [(f"{path.name}: {plan.ask}", path.name) for path, plan in shelf.plans]
+
+
+def offer_plans(pick: Pick, shelf: Shelf) -> None:
+    """Offer the plans of a class; one that is the only one is picked."""
+    pick.offer(plan_options(shelf), shelf.plans[0][0].name if len(shelf.plans) == 1 else None)
+
+
+def handed_in_path(book: Book, code: str) -> Path:
+    """Return where a pupil's trial is to be written; InputError if it stands there already."""
+    path = class_folder(book) / f"{code} handed in.json"
+    if path.exists():
+        raise InputError(tr("{name} is in the folder already. Take it away first to write it anew.").format(
+                             name=path.name))
+    return path
 
 
 def plan_called(shelf: Shelf, name: str | None) -> ClassPlan:

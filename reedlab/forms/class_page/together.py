@@ -10,10 +10,10 @@ from ...errors import InputError
 from ...folder.filing import write_file
 from ...summary import TogetherAnswer
 from ...wording import tr
-from ..shared.fields import Pick, note, tick
+from ..shared.fields import Pick, note, show_if, tick
 from ..shared.form import Form, html, told_under
 from ..shared.render import render
-from .shared import class_folder, plan_called, plan_options, shelf_of
+from .shared import class_folder, offer_plans, plan_called, shelf_of
 
 __all__ = ["ClassTogetherForm"]
 
@@ -33,18 +33,15 @@ class ClassTogetherForm(Form):
         self.once = note(tr("Wait until all are in, and put them together once. Leave nobody out for what came "
                             "out."))
         self.show(self.plan, self.files, self.once, self.read, self.page, self.write)
-        self.follow(book, self.refresh)
+        self.follow(self.refresh)
         self._clear()
         self.guarded(self.refresh)()
 
     def refresh(self) -> None:
         """Look for files again; an answer that stands stays until its files change."""
         shelf = shelf_of(self.book)
-        self.plan.offer(plan_options(shelf))
-        if self.plan.typed is None and len(shelf.plans) == 1:
-            self.plan.put(shelf.plans[0][0].name)
-        for part in (self.plan, self.once, self.read):
-            part.layout.display = "" if shelf.arrivals or shelf.troubles else "none"
+        offer_plans(self.plan, shelf)
+        show_if(shelf.arrivals or shelf.troubles, self.plan, self.once, self.read)
         here = {path.name: f"{s.code} ({path.name})" for path, s in shelf.handed_in}
         if set(here) != set(self.ticks):
             off = {name for name, t in self.ticks.items() if not t.value}

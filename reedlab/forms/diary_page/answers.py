@@ -16,7 +16,7 @@ from ...questions import CATALOGUE
 from ...rows.tables import TABLES
 from ...trial.protocol import Protocol
 from ...wording import tr, trn
-from ..shared.fields import Number, Pick, Words, note
+from ..shared.fields import Number, Pick, Words, dressed, note
 
 __all__ = ["Answer", "answer_to", "sound"]
 
@@ -53,14 +53,12 @@ def answer_to(ask: Ask, matching: Matching, known: Known, trials: Mapping[str, P
 def _choice(ask: Ask) -> Answer:
     # which way round a date is must be said, not waved through
     start = None if ask.code in ("dates", "instrument") else ask.guess
-    control = Pick(ask.text, ask.options, start, empty=tr("choose"))
-    control.add_class("reedlab-wide")
+    control = dressed(Pick(ask.text, ask.options, start, empty=tr("choose")), "wide")
     return Answer(control, lambda said: said if control.typed is None else said.and_(**{ask.code: control.typed}))
 
 
 def _number(ask: Ask) -> Answer:
-    control = Number(ask.text, ask.guess)
-    control.add_class("reedlab-wide")
+    control = dressed(Number(ask.text, ask.guess), "wide")
 
     def put(said: Matching) -> Matching:
         if control.typed is None:
@@ -74,9 +72,8 @@ def _number(ask: Ask) -> Answer:
 
 
 def _word(ask: Ask) -> Answer:
-    control = Words(ask.text)
+    control = dressed(Words(ask.text), "wide")
     control.put(ask.guess)
-    control.add_class("reedlab-wide")
     return Answer(control, lambda said: said if control.typed is None else said.and_(box=control.typed))
 
 

@@ -10,7 +10,7 @@ from ...errands.book import Book
 from ...screens.due import running
 from ...trial.practice import ANCHORS, CAUTIONS
 from ...wording import tr
-from ..shared.fields import Number, Pick, Rating, folds, heading, note, tick
+from ..shared.fields import Number, Pick, Rating, fold, heading, note, show_if, tick
 from ..shared.form import Form, NotYet, html
 from ..shared.render import render
 from .repeat_form import RepeatForm
@@ -55,11 +55,9 @@ class EarForm(Form):
             self.slot_box, self.minutes, self.save])
         self.end = w.VBox([self.found, self.keep, self.again])
         self.repeats = RepeatForm(book)
-        self.repeats_button = w.ToggleButton(value=False, description=tr("With a helper: one reed against itself"))
-        folds(self.repeats_button, self.repeats)
+        self.repeats_button = fold(tr("With a helper: one reed against itself"), self.repeats)
         self.show(self.empty, self.choose, self.play, self.end, self.repeats_button, self.repeats)
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
 
     def refresh(self) -> None:
         """Read the logbook again; a rating under way is left alone."""
@@ -82,7 +80,7 @@ class EarForm(Form):
 
     def _stage(self, seen: w.Widget) -> None:
         for part in (self.empty, self.choose, self.play, self.end):
-            part.layout.display = "" if part is seen else "none"
+            show_if(part is seen, part)
 
     def _begin(self) -> None:
         reeds = [code for code, t in self.ticks.items() if t.value]

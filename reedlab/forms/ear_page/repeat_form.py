@@ -14,7 +14,7 @@ from ...summary.words.hidden_repeats import hidden_sentences
 from ...trial.pairs import HOW
 from ...wording import tr
 from ..shared.fields import Preference, note
-from ..shared.form import Form, NotYet, html
+from ..shared.form import Form, NotYet, html, need
 from ..shared.render import render
 
 __all__ = ["RepeatForm", "repeat_turns"]
@@ -84,9 +84,7 @@ class RepeatForm(Form):
         self.turn.value = render("repeat_turn", n=len(self.points) + 1, of=len(self.turns), first=first, second=second)
 
     def _next(self) -> None:
-        if self.answer.typed is None:
-            raise NotYet([tr("Better go: choose which go was better. No difference will do.")],
-                         tr("Not taken yet."))
+        need(tr("Not taken yet."), (self.answer, tr("Better go: choose which go was better. No difference will do.")))
         self.quiet()
         self.points.append(float(self.answer.typed))
         if len(self.points) < len(self.turns):

@@ -15,7 +15,7 @@ from ...errors import ExchangeError, InputError
 from ...folder.filing import named_after
 from ...screens.due import running
 from ...wording import tr
-from ..shared.fields import Pick, files_button, folds, heading, note
+from ..shared.fields import Pick, dressed, files_button, fold, heading, note, show_if
 from ..shared.form import Form, told_under
 from ..shared.render import render
 
@@ -71,29 +71,26 @@ class AwayForm(Form):
 
     def __init__(self, book: Book) -> None:
         super().__init__(book)
-        self.trial = Pick(tr("Trial"), [])
-        self.trial.add_class("reedlab-wide")
+        self.trial = dressed(Pick(tr("Trial"), []), "wide")
         self.make = self.button(tr("Make the page"), self._make, main=True)
         self.back = HandedBackForm(book)
         self.some = w.VBox([
             note(tr("A page of one file for a phone or another computer. It works without a network, needs nothing "
                     "installed, and takes your ratings until you are back.")), self.trial, self.make])
         self.none = note(tr("There is no trial to take along yet."))
-        self.open = w.ToggleButton(value=False, description=tr("Make the page, or read it back"))
         inside = w.VBox([self.none, self.some, self.back])
-        folds(self.open, inside)
+        self.open = fold(tr("Make the page, or read it back"), inside)
         self.show(self.open, inside)
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     def refresh(self) -> None:
         """Offer the trials that run."""
         protocols = self.book.protocols()
         names = [d.protocol.trial for d in running(protocols, self.book.frames(), self.book.today())]
-        self.trial.offer([(name, name) for name in names])
-        if self.trial.typed is None and names:
-            self.trial.put(names[-1])
-        self.some.layout.display, self.none.layout.display = ("", "none") if names else ("none", "")
-        self.back.layout.display = "" if protocols else "none"
+        self.trial.offer([(name, name) for name in names], names[-1] if names else None)
+        show_if(names, self.some)
+        show_if(not names, self.none)
+        show_if(protocols, self.back)
 
     def _make(self) -> None:
         if self.trial.typed is None:

@@ -15,13 +15,21 @@ from ...folder.filing import named_after
 from ...handout.week import week_of
 from ...screens.due import running
 from ...wording import tr
-from ..shared.fields import Choice, Number, Pick, Words, folds, heading, note, tick
+from ..shared.fields import Choice, Number, Pick, Words, dressed, fold, heading, note, show_if, tick
 from ..shared.form import NO_REEDS, Form, button, html, told_under
 from ..shared.render import render
 
-__all__ = ["PaperForm"]
+__all__ = ["PaperForm", "offer_trials"]
 
 _WEEKS_AHEAD = 4  # offered where a trial has no last day
+
+
+def offer_trials(pick: Pick, book: Book) -> None:
+    """Offer the trials of a logbook; unless one is picked, the last that runs is, else the last."""
+    plans = book.protocols()
+    going = running(plans, book.frames(), book.today())
+    usual = going[-1].protocol.trial if going else next(reversed(plans), None)
+    pick.offer([(name, name) for name in plans], usual)
 
 
 class PaperForm(Form):
@@ -29,8 +37,7 @@ class PaperForm(Form):
 
     def __init__(self, book: Book) -> None:
         super().__init__(book)
-        self.trial, self.week = Pick(tr("Trial"), []), Pick(tr("Week"), [])
-        self.trial.add_class("reedlab-wide")
+        self.trial, self.week = dressed(Pick(tr("Trial"), []), "wide"), Pick(tr("Week"), [])
         self.paper = Choice(tr("Paper"), [("A4", "a4"), (tr("Letter"), "letter")], "a4")
         self.at = Words(tr("When you practise"), hint=tr("18:00, or empty"))
         self.remind = tick(tr("Remind me then"))
@@ -43,27 +50,24 @@ class PaperForm(Form):
         self.read_in = button(tr("Read it in"))
         jobs = ((self.sheet, self._sheet), (self.labels, self._labels), (self.calendar, self._calendar),
                 (self.spreadsheet, self._spreadsheet), (self.read_in, self._read_in))
-        answers = [html("") for _ in jobs]  # what was made is said below its own button
-        for answer in answers:
-            answer.add_class("reedlab-said")
+        answers = [dressed(html(""), "said") for _ in jobs]  # what was made is said below its own button
         self.of_trial = w.VBox([
             heading(tr("For the music stand"), 2),
             note(tr("One page for the week: what to play, and boxes to pencil in your "
                     "ratings.")), self.sheet, answers[0]])
-        self.dates, dates = w.ToggleButton(value=False, description=tr("For your calendar")), w.VBox([
+        dates = w.VBox([
             note(tr("An entry for each day. After a change of plan make it again and open it once more.")),
             self.at, self.remind, self.calendar, answers[2]])
-        self.back, back = (w.ToggleButton(value=False, description=tr("Back from a spreadsheet")),
-                           w.VBox([self.filled, self.read_in, answers[4]]))
-        case, of_case = w.ToggleButton(value=False, description=tr("For the reed case")), w.VBox([
+        back = w.VBox([self.filled, self.read_in, answers[4]])
+        of_case = w.VBox([
             note(tr("A label for each slot, to cut out. It tells nothing of the ways.")), self.labels, answers[1]])
-        anywhere, to_fill = w.ToggleButton(value=False, description=tr("To fill in anywhere")), w.VBox([
+        to_fill = w.VBox([
             note(tr("A spreadsheet for minutes and ratings, to read in again. The rows of a running trial "
                     "stand in it.")),
             self.weeks, self.spreadsheet, answers[3]])
-        rarer = {case: of_case, self.dates: dates, anywhere: to_fill}
-        for word, inside in (*rarer.items(), (self.back, back)):
-            folds(word, inside)
+        self.dates, self.back = fold(tr("For your calendar"), dates), fold(tr("Back from a spreadsheet"), back)
+        rarer = {fold(tr("For the reed case"), of_case): of_case, self.dates: dates,
+                 fold(tr("To fill in anywhere"), to_fill): to_fill}
         self.none = html("")
         self.of_reeds = w.VBox([
             w.HBox([self.trial, self.week, self.paper]), self.of_trial, w.HBox(list(rarer)), *rarer.values()])
@@ -72,8 +76,7 @@ class PaperForm(Form):
             control.on_click(self._said_in(answer))
             control.on_click(self.guarded(job))
         self.trial.observe(self.guarded(self._offer_weeks), "value")
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
 
     @property
     def folder(self) -> Path:
@@ -91,16 +94,12 @@ class PaperForm(Form):
     def refresh(self) -> None:
         """Read the logbook again: which trials, which weeks, which spreadsheets lie in the folder."""
         self._protocols = self.book.protocols()
-        self.trial.offer([(name, name) for name in self._protocols])
-        if self.trial.typed is None and self._protocols:
-            going = running(self._protocols, self.book.frames(), self.book.today())
-            self.trial.put(going[-1].protocol.trial if going else list(self._protocols)[-1])
+        offer_trials(self.trial, self.book)
         reeds = bool(len(self.book.frames().reeds))
         self.none.value = "" if self._protocols else NO_REEDS if not reeds else (
             render("no_trial"))
-        self.of_reeds.layout.display = "" if reeds else "none"
-        for part in (self.trial, self.week, self.of_trial, self.dates):
-            part.layout.display = "" if self._protocols else "none"
+        show_if(reeds, self.of_reeds)
+        show_if(self._protocols, self.trial, self.week, self.of_trial, self.dates)
         self._offer_weeks()
         self._offer_files()
 
@@ -116,15 +115,13 @@ class PaperForm(Form):
             return
         last = now.weeks if now.weeks is not None else now.number + _WEEKS_AHEAD
         self.week.offer([((tr("week {n} (now)") if n == now.number else tr("week {n}")).format(n=n), n)
-                         for n in range(1, last + 1)])
-        if self.week.typed is None:
-            self.week.put(now.number)
+                         for n in range(1, last + 1)], now.number)
 
     def _offer_files(self) -> None:
         found = sorted(p.name for p in self.folder.iterdir()
                        if p.suffix.lower() in (".xlsx", ".ods") and not p.name.startswith(("~", ".")))
         self.filled.offer([(name, name) for name in found])
-        self.back.layout.display = "" if found else "none"
+        show_if(found, self.back)
         if not found:
             self.back.value = False
 

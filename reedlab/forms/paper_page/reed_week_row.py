@@ -11,29 +11,29 @@ import ipywidgets as w
 from ...handout.reed_weeks import ReedWeek
 from ...screens.words import REASONS
 from ...wording import short_date, short_day, tr
-from ..shared.fields import Number, Pick, Words, tick
+from ..shared.fields import Number, Pick, Words, dressed, tick
 from ..shared.form import html
 from ..shared.render import render
+from .sheet_rows import Strip
 
 __all__ = ["ReedWeekRow"]
 
 
-class ReedWeekRow:
+class ReedWeekRow(Strip):
     """One reed of the sheet, or one of the player's own `reeds` in an empty line.
 
     Minutes that the logbook has already stand there and cannot be typed over.
     """
 
     def __init__(self, week: ReedWeek, reeds: Sequence[str] = ()) -> None:
-        self.week, self.touched = week, False
+        self.week = week
         self.reed = Pick(tr("Reed"), [(r, r) for r in reeds])
         self.cells: dict[date, Number] = {}
         shown: list[w.Widget] = []
         for on in week.days:
-            cell = Number(f"{short_day(on.weekday())} {on.day}", week.there.get(on))
+            cell = dressed(Number(f"{short_day(on.weekday())} {on.day}", week.there.get(on)), "few")
             cell.tooltip = tr("Minutes on {date}").format(date=short_date(on))
             cell.disabled = on in week.there
-            cell.add_class("reedlab-few")
             if on not in week.there:
                 self.cells[on] = cell
             shown.append(cell)
@@ -43,22 +43,9 @@ class ReedWeekRow:
         self.done.disabled = week.gone is not None
         self.unsure, self.remark = tick("?"), Words(tr("Remark"))
         self.unsure.tooltip = tr("Not sure which reed")
-        if week.reed is None:
-            head: w.Widget = self.reed
-        else:
-            head = html(render("sheet_day", day=week.reed))
-        head.add_class("reedlab-head")
-        self.view = w.HBox([head, *shown, self.done, self.unsure, self.remark])
-        self.view.add_class("reedlab-sheet-row")
-        self.view.add_class("reedlab-reed-week")
-        self.done.add_class("reedlab-done")
-        self.unsure.add_class("reedlab-mark")
-        self.remark.add_class("reedlab-remark")
-        for control in (self.reed, *self.cells.values(), self.done, self.unsure, self.remark):
-            control.observe(self._touch, "value")
-
-    def _touch(self, _: object) -> None:
-        self.touched = True
+        head: w.Widget = self.reed if week.reed is None else html(render("sheet_day", day=week.reed))
+        super().__init__(dressed(head, "head"), *shown, dressed(self.done, "done"), dressed(self.unsure, "mark"),
+                         dressed(self.remark, "remark"), css=["reed-week"])
 
     @property
     def _which(self) -> str | None:

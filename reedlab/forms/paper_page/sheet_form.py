@@ -17,13 +17,13 @@ from ...handout.week import week_of, weeks_begun
 from ...rows.prefilled import left_empty
 from ...rows.tables import Frames
 from ...schedule import PlayDay
-from ...screens.due import running
 from ...screens.words import spoken_row, title
 from ...trial.protocol import Protocol
 from ...wording import all_of, tr, trn
 from ..plan_page.words import scale_words
-from ..shared.fields import Pick, folds, note, tick
+from ..shared.fields import Pick, dressed, fold, note, show_if, tick
 from ..shared.form import Form, NotYet, rows_table
+from .form import offer_trials
 from .reed_week_row import ReedWeekRow
 from .sheet_rows import DayCell, SheetRow
 
@@ -35,8 +35,7 @@ class SheetForm(Form):
 
     def __init__(self, book: Book, *, opened: bool = False) -> None:
         super().__init__(book)
-        self.trial = Pick(tr("Trial"), [])
-        self.trial.add_class("reedlab-wide")
+        self.trial = dressed(Pick(tr("Trial"), []), "wide")
         self.week = Pick(tr("Week"), [])
         self.rows, self.scale = w.VBox(), note("")
         self.lines: list[SheetRow | ReedWeekRow] = []
@@ -45,20 +44,18 @@ class SheetForm(Form):
         self._laid_out = False
         self.save = self.button(tr("Save the sheet"), self._save, main=True)
         self.fresh = tick(tr("I wrote these down on the day, not later from memory"), True)
-        self.open = w.ToggleButton(value=False, description=tr("Type in a filled sheet"))
         self.which = w.HBox([self.trial, self.week])
         self.how = note("")
         inside = w.VBox([self.which, self.how, self.scale, self.rows, self.fresh, self.save])
-        folds(self.open, inside)
+        self.open = fold(tr("Type in a filled sheet"), inside)
         self.show(self.open, inside)
         if opened:  # where the form has a page's part to itself
             self.open.value = True
-            self.open.layout.display = "none"
+            show_if(False, self.open)
         self.open.observe(self.guarded(self.refresh), "value")
         self.trial.observe(self.guarded(self._trial_chosen), "value")
         self.week.observe(self.guarded(self._week_chosen), "value")
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
 
     def refresh(self) -> None:
         """Offer the trials and weeks again; rows that are being filled in stay as they are."""
@@ -67,10 +64,7 @@ class SheetForm(Form):
             return
         self._protocols = self.book.protocols()
         self._laid_out = False  # once for all that is put right here
-        self.trial.offer([(name, name) for name in self._protocols])
-        if self.trial.typed is None and self._protocols:
-            going = running(self._protocols, self.book.frames(), self.book.today())
-            self.trial.put(going[-1].protocol.trial if going else list(self._protocols)[-1])
+        offer_trials(self.trial, self.book)
         self._offer_weeks()
         self._fill()
 
@@ -96,9 +90,7 @@ class SheetForm(Form):
             self.week.offer([])
             return
         last = weeks_begun(protocol, self.book.frames(), self.book.today())
-        self.week.offer([(tr("week {n}").format(n=n), n) for n in range(1, last + 1)])
-        if self.week.typed is None:
-            self.week.put(last or None)
+        self.week.offer([(tr("week {n}").format(n=n), n) for n in range(1, last + 1)], last or None)
 
     def _fill(self) -> None:
         """Lay out the lines of the chosen week, with what is not in the logbook yet to be filled in."""
@@ -112,9 +104,8 @@ class SheetForm(Form):
         self.scale.value = "" if protocol is None or protocol.standing else note(
             tr("Overall: {scale_words}").format(scale_words=scale_words(protocol.scale))).value
         empty = not self.lines
-        for part in (self.how, self.scale, self.fresh, self.save):
-            part.layout.display = "none" if empty else ""
-        self.which.layout.display = "" if self._protocols else "none"
+        show_if(not empty, self.how, self.scale, self.fresh, self.save)
+        show_if(self._protocols, self.which)
         self.rows.children = [note(tr("There is no week of a trial to type in yet."))] if empty else shown
 
     def _by_day(self, protocol: Protocol, number: int) -> list[w.Widget]:

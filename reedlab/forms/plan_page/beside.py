@@ -9,7 +9,7 @@ import ipywidgets as w
 
 from ...errands.book import Book
 from ...wording import tr
-from ..shared.fields import folds
+from ..shared.fields import fold
 from ..shared.form import Form
 from ..shared.opened import opened
 from .first_play import boxes_to_play
@@ -31,12 +31,12 @@ class Beside(Form):
     def __init__(self, book: Book, forms: Sequence[tuple[str, str, str]]) -> None:
         super().__init__(book)
         self.add_class("reedlab-day")
-        self.words = {words: w.ToggleButton(value=False, description=words) for words, _, _ in forms}
+        self.words: dict[str, w.ToggleButton] = {}
         self.forms: dict[str, Form] = {}
         places = []
         for words, module, name in forms:
             place = w.VBox([])
-            folds(self.words[words], place)
+            self.words[words] = fold(words, place)
             self.words[words].observe(lambda change, at=(words, module, name, place): self._made(*at), "value")
             places.append(place)
         self.show(w.HBox(list(self.words.values())), *places)
@@ -52,8 +52,7 @@ class NewReedsForm(Beside):
 
     def __init__(self, book: Book) -> None:
         super().__init__(book, _NEW)
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
 
     def refresh(self) -> None:
         """Open what is next: a box where there is none, first play where reeds wait for it."""

@@ -12,10 +12,10 @@ from ...errors import EntryRefused
 from ...rows.records import Box, Reed
 from ...rows.tables import TABLES, Frames
 from ...rows.values import read_row
-from ...screens.reeds import take_back_box
+from ...screens.slips import undo
 from ...screens.words import faults_in_words
 from ...wording import tr
-from ..shared.fields import Number, Pick, Words, choices, day_picker, folds
+from ..shared.fields import DayPicker, Number, Pick, Words, choices, fold
 from ..shared.form import Form, NotYet, told_under
 
 __all__ = ["BoxForm"]
@@ -33,10 +33,10 @@ class BoxForm(Form):
         self.strength = Words(tr("Strength, as printed on the box"), hint=tr("for example 3"))
         self.reeds = Number(tr("Reeds in the box"), 10)
         self.cut = Words(tr("Cut, as printed on the box"))
-        self.opened = day_picker(tr("Day you opened it"), book.today())
+        self.opened = DayPicker(tr("Day you opened it"), book.today())
         self.price = Number(tr("Price, in your own money"))
-        self.more = w.ToggleButton(value=False, description=tr("More: cut, day opened, price"))
         self.fold = w.HBox([self.cut, self.opened, self.price])
+        self.more = fold(tr("More: cut, day opened, price"), self.fold)
         self.save = self.button(tr("Save the box"), self._save, main=True)
         self.undo = self.button(tr("Take this box back"),
                                 self._ask_back)
@@ -44,7 +44,6 @@ class BoxForm(Form):
         self._saved = ""
         self.show(w.HBox([self.box, self.instrument]), w.HBox([self.strength, self.reeds]), self.more, self.fold,
                   w.HBox([self.save, self.undo]))
-        folds(self.more, self.fold)
         self._suggest()
 
     def _suggest(self) -> None:
@@ -58,11 +57,8 @@ class BoxForm(Form):
             "box": self.box.typed, "instrument": self.instrument.typed, "cut": self.cut.typed,
             "strength": self.strength.typed, "opened": self.opened.value, "price": self.price.typed})
         lines = faults_in_words(faults)
-        number = self.reeds.typed or ""
-        if not number.isdigit() or not 1 <= int(number) <= _MOST_REEDS:
-            lines.append(tr("Reeds in the box: wanted a whole number from 1 to {most_reeds}.").format(
-                             most_reeds=_MOST_REEDS))
-        if lines:
+        number = self.reeds.within(1, _MOST_REEDS, lines, whole=True)
+        if number is None or lines:
             raise NotYet(lines)
         with self.book.writing() as logbook:
             logbook.add_many(_records(values, int(number)))
@@ -78,13 +74,14 @@ class BoxForm(Form):
                       saved=self._saved)], self._take_back, yes=tr("Yes, take it back"))
 
     def _take_back(self) -> None:
-        head = tr("Not taken back: its reeds are in use.")
+        head, reeds = tr("Not taken back: its reeds are in use."), self.book.frames().reeds
+        n = int((reeds["box"] == self._saved).sum())
         with told_under(head, EntryRefused), self.book.writing() as logbook:
-            reeds = take_back_box(logbook, self._saved)
+            undo(logbook, "box", self._saved)
         self.undo.layout.display = "none"
         self._suggest()
         self.done(tr("Taken back: box {saved} with {n} reeds. It no longer counts.").format(
-                      saved=self._saved, n=len(reeds)))
+                      saved=self._saved, n=n))
 
 
 def _next_box(frames: Frames) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from ...errands.book import Book
 from ...screens.due import running
 from ...wording import tr
-from ..shared.fields import Pick, Words, note
-from ..shared.form import Form, NotYet, html, rows_table
+from ..shared.fields import Pick, Words, note, show_if
+from ..shared.form import Form, html, need, rows_table
 from ..shared.render import render
 
 __all__ = ["EndForm"]
@@ -24,26 +24,19 @@ class EndForm(Form):
         self.show(note(tr("A trial ended early keeps its entries, and its answer says that it was cut short. Never end "
                           "one because of how it seems to go.")),
                   self.none, self.trial, self.why, self.save)
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
 
     def refresh(self) -> None:
         """Read the logbook again and offer the running trials."""
         frames = self.book.frames()
         names = [d.protocol.trial for d in running(self.book.protocols(), frames, self.book.today())]
         self.trial.offer([(n, n) for n in names])
-        for control in (self.trial, self.why, self.save):
-            control.layout.display = "" if names else "none"
-        self.none.layout.display = "none" if names else ""
+        show_if(names, self.trial, self.why, self.save)
+        show_if(not names, self.none)
 
     def _ask(self) -> None:
-        lines = []
-        if self.trial.typed is None:
-            lines.append(tr("Trial: choose one."))
-        if self.why.typed is None:
-            lines.append(tr("Why: a few words. They stay with the trial."))
-        if lines:
-            raise NotYet(lines, tr("Not ended. Please put this right:"))
+        need(tr("Not ended. Please put this right:"), (self.trial, tr("Trial: choose one.")),
+             (self.why, tr("Why: a few words. They stay with the trial.")))
         self.ask([tr("End \"{typed}\" for good? It cannot go on afterwards.").format(
                       typed=self.trial.typed)], self._end,
                  yes=tr("Yes, end it"))

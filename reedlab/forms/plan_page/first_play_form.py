@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import ipywidgets as w
@@ -12,12 +11,12 @@ from ...plan.first_play import FIRST_PLAY_STEPS
 from ...rows.prefilled import free_place
 from ...rows.records import Reed, Sitting
 from ...rows.tables import Frames
-from ...rows.values import read_row
-from ...screens.reeds import reed_values, take_back_first_play
+from ...rows.values import as_it_stands, read_row
+from ...screens.slips import take_back_first_play
 from ...screens.words import faults_in_words, title
 from ...trial.practice import ANCHORS, CAUTIONS, value
 from ...wording import tr
-from ..shared.fields import Number, Pick, Rating, Stiffness, Words, tick
+from ..shared.fields import Number, Pick, Rating, Stiffness, Words, show_if, tick
 from ..shared.form import Form, NotYet, button, html
 from ..shared.render import render
 from .first_play import BoxStage, box_stage, boxes_to_play
@@ -51,25 +50,22 @@ class FirstPlayForm(Form):
         self.children = (*self.children, self.sort)
         self._skipped: list[str] = []
         self.box.observe(self.guarded(self._show_turn), "value")
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
 
     def refresh(self) -> None:
         """Read the logbook again: whose turn is it?"""
         frames = self.book.frames()
         boxes = boxes_to_play(frames)
-        self.box.offer([(tr("box {b}").format(b=b), b) for b in boxes])
-        if self.box.typed is None and boxes:
-            self.box.put(boxes[0])
-        self.box.layout.display = "" if len(boxes) > 1 else "none"
+        self.box.offer([(tr("box {b}").format(b=b), b) for b in boxes], boxes[0] if boxes else None)
+        show_if(len(boxes) > 1, self.box)
         self._show_turn()
 
     def _show_turn(self) -> None:
         frames = self.book.frames()
         self.stage = None if self.box.typed is None else box_stage(frames, self.box.typed, self.book.today())
         reed = self._reed()
-        self.steps.layout.display = "" if self.stage is not None else "none"
-        self.entry.layout.display = "" if reed is not None else "none"
+        show_if(self.stage, self.steps)
+        show_if(reed, self.entry)
         self.turn.value = turn_html(self.stage, reed, bool(len(frames.reeds)))
         self.sort.children = (self._sort_view(frames),)
 
@@ -90,7 +86,7 @@ class FirstPlayForm(Form):
         if reed is None:
             return
         frames, today = self.book.frames(), self.book.today()
-        old = reed_values(frames, reed)
+        old = as_it_stands("reeds", frames.reeds, reed=reed)
         values, faults = read_row("reeds", {
             **old, "first_play": self.overall.typed, "first_stiffness": self.stiffness.typed,
             "first_played": today, "set_aside": self.aside.value, "remark": self.remark.typed or old["remark"]})
@@ -147,8 +143,9 @@ class FirstPlayForm(Form):
 
     def _save_aside(self, wanted: dict[str, bool]) -> None:
         frames = self.book.frames()
-        changed = [replace(Reed(**reed_values(frames, reed)), set_aside=aside) for reed, aside in wanted.items()
-                   if bool(reed_values(frames, reed)["set_aside"]) != aside]
+        old = {reed: as_it_stands("reeds", frames.reeds, reed=reed) for reed in wanted}
+        changed = [Reed(**{**old[reed], "set_aside": aside}) for reed, aside in wanted.items()
+                   if bool(old[reed]["set_aside"]) != aside]
         with self.book.writing() as logbook:
             for record in changed:
                 logbook.put(record)

@@ -20,7 +20,7 @@ from ...screens.plan import STEPS, Use, alternatives, burden_of, reed_choices
 from ...screens.questions import in_100
 from ...screens.words import lines_of
 from ...wording import tr
-from ..shared.fields import Words, folds, note
+from ..shared.fields import Words, dressed, fold, note, show_if
 from ..shared.form import NOT_FAIR, Form, NotYet, button, html, told_under
 from ..shared.render import render
 from .outlook_view import OutlookView
@@ -56,17 +56,15 @@ class PlanForm(Form):
         self.outlook = OutlookView()
         self.others = w.VBox([])
         self.seen: Outlook | None = None
-        self.picture = w.ToggleButton(value=False, description=tr("See it as a picture"))
         self.figure = html("")
+        self.picture = fold(tr("See it as a picture"), self.figure)
         self.uses: list[tuple[Use, w.Button]] = []
         self.shown = html("")
-        self.full = w.ToggleButton(value=False, description=tr("The plan in full"))
+        self.full = fold(tr("The plan in full"), self.shown)
         self.name = Words(tr("Name of the trial"))
         self.start = self.button(tr("Start this trial"), self._start, main=True, busy=tr("Starting…"))
         self.again = self.button(tr("Back"), lambda: self._go(2))
         self.frozen = w.VBox([w.HBox([self.picture, self.full]), self.figure, self.shown, self.name])
-        folds(self.full, self.shown)
-        folds(self.picture, self.figure)
         self.picture.observe(self.guarded(self._draw_figure), "value")
         self.steps = (self.questions.view, w.VBox([self.wishes.view, w.HBox([self.draw, self.back])]),
                       w.VBox([self.outlook, self.others, self.frozen, w.HBox([self.start, self.again]), note(
@@ -74,8 +72,7 @@ class PlanForm(Form):
         self.show(self.head, *self.steps)
         self.wishes.question.observe(self.guarded(self._question_changed), "value")
         self._go(1)
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
 
     def refresh(self) -> None:
         """Read the logbook again: its reeds and set-ups, and what can be settled with them."""
@@ -89,7 +86,7 @@ class PlanForm(Form):
     def _go(self, step: int) -> None:
         self.at = step
         for n, view in enumerate(self.steps, start=1):
-            view.layout.display = "" if n == step else "none"
+            show_if(n == step, view)
         q = self.wishes.base if step > 1 else None
         own = self.draft.protocol.ask if self.draft is not None and step == 3 else None
         self.head.value = render("plan_steps", steps=STEPS, at=step, title=q.title if q else "",
@@ -159,7 +156,7 @@ class PlanForm(Form):
         seen: Outlook | None = None
         self._go(3)
         self.start.disabled = True
-        self.frozen.layout.display = self.start.layout.display = "none"
+        show_if(False, self.frozen, self.start)
         try:
             self.draft = draw_up(question, reeds, seed=self.seed, instrument=instrument, world=world, past=frames,
                                  **more, **wishes)
@@ -195,7 +192,7 @@ class PlanForm(Form):
         self.seen, self.picture.value, self.full.value = seen, False, False
         self.shown.value = draft_html(draft)
         self.name.put(f"{title} {plan.start.isoformat()}")
-        self.frozen.layout.display = self.start.layout.display = ""
+        show_if(True, self.frozen, self.start)
         self.start.disabled = False
         return seen
 
@@ -223,9 +220,7 @@ class PlanForm(Form):
                 made.on_click(self.guarded(partial(self._use, a.use)))
                 self.uses.append((a.use, made))
                 parts.append(made)
-            line = w.HBox(parts)
-            line.add_class("reedlab-row")
-            rows.append(line)
+            rows.append(dressed(w.HBox(parts), "row"))
         if advice.life is not None:
             rows.append(note(life_sentence(advice.life)))
         self.others.children = (html(render("plan_others")), *rows) if rows else ()

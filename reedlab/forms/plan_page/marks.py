@@ -11,7 +11,7 @@ from ...plan.marks import FEWEST_ANCHORS, Marks
 from ...trial.outcomes import OUTCOMES
 from ...trial.practice import ANCHORS
 from ...wording import tr
-from ..shared.fields import Choice, Number, Words, heading, note
+from ..shared.fields import Choice, Number, Words, heading, note, show_if
 
 __all__ = ["MarkControls"]
 
@@ -54,14 +54,15 @@ class MarkControls:
     def _rule_chosen(self, *_: object) -> None:
         worn_out = self._outcome is not None and OUTCOMES[self._outcome].by_word
         by_ratings = not worn_out or self.rule.typed != "player"
-        for control, seen in ((self.rule, worn_out), (self.below, worn_out and by_ratings), (self.good, not worn_out),
-                              (self.in_a_row, by_ratings), (self.said, by_ratings)):
-            control.layout.display = "" if seen else "none"
+        show_if(worn_out, self.rule)
+        show_if(worn_out and by_ratings, self.below)
+        show_if(not worn_out, self.good)
+        show_if(by_ratings, self.in_a_row, self.said)
 
     def marks(self) -> Marks:
         """Return the marks; raises InputError naming everything to put right."""
         faults: list[str] = []
-        numbers = {c: self._number(c, low, high, faults) for c, low, high in (
+        numbers = {c: c.within(low, high, faults, needed=False) for c, low, high in (
             (self.below, 0.5, 10), (self.good, 0.5, 10), (self.in_a_row, 1, 10))}
         row = numbers[self.in_a_row]
         if row is not None and row != int(row):
@@ -80,20 +81,7 @@ class MarkControls:
         if self.capped.layout.display == "none":
             return None
         faults: list[str] = []
-        cap = self._number(self.cap, 1, 500, faults)
+        cap = self.cap.within(1, 500, faults, needed=False)
         if faults:
             raise InputError("\n".join(faults))
         return cap
-
-    @staticmethod
-    def _number(control: Number, low: float, high: float, faults: list[str]) -> float | None:
-        if control.typed is None:
-            return None
-        try:
-            number = float(control.typed)
-        except ValueError:
-            number = float("nan")
-        if not low <= number <= high:
-            faults.append(tr("{description}: wanted a number from {low:g} to {high:g}.").format(
-                              description=control.description, low=low, high=high))
-        return number

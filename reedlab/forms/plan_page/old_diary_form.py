@@ -43,7 +43,7 @@ class OldDiaryForm(Form):
         self.question.observe(self.guarded(self._chosen), "value")
         self.counts.observe(self.guarded(self._put_away), "value")
         self.lasts.observe(self.guarded(self._put_away), "value")
-        self.follow(book, self._put_away)
+        self.follow(self._put_away)
         self._chosen()
 
     def _chosen(self) -> None:

@@ -17,7 +17,7 @@ from ...plan.ranking import LENGTHS, Ranked, Ranking, how_many_plans, ranking_st
 from ...questions import CATALOGUE
 from ...screens.questions import Past, QuestionLine, question_lines, weeks_words
 from ...wording import tr, trn
-from ..shared.fields import Number, Pick, folds
+from ..shared.fields import Number, Pick, dressed, fold
 from ..shared.form import button, html
 from ..shared.render import render
 from .outlook_view import OutlookView
@@ -39,26 +39,22 @@ class QuestionList:
         self._told = told
         self.weeks = Pick(tr("Weeks at most"), [(weeks_words(n), n) for n in LENGTHS], _WEEKS)
         self.means_said, self.cannot, self.rest = html(""), html(""), w.VBox([])
-        self.more = w.ToggleButton(value=False)
-        folds(self.more, self.rest)
+        self.more = fold("", self.rest)
         self.outlook = OutlookView()
         self.buttons: dict[str, w.Button] = {}
         self._lines: dict[str, w.HBox] = {}
         for q in CATALOGUE.values():
-            made = button(q.title, tip=q.ask)
-            made.add_class("reedlab-question")
+            made = dressed(button(q.title, tip=q.ask), "question")
             made.on_click(lambda _, key=q.key: choose(key))
             self.buttons[q.key] = made
-            self._lines[q.key] = w.HBox([made, html("")])
-            self._lines[q.key].add_class("reedlab-row")
+            self._lines[q.key] = dressed(w.HBox([made, html("")]), "row")
         self.ranking: Ranking | None = None
         self.rows: list[Ranked] = []
         self._work: Generator[Ranked, None, Ranking] | None = None
         self._weighed: object = None
         self._past: dict[str, Past] = {}
         self.list = w.VBox([])
-        both = w.HBox([minutes, self.weeks, self.means_said])
-        both.add_class("reedlab-pair")
+        both = dressed(w.HBox([minutes, self.weeks, self.means_said]), "pair")
         self.view = w.VBox([both, self.outlook, self.list])
         self.weeks.observe(lambda _: self.weigh(), "value")
         minutes.observe(lambda _: self.weigh(), "value")

@@ -13,7 +13,7 @@ from ...questions import CATALOGUE
 from ...trial.protocol import Protocol
 from ...wording import tr
 from ..shared.fields import Pick, Words, note
-from ..shared.form import Form, NotYet, html, rows_table, told_under
+from ..shared.form import Form, NotYet, html, need, rows_table, told_under
 from ..shared.render import render
 
 __all__ = ["StandingForm"]
@@ -40,8 +40,7 @@ class StandingForm(Form):
         self.show(note(tr("It goes on until it is settled. Each new box is shuffled when you open it, half to "
                           "each way. No rating is asked for: only which reed, how long, and when it is done. You "
                           "may read it on any day.")), self.going, self.new)
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
 
     def refresh(self) -> None:
         """Read the logbook again: which boxes can be dealt, which standing trials run."""
@@ -59,18 +58,14 @@ class StandingForm(Form):
     def _look(self) -> None:
         from ...summary.words.standing import outlook_sentences
 
-        if self.question.typed is None:
-            raise NotYet([tr("Question: choose one.")], tr("Nothing to show yet."))
+        need(tr("Nothing to show yet."), (self.question, tr("Question: choose one.")))
         said = outlook_sentences(outlook_for(self.book.frames()))
         self.shown.value = render("lines", lines=said)
         self.quiet()
 
     def _begin(self) -> None:
-        lines = [tr("{name}: choose one.").format(name=name)
-                 for name, control in ((tr("Question"), self.question), (tr("Box to deal"), self.box))
-                 if control.typed is None]
-        if lines:
-            raise NotYet(lines, tr("Not begun yet. Please put this right:"))
+        need(tr("Not begun yet. Please put this right:"), (self.question, tr("Question: choose one.")),
+             (self.box, tr("Box to deal: choose one.")))
         with (told_under(tr("Not begun yet."), PlanRefused),
               told_under(tr("Not begun yet. Please put this right:"), EntryRefused)):
             draft = draft_standing(self.book.frames(), self.question.typed or "", start=self.book.today(),

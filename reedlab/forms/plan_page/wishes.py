@@ -30,7 +30,7 @@ from ...screens.questions import weeks_words
 from ...trial.outcomes import OUTCOMES
 from ...trial.practice import value
 from ...wording import tr
-from ..shared.fields import Choice, Number, Pick, Words, day_picker, folds, note, tick
+from ..shared.fields import Choice, DayPicker, Number, Pick, Words, dressed, fold, note, tick
 from ..shared.form import html
 from ..shared.render import render
 from .marks import MarkControls
@@ -43,11 +43,10 @@ class OwnWays:
     """The player's own words for the question and its two ways."""
 
     def __init__(self) -> None:
-        self.ask = Words(tr("Your question, in a sentence"))
+        self.ask = dressed(Words(tr("Your question, in a sentence")), "wide")
         self.names = [Words(tr("The one way, in a few words")), Words(tr("The other way, in a few words"))]
-        self.steps = [Words(tr("What to do, the one way")), Words(tr("What to do, the other way"))]
-        for control in (self.ask, *self.steps):
-            control.add_class("reedlab-wide")
+        self.steps = [dressed(Words(told), "wide") for told in (tr("What to do, the one way"),
+                                                                tr("What to do, the other way"))]
         self.lasts = Choice(tr("Is the effect still there the next day?"), [(tr(
                 "Yes, or not sure"), True), (tr("No"), False)])
         self.wears_off = Number(GONE_AGAIN)
@@ -92,21 +91,21 @@ class Wishes:
         self.rows: Sequence[Ranked] = ()  # what was weighed for the question chosen
         self.about = html("")
         self.words = OwnWays()
-        self.words_button = w.ToggleButton(value=False, description=tr("Change the words"))
+        self.words_button = fold(tr("Change the words"), self.words.view)
         self.choices: tuple[ReedChoice, ...] = ()
         self.ticks: dict[str, w.Checkbox] = {}
         self.reeds = w.HBox([])
-        self.reeds_button = w.ToggleButton(value=False, description=tr("Reeds"))
+        reeds = w.VBox([note(tr("In brackets: the first-play rating. Untick what the trial should leave alone.")),
+                        self.reeds])
+        self.reeds_button = fold(tr("Reeds"), reeds)
         self.reeds_said = html("")
         self.design = Choice(tr("How"), [])
-        self.outcome = Pick(tr("Judged by"), [])
-        self.outcome.add_class("reedlab-wide")  # its choices are whole phrases
+        self.outcome = dressed(Pick(tr("Judged by"), []), "wide")  # its choices are whole phrases
         self.how = html("")
         self.goes_on = Number(GOES_ON)
         self.length = Choice(tr("How long"), [])
-        self.start = day_picker(tr("First day"), today)
+        self.start = DayPicker(tr("First day"), today)
         self.expected = Choice(tr("Which way do you expect to do better?"), [])
-        self.more_button = w.ToggleButton(value=False, description=tr("More choices"))
         self.matters = Number(tr("Smallest difference that matters to you"))
         self.days = Number(tr("Days"))
         self.reeds_a_day = Number(tr("Reeds to rate a day (empty: as suits the plan)"))
@@ -116,27 +115,22 @@ class Wishes:
         self._suggested: str | None = None  # the length that was filled in and may be made longer
         self.setup = Pick("Set-up", [])
         self.helper = tick(tr("A helper makes the reeds ready and hides from me which way it was"))
-        self.read_early = tick(tr("Rated day by day: the answer may be opened on any day, at no price"))
-        self.read_early.value = True
+        self.read_early = tick(tr("Rated day by day: the answer may be opened on any day, at no price"), True)
         self.marks = MarkControls()
         self.more = w.VBox([
             w.HBox([self.design, self.outcome]), self.words_button, self.words.view,
             w.HBox([self.matters, self.days, self.reeds_a_day, self.setup]), self.helper, self.read_early,
             self.marks.view])
-        reeds = w.VBox([note(tr("In brackets: the first-play rating. Untick what the trial should leave alone.")),
-                        self.reeds])
+        self.more_button = fold(tr("More choices"), self.more)
         self.view = w.VBox([
             self.about, self.how, self.goes_on, self.length, w.HBox([self.start, self.expected]),
             w.HBox([self.reeds_button, self.more_button]), self.reeds_said, reeds, self.more])
-        for fold, seen in ((self.reeds_button, reeds), (self.more_button, self.more),
-                           (self.words_button, self.words.view)):
-            folds(fold, seen)
         self.question.observe(self._question_chosen, "value")
         self.design.observe(self._design_chosen, "value")
         self.outcome.observe(self._outcome_chosen, "value")
         self.length.observe(self._length_chosen, "value")
         self.words.sets_hours.observe(self._outcome_chosen, "value")
-        self.words.wears_off.observe(self._wears_off_said, "value")
+        self.words.wears_off.observe(self._offer_again, "value")
         self._question_chosen()
 
     @property
@@ -159,9 +153,7 @@ class Wishes:
             self.ticks[c.reed] = made
         self.reeds.children = tuple(self.ticks.values())
         self._count_reeds()
-        self.setup.offer([(s, s) for s in setups])
-        if len(setups) and self.setup.typed is None:
-            self.setup.put(setups[-1])
+        self.setup.offer([(s, s) for s in setups], setups[-1] if setups else None)
 
     def offer_minutes(self, minutes: float | None) -> None:
         """Fill in the mean of the player's week, unless the player has put in another number."""
@@ -173,10 +165,7 @@ class Wishes:
         """Say beside each way and each length what it can settle; what is chosen stays chosen."""
         self.rows = rows
         if self.base is not None:
-            outcome, days, suggested, gap = self.outcome.typed, self.days.value, self._suggested, self.matters.value
-            self._offer_outcomes()
-            self.outcome.put(outcome)
-            self.days.value, self._suggested, self.matters.value = days, suggested, gap
+            self._offer_again()
             self._offer_lengths()
 
     def use(self, plan: Use) -> None:
@@ -211,10 +200,8 @@ class Wishes:
 
     def _offer_expected(self) -> None:
         if self.base is not None:
-            said = self.expected.typed
-            self.expected.options = [*ways_to_expect(self.base, self._ticked()), (tr("No difference"), "same"),
-                                     (tr("I cannot say"), "none")]
-            self.expected.put(said)
+            self.expected.offer([*ways_to_expect(self.base, self._ticked()), (tr("No difference"), "same"),
+                                 (tr("I cannot say"), "none")])
 
     # --- what was chosen -------------------------------------------------------------------------
 
@@ -288,7 +275,7 @@ class Wishes:
         self.marks.show_for(outcome, sets_hours=sets_hours)
         self._offer_lengths()
 
-    def _wears_off_said(self, *_: object) -> None:
+    def _offer_again(self, *_: object) -> None:
         """Offer what the days allow; what was chosen stays where it is still offered."""
         outcome, days, suggested, gap = self.outcome.typed, self.days.value, self._suggested, self.matters.value
         self._offer_outcomes()

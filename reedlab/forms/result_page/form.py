@@ -21,8 +21,8 @@ from ...folder.filing import named_after, write_file
 from ...screens.due import running
 from ...trial.protocol import Protocol
 from ...wording import tr
-from ..shared.fields import Pick, Words, folds, heading, note
-from ..shared.form import Form, NotYet, button, html, rows_table
+from ..shared.fields import Pick, Words, fold, heading, note, show_if
+from ..shared.form import Form, button, html, need, rows_table
 from ..shared.render import render
 from .guess import GuessQuestions
 
@@ -58,17 +58,15 @@ class ResultForm(Form):
         self.guess = GuessQuestions()
         self.code = Words(tr("Your code for the small print, if you have one"))
         self.papers = {kind: button(text) for kind, text in _PAPERS.items()}
-        more = w.ToggleButton(description=tr("Print it or hand it on"))
         inside = w.VBox([self.code, w.HBox(list(self.papers.values()))])
-        folds(more, inside)
-        self.hand_on = w.VBox([more, inside])
+        self.hand_on = w.VBox([fold(tr("Print it or hand it on"), inside), inside])
         self.show(self.pick, self.guess.view, self.page, self.next, self.fold, self.hand_on)
         self.pick.observe(self.guarded(self._show), "value")
         for kind, pressed in self.papers.items():
             pressed.on_click(self.guarded(partial(self._write, kind)))
         self.guess.save.on_click(self.guarded(self._save_guesses))
         self.guess.skip.on_click(self.guarded(self._skip_guesses))
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     def refresh(self) -> None:
         """Read the logbook again and offer its trials, finished ones first, then the example's."""
@@ -94,9 +92,7 @@ class ResultForm(Form):
     def _show(self) -> None:
         self.quiet()
         self.page.value = ""
-        self.fold.layout.display = "none"
-        self.next.layout.display = "none"
-        self.hand_on.layout.display = "none"
+        show_if(False, self.fold, self.next, self.hand_on)
         self.guess.hide()
         if self.pick.typed is None:
             return
@@ -111,9 +107,8 @@ class ResultForm(Form):
             self.page.value = ""
             raise
         self.page.value = answer._repr_html_()
-        self.hand_on.layout.display = ""
-        if wants_forecast(answer.result):
-            self.next.layout.display = ""
+        show_if(True, self.hand_on)
+        show_if(wants_forecast(answer.result), self.next)
         if answer.to_dict()["verdict"] is None and self.pick.typed[0] == _OWN:
             self.price.value = note(_price(answer.result.protocol)).value
             self.fold.layout.display = ""
@@ -189,8 +184,7 @@ class ResultForm(Form):
         self.done(tr("Skipped. The answer says so."))
 
     def _ask_early(self) -> None:
-        if self.why.typed is None:
-            raise NotYet([tr("Say in a few words why. The reason stays in your logbook.")], tr("Not opened yet."))
+        need(tr("Not opened yet."), (self.why, tr("Say in a few words why. The reason stays in your logbook.")))
         self.ask([tr("An early look cannot be unseen. Open the trial now?")], self._open_early, yes=tr("Yes, open it"))
 
     def _open_early(self) -> None:

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 
 import ipywidgets as w
 
 from ...rows.tables import CHOICE_WORDS, Field
+from ...screens.words import number_within
 from ...trial.pairs import choices as pair_choices
 from ...trial.pairs import of_ratings, said
 from ...wording import tr
 from .pressed import Pressed
 from .render import render
 
-__all__ = ["Choice", "Number", "Rating", "Stiffness", "Words", "day_picker", "tick"]
+__all__ = ["Choice", "DayPicker", "Number", "Rating", "Stiffness", "Words", "dressed", "tick"]
 
+AnyWidget = TypeVar("AnyWidget", bound=w.Widget)
 _NOTHING = ""  # not None: the list would then stand blank instead of saying so
 
 
@@ -52,6 +54,11 @@ class Number(w.Text):
         """Show a number."""
         self.value = "" if value is None or value != value else f"{float(value):g}"
 
+    def within(self, low: float, high: float, faults: list[str], *, whole: bool = False,
+               needed: bool = True) -> float | None:
+        """Return the number; None where none was typed or it is not within these, and then `faults` say so."""
+        return number_within(self.typed or ("" if needed else None), self.description, low, high, faults, whole=whole)
+
 
 class Choice(w.ToggleButtons):
     """A few choices, all in sight. Starts on `value`, or on nothing."""
@@ -67,6 +74,12 @@ class Choice(w.ToggleButtons):
     def put(self, value: Any) -> None:
         """Show a choice; one that is not offered shows as none."""
         self.value = value if any(v == value for _, v in self.options) else None
+
+    def offer(self, options: Iterable[tuple[str, Any]]) -> None:
+        """Offer other things, keeping what is chosen where it is still offered."""
+        chosen = self.typed
+        self.options = list(options)
+        self.put(chosen)
 
 
 class Rating(w.VBox):
@@ -147,11 +160,13 @@ class Pick(w.Dropdown):
     def _offered(self) -> list[tuple[str, Any]]:
         return list(self.options)
 
-    def offer(self, options: Iterable[tuple[str, Any]]) -> None:
-        """Offer other things, keeping what is picked where it is still offered."""
+    def offer(self, options: Iterable[tuple[str, Any]], usual: Any = None) -> None:
+        """Offer other things, keeping what is picked where it is still offered; else `usual` is picked."""
         chosen = self.typed
         self.options = [self._offered()[0], *options]
         self.put(chosen)
+        if self.typed is None and usual is not None:
+            self.put(usual)
 
 
 class Stiffness(Pick):
@@ -183,10 +198,9 @@ class TwoRatings(w.HBox):
     """One rating of each go, behind a button; both together tell which was better."""
 
     def __init__(self, told: Callable[[float], None]) -> None:
-        self.button = w.ToggleButton(value=False, description=tr("Rate both instead"))
         self.goes = half_steps(tr("First go, 0 to 10")), half_steps(tr("Second go, 0 to 10"))
         both = w.HBox(self.goes)
-        folds(self.button, both)
+        self.button = fold(tr("Rate both instead"), both)
         self._told = told
         for go in self.goes:
             go.observe(self._rated, "value")
@@ -217,9 +231,17 @@ def half_steps(label: str) -> Pick:
     return Pick(label, [(f"{n / 2:g}", n / 2) for n in range(21)])
 
 
-def day_picker(label: str, value: date | None) -> w.DatePicker:
-    """Return a control for a date."""
-    return w.DatePicker(description=label, value=value)
+class DayPicker(w.DatePicker):
+    """A date."""
+
+    def __init__(self, label: str, value: date | None = None) -> None:
+        super().__init__(description=label, value=value)
+
+    @property
+    def typed(self) -> date | None:
+        """The date; None while there is none."""
+        found: date | None = self.value
+        return found
 
 
 def files_button(label: str, endings: Iterable[str] = (), *, several: bool = False) -> w.FileUpload:
@@ -232,11 +254,26 @@ def tick(label: str, value: bool = False) -> w.Checkbox:
     return w.Checkbox(value=value, description=label, indent=False)
 
 
-def folds(control: w.ToggleButton, seen: w.Widget) -> None:
-    """Have a button show and hide a part of a form; hidden at first."""
-    seen.layout.display = "none"
+def show_if(seen: object, *parts: w.Widget) -> None:
+    """Show parts of a form, or hide them."""
+    for part in parts:
+        part.layout.display = "" if seen else "none"
+
+
+def fold(words: str, inside: w.Widget) -> w.ToggleButton:
+    """Return a button that shows and hides a part of a form; hidden at first."""
+    control = w.ToggleButton(value=False, description=words)
+    show_if(False, inside)
     control.add_class("reedlab-fold")
-    control.observe(lambda change: setattr(seen.layout, "display", "" if change["new"] else "none"), "value")
+    control.observe(lambda change: show_if(change["new"], inside), "value")
+    return control
+
+
+def dressed(control: AnyWidget, *css: str) -> AnyWidget:
+    """Return a control with these classes of the style sheet."""
+    for name in css:
+        control.add_class(f"reedlab-{name}")
+    return control
 
 
 def choices(field: Field) -> list[tuple[str, str]]:

@@ -21,9 +21,10 @@ from .pressed import Pressed, at_work
 from .render import render
 from .style import STYLE
 
-__all__ = ["NOT_FAIR", "NO_REEDS", "Form", "NotYet", "button", "checked", "html", "rows_table", "told_under"]
+__all__ = ["NOT_FAIR", "NOT_SAVED", "NO_REEDS", "Form", "NotYet", "button", "checked", "html", "need", "rows_table",
+           "told_under", "unsaid"]
 
-_NOT_SAVED = tr("Not saved yet. Please put this right:")
+NOT_SAVED: Final = tr("Not saved yet. Please put this right:")
 _NOT_SHOWN = tr("This page can't show the logbook just now:")
 _SAVED_ALL_THE_SAME = tr("Saved: it stands in your logbook; don't type it in again. The page can't show it just now:")
 _SAVED_IN_PART = tr("The first part is saved and stands in your logbook. The rest is not yet. Please put this right:")
@@ -35,7 +36,7 @@ NOT_FAIR: Final = tr("This would not give a fair answer.")
 class NotYet(ReedlabError):
     """What was asked of a form can't be done yet: the lines say what is to be put right first."""
 
-    def __init__(self, lines: Iterable[str], head: str = _NOT_SAVED) -> None:
+    def __init__(self, lines: Iterable[str], head: str = NOT_SAVED) -> None:
         self.lines, self.head = tuple(lines), head
         super().__init__("\n".join(self.lines))
 
@@ -57,6 +58,18 @@ def told_under(head: str, kind: type[ReedlabError] = ReedlabError) -> Iterator[N
         raise NotYet(lines, head) from err
 
 
+def unsaid(*answers: tuple[Any, str]) -> list[str]:
+    """Return what to say of each control on which nothing was said yet."""
+    return [told for control, told in answers if control.typed is None]
+
+
+def need(head: str, *answers: tuple[Any, str]) -> None:
+    """Raise NotYet where anything is `unsaid`."""
+    lines = unsaid(*answers)
+    if lines:
+        raise NotYet(lines, head)
+
+
 def checked(table: str, row: Mapping[str, Any]) -> dict[str, Any]:
     """Return a row as typed, read by column of a table; NotYet with what can't be saved."""
     values, faults = read_row(table, row)
@@ -75,11 +88,9 @@ def button(text: str, *, main: bool = False, tip: str = "", busy: str = "") -> P
     return Pressed(description=text, tooltip=tip or text, button_style="primary" if main else "", busy=busy)
 
 
-def rows_table(head: Sequence[str], rows: Iterable[Sequence[Any]], caption: str = "", *,
-               cards: bool = False) -> str:
+def rows_table(head: Sequence[str], rows: Iterable[Sequence[Any]], *, cards: bool = False) -> str:
     """Return an HTML table of plain values, escaped; with `cards` a narrow page shows each row as a card."""
-    return str(render("table", head=list(head), rows=[list(map(str, row)) for row in rows], caption=caption,
-                      cards=cards))
+    return str(render("table", head=list(head), rows=[list(map(str, row)) for row in rows], cards=cards))
 
 
 class Form(w.VBox):
@@ -106,14 +117,14 @@ class Form(w.VBox):
         sheet.layout.display = "none"
         self.children = (w.VBox([sheet, self.notice]), *children, self.message, self._confirm)
 
-    def button(self, text: str, action: Callable[[], None], head: str = _NOT_SAVED, *, main: bool = False,
+    def button(self, text: str, action: Callable[[], None], head: str = NOT_SAVED, *, main: bool = False,
                tip: str = "", busy: str = "") -> Pressed:
         """Return a button as `button` does, that does this; what it raises is shown as by `guarded`."""
         made = button(text, main=main, tip=tip, busy=busy)
         made.on_click(self.guarded(action, head))
         return made
 
-    def guarded(self, action: Callable[[], None], head: str = _NOT_SAVED) -> Callable[..., None]:
+    def guarded(self, action: Callable[[], None], head: str = NOT_SAVED) -> Callable[..., None]:
         """Return a callback for a widget: whatever `action` raises is shown on the form.
 
         The button that was pressed is shut while `action` works, and a second press has no effect. What was saved
@@ -139,8 +150,11 @@ class Form(w.VBox):
 
         return run
 
-    def follow(self, book: Book, reread: Callable[[], None]) -> Callable[[], None]:
-        """Have `reread` called after each Save on the page, and return it guarded: a fault leaves what was typed."""
+    def follow(self, reread: Callable[[], None], *, now: bool = False) -> Callable[[], None]:
+        """Have `reread` called after each Save on the page, and return it guarded: a fault leaves what was typed.
+
+        With `now` it is called at once too, unguarded: a form that can't be shown is told by whoever opens it.
+        """
         run = self.guarded(reread, _NOT_SHOWN)
 
         def once_more() -> None:
@@ -148,7 +162,9 @@ class Form(w.VBox):
                 self.quiet()
             run()
 
-        book.on_change(once_more)
+        self.book.on_change(once_more)
+        if now:
+            reread()
         return once_more
 
     def tell_of_damage(self) -> None:
@@ -167,7 +183,7 @@ class Form(w.VBox):
         self.message.value = render("message", kind=kind, head=head, lines=[x.strip() for x in lines if x.strip()],
                                     comfort=comfort, details=details, table=Markup(table), more=list(more))
 
-    def problem(self, lines: Iterable[str], head: str = _NOT_SAVED) -> None:
+    def problem(self, lines: Iterable[str], head: str = NOT_SAVED) -> None:
         """Say what has to be put right."""
         self._tell("bad", head, lines)
 

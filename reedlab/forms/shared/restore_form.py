@@ -7,7 +7,7 @@ import ipywidgets as w
 from ...errands.book import Book
 from ...logbook.restoring import Held, copies, held_now, restore, set_aside_words
 from ...wording import tr
-from .fields import Pick, folds, note
+from .fields import Pick, fold, note
 from .form import Form, NotYet
 
 __all__ = ["RestoreForm"]
@@ -18,13 +18,12 @@ class RestoreForm(Form):
 
     def __init__(self, book: Book) -> None:
         super().__init__(book)
-        self.more_button = w.ToggleButton(value=False, description=tr("Earlier copies"))
         self.pick, self.told = Pick(tr("Copy"), [], empty=tr("choose a day")), note("")
         self.back = self.button(tr("Put this copy in place"), self._asked, main=True)
         inside = w.VBox([note(tr("Before the first entry of a day the logbook is copied. You can go back to such a "
                                  "copy; the logbook as it is now is kept beside it, and nothing is deleted.")),
                          self.told, self.pick, self.back])
-        folds(self.more_button, inside)
+        self.more_button = fold(tr("Earlier copies"), inside)
         self._found: list[Held] = []
         self.show(self.more_button, inside)
         self.more_button.observe(self.guarded(self.refresh), "value")

@@ -32,7 +32,7 @@ class StartForm(Form):
         self.phone, self.restore = PhonePart(book.path.resolve().parent), RestoreForm(book)
         self.show(self.state, self.phone.view, self.restore, self.where)
         self.phone.lock.on_click(self.guarded(lambda: self.done(self.phone.lock_out())))
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     def refresh(self) -> None:
         """Read the logbook again."""

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from ...phone import PHONE_AT, keys, page_address, qr_svg
 from ...wording import tr
-from ..shared.fields import folds
+from ..shared.fields import fold, show_if
 from ..shared.form import button, html
 from ..shared.render import render
 
@@ -22,17 +22,16 @@ class PhonePart:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.open = w.ToggleButton(value=False, description=tr("On your phone"))
         self.code = html("")
         self.lock = button(tr("Lock out all phones"))
         self.fold = w.VBox([self.code, self.lock])
+        self.open = fold(tr("On your phone"), self.fold)
         self.view = w.VBox([self.open, self.fold])
-        folds(self.open, self.fold)
 
     def refresh(self) -> None:
         """Show the address as it now stands."""
         key = keys.read(self.folder) if os.environ.get(PHONE_AT) else None
-        self.view.layout.display = "none" if key is None else ""
+        show_if(key, self.view)
         self.code.value = "" if key is None else phone_html(page_address(key.host, key.port, key.key), kept=key.kept)
 
     def lock_out(self) -> str:

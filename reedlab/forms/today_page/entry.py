@@ -13,15 +13,16 @@ from ...trial.protocol import Habit
 from ...wording import tr
 from ..shared.fields import (
     Choice,
+    DayPicker,
     Number,
     Pick,
     Preference,
     Rating,
     Stiffness,
     Words,
-    day_picker,
-    folds,
+    fold,
     half_steps,
+    show_if,
     tick,
 )
 
@@ -40,7 +41,7 @@ class EntryControls:
         self.play_min = Number(tr("Minutes played"), hint=tr("for example 10"))
         self.overall = Rating(tr("Overall"), anchors)
         self.where = Choice(tr("Where"), [(p.capitalize(), p) for p in PLACES], "practice")
-        self.date = day_picker(tr("Date"), None)
+        self.date = DayPicker(tr("Date"))
         self.response, self.tone = half_steps(tr("Response, 0 to 10")), half_steps(tr("Tone, 0 to 10"))
         self.stiffness, self.preference = Stiffness(), Preference(tr("Back to back: better go"))
         self.setup = Pick("Set-up", [])
@@ -50,12 +51,11 @@ class EntryControls:
         self.unsure_reed = tick(tr("Not sure which reed it was"))
         self.remark = Words(tr("Remark, in your own words"))
         self.needed = w.VBox([w.HBox([self.reed, self.play_min]), self.habit, self.overall])
-        self.more_button = w.ToggleButton(value=False, description=tr("More: date, place, remark …"))
         self.more = w.VBox([
             w.HBox([self.date, self.where]), self.from_memory, self.unsure_reed, self.waterlogged,
             w.HBox([self.response, self.tone, self.stiffness, self.preference, self.setup]),
             w.HBox([self.position, self.remark])])
-        folds(self.more_button, self.more)
+        self.more_button = fold(tr("More: date, place, remark …"), self.more)
 
     def offer_reeds(self, reeds: Sequence[tuple[str, str]], setups: Sequence[str]) -> None:
         """Offer these reeds (text, code) and set-ups, keeping what is chosen where it is still offered."""
@@ -66,7 +66,7 @@ class EntryControls:
         """Offer the two ways of the reed's trial with the planned one chosen; hide the choice without any."""
         self.habit.options = [(h.name, h.key) for h in habits]
         self.habit.put(planned)
-        self.habit.layout.display = "" if habits else "none"
+        show_if(habits, self.habit)
 
     @property
     def untouched(self) -> bool:

@@ -5,11 +5,9 @@ from __future__ import annotations
 import secrets
 from collections.abc import Mapping
 from datetime import date, timedelta
-from typing import Any
-
-import pandas as pd
 
 from ...errands.book import Book
+from ...rows.values import as_it_stands
 from ...screens import Entry, Line, today
 from ...screens.due import TrialDay, due_now, reeds_in_use
 from ...trial.practice import ANCHORS
@@ -38,7 +36,7 @@ class EntryForm(Form):
         self.entry.reed.observe(self.guarded(self._reed_chosen), "value")
         self.entry.date.observe(self.guarded(self._date_chosen), "value")
         self._blank()
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     # --- beginning -------------------------------------------------------------------------------
 
@@ -54,25 +52,22 @@ class EntryForm(Form):
         self._blank()
         on = self.book.today() - timedelta(days=1)
         self.entry.date.value = on
-        waiting = [d for d in due_now(self._days()) if not d.done]
+        waiting = self._waiting()
         if waiting:
-            self.entry.reed.put(waiting[0].reed)
+            self.entry.reed.put(waiting[0])
         self.entry.more_button.value = True
 
     def edit(self, number: int) -> None:
         """Show an entry, to be changed."""
         self.quiet()
-        frames = self.book.frames_now()
-        row = frames.sittings.set_index("entry_id", drop=False).loc[number]
-        on = row["date"].date()
+        row = as_it_stands("sittings", self.book.frames_now().sittings, entry_id=number)
         self.editing = number
-        self.entry.date.value = on
+        self.entry.date.value = row["date"]
         self._offer()
         self.entry.reed.put(row["reed"])
         habits = next((p.habits for p in self.book.plans_now().values() if row["reed"] in p.reeds), ())
         self.entry.offer_habits(habits, row["habit"])
-        plain: dict[str, Any] = {str(k): (None if pd.isna(v) else v) for k, v in row.items()}
-        self.entry.put({**plain, "date": on})
+        self.entry.put(row)
         self._told()
 
     def _empty(self) -> None:
@@ -103,9 +98,12 @@ class EntryForm(Form):
     def _days(self) -> list[TrialDay]:
         return self.book.trial_days(self._on())
 
+    def _waiting(self) -> list[str]:
+        return [x.reed for x, _ in due_now(self._days()) if not x.done]
+
     def _offer(self) -> None:
         frames = self.book.frames_now(self._on())
-        waiting = [d.reed for d in due_now(self._days()) if not d.done]
+        waiting = self._waiting()
         rest = [r for r in reeds_in_use(frames, self._on()) if r not in waiting]
         self.entry.offer_reeds([*((tr("{r}  (due now)").format(r=r), r) for r in waiting), *((r, r) for r in rest)],
                                list(frames.setups["setup"]))

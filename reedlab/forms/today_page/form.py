@@ -40,8 +40,7 @@ class TodayForm(Form):
         moved = [self.message, self._confirm]  # the answer stands right below the lines
         rest = [c for c in self.children if c not in moved]
         self.children = (*rest[:rest.index(self.rarer.view)], *moved, *rest[rest.index(self.rarer.view):])
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
         if not self.lines and len(book.frames_now().reeds):
             self.rarer.begin("entry")
 

@@ -8,8 +8,8 @@ from ...errands.book import Book
 from ...errors import InputError
 from ...screens.not_playing import Away, away, away_now, back_again, days_behind, spell_words
 from ...wording import spoken_date, tr
-from ..shared.fields import Choice, Pick, day_picker, note
-from ..shared.form import Form, NotYet, html
+from ..shared.fields import Choice, DayPicker, Pick, note, show_if
+from ..shared.form import Form, html, need
 from ..shared.render import render
 
 __all__ = ["NotPlayingForm"]
@@ -24,7 +24,7 @@ class NotPlayingForm(Form):
         super().__init__(book)
         self.how = Choice(tr("Not playing"), _USUAL, "today")
         self._behind: tuple[date, ...] = ()
-        self.first, self.last = day_picker(tr("First day"), book.today()), day_picker(tr("Last day"), None)
+        self.first, self.last = DayPicker(tr("First day"), book.today()), DayPicker(tr("Last day"))
         self.means = html("")
         self.save = self.button(tr("Save: not playing"), self._save, main=True)
         self.spells = Pick(tr("Playing after all?"), [], empty=tr("choose the days"))
@@ -33,7 +33,7 @@ class NotPlayingForm(Form):
                   note(tr("A day without playing is never a fault. Stop when it hurts.")))
         for control in (self.how, self.first, self.last):
             control.observe(self.guarded(self._preview), "value")
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     def refresh(self) -> None:
         """Read the logbook again."""
@@ -41,8 +41,7 @@ class NotPlayingForm(Form):
         self._offer(days_behind(frames, self.book.plans_now(), today))
         spells = away_now(frames, today)
         self.spells.offer([(_span(a, b), (a, b)) for a, b in spells])
-        for control in (self.spells, self.back):
-            control.layout.display = "" if spells else "none"
+        show_if(spells, self.spells, self.back)
         self._preview()
 
     def _offer(self, behind: tuple[date, ...]) -> None:
@@ -69,8 +68,7 @@ class NotPlayingForm(Form):
 
     def _preview(self) -> None:
         until = self.how.typed == "until"
-        for control in (self.first, self.last):
-            control.layout.display = "" if until else "none"
+        show_if(until, self.first, self.last)
         self.means.value = ""
         if not until or (self.first.value and self.last.value and self.first.value <= self.last.value):
             meant = self._meaning(*self._span())
@@ -90,8 +88,7 @@ class NotPlayingForm(Form):
         self.done(tr("Saved: not playing {span}.").format(span=_span(first, last)), means)
 
     def _back(self) -> None:
-        if self.spells.typed is None:
-            raise NotYet([tr("Choose the days from the list first.")], tr("Nothing chosen."))
+        need(tr("Nothing chosen."), (self.spells, tr("Choose the days from the list first.")))
         first, last = self.spells.typed
         meant = back_again(self.book.frames_now(first), self.book.plans_now(), first, last, self.book.today())
         with self.book.writing() as logbook:

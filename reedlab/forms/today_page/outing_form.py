@@ -11,7 +11,7 @@ from ...rows.values import read_row
 from ...screens.due import odd_things, reeds_in_use
 from ...screens.words import faults_in_words
 from ...wording import tr
-from ..shared.fields import Choice, Number, Pick, day_picker, note
+from ..shared.fields import Choice, DayPicker, Number, Pick, note
 from ..shared.form import Form, NotYet
 
 __all__ = ["OutingForm"]
@@ -25,12 +25,11 @@ class OutingForm(Form):
         self.reed = Pick(tr("Reed"), [], empty=tr("choose a reed"))
         self.play_min = Number(tr("Minutes played"))
         self.where = Choice(tr("Where"), [(tr("Rehearsal"), "rehearsal"), (tr("Concert"), "concert")])
-        self.date = day_picker(tr("Date"), book.today())
+        self.date = DayPicker(tr("Date"), book.today())
         self.save = self.button(tr("Save this line"), self._save, main=True)
         self.show(note(tr("One line for each reed. You choose the reed; no rating is needed.")),
                   w.HBox([self.where, self.reed, self.play_min, self.date]), self.save)
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
 
     def refresh(self) -> None:
         """Read the logbook again and offer the reeds in use."""

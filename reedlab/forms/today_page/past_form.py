@@ -32,7 +32,7 @@ class PastForm(Form):
         self.none = note(_NONE)
         self.some = w.VBox([self.pick, w.HBox([self.change, self.remove])])
         self.show(self.none, self.some)
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     def refresh(self) -> None:
         """Read the logbook again and list the latest entries."""

@@ -11,7 +11,7 @@ import ipywidgets as w
 
 from ...screens import Entry, Line, Saved, rated_in
 from ...wording import tr
-from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, TwoRatings, half_steps
+from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, TwoRatings, dressed, half_steps
 from ..shared.form import button, html
 from ..shared.render import render
 
@@ -37,8 +37,7 @@ class ReedLine:
         self.saved: Saved | None = None
         self.changing = False
         self.key = self._new_key()
-        self.head = html("")
-        self.head.add_class("reedlab-line-head")
+        self.head = dressed(html(""), "line-head")
         self.overall = Rating(tr("Overall for {reed}, 0 to 10").format(reed=reed), {}, short=True)
         self.play_min = Number(tr("Minutes"), hint=tr("minutes"))
         self.other = _other_rating(line.rating) if line is not None else None
@@ -50,10 +49,8 @@ class ReedLine:
         self.back = button(tr("take back"), tip=tr("Take back the entry for {reed}").format(reed=reed))
         self.both = TwoRatings(self.other.put) if self.pair and self.other is not None else None
         controls = [x for x in (self.overall, self.play_min, self.other, self.both) if x is not None]
-        self.body = w.HBox([*controls, self.save, self.leave, self.more, self.change, self.back])
-        self.body.add_class("reedlab-line-body")
-        self.view = w.HBox([self.head, self.body])
-        self.view.add_class("reedlab-line")
+        self.body = dressed(w.HBox([*controls, self.save, self.leave, self.more, self.change, self.back]), "line-body")
+        self.view = dressed(w.HBox([self.head, self.body]), "line")
         self.rated: Callable[[], None] = lambda: None
         for typed in (self.overall.whole, self.play_min):
             typed.observe(lambda _: self._shown(), "value")

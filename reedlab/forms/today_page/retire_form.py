@@ -11,8 +11,8 @@ from ...screens.stands_in import stands_in
 from ...screens.words import REASONS
 from ...trial.practice import CAUTIONS
 from ...wording import tr
-from ..shared.fields import Choice, Pick, Words, day_picker, note
-from ..shared.form import Form, NotYet, checked
+from ..shared.fields import Choice, DayPicker, Pick, Words, note
+from ..shared.form import Form, checked, need
 from ..shared.render import render
 
 __all__ = ["RetireForm"]
@@ -25,7 +25,7 @@ class RetireForm(Form):
         super().__init__(book)
         self.reed = Pick(tr("Reed"), [], empty=tr("choose a reed"))
         self.reason = Choice(tr("Why"), [(text, key) for key, text in REASONS.items()])
-        self.date = day_picker(tr("Last day in service"), book.today())
+        self.date = DayPicker(tr("Last day in service"), book.today())
         self.remark = Words(tr("Remark, in your own words"))
         self.save = self.button(tr("Save: it leaves service"), self._save, main=True)
         self.back_pick = Pick(tr("Left by mistake? Take it back into service"), [], empty=tr("choose a reed"))
@@ -33,8 +33,7 @@ class RetireForm(Form):
         self.undo = w.VBox([self.back_pick, self.back])
         self.show(self.reed, self.reason, w.HBox([self.date, self.remark]), note(CAUTIONS["mould"].text),
                   self.save, self.undo)
-        self.follow(book, self.refresh)
-        self.refresh()
+        self.follow(self.refresh, now=True)
 
     def refresh(self) -> None:
         """Read the logbook again and offer the reeds as they stand."""
@@ -60,9 +59,7 @@ class RetireForm(Form):
         self.stands(self.read_back("retirements", number, values["date"]), render("not_playing", moved=told, lost=()))
 
     def _take_back(self) -> None:
-        number = self.back_pick.typed
-        if number is None:
-            raise NotYet([tr("Choose a reed from the list first.")], tr("Nothing chosen."))
+        need(tr("Nothing chosen."), (self.back_pick, tr("Choose a reed from the list first.")))
         with self.book.writing() as logbook:
-            logbook.withdraw("retirements", number)
+            logbook.withdraw("retirements", self.back_pick.typed)
         self.done(tr("The reed is back in service."))

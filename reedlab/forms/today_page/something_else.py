@@ -8,7 +8,7 @@ import ipywidgets as w
 
 from ...errands.book import Book
 from ...wording import tr
-from ..shared.fields import folds
+from ..shared.fields import dressed, fold
 from ..shared.form import Form, button
 from ..shared.opened import opened
 from .entry_form import EntryForm
@@ -35,15 +35,13 @@ class SomethingElse:
 
     def __init__(self, book: Book) -> None:
         self.book = book
-        self.open = w.ToggleButton(value=False, description=tr("Something else?"))
-        self.choice = w.ToggleButtons(options=[(text, name) for text, name, _ in _SHEETS], value=None,
-                                      description=tr("Something else?"))
-        self.choice.add_class("reedlab-choice")
+        self.choice = dressed(w.ToggleButtons(options=[(text, name) for text, name, _ in _SHEETS], value=None,
+                                              description=tr("Something else?")), "choice")
         self.close = button(tr("Close this"))
         self.sheet = w.VBox([])
         inside = w.VBox([self.choice, self.sheet])
+        self.open = fold(tr("Something else?"), inside)
         self.view = w.VBox([self.open, inside])
-        folds(self.open, inside)
         self._made: dict[str, Form] = {}
         self.choice.observe(lambda change: self._show(change["new"]), "value")
         self.close.on_click(lambda _: self.shut())

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
-from typing import Any
 
 import ipywidgets as w
 
@@ -12,11 +10,11 @@ from ...errands.book import Book
 from ...rows.records import Concert as ConcertRow
 from ...rows.records import Day, Weekday
 from ...rows.tables import CHOICE_WORDS, WEEKDAYS, Frames
-from ...rows.values import read_row
+from ...rows.values import as_it_stands, read_row
 from ...schedule import CONCERT_MIN, coming_concerts
 from ...wording import spoken_date, tr, trn
-from ..shared.fields import Number, day_picker, folds, heading, note, tick
-from ..shared.form import Form, NotYet, html, rows_table
+from ..shared.fields import DayPicker, Number, dressed, fold, heading, note, show_if, tick
+from ..shared.form import Form, NotYet, html, need, rows_table
 from ..shared.render import render
 from .week_words import concert_words, days_off_cost, pause_words, week_html
 
@@ -30,13 +28,10 @@ class WeekForm(Form):
         super().__init__(book)
         self.state, self.lost = html(""), html("")
         self.pause = self.button(tr("Let the trial skip my days off"), self._pause)
-        self.fold = w.ToggleButton(value=False, description=tr("Change my week, or add a concert"))
-        self.every, self.fill = Number(tr("Same every day"),
-                                       hint=tr("for example 60")), self.button(tr("Put it in all seven"), self._fill)
-        self.fill.add_class("reedlab-beside")
+        self.every = Number(tr("Same every day"), hint=tr("for example 60"))
+        self.fill = dressed(self.button(tr("Put it in all seven"), self._fill), "beside")
         self.days = {name: Number(CHOICE_WORDS[name]) for name in WEEKDAYS}
-        self.concert, self.play_min = day_picker(tr("Concert on"),
-                                                 None), Number(tr("Minutes of the concert"), CONCERT_MIN)
+        self.concert, self.play_min = DayPicker(tr("Concert on")), Number(tr("Minutes of the concert"), CONCERT_MIN)
         self.coming = w.VBox([])
         self.ticks: dict[date, w.Checkbox] = {}
         self.save = self.button(tr("Save my week"), self._save, main=True)
@@ -44,10 +39,10 @@ class WeekForm(Form):
             heading(tr("Minutes you usually play")), note(tr("0 is a day off. The plan then asks for nothing.")),
             w.HBox([self.every, self.fill]), w.HBox(list(self.days.values())), heading(tr("Concerts")),
             w.HBox([self.concert, self.play_min]), self.coming, self.save])
-        folds(self.fold, box)
+        self.fold = fold(tr("Change my week, or add a concert"), box)
         self.show(self.state, self.lost, self.pause, self.fold, box)
         self._shown: dict[str, str | None] = dict.fromkeys(WEEKDAYS)
-        self.follow(book, self.refresh)()
+        self.follow(self.refresh)()
 
     # --- showing ---------------------------------------------------------------------------------
 
@@ -68,7 +63,7 @@ class WeekForm(Form):
         self.coming.children = tuple(self.ticks.values())
         cost = self._cost(frames)
         self.lost.value = render("tell", kind="ask", text=pause_words(cost)) if cost else ""
-        self.pause.layout.display = "" if cost else "none"
+        show_if(cost, self.pause)
 
     def _put(self, frames: Frames) -> None:
         known = dict(zip(frames.week["weekday"], frames.week["play_min"], strict=True))
@@ -82,8 +77,7 @@ class WeekForm(Form):
         return days_off_cost(plans, frames, today)
 
     def _fill(self) -> None:
-        if self.every.typed is None:
-            raise NotYet([tr("Same every day: fill in the minutes.")], tr("Nothing to put in yet."))
+        need(tr("Nothing to put in yet."), (self.every, tr("Same every day: fill in the minutes.")))
         self.quiet()
         for field in self.days.values():
             field.value = self.every.value
@@ -174,15 +168,11 @@ class WeekForm(Form):
         if not dates:
             self.refresh()
             return
-        old = {r["date"].date(): r for r in frames.days.to_dict("records")}
-        rows = [Day(**read_row("days", {**_plain(old.get(d, {})), "date": d, "pause": True})[0]) for d in dates]
+        rows = [Day(**read_row("days", {**as_it_stands("days", frames.days, date=d), "date": d, "pause": True})[0])
+                for d in dates]
         with self.book.writing() as logbook:
             for row in rows:
                 logbook.put(row)
         self.done(trn("Skipped: {n} day. Nothing is lost.", "Skipped: {n} days. Nothing is lost.",
                       len(rows)).format(n=len(rows)),
                   rows_table([tr("Skipped")], [[spoken_date(d)] for d in dates]))
-
-
-def _plain(row: Mapping[Any, Any]) -> dict[str, Any]:
-    return {k: (None if v != v else v) for k, v in row.items() if k not in ("entry_id", "entered_at")}
