@@ -57,7 +57,7 @@ plan_more = _form("plan_page.beside", "MoreForm",
 standing = _form("plan_page.standing_form", "StandingForm",
                  "the form for a trial that goes on until it is settled: begin it, deal the next box")
 end = _form("plan_page.end_form", "EndForm", "the form that ends a trial before its last day")
-old_diary = _form("plan_page.old_diary_form", "OldDiaryForm",
+old_diary = _form("diary_page.hint_form", "HintForm",
                   "the reading of an old diary, and the fair trial that would settle it")
 diary = _form("diary_page.form", "DiaryForm",
               "the form that takes in a diary as it is: any table, matched column by column and word by word")

@@ -117,10 +117,7 @@ class Work:
         if off.stands == wanted or (not wanted and on != today):  # sent twice, or said at the desk meanwhile
             return Answer(self._day(), "written", self._off_or_not(off.stands))
         with self._book.writing() as logbook:
-            for number in off.meant.emptied:
-                logbook.withdraw("days", number)
-            for row in off.meant.rows:
-                logbook.put(row)
+            off.meant.write(logbook)
         return Answer(self._day(), "written", self._off_or_not(wanted), (*off.meant.moved, *off.meant.lost))
 
     def _save(self, typed: Mapping[str, str]) -> Answer:

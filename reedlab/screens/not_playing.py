@@ -24,6 +24,7 @@ from ..schedule.days import listed
 from ..trial.calendar import TrialCalendar, calendar_of
 from ..trial.protocol import Protocol
 from ..wording import spoken_date, spoken_day, tr, trn
+from .saving import Store
 
 __all__ = ["LONGEST", "Away", "DayOff", "away", "away_now", "back_again", "day_off", "days_behind",
            "spell_words"]
@@ -47,6 +48,13 @@ class Away:
     moved: tuple[str, ...]
     lost: tuple[str, ...]
     emptied: tuple[int, ...] = ()
+
+    def write(self, logbook: Store) -> None:
+        """Write it into a logbook."""
+        for number in self.emptied:
+            logbook.withdraw("days", number)
+        for row in self.rows:
+            logbook.put(row)
 
 
 def away(frames: Frames, plans: Mapping[str, Protocol], first: date, last: date, today: date) -> Away:

@@ -246,7 +246,7 @@ def test_the_folder_one_works_in_is_not_taken_away(tmp_path: Path, monkeypatch: 
 # Who may write without `filing`: itself; the logbook and its copies, which have ways of their own; what goes into a
 # scratch folder and is brought into place whole.
 OTHER_WAYS = {"folder/filing.py", "logbook/opening.py", "logbook/backup.py", "logbook/csv_files.py",
-              "logbook/restoring.py", "forms/shared/taken_in.py", "cli/main.py"}
+              "logbook/restoring.py", "cli/main.py"}
 
 
 def test_every_file_is_written_by_way_of_filing() -> None:

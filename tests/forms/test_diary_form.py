@@ -162,7 +162,7 @@ def test_what_was_corrected_or_taken_back_in_the_logbook_since_stays_so(book: Bo
 
 
 def test_every_button_for_files_is_called_by_its_words(book: Book) -> None:
-    for page in (DiaryForm(book), forms.old_diary(book), forms.class_files(book), forms.away(book)):
+    for page in (DiaryForm(book), forms.class_files(book), forms.away(book)):
         found = [c for c in controls(page) if isinstance(c, w.FileUpload)]
         assert found
         assert all(c.tooltip == c.description for c in found)  # else a screen reader says "null"

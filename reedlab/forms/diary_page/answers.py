@@ -46,15 +46,22 @@ def answer_to(ask: Ask, matching: Matching, known: Known, trials: Mapping[str, P
     if ask.code in ("year", "minutes"):
         return _number(ask)
     if ask.code == "box":
-        return _word(ask)
+        control = Words(ask.text)
+        control.put(ask.guess)
+        return _plain(ask, control)
     return Answer(note(ask.text), lambda said: said)  # the columns are chosen above
 
 
 def _choice(ask: Ask) -> Answer:
     # which way round a date is must be said, not waved through
     start = None if ask.code in ("dates", "instrument") else ask.guess
-    control = dressed(Pick(ask.text, ask.options, start, empty=tr("choose")), "wide")
-    return Answer(control, lambda said: said if control.typed is None else said.and_(**{ask.code: control.typed}))
+    return _plain(ask, Pick(ask.text, ask.options, start, empty=tr("choose")))
+
+
+def _plain(ask: Ask, control: Pick | Words) -> Answer:
+    """Return a control whose value is the answer as it stands."""
+    return Answer(dressed(control, "wide"), lambda said: said if control.typed is None else said.and_(
+        **{ask.code: control.typed}))
 
 
 def _number(ask: Ask) -> Answer:
@@ -69,12 +76,6 @@ def _number(ask: Ask) -> Answer:
         return said.and_(**{ask.code: int(value) if ask.code == "year" else value})
 
     return Answer(control, put)
-
-
-def _word(ask: Ask) -> Answer:
-    control = dressed(Words(ask.text), "wide")
-    control.put(ask.guess)
-    return Answer(control, lambda said: said if control.typed is None else said.and_(box=control.typed))
 
 
 def _scale(ask: Ask) -> Answer:

@@ -16,6 +16,7 @@ from ..shared.fields import Pick, files_button, heading, note, tick
 from ..shared.form import Form, html, rows_table
 from ..shared.render import render
 from .answers import Answer, answer_to, sound
+from .hint_form import HintForm
 
 __all__ = ["DiaryForm"]
 
@@ -45,13 +46,14 @@ class DiaryForm(Form):
                                 tr("Not taken in yet. Please put this right:"), main=True)
         self.anew = self.button(tr("Ask me everything again"), self._ask_anew)
         fields = list(self.columns.values())
+        self.hints = HintForm(book)
         self.inside = w.VBox([
             heading(tr("The first rows"), 3), self.first, heading(tr("Which column is what?"), 3),
             w.HBox(fields[:4]), w.HBox(fields[4:]),
             self.asked, self.heard, self.odd, self.again, self.take, self.anew])
         self.show(heading(tr("What you wrote down elsewhere"), 2),
                   note(tr("Any table of what you played: CSV, Excel or OpenDocument. Nothing is taken in before you "
-                          "have seen how it was understood.")), self.files, self.sheet, self.inside)
+                          "have seen how it was understood.")), self.files, self.sheet, self.inside, self.hints)
         self.inside.layout.display = self.sheet.layout.display = "none"
         self.files.observe(self.guarded(self._chosen, tr("Not read. Please put this right:")), "value")
         self.sheet.observe(self.guarded(self._turned, tr("Not read. Please put this right:")), "value")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, date, datetime, time
+from datetime import UTC, datetime, time
 from pathlib import Path
 
 import ipywidgets as w
@@ -16,12 +16,12 @@ from ...handout.week import week_of
 from ...screens.due import running
 from ...wording import tr
 from ..shared.fields import Choice, Number, Pick, Words, dressed, fold, heading, note, show_if, tick
-from ..shared.form import NO_REEDS, Form, button, html, told_under
+from ..shared.form import NO_REEDS, Form, NotYet, button, html, told_under
 from ..shared.render import render
 
 __all__ = ["PaperForm", "offer_trials"]
 
-_WEEKS_AHEAD = 4  # offered where a trial has no last day
+_WEEKS_AHEAD = 4  # offered where a trial has no last day, and in a spreadsheet
 
 
 def offer_trials(pick: Pick, book: Book) -> None:
@@ -41,7 +41,7 @@ class PaperForm(Form):
         self.paper = Choice(tr("Paper"), [("A4", "a4"), (tr("Letter"), "letter")], "a4")
         self.at = Words(tr("When you practise"), hint=tr("18:00, or empty"))
         self.remind = tick(tr("Remind me then"))
-        self.weeks = Number(tr("Weeks in the spreadsheet"), 4)
+        self.weeks = Number(tr("Weeks in the spreadsheet"), _WEEKS_AHEAD)
         self.sheet = button(tr("Make the week's sheet"), main=True)
         self.labels = button(tr("Make labels for the case"))
         self.calendar = button(tr("Make the calendar file"))
@@ -129,12 +129,10 @@ class PaperForm(Form):
 
     def _sheet(self) -> None:
         name = f"sheet-{named_after(self._trial())}-week-{self.week.typed or 1}.html"
-        self._make(lambda path, today: self._read(write_sheet, path, today, week=self.week.typed,
-                                                  trial=self._trial(), paper=self._paper()), name, page=True)
+        self._make(write_sheet, name, page=True, week=self.week.typed, trial=self._trial(), paper=self._paper())
 
     def _labels(self) -> None:
-        self._make(lambda path, today: self._read(write_labels, path, today, paper=self._paper()), "labels.html",
-                   page=True)
+        self._make(write_labels, "labels.html", page=True, paper=self._paper())
 
     def _calendar(self) -> None:
         at = None
@@ -149,22 +147,18 @@ class PaperForm(Form):
                 raise InputError(tr("When you practise: you gave {typed!r}; wanted a time of day as 18:00, "
                                     "or nothing.").format(typed=self.at.typed))
         name = tr("calendar-{named_after}.ics").format(named_after=named_after(self._trial()))
-        self._make(lambda path, today: self._read(write_calendar, path, today, trial=self._trial(), at=at,
-                                                  remind=bool(self.remind.value), stamp=datetime.now(UTC)), name)
+        self._make(write_calendar, name, trial=self._trial(), at=at, remind=self.remind.typed, stamp=datetime.now(UTC))
 
     def _spreadsheet(self) -> None:
-        try:
-            weeks = int(self.weeks.typed or "4")
-        except ValueError:
-            weeks = 0
-        if not 1 <= weeks <= 52:
-            raise InputError(tr("Weeks in the spreadsheet: wanted a whole number from 1 to 52."))
+        faults: list[str] = []
+        weeks = self.weeks.within(1, 52, faults, whole=True, needed=False) or _WEEKS_AHEAD
+        if faults:
+            raise NotYet(faults)
         stem, n = f"fill-in-{self.book.today().isoformat()}", 1
         while (self.folder / f"{stem}{'' if n == 1 else f'-{n}'}.xlsx").exists():
             n += 1  # the one that is there may hold entries
         name = f"{stem}{'' if n == 1 else f'-{n}'}.xlsx"
-        self._make(lambda path, today: self._read(write_spreadsheet, path, today, weeks=weeks, trial=(
-            self._trial() if self._protocols else None)), name)
+        self._make(write_spreadsheet, name, weeks=int(weeks), trial=self._trial() if self._protocols else None)
         self._offer_files()
 
     def _trial(self) -> str:
@@ -177,14 +171,11 @@ class PaperForm(Form):
             raise InputError(tr("Choose the paper first: A4 or Letter."))
         return str(self.paper.typed)
 
-    def _read(self, write: Callable[..., Written], path: Path, today: date, **more: object) -> Written:
-        with self.book.reading() as logbook:
-            return write(logbook, path, today=today, **more)
-
-    def _make(self, write: Callable[[Path, date], Written], name: str, *, page: bool = False) -> None:
+    def _make(self, write: Callable[..., Written], name: str, *, page: bool = False, **more: object) -> None:
         if not self.book.exists:
             raise InputError(tr("There are no reeds in your logbook yet. Save a box first."))
-        made = write(self.folder / name, self.book.today())
+        with self.book.reading() as logbook:
+            made = write(logbook, self.folder / name, today=self.book.today(), **more)
         self.done(tr("Made: {name}").format(name=name), render("made", name=name, page=page, path=str(made.path),
                                           told=made.told[page:]))  # the link says the first for a page
 

@@ -21,7 +21,6 @@ _NEW: Final = ((_BOX, "plan_page.box_form", "BoxForm"), (_FIRST_PLAY, "plan_page
                (tr("Mouthpiece and ligature"), "today_page.setup_form", "SetupForm"))
 _MORE: Final = ((tr("A standing trial"), "plan_page.standing_form", "StandingForm"),
                 (tr("What you wrote down elsewhere"), "diary_page.form", "DiaryForm"),
-                (tr("An old diary"), "plan_page.old_diary_form", "OldDiaryForm"),
                 (tr("End a trial early"), "plan_page.end_form", "EndForm"))
 
 
@@ -64,7 +63,7 @@ class NewReedsForm(Beside):
 
 
 class MoreForm(Beside):
-    """A trial that goes on until it is settled, an old diary, and the end of a trial before its time."""
+    """A trial that goes on until it is settled, an old diary and its hint, and an early end."""
 
     def __init__(self, book: Book) -> None:
         super().__init__(book, _MORE)

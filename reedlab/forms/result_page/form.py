@@ -127,8 +127,7 @@ class ResultForm(Form):
 
         if self.pick.typed is None:
             return
-        whose, name = self.pick.typed
-        book = self.example() if whose == _EXAMPLE else self.book
+        book, name = self._of(self.pick.typed)
         code, day = self.code.typed or "", book.today()
         path = self.book.path.parent / f"{kind}-{named_after(name)}.{'json' if kind == 'trial' else 'html'}"
         with book.reading() as logbook:
@@ -142,11 +141,13 @@ class ResultForm(Form):
                 tr("On another computer, reedlab result {name} reads the same answer from it.").format(
                     name=path.name)]))
 
+    def _of(self, chosen: tuple[str, str]) -> tuple[Book, str]:
+        return (self.example() if chosen[0] == _EXAMPLE else self.book), chosen[1]
+
     def _answer(self, chosen: tuple[str, str], why: str | None, *, forecast: bool = False) -> Answer:
         from ...errands.read_trial import read_trial
 
-        whose, name = chosen
-        book = self.example() if whose == _EXAMPLE else self.book
+        book, name = self._of(chosen)
         opened = book.reading() if why is None else book.writing()
         with opened as logbook:
             return read_trial(logbook, name, today=book.today(), open_early_why=why, forecast=forecast)

@@ -243,15 +243,32 @@ class DayPicker(w.DatePicker):
         found: date | None = self.value
         return found
 
+    def put(self, value: Any) -> None:
+        """Show a date; anything else shows as none."""
+        self.set_trait("value", value if isinstance(value, date) else None)
+
 
 def files_button(label: str, endings: Iterable[str] = (), *, several: bool = False) -> w.FileUpload:
     """Return the button that takes in files; its name is said as it stands."""
     return w.FileUpload(accept=",".join(endings), multiple=several, description=label, tooltip=label)
 
 
-def tick(label: str, value: bool = False) -> w.Checkbox:
+class Tick(w.Checkbox):
+    """A box to tick."""
+
+    @property
+    def typed(self) -> bool:
+        """Whether it is ticked."""
+        return bool(self.value)
+
+    def put(self, value: Any) -> None:
+        """Tick it, or not."""
+        self.value = bool(value)
+
+
+def tick(label: str, value: bool = False) -> Tick:
     """Return a box to tick."""
-    return w.Checkbox(value=value, description=label, indent=False)
+    return Tick(value=value, description=label, indent=False)
 
 
 def show_if(seen: object, *parts: w.Widget) -> None:

@@ -140,12 +140,7 @@ class Form(w.VBox):
                 self.problem(err.lines, err.head)
             except Exception as err:
                 saves = self.book.saves[tried:]
-                said = head if not any(saves) else _SAVED_ALL_THE_SAME if saves[-1] else _SAVED_IN_PART
-                if isinstance(err, ReedlabError):
-                    self.problem(str(err).replace(" " + tr("Nothing was saved."), "").splitlines() if any(saves) else
-                                 str(err).splitlines(), said)
-                else:
-                    self.accident(err, said if any(saves) else "")
+                self.wrong(err, head, "" if not any(saves) else _SAVED_ALL_THE_SAME if saves[-1] else _SAVED_IN_PART)
             self.tell_of_damage()
 
         return run
@@ -186,6 +181,14 @@ class Form(w.VBox):
     def problem(self, lines: Iterable[str], head: str = NOT_SAVED) -> None:
         """Say what has to be put right."""
         self._tell("bad", head, lines)
+
+    def wrong(self, err: Exception, head: str, saved: str = "") -> None:
+        """Say what went wrong; `saved` heads it where it was after a Save, which is never called unsaved."""
+        if isinstance(err, ReedlabError):
+            told = str(err).replace(" " + tr("Nothing was saved."), "") if saved else str(err)
+            self.problem(told.splitlines(), saved or head)
+        else:
+            self.accident(err, saved)
 
     def accident(self, err: Exception, saved: str = "") -> None:
         """Say that something broke which is not the player's fault; `saved` where it was after a Save."""

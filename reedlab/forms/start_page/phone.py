@@ -32,7 +32,9 @@ class PhonePart:
         """Show the address as it now stands."""
         key = keys.read(self.folder) if os.environ.get(PHONE_AT) else None
         show_if(key, self.view)
-        self.code.value = "" if key is None else phone_html(page_address(key.host, key.port, key.key), kept=key.kept)
+        if key is not None:
+            address = page_address(key.host, key.port, key.key)
+            self.code.value = render("phone_code", code=Markup(qr_svg(address)), address=address, kept=key.kept)
 
     def lock_out(self) -> str:
         """Make a new key and say what that means."""
@@ -40,8 +42,3 @@ class PhonePart:
         self.refresh()
         return tr("All phones are locked out. To let yours in again, scan the new code. What is typed on it and not "
                   "sent yet stays there.")
-
-
-def phone_html(address: str, *, kept: bool) -> str:
-    """Return the code, the address and what to know of them."""
-    return render("phone_code", code=Markup(qr_svg(address)), address=address, kept=kept)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import Any
+from typing import Any, Final
 
 import ipywidgets as w
 
@@ -27,6 +27,10 @@ from ..shared.fields import (
 )
 
 __all__ = ["EntryControls"]
+
+#: The columns that have a control of their name; the reed and the date come first, for the others hang on them.
+_COLUMNS: Final = ("reed", "date", "habit", "play_min", "overall", "response", "tone", "stiffness", "preference",
+                   "where", "setup", "position", "remark", "waterlogged", "from_memory", "unsure_reed")
 
 
 class EntryControls:
@@ -72,30 +76,16 @@ class EntryControls:
     def untouched(self) -> bool:
         """True while nothing is typed that could be lost."""
         return all(c.typed is None for c in (self.overall, self.response, self.tone, self.stiffness,
-                                               self.preference, self.position, self.remark))
+                                             self.preference, self.position, self.remark))
 
     def row(self) -> dict[str, Any]:
         """Return what the controls say, unchecked, by column name."""
-        return {
-            "date": self.date.value, "reed": self.reed.typed, "setup": self.setup.typed,
-            "play_min": self.play_min.typed, "overall": self.overall.typed, "response": self.response.typed,
-            "tone": self.tone.typed, "stiffness": self.stiffness.typed,
-            "preference": self.preference.typed, "habit": self.habit.typed,
-            "waterlogged": self.waterlogged.value, "where": self.where.typed,
-            "position": self.position.typed,
-            "from_memory": self.from_memory.value, "unsure_reed": self.unsure_reed.value,
-            "remark": self.remark.typed,
-        }
+        return {name: getattr(self, name).typed for name in _COLUMNS}
 
     def put(self, row: Mapping[str, Any]) -> None:
         """Show an entry, to be changed."""
-        self.reed.put(row["reed"])
-        self.date.value = row["date"] if isinstance(row["date"], date) else None
-        for name in ("habit", "play_min", "overall", "response", "tone", "stiffness", "preference", "where", "setup",
-                     "position", "remark"):
+        for name in _COLUMNS:
             getattr(self, name).put(row[name])
-        for name in ("waterlogged", "from_memory", "unsure_reed"):
-            getattr(self, name).value = bool(row[name])
 
     def clear(self, on: date) -> None:
         """Empty everything for the next entry."""

@@ -79,8 +79,7 @@ class NotPlayingForm(Form):
         first, last = self._span()
         meant = self._meaning(first, last)
         with self.book.writing() as logbook:
-            for row in meant.rows:
-                logbook.put(row)
+            meant.write(logbook)
         self.how.put("today")
         self.last.value = None
         self.refresh()
@@ -92,10 +91,7 @@ class NotPlayingForm(Form):
         first, last = self.spells.typed
         meant = back_again(self.book.frames_now(first), self.book.plans_now(), first, last, self.book.today())
         with self.book.writing() as logbook:
-            for number in meant.emptied:
-                logbook.withdraw("days", number)
-            for row in meant.rows:
-                logbook.put(row)
+            meant.write(logbook)
         self.done(tr("Saved: you play {span} after all.").format(
                       span=_span(first, last)), render("not_playing", moved=meant.moved, lost=()))
 

@@ -1,31 +1,25 @@
-"""An old diary: a hint from entries of no trial, and the fair trial that would settle it."""
+"""What an old diary hints at, from entries of no trial, and the fair trial that would settle it."""
 
 from __future__ import annotations
-
-import ipywidgets as w
 
 from ...errands.book import Book
 from ...questions import CATALOGUE
 from ...wording import tr
-from ..shared.fields import Choice, Pick, files_button, tick
-from ..shared.form import Form, NotYet, html, told_under
+from ..plan_page.outlook_view import OutlookView
+from ..shared.fields import Choice, Pick, show_if
+from ..shared.form import Form, NotYet, html, need, told_under
 from ..shared.render import render
-from ..shared.taken_in import take_in
-from .outlook_view import OutlookView
 
-__all__ = ["OldDiaryForm"]
+__all__ = ["HintForm"]
 
 _TRIALS = 3000  # about how many simulated trials the bar has to go through
 
 
-class OldDiaryForm(Form):
-    """Files may be taken in; then one question, one button, and the hint and the advice below it."""
+class HintForm(Form):
+    """One question, one button, and the hint and the advice below it."""
 
     def __init__(self, book: Book) -> None:
         super().__init__(book)
-        self.files = files_button(tr("Choose the files"), (".csv", ".xlsx", ".xlsm"), several=True)
-        self.comma = tick(tr("My CSV files have semicolons, decimal commas and dates as 05.03.2026"))
-        self.take = self.button(tr("Take them into my logbook"), self._take)
         self.question = Pick(tr("What do you want to know from it?"), [(q.title, q.key) for q in CATALOGUE.values()],
                              empty=tr("choose a question"))
         self.counts = Choice(tr("What counts"), [(tr("Ratings"), False), (tr("Hours until worn out"), True)], False)
@@ -36,10 +30,8 @@ class OldDiaryForm(Form):
         self.found = html("")
         self.view = OutlookView()
         self.ways = html("")
-        self.inside = w.VBox([
-            html(render("diary_wanted")), self.files, self.comma, self.take, html(render("diary_read")), self.question,
-            self.ways, self.counts, self.lasts, self.read, self.view, self.found])
-        self.show(self.inside)
+        self.show(html(render("diary_hints")), self.question, self.ways, self.counts, self.lasts, self.read, self.view,
+                  self.found)
         self.question.observe(self.guarded(self._chosen), "value")
         self.counts.observe(self.guarded(self._put_away), "value")
         self.lasts.observe(self.guarded(self._put_away), "value")
@@ -49,16 +41,10 @@ class OldDiaryForm(Form):
     def _chosen(self) -> None:
         self._put_away()
         key = self.question.typed
-        self.lasts.layout.display = "" if key == "own" else "none"
         question = None if key is None else CATALOGUE[key]
-        self.counts.layout.display = "" if question is not None and "life_hours" in question.outcomes else "none"
+        show_if(key == "own", self.lasts)
+        show_if(question is not None and "life_hours" in question.outcomes, self.counts)
         self.ways.value = render("diary_ways", question=question)
-
-    def _take(self) -> None:
-        with told_under(tr("Nothing was taken in. Please put this right:")):
-            report = take_in(self.book, self.files.value, decimal_comma=self.comma.value)
-        self.files.value = ()
-        self.done(report)
 
     def _put_away(self) -> None:
         self.found.value = ""
@@ -69,8 +55,7 @@ class OldDiaryForm(Form):
 
         self._put_away()
         key = self.question.typed
-        if key is None:
-            raise NotYet([tr("Choose a question.")], tr("Not read yet."))
+        need(tr("Not read yet."), (self.question, tr("Choose a question.")))
         if not self.book.exists:
             raise NotYet([tr("Your logbook is still empty. Take your diary into it first: see above.")],
                          tr("Not read yet."))

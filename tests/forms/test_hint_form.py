@@ -1,10 +1,9 @@
-"""An old diary on the plan page: folded, one button, the hint above the fair trial. The diary is invented."""
+"""What an old diary hints at: one button, the hint above the fair trial. The diary is invented."""
 
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime, timedelta
-from html import unescape
+from datetime import timedelta
 from pathlib import Path
 
 import ipywidgets as w
@@ -30,21 +29,20 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Book:
     return made
 
 
-def test_it_is_folded_at_first_and_says_what_a_file_must_hold(book: Book) -> None:
+def test_it_stands_below_what_takes_a_diary_in(book: Book) -> None:
     page = forms.plan_more(book)
     assert page.forms == {}
-    page.words["An old diary"].value = True
-    form = page.forms["An old diary"]
-    told = form.inside.children[0].value
-    assert "date,reed,play_min,overall,habit" in told
-    assert "reedlab import" in told
+    page.words["What you wrote down elsewhere"].value = True
+    form = page.forms["What you wrote down elsewhere"].hints
+    form.question.put("wetting")
+    form.read.click()
+    assert "Only a hint from your old diary" in form.found.value
 
 
 def test_the_help_is_plain(book: Book) -> None:
     form = forms.old_diary(book)
-    text = " ".join(c.value for c in form.inside.children if isinstance(c, w.HTML)).split("<pre>")
-    told = re.sub(r"<h3>.*?</h3>|<[^>]+>", " ", text[0] + text[1].split("</pre>")[1])
-    assert len(told) > 300
+    told = re.sub(r"<h2>.*?</h2>|<[^>]+>", " ", " ".join(c.value for c in form.children if isinstance(c, w.HTML)))
+    assert len(told) > 200
     assert grade(told) <= 8
     assert not re.search(r"significan|\barms?\b|\bblocks?\b|\bnotes\b|\bprotocol\b", told)
 
@@ -62,48 +60,6 @@ def test_the_hint_and_the_fair_trial_appear_below_the_button(book: Book) -> None
     assert form.view.bar.layout.display == "none"
     form.question.put("position")
     assert form.found.value == ""
-
-
-def files(**texts: str) -> tuple[dict[str, object], ...]:
-    return tuple({"name": f"{n}.csv", "type": "text/csv", "size": len(t), "content": memoryview(t.encode()),
-                  "last_modified": datetime(2026, 1, 1, tzinfo=UTC)} for n, t in texts.items())
-
-
-BOXES, REEDS = "box,instrument\n1,clarinet\n", "reed,box\n1-01,1\n1-02,1\n"
-SITTINGS = "date,reed,play_min,overall,habit\n2025-11-03,1-01,30,6.5,water\n2025-11-04,1-02,25,7,mouth\n"
-
-
-def test_files_chosen_on_the_page_go_into_the_logbook(tmp_path: Path) -> None:
-    fresh = new_book(tmp_path, Clock())
-    form = forms.old_diary(fresh)
-    form.files.value = files(boxes=BOXES, reeds=REEDS, sittings=SITTINGS)
-    form.take.click()
-    assert "Read in: 1 box, 2 reeds, 2 sittings." in said(form)
-    assert list(fresh.frames().sittings["habit"]) == ["water", "mouth"]
-
-
-def test_files_at_fault_are_named_by_line_and_leave_no_empty_logbook(tmp_path: Path) -> None:
-    fresh = new_book(tmp_path, Clock())
-    form = forms.old_diary(fresh)
-    form.take.click()
-    assert "Choose the files first" in said(form)
-    form.files.value = files(boxes=BOXES, reeds=REEDS, sittings=SITTINGS.replace("6.5", "65"))
-    form.take.click()
-    assert "sittings.csv, line 2, column `overall`" in said(form)
-    assert not fresh.exists
-    form.files.value = (*files(boxes=BOXES), {**files(x="")[0], "name": "diary.xlsx"})
-    form.take.click()
-    assert "not both" in said(form)
-
-
-def test_the_example_on_the_page_can_be_taken_in_as_it_stands(tmp_path: Path) -> None:
-    fresh = new_book(tmp_path, Clock())
-    form = forms.old_diary(fresh)
-    shown = unescape(form.inside.children[0].value.split("<pre>")[1].split("</pre>")[0])
-    assert len(shown.splitlines()) == 3
-    form.files.value = files(boxes=BOXES, reeds=REEDS, sittings=shown)
-    form.take.click()
-    assert "2 sittings" in said(form)
 
 
 def test_what_is_missing_is_said_in_place(book: Book, tmp_path: Path) -> None:
