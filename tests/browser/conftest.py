@@ -31,7 +31,14 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--
 TOKEN = "only-for-this-test"
 PHONE_AT = "127.0.0.2"
 PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1280, "height": 900}
 BUSY_GONE = "() => ![...document.querySelectorAll('.jp-InputPrompt')].some(p => p.textContent.includes('*'))"
+#: The page of this name that is open in the tab, if it is; a link to it on the page in sight.
+PAGE = """name => [...document.querySelectorAll('.reedlab-page')].find(p => p.querySelector(
+  `.reedlab-line-of-pages [aria-current=page][href*="${name}"]`))"""
+SHOWN = f"""name => {{ const page = ({PAGE})(name);
+  return page && page.matches('.reedlab-ready') && [...page.querySelectorAll('.reedlab')].some(f => f.offsetParent); }}"""
+LINK = """name => [...document.querySelectorAll(`.reedlab-line-of-pages a[href*="${name}"]`)].find(a => a.offsetParent)"""
 PATIENCE = int(os.environ.get("REEDLAB_PATIENCE_MS", 60_000))  # a busy machine starts a kernel slowly
 
 TOO_SMALL = """() => [...document.querySelectorAll(
@@ -95,9 +102,14 @@ class Player:
         (self.folder / TODAY_FILE).write_text(on.isoformat(), encoding="utf8")
 
     def open(self, page: str) -> None:
-        """Open a page afresh and wait until its forms are ready, without pressing anything."""
-        self.tab.goto(f"{self.address}/lab/tree/{page}.ipynb?token={TOKEN}")
-        self.tab.wait_for_selector(".reedlab-page.reedlab-ready .reedlab >> visible=true", timeout=PATIENCE)
+        """Open a page afresh and wait until its forms are ready, without pressing anything: by its link where there is
+        one and the page was not open before, else with all of JupyterLab."""
+        link = self.tab.evaluate_handle(f"name => ({PAGE})(name) ? null : ({LINK})(name)", page).as_element()
+        if link:
+            link.click()
+        else:
+            self.tab.goto(f"{self.address}/lab/tree/{page}.ipynb?token={TOKEN}")
+        self.tab.wait_for_function(SHOWN, arg=page, timeout=PATIENCE)
         self.tab.wait_for_function(BUSY_GONE, timeout=PATIENCE)
 
     def open_on_phone(self) -> None:
@@ -203,9 +215,17 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
                 server.wait()
 
 
+@pytest.fixture(scope="session")
+def profile(chromium: Any) -> Iterator[Any]:
+    """One profile for all tests: JupyterLab's scripts are fetched and compiled once."""
+    context = chromium.new_context(viewport=DESK)
+    yield context
+    context.close()
+
+
 @pytest.fixture
-def player(running: Running, chromium: Any) -> Iterator[Player]:
-    """A fresh browser profile on an empty folder; the server is the same."""
+def player(running: Running, profile: Any, chromium: Any) -> Iterator[Player]:
+    """A fresh tab on an empty folder; the server is the same, and what the profile keeps of a site is thrown away."""
     for old in running.folder.iterdir():
         if old.is_dir():
             shutil.rmtree(old)
@@ -214,8 +234,7 @@ def player(running: Running, chromium: Any) -> Iterator[Player]:
     home.prepare_folder(running.folder)
     keys.begin(running.folder, host=PHONE_AT, port=running.port)
     shutil.rmtree(running.workspaces, ignore_errors=True)
-    context = chromium.new_context(viewport={"width": 1280, "height": 900})
-    tab = context.new_page()
+    tab = profile.new_page()
     tab.set_default_timeout(PATIENCE)
     player = Player(running.folder, running.port, tab, chromium)
     tab.on("pageerror", lambda err: player.troubles.append(f"{err}\n{err.stack}"))
@@ -223,8 +242,20 @@ def player(running: Running, chromium: Any) -> Iterator[Player]:
     tab.on("request", lambda request: player.outside.append(request.url) if "//127.0.0." not in request.url and
            request.url.startswith(("http", "ws")) else None)
     yield player
-    context.close()
+    forget(profile, (player.address, player.phone_address))
     stop_kernels(running.port)
+
+
+def forget(profile: Any, sites: tuple[str, ...]) -> None:
+    """Close all tabs of a profile and throw away what it keeps of these sites but for what it has fetched."""
+    for tab in profile.pages:
+        tab.close()
+    profile.clear_cookies()
+    tab = profile.new_page()
+    session = profile.new_cdp_session(tab)
+    for site in sites:
+        session.send("Storage.clearDataForOrigin", {"origin": site, "storageTypes": "local_storage,indexeddb"})
+    tab.close()
 
 
 def asked(port: int, path: str, method: str = "GET") -> Any:
