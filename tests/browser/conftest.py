@@ -13,6 +13,7 @@ import subprocess
 import time
 import urllib.request
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -37,8 +38,10 @@ BUSY_GONE = "() => ![...document.querySelectorAll('.jp-InputPrompt')].some(p => 
 PAGE = """name => [...document.querySelectorAll('.reedlab-page')].find(p => p.querySelector(
   `.reedlab-line-of-pages [aria-current=page][href*="${name}"]`))"""
 SHOWN = f"""name => {{ const page = ({PAGE})(name);
-  return page && page.matches('.reedlab-ready') && [...page.querySelectorAll('.reedlab')].some(f => f.offsetParent); }}"""
-LINK = """name => [...document.querySelectorAll(`.reedlab-line-of-pages a[href*="${name}"]`)].find(a => a.offsetParent)"""
+  return page && page.matches('.reedlab-ready') && [...page.querySelectorAll('.reedlab')].some(f => f.offsetParent);
+}}"""
+LINK = """name => [...document.querySelectorAll(`.reedlab-line-of-pages a[href*="${name}"]`)].find(
+  a => a.offsetParent)"""
 PATIENCE = int(os.environ.get("REEDLAB_PATIENCE_MS", 60_000))  # a busy machine starts a kernel slowly
 
 TOO_SMALL = """() => [...document.querySelectorAll(
@@ -191,11 +194,17 @@ def free_port() -> int:
 def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     """The one server of this run."""
     base = tmp_path_factory.mktemp("browser")
-    folder = base / "my reeds"
-    home.prepare_folder(folder)
-    port = free_port()
+    home.prepare_folder(base / "my reeds")
+    with serving(base) as server:
+        yield server
+
+
+@contextmanager
+def serving(base: Path, **more: str) -> Iterator[Running]:
+    """Open the folder "my reeds" in this one, with `more` in the environment."""
+    folder, port = base / "my reeds", free_port()
     env = home.lab_environment({**os.environ, "JUPYTER_DATA_DIR": str(base / "data"),
-                                "IPYTHONDIR": str(base / "ipython")}, token=TOKEN, phone_at=PHONE_AT)
+                                "IPYTHONDIR": str(base / "ipython"), **more}, token=TOKEN, phone_at=PHONE_AT)
     with (base / "lab.log").open("w", encoding="utf8") as log:
         server = subprocess.Popen(home.lab_command(folder, port=port, browser=False), cwd=folder,
                                   env=env, stdout=log, stderr=log)

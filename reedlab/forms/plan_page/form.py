@@ -19,7 +19,8 @@ from ...schedule import minutes_a_day
 from ...screens.plan import STEPS, Use, alternatives, burden_of, reed_choices
 from ...screens.questions import in_100
 from ...screens.words import lines_of
-from ...wording import tr
+from ...trial.instruments import INSTRUMENT_WORDS
+from ...wording import all_of, tr
 from ..shared.fields import Words, dressed, fold, note, show_if
 from ..shared.form import NOT_FAIR, Form, NotYet, button, html, told_under
 from ..shared.render import render
@@ -139,7 +140,7 @@ class PlanForm(Form):
         if len(kinds) > 1:
             self._go(2)
             raise NotYet([tr("Reeds: they are for {kinds}. One trial is for one instrument.").format(
-                              kinds=" and ".join(kinds))],
+                              kinds=all_of(INSTRUMENT_WORDS[kind] for kind in kinds))],
                          tr("No plan yet. Please put this right:"))
         self._work_out(wishes, chosen, kinds[0], frames)
 

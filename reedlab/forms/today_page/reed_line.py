@@ -9,6 +9,7 @@ from typing import Any, Final
 
 import ipywidgets as w
 
+from ...rows.tables import CHOICE_WORDS
 from ...screens import Entry, Line, Saved, rated_in
 from ...wording import tr
 from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, TwoRatings, dressed, half_steps
@@ -144,10 +145,10 @@ class ReedLine:
         open_ = self.changing or saved is None or self.answer is not None
         self.head.value = render(
             "today_line", reed=self.reed, mark=line.planned.mark if line and line.planned else None,
-            way=line.way if line else str(saved.values["where"] or "practice").capitalize() if saved else "",
+            way=line.way if line else CHOICE_WORDS[str(saved.values["where"] or "practice")] if saved else "",
             state="" if saved is None else _stands(saved),
-            minutes=(f"{line.minutes:g} min" if line.minutes else "") if line and saved is None else
-                    f"{saved.values['play_min']:g} min" if saved and rated_in(saved) else "")
+            minutes=(_minutes(line.minutes) if line.minutes else "") if line and saved is None else
+                    _minutes(saved.values["play_min"]) if saved and rated_in(saved) else "")
         free = line is not None and not line.fills
         for part, seen in (
             (self.overall, open_ and (asked or self.changing) and not self.pair),
@@ -163,4 +164,8 @@ class ReedLine:
 
 
 def _stands(saved: Saved) -> str:
-    return rated_in(saved) or f"{saved.values['play_min']:g} min"
+    return rated_in(saved) or _minutes(saved.values["play_min"])
+
+
+def _minutes(minutes: float) -> str:
+    return tr("{minutes:g} min").format(minutes=minutes)

@@ -121,10 +121,10 @@ class WeekForm(Form):
         for name, field in self.days.items():
             values, bad = read_row("week", {"weekday": name, "play_min": field.typed, "remark": remarks.get(name)})
             if field.typed is None:
-                faults.append(tr("{name}: fill in the minutes. 0 is a day off.").format(name=name.capitalize()))
+                faults.append(tr("{name}: fill in the minutes. 0 is a day off.").format(name=CHOICE_WORDS[name]))
             else:
                 faults += [tr("{name}: you gave {found}; wanted {wanted}.").format(
-                               name=name.capitalize(), found=f.found, wanted=f.wanted) for f in bad]
+                               name=CHOICE_WORDS[name], found=f.found, wanted=f.wanted) for f in bad]
             if not bad:
                 out.append(Weekday(**values))
         return out
@@ -152,7 +152,7 @@ class WeekForm(Form):
         known = dict(zip(frames.week["weekday"], frames.week["play_min"], strict=True))
         out = ""
         if known:
-            out += rows_table([n.capitalize() for n in WEEKDAYS],
+            out += rows_table([CHOICE_WORDS[n] for n in WEEKDAYS],
                               [["" if n not in known else f"{known[n]:g}" for n in WEEKDAYS]], cards=True)
         coming = coming_concerts(frames, self.book.today())
         if coming:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ...trial.instruments import INSTRUMENT_WORDS
 from ...wording import tr
 from .. import numbers
 from ..case import Case, long_date
@@ -77,9 +78,8 @@ def limit_sentences(case: Case) -> list[str]:
 def when_and_what(case: Case) -> str:
     """Return the instrument, the reeds and the time of the trial in one line for the head of the page."""
     plan = case.plan
-    reeds = numbers.count(len(plan.reeds), "reed")
-    instrument = plan.instrument[:1].upper() + plan.instrument[1:]
+    reeds, instrument = numbers.count(len(plan.reeds), "reed"), INSTRUMENT_WORDS[plan.instrument]
     said = tr("{instrument}, {reeds} from {date}.") if case.until_done else tr("{instrument}, {reeds}, {days} from "
                                                                                "{date}.")
-    return said.format(instrument=instrument, reeds=reeds, days=numbers.count(plan.days, "day"),
+    return said.format(instrument=instrument[:1].upper() + instrument[1:], reeds=reeds, days=numbers.count(plan.days, "day"),
                        date=long_date(plan.start))

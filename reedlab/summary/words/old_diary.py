@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
+from ...trial.instruments import INSTRUMENT_WORDS
 from ...trial.result import Diary, DiaryWay
 from ...wording import tr, trn
 from .. import numbers
@@ -82,7 +83,7 @@ def reeds_sentence(*, imagined: bool, instrument: str) -> str:
     """Return on which reeds the advice is given."""
     if imagined:
         return tr("You have no reeds at hand for it. So this takes a new box of ten, made up for the purpose.")
-    kind = "" if instrument == "other" else " " + tr("for {instrument}").format(instrument=instrument)
+    kind = "" if instrument == "other" else " " + tr("for {instrument}").format(instrument=INSTRUMENT_WORDS[instrument])
     return tr("This takes the reeds at hand{kind}: those in service, not set aside, and free of a running "
               "trial.").format(kind=kind)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from ...trial.instruments import INSTRUMENT_WORDS
 from ...trial.pairs import HOW
 from ...wording import all_of, tr, trn
 from .. import numbers
@@ -131,7 +132,8 @@ def who(case: Case) -> str:
     who = (tr("One player, {instrument} on one set-up ({setup}), with {reeds}: {names}.") if plan.setup else
            tr("One player, {instrument}, with {reeds}: {names}."))
     return " ".join([
-        who.format(instrument=plan.instrument, setup=plan.setup, reeds=reeds, names=", ".join(plan.reeds)),
+        who.format(instrument=INSTRUMENT_WORDS[plan.instrument], setup=plan.setup, reeds=reeds,
+                   names=", ".join(plan.reeds)),
         tr("Ratings were made in your normal practice. Leave to run it: not applicable, as the reeds and the player "
            "are your own.")])
 

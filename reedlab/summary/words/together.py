@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 from typing import Final
 
+from ...trial.instruments import INSTRUMENT_WORDS
 from ...trial.result import Contribution, Progress, Together, TrialResult
 from ...wording import tr, trn
 from .. import numbers
@@ -247,7 +248,7 @@ def limit_sentences(together: Together) -> list[str]:
                         times_over=numbers.times_over(together.looks)))
     if len(together.instruments) > 1:
         said.append(tr("More than one kind of instrument is in it: {instruments}.").format(
-                        instruments=", ".join(together.instruments)))
+                        instruments=", ".join(INSTRUMENT_WORDS[i] for i in together.instruments)))
     if found.blocks_dropped:
         lost = numbers.count(len(found.blocks_dropped), "set")
         said.append(tr("Left out, for all of one way was lost: {lost}.").format(lost=lost))

@@ -17,8 +17,8 @@
       const fold = button.classList.contains('reedlab-fold');
       set(button, fold ? 'aria-expanded' : 'aria-pressed', String(button.classList.contains('mod-active')));
     }
-    for (const button of root.querySelectorAll('.reedlab .jupyter-button[title=null]')) {
-      button.removeAttribute('title');
+    for (const untold of root.querySelectorAll('.reedlab [title=null]')) {
+      untold.removeAttribute('title');
     }
     for (const button of root.querySelectorAll('.reedlab .jupyter-button[title]')) {
       const text = button.textContent.trim();
