@@ -34,10 +34,11 @@ def of_today(book: Book) -> Any:
 
 def test_a_line_says_reed_way_with_its_sign_and_minutes_and_no_rating(book: Book) -> None:
     page = forms.today(book)
-    due = [d for day in book.trial_days(book.today()) for d in day.due]
+    (day,) = book.trial_days(book.today())
+    due = day.due
     assert [x.reed for x in page.lines] == [d.reed for d in sorted(due, key=lambda d: d.order)]
     for line, one in zip(page.lines, sorted(due, key=lambda d: d.order), strict=True):
-        assert one.habit.name.lower() in line.head.value.lower()
+        assert day.protocol.habit(one.habit).name.lower() in line.head.value.lower()
         assert f"{one.minutes:g} min" in line.head.value
         assert "<circle" in line.head.value or "<path" in line.head.value
         assert line.overall.typed is None

@@ -95,6 +95,7 @@ NOT_FOR_PLAYERS: Final = {
     "analysis/shuffling/compared.py": "what a result of scripting prints",
     "analysis/shuffling/follow.py": "what a result of scripting prints",
     "analysis/shuffling/lives.py": "what a result of scripting prints",
+    "forms/__init__.py": "what a form is, told to who opens it from Python",
     "demo/standing_story.py": "the invented player's own words",
     "demo/story.py": "the invented player's own words",
     "demo/write.py": "the read-me of the demo data",

@@ -81,5 +81,5 @@ def when_and_what(case: Case) -> str:
     reeds, instrument = numbers.count(len(plan.reeds), "reed"), INSTRUMENT_WORDS[plan.instrument]
     said = tr("{instrument}, {reeds} from {date}.") if case.until_done else tr("{instrument}, {reeds}, {days} from "
                                                                                "{date}.")
-    return said.format(instrument=instrument[:1].upper() + instrument[1:], reeds=reeds, days=numbers.count(plan.days, "day"),
-                       date=long_date(plan.start))
+    return said.format(instrument=instrument[:1].upper() + instrument[1:], reeds=reeds,
+                       days=numbers.count(plan.days, "day"), date=long_date(plan.start))
