@@ -17,11 +17,12 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
+from ..errors import PlanRefused
 from ..rows.tables import typed
 from ..trial.dealing import deal
 from ..trial.protocol import Habit, Slot, Unit
 from ..wording import tr
-from .refuse import box_is_arm, too_few_reeds
+from .refuse import too_few_reeds
 
 __all__ = ["box_habits", "box_units", "cuts_of_boxes", "one_from_each"]
 
@@ -32,12 +33,12 @@ def box_habits(by_box: Mapping[str, Sequence[str]]) -> tuple[Habit, Habit]:
     """Return the two ways of a trial of two boxes; refuses any other number of boxes."""
     boxes = sorted(by_box)
     if len(boxes) != 2:
-        raise box_is_arm(
+        raise PlanRefused(
             tr("Day by day compares the reeds of two boxes; you gave {n}.").format(n=len(boxes)),
-            tr("Give the usable reeds of two boxes, at least two of each."))
+            tr("Give the usable reeds of two boxes, at least two of each."), "box_is_arm")
     if min(len(by_box[b]) for b in boxes) < 2:
-        raise box_is_arm(tr("One reed cannot speak for its box."),
-                         tr("Give at least two usable reeds of each box; five or more are better."))
+        raise PlanRefused(tr("One reed cannot speak for its box."),
+                         tr("Give at least two usable reeds of each box; five or more are better."), "box_is_arm")
     one, two = (Habit(f"box-{b}", tr("reeds of box {b}").format(b=b), tr("Play the reed drawn from box {b}.").format(
                                                                           b=b)) for b in boxes)
     return one, two
@@ -85,11 +86,11 @@ def cuts_of_boxes(by_box: Mapping[str, Sequence[str]], boxes: pd.DataFrame | Non
     fewest = min((len(v) for v in kinds.values()), default=0)
     if len(kinds) != 2 or fewest < FEWEST_BOXES:
         have = "; ".join(f"{len(v)} of {k}" if not k.startswith("box ") else k for k, v in kinds.items()) or "none"
-        raise box_is_arm(
+        raise PlanRefused(
             tr("A cut comes in boxes, and boxes of one cut differ too. You have these boxes: {have}. With so few, cut "
                "and box cannot be told apart.").format(have=have),
             tr("Bring at least {fewest_boxes} boxes of each of two cuts, written down with their cut or strength. Or "
-               "ask day by day which of two boxes plays better.").format(fewest_boxes=FEWEST_BOXES))
+               "ask day by day which of two boxes plays better.").format(fewest_boxes=FEWEST_BOXES), "box_is_arm")
     return kinds
 
 

@@ -11,12 +11,13 @@ from collections.abc import Sequence
 import numpy as np
 import pandas as pd
 
+from ..errors import PlanRefused
 from ..trial.dealing import deal, even_counts, layout_of
 from ..trial.practice import value
 from ..trial.protocol import Habit, Protocol, Unit
 from ..wording import tr, trn
 from .draft import Draft
-from .refuse import not_two_reeds, one_reed, too_short
+from .refuse import one_reed, too_short
 from .squares import day_slots
 from .stand_in import StandIn, stand_in
 from .tried import Laid, draft_of, plan_of, tried
@@ -121,7 +122,8 @@ def _laid(wish: Wish, a_day: int | None = None) -> tuple[Laid, tuple[str, ...]]:
     days, both = wish.days or wish.question.days[wish.outcome], _together(wish)
     order = wish.usable.best_first()
     if len(order) < 2:
-        raise not_two_reeds() if both else one_reed()
+        raise PlanRefused(tr("Two reeds are compared with each other, and you gave one."),
+                          tr("Choose the two reeds to try side by side."), "not_two_reeds") if both else one_reed()
     reeds = order[:max(_REEDS, wish.a_day) if wish.reeds_in_trial is None else max(2, wish.reeds_in_trial)]
     reeds = order[:2] if both else reeds
     n = min(wish.a_day if a_day is None else a_day, len(reeds))

@@ -22,7 +22,7 @@ from .box_against_box import cuts_of_boxes, one_from_each
 from .draft import Draft
 from .layouts import SetLayout, candidate_layouts
 from .own_hours import days_needed, limit_slots, plays_to_cap, side_by_side_slots, turn_widths
-from .refuse import low_cap, one_reed, too_few_reeds, too_short
+from .refuse import one_reed, too_few_reeds, too_short
 from .slots import days_of_a_round, even_slots, halves_slots
 from .stand_in import StandIn, stand_in
 from .tried import FIRST_LOOK, Laid, draft_of, plan_of, tried
@@ -192,7 +192,10 @@ def _refuse_short(wish: Wish, fair: list[SetLayout]) -> None:
                         tr("each half begins with {n} days that are not rated, and needs {few} ratings of each reed "
                            "after that.").format(n=wish.effect_days, few=_ROUNDS_A_HALF))
     if not wish.question.same_days:
-        raise low_cap(_cap(wish), few, math.ceil(2 * few * wish.minutes_a_day / 2 / 60) / 2)
+        raise PlanRefused(tr("A cap of {cap:g} hours is too low: each reed needs at least {few} ratings.").format(
+                              cap=_cap(wish), few=few),
+                          tr("Give each reed at least {least:g} hours, or leave the cap to the plan.").format(
+                              least=math.ceil(2 * few * wish.minutes_a_day / 2 / 60) / 2), "too_short")
     need = min(few * days_of_a_round([len(s) for s in x.sets], wish.a_day) for x in fair)
     more = " " + tr("Or set reeds aside: {days} reeds fit in {days2} days.").format(
                      days=days * wish.a_day // few, days2=days) if (

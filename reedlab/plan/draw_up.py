@@ -131,7 +131,6 @@ def draw_up(
         reeds = reeds.drop(columns="broken_in", errors="ignore")
     usable = usable_reeds(reeds, seed=seed, left_out={*left_out, *(played if asked.from_new else ())}, boxes=boxes,
                           instrument=instrument)
-    marks = Marks() if marks is None else marks
     wish = wish_for(
         asked, usable, design=design, outcome=outcome, matters=matters, days=days, reeds_a_day=reeds_a_day,
         minutes_a_day=minutes_a_day, cap_hours=cap_hours, adjust=adjust, seed=seed, simulations=simulations,
@@ -139,9 +138,7 @@ def draw_up(
         effect_days=effect_days, fixed={
             "trial": trial or f"{asked.key} {start.isoformat()}", "instrument": instrument, "start": start,
             "rating": rating, "setup": setup, "expected": expected, "expected_gap": expected_gap, "masked": masked,
-            "scale": marks.scale, "worn_out_rule": marks.worn_out_rule,
-            "worn_out_below": float(marks.worn_out_below), "good_below": float(marks.good_below),
-            "in_a_row": marks.in_a_row,
+            **(Marks() if marks is None else marks).fields(),
             "read_early": read_early and chosen == "day_by_day" and not OUTCOMES[judged_by].pairs})
     draft = lay_out_days(wish, compared=compared) if wish.design == "day_by_day" else lay_out_reeds(wish)
     keys = [h.key for h in draft.protocol.habits]

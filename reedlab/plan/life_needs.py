@@ -28,6 +28,8 @@ _SHARE = 0.8  # reeds are played until about this share would be worn out
 _POOL, _RUNS = 20, 150  # reeds of the plan that is played, and how often: 1500 lives for each way
 _A_DAY = 4
 _SAMPLES = 1_000
+_CHANCE, _LEVEL = 0.8, 0.95
+_SEED = 0  # always the same: one player is told one number
 
 
 @dataclass(frozen=True)
@@ -40,9 +42,8 @@ class _Pool:
 
 
 @lru_cache(maxsize=32)
-def life_needs(world: World, *, ratio: float, minutes_a_day: float, chance: float = 0.8, level: float = 0.95,
-               trials: int = 300, seed: int = 0) -> LifeNeeds:
-    """Return how many reeds, in boxes of ten, and how many days find a true ratio of lives with this chance.
+def life_needs(world: World, *, ratio: float, minutes_a_day: float, trials: int = 300) -> LifeNeeds:
+    """Return how many reeds, in boxes of ten, and how many days find a true ratio of lives 80 times in 100.
 
     Twenty reeds are played sitting by sitting, many times over, until most of them are worn out by the
     plan's rule. Trials of any size are then drawn from these lives and go through the shuffling test of the
@@ -56,49 +57,47 @@ def life_needs(world: World, *, ratio: float, minutes_a_day: float, chance: floa
         True ratio of lives, above 1.
     minutes_a_day : float
         All of it on these reeds.
-    chance : float
-        Wanted chance that the longer-lasting way is named.
     trials : int
         Simulated trials of each size.
     """
-    pool = _play(world.but(minutes_a_day=minutes_a_day, effect_life=ratio), seed)
+    pool = _play(world.but(minutes_a_day=minutes_a_day, effect_life=ratio))
 
     def enough(boxes: int) -> bool:
-        return _found(pool, boxes, level, trials, np.random.default_rng([seed, boxes])) >= chance
+        return _found(pool, boxes, trials, np.random.default_rng([_SEED, boxes])) >= _CHANCE
 
     high = 1
     while not enough(high):
         high *= 2
         if high * _SET > _MOST:
-            return LifeNeeds(ratio, chance, minutes_a_day, None, None, math.nan, _MOST)
+            return LifeNeeds(ratio, _CHANCE, minutes_a_day, None, None, math.nan, _MOST)
     low = high // 2
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if enough(middle) else (middle, high)
     reeds = high * _SET
-    return LifeNeeds(ratio, chance, minutes_a_day, reeds, math.ceil(reeds * pool.days_a_reed),
+    return LifeNeeds(ratio, _CHANCE, minutes_a_day, reeds, math.ceil(reeds * pool.days_a_reed),
                      reeds * float(pool.worn_out.mean()), _MOST)
 
 
-def _play(world: World, seed: int) -> _Pool:
+def _play(world: World) -> _Pool:
     hours = world.life_scale_h * (-math.log(1 - _SHARE)) ** (1 / world.life_shape)
     # Together the two ways last longer than the first alone, and days off count as days.
     days = math.ceil(_POOL * hours * math.sqrt(world.effect_life) * 60 / world.minutes_a_day / (1 - world.day_off))
     reeds = tuple(f"1-{i + 1:02d}" for i in range(_POOL))
-    slots = even_slots((reeds,), days, _A_DAY, np.random.default_rng([seed, 2]))
+    slots = even_slots((reeds,), days, _A_DAY, np.random.default_rng([_SEED, 2]))
     protocol = Protocol(
         trial="lives", question="own", ask=tr("Which way makes reeds last longer?"), instrument="clarinet",
         habits=(Habit("first", tr("the first way")), Habit("second", tr("the second way"))), design="reed_by_reed",
         outcome="life_hours", matters=max(1.01, world.effect_life), start=date(2001, 1, 1), days=days,
         units=tuple(Unit(r, "1", (r,)) for r in reeds), dealt=("first", "second") * (_POOL // 2), slots=slots)
-    trials = batch_trials(simulate(protocol, world, _RUNS, seed, fresh_deals=True))
+    trials = batch_trials(simulate(protocol, world, _RUNS, _SEED, fresh_deals=True))
     lives = batch_lives(trials)
     side = [trials.dealt_b == b for b in (False, True)]
     return _Pool(np.stack([lives.hours[s] for s in side]), np.stack([lives.worn_out[s] for s in side]),
                  float(lives.hours.mean()) * 60 / world.minutes_a_day / (1 - world.day_off))
 
 
-def _found(pool: _Pool, boxes: int, level: float, trials: int, rng: np.random.Generator) -> float:
+def _found(pool: _Pool, boxes: int, trials: int, rng: np.random.Generator) -> float:
     """Return how often trials of so many boxes name the second way."""
     n, half = boxes * _SET, _SET // 2
     is_b = np.tile(np.repeat([False, True], half), boxes)
@@ -108,4 +107,4 @@ def _found(pool: _Pool, boxes: int, level: float, trials: int, rng: np.random.Ge
     hours = np.maximum(pool.hours[row, pick], 1e-6)
     deals = Deals.whole(np.broadcast_to(is_b, hours.shape), block, limit=_SAMPLES, samples=_SAMPLES)
     longer, shorter = LifeRatios(hours, pool.worn_out[row, pick], deals).tails(1.0)
-    return float(((2 * longer <= 1 - level + 1e-12) & (longer < shorter)).mean())
+    return float(((2 * longer <= 1 - _LEVEL + 1e-12) & (longer < shorter)).mean())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from ..errors import InputError
 from ..trial.practice import ANCHORS, value
@@ -41,6 +42,10 @@ class Marks:
         faults = list(self._faults())
         if faults:
             raise InputError("\n".join(faults))
+
+    def fields(self) -> dict[str, Any]:
+        """Return them as the plan's own fields."""
+        return {**vars(self), "worn_out_below": float(self.worn_out_below), "good_below": float(self.good_below)}
 
     def _faults(self) -> Iterator[str]:
         points = [p for p, _ in self.scale]

@@ -6,8 +6,6 @@ import dataclasses
 import math
 from typing import Final
 
-from ..analysis.player.defaults import PRIOR, Prior
-from ..analysis.player.ear import EarResult
 from ..analysis.player.spreads import OwnNumbers, own_numbers
 from ..rows.tables import Frames
 from ..worlds import World
@@ -18,8 +16,7 @@ __all__ = ["world_for"]
 _ENOUGH_FOR_STEP: Final = 10
 
 
-def world_for(frames: Frames, base: World | None = None, *, ear: EarResult | None = None, prior: Prior = PRIOR,
-              rating: str = "overall") -> tuple[World, OwnNumbers]:
+def world_for(frames: Frames, base: World | None = None) -> tuple[World, OwnNumbers]:
     """Return the world to forecast this player's trials in, and the numbers it was made from.
 
     Parameters
@@ -28,12 +25,6 @@ def world_for(frames: Frames, base: World | None = None, *, ear: EarResult | Non
         The player's logbook. An empty one gives `base` itself, and `numbers.source` is then "default".
     base : World, optional
         Where to start from; the default world if not given.
-    ear : EarResult, optional
-        A double rating that is not among the sittings; its noise is pooled with the logbook's.
-    prior : Prior
-        How firmly the defaults are held.
-    rating : str
-        Column of the sittings.
 
     Notes
     -----
@@ -43,7 +34,7 @@ def world_for(frames: Frames, base: World | None = None, *, ear: EarResult | Non
     Every number is told to two figures: no estimate is known better, and so a plan keeps its chance from day to day.
     """
     base = World() if base is None else base
-    own = own_numbers(frames, base, ear=ear, prior=prior, rating=rating)
+    own = own_numbers(frames, base)
     fields = {f.name: f.metadata for f in dataclasses.fields(base)}
     changes = {
         e.name: min(max(_told(e.value), fields[e.name]["low"]), fields[e.name]["high"])

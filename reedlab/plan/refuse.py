@@ -1,4 +1,4 @@
-"""Plans that cannot give a fair answer: the reason, and the nearest plan that can."""
+"""Plans that cannot give a fair answer: the reason, and the nearest plan that can. Said in more than one place."""
 
 from __future__ import annotations
 
@@ -9,10 +9,7 @@ from ..questions import CATALOGUE, Question
 from ..trial.outcomes import OUTCOMES
 from ..wording import tr
 
-__all__ = [
-    "box_is_arm", "cannot_mask", "design_not_allowed", "instrument_mix", "low_cap", "not_adjustable",
-    "not_two_reeds", "one_reed", "outcome_not_allowed", "same_habit", "too_few_reeds", "too_short", "unknown_question",
-]
+__all__ = ["design_not_allowed", "one_reed", "outcome_not_allowed", "too_few_reeds", "too_short", "unknown_question"]
 
 _WORDS = {"reed_by_reed": tr("reed by reed"), "day_by_day": tr("day by day")}
 
@@ -24,24 +21,12 @@ def unknown_question(key: str) -> PlanRefused:
                            catalogue=", ".join(CATALOGUE)), "unknown_question")
 
 
-def same_habit() -> PlanRefused:
-    """Both ways are the same."""
-    return PlanRefused(tr("The two ways are the same, so there is nothing to compare."),
-                       tr("Give two ways that differ in one thing, each with its own short name."), "same_habit")
-
-
 def one_reed() -> PlanRefused:
     """Only one reed can be used."""
     return PlanRefused(
         tr("One reed cannot answer: it may chip tomorrow, and other reeds may behave in another way."),
         tr("Take at least two reeds for a day-by-day trial, or eight from one box for a reed-by-reed trial."),
         "one_reed")
-
-
-def not_two_reeds() -> PlanRefused:
-    """Two reeds are to be compared, and there is one."""
-    return PlanRefused(tr("Two reeds are compared with each other, and you gave one."),
-                       tr("Choose the two reeds to try side by side."), "not_two_reeds")
 
 
 def design_not_allowed(question: Question, design: str) -> PlanRefused:
@@ -116,39 +101,3 @@ def too_short(have: int, need: int, why: str, more: str = "") -> PlanRefused:
     return PlanRefused(tr("{have} days are too short: {why}").format(
                            have=have, why=why), tr("Plan at least {need} days.{more}").format(
                                                     need=need, more=more), "too_short")
-
-
-def low_cap(cap: float, few: int, least: float) -> PlanRefused:
-    """The cap of hours leaves too few ratings of a reed."""
-    return PlanRefused(tr("A cap of {cap:g} hours is too low: each reed needs at least {few} ratings.").format(
-                           cap=cap, few=few),
-                       tr("Give each reed at least {least:g} hours, or leave the cap to the plan.").format(
-                           least=least), "too_short")
-
-
-def box_is_arm(reason: str, instead: str) -> PlanRefused:
-    """Cut and box cannot be told apart."""
-    return PlanRefused(reason, instead, "box_is_arm")
-
-
-def instrument_mix(instrument: str, boxes: Iterable[str]) -> PlanRefused:
-    """Reeds of another instrument are among those given."""
-    names = ", ".join(boxes)
-    return PlanRefused(tr("Box {names} is not for {instrument}. One trial is for one instrument.").format(
-                           names=names, instrument=instrument),
-                       tr("Leave out box {names}, or plan a trial for the other instrument.").format(
-                           names=names), "instrument_mix")
-
-
-def cannot_mask(question: Question) -> PlanRefused:
-    """A helper cannot hide the way."""
-    return PlanRefused(tr("A helper cannot hide this from you. {no_mask}").format(no_mask=question.no_mask),
-                       tr("Plan it open, and write down what you expect before the start."), "cannot_mask")
-
-
-def not_adjustable(names: Iterable[str], allowed: Iterable[str]) -> PlanRefused:
-    """An adjustment would take away what the habit itself changes."""
-    ok = ", ".join(allowed) or "nothing"
-    return PlanRefused(
-        tr("Evening out {names} is not fair here: the way you test may change it, or the plan leaves no room "
-           "for it.").format(names=", ".join(names)), tr("Allowed here: {ok}.").format(ok=ok), "adjust_not_allowed")

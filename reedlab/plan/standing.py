@@ -149,9 +149,7 @@ def draw_up_standing(
         instrument=instrument, habits=asked.habits, design="reed_by_reed", outcome=OUTCOME, matters=float(size),
         start=start, days=NO_END, units=(), dealt=(), seed=seed, setup=setup, same_days=asked.same_days,
         from_new=asked.from_new, expected=expected, expected_gap=expected_gap, masked=masked,
-        overrides=asked.overrides, scale=marks.scale, worn_out_rule=marks.worn_out_rule,
-        worn_out_below=float(marks.worn_out_below), good_below=float(marks.good_below), in_a_row=marks.in_a_row,
-        standing=sets)
+        overrides=asked.overrides, standing=sets, **marks.fields())
     out = {*left_out, *played}
     aside: list[str] = []
     for box in deal:

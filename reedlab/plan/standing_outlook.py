@@ -6,10 +6,12 @@ once, for lives of one shape, and the player's own hours only stretch it over th
 
 from __future__ import annotations
 
+import csv
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
+from importlib.resources import files
 from typing import Final
 
 import numpy as np
@@ -19,9 +21,8 @@ from ..analysis.batch.followed_lives import Played, looks
 from ..trial.outlook import SettledBy, StandingOutlook
 from ..worlds import World
 from ..worlds.standing import play_boxes
-from ._standing_grid import GRID
 
-__all__ = ["RATIOS", "Course", "courses", "standing_outlook"]
+__all__ = ["RATIOS", "Course", "courses", "known_courses", "standing_outlook"]
 
 #: True ratios of lives that are forecast.
 RATIOS: Final = (1.25, 1.5, 2.0, 3.0)
@@ -81,10 +82,24 @@ def standing_outlook(world: World, *, minutes_a_day: float, matters: float = 1.5
 
 def _course(shape: float, damage: float, reeds: int, ratio: float, matters: float) -> Course:
     key = (ratio, matters if ratio == 1 else 0.0)
-    if (shape, damage, reeds) == _STANDARD and key in GRID:
-        right, wrong, hours = GRID[key]
-        return Course(ratio, right, wrong, hours)
+    if (shape, damage, reeds) == _STANDARD and key in known_courses():
+        return known_courses()[key]
     return courses(shape, damage, reeds, ratio, matters, trials=_TRIALS)
+
+
+@cache
+def known_courses() -> Mapping[tuple[float, float], Course]:
+    """Return the courses played through beforehand, by true ratio and what matters (0 where the ratio is not 1).
+
+    They are in `standing_grid.csv`, made by `python -m tests.benchmarks.standing_grid`; a test plays some of it again.
+    """
+    rows = csv.DictReader(files(__package__).joinpath("standing_grid.csv").read_text(encoding="utf8").splitlines())
+    return {(float(r["ratio"]), float(r["matters"])): Course(
+        float(r["ratio"]), _numbers(r["right"]), _numbers(r["wrong"]), float(r["hours"])) for r in rows}
+
+
+def _numbers(text: str) -> tuple[float, ...]:
+    return tuple(map(float, text.split()))
 
 
 @lru_cache(maxsize=256)

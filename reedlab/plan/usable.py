@@ -8,10 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from ..errors import InputError
+from ..errors import InputError, PlanRefused
 from ..rows.tables import typed
 from ..wording import tr
-from .refuse import instrument_mix
 
 __all__ = ["Usable", "usable_reeds"]
 
@@ -82,7 +81,11 @@ def usable_reeds(reeds: pd.DataFrame, *, seed: int, left_out: Iterable[str] = ()
         kinds = typed("boxes", boxes).set_index("box")["instrument"]
         other = [b for b in sorted(frame["box"].unique()) if kinds.get(b, instrument) not in (instrument, None)]
         if other:
-            raise instrument_mix(instrument, other)
+            raise PlanRefused(
+                tr("Box {names} is not for {instrument}. One trial is for one instrument.").format(
+                    names=", ".join(other), instrument=instrument),
+                tr("Leave out box {names}, or plan a trial for the other instrument.").format(
+                    names=", ".join(other)), "instrument_mix")
     by_break_in = "broken_in" in frame and len(frame) > 0 and bool(frame["broken_in"].notna().all())
     if by_break_in:
         frame = frame.assign(first_play=frame["broken_in"])

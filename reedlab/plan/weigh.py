@@ -34,12 +34,9 @@ from .wish import level_for, wish_for
 
 __all__ = ["Asked", "changes_a_day", "draw_shown", "known_kind", "weighed"]
 
-_USUAL: Final = Marks()
 _PLAIN: Final = {
     "trial": "weighed", "start": date(2001, 3, 1), "rating": "overall", "setup": None, "expected": None,
-    "expected_gap": None, "masked": "none", "scale": _USUAL.scale, "worn_out_rule": _USUAL.worn_out_rule,
-    "worn_out_below": float(_USUAL.worn_out_below), "good_below": float(_USUAL.good_below),
-    "in_a_row": _USUAL.in_a_row}
+    "expected_gap": None, "masked": "none", **Marks().fields()}
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,14 +9,14 @@ from typing import Any, Final
 import pandas as pd
 
 from ..analysis.units.adjust import allowed_adjustments
-from ..errors import InputError
+from ..errors import InputError, PlanRefused
 from ..questions import CATALOGUE, Question, check_habits
 from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Habit
 from ..wording import tr
 from ..worlds import World
-from .refuse import cannot_mask, design_not_allowed, not_adjustable, outcome_not_allowed, same_habit, unknown_question
+from .refuse import design_not_allowed, outcome_not_allowed, unknown_question
 from .usable import Usable
 
 __all__ = ["LONGEST_EFFECT", "Wish", "adjustments", "level_for", "settle_design", "settle_mask", "settle_question",
@@ -102,7 +102,8 @@ def settle_question(question: str | Question, habits: Sequence[Habit] | None, *,
             raise InputError(tr("`habits` holds {n}; give the two ways to compare.").format(n=len(habits)))
         one, two = habits
         if one.key == two.key or one.name.strip().lower() == two.name.strip().lower():
-            raise same_habit()
+            raise PlanRefused(tr("The two ways are the same, so there is nothing to compare."),
+                              tr("Give two ways that differ in one thing, each with its own short name."), "same_habit")
         if {one.key, two.key} == {h.key for h in question.habits}:
             one, two = sorted((one, two), key=lambda h: h.key)
         question = question.with_habits(one, two)
@@ -141,7 +142,8 @@ def settle_mask(question: Question, masked: str) -> None:
     if masked not in ("none", "helper"):
         raise InputError(tr("`masked` is {masked!r}, wanted 'none' or 'helper'.").format(masked=masked))
     if masked == "helper" and question.mask is None:
-        raise cannot_mask(question)
+        raise PlanRefused(tr("A helper cannot hide this from you. {no_mask}").format(no_mask=question.no_mask),
+                          tr("Plan it open, and write down what you expect before the start."), "cannot_mask")
 
 
 def slots_a_day(asked: int | None, minutes_a_day: float, *, usual: int = _REEDS_A_DAY) -> int:
@@ -179,7 +181,10 @@ def adjustments(question: Question, design: str, outcome: str, unit_kind: str,
         return tuple(a for a in usual if a in allowed)
     unfair = [a for a in asked if a not in allowed]
     if unfair:
-        raise not_adjustable(unfair, allowed)
+        raise PlanRefused(
+            tr("Evening out {names} is not fair here: the way you test may change it, or the plan leaves no room "
+               "for it.").format(names=", ".join(unfair)),
+            tr("Allowed here: {ok}.").format(ok=", ".join(allowed) or "nothing"), "adjust_not_allowed")
     return tuple(dict.fromkeys(asked))
 
 

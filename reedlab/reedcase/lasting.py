@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from ..analysis.player.defaults import PRIOR, Prior
+from ..analysis.player.defaults import PRIOR
 from ..analysis.player.spreads import Estimate
 
 __all__ = ["LOW", "LifeBelief", "Span", "belief", "left", "reserve"]
@@ -41,18 +41,18 @@ class LifeBelief:
     worn_out: int
 
 
-def belief(life: Estimate, shape: float, *, prior: Prior = PRIOR) -> LifeBelief:
+def belief(life: Estimate, shape: float) -> LifeBelief:
     """Return the belief behind the estimate of a median life.
 
     Parameters
     ----------
     life : Estimate
         `own_numbers(...)["life_median_h"]`: a Weibull of fixed shape with a conjugate prior that weighs like
-        `prior.life_events` worn-out reeds.
+        `PRIOR.life_events` worn-out reeds.
     shape : float
         The Weibull shape it was made with.
     """
-    alpha = prior.life_events + life.rests_on
+    alpha = PRIOR.life_events + life.rests_on
     scale = life.value / math.log(2) ** (1 / shape)
     return LifeBelief(alpha, alpha * scale**shape, shape, life.rests_on)
 

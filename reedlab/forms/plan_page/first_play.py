@@ -8,7 +8,7 @@ from datetime import date
 
 import pandas as pd
 
-from ...plan.first_play import first_play_days
+from ...plan.first_play import first_play_order
 from ...rows.tables import Frames
 from ...trial.practice import value
 
@@ -42,8 +42,8 @@ def box_stage(frames: Frames, box: str, on: date) -> BoxStage:
     """
     reeds = frames.reeds[~_out(frames)]
     mine = reeds[reeds["box"] == box]
-    codes = sorted(frames.reeds.loc[frames.reeds["box"] == box, "reed"])
-    order = [r for day in first_play_days(codes, seed=zlib.crc32(box.encode("utf-8"))) for r in day.reeds]
+    codes = frames.reeds.loc[frames.reeds["box"] == box, "reed"]
+    order = first_play_order(codes, seed=zlib.crc32(box.encode("utf-8")))
     waiting = set(mine.loc[mine["first_play"].isna(), "reed"])
     done_today = int((reeds["first_played"].dt.date == on).sum())
     room = max(0, int(value("first_play_reeds_a_day")) - done_today)
