@@ -7,10 +7,10 @@ from datetime import date
 
 from ..trial.practice import RAMP
 from ..trial.protocol import Protocol
-from ..wording import tr
+from ..wording import date_month, tr
 from .chance import shuffled
 from .concerts import Kept
-from .days import Line, Unmet, spoken
+from .days import Line, Unmet
 from .diary import Diary
 from .limits import SLOT, daily_limit, hours_matter
 from .parts_of_day import STEP
@@ -108,7 +108,7 @@ class Beside:
             if taken + m > minutes or (most is not None and len(lines) >= most):
                 unmet.append(Unmet("concert_break_in", tr("{reed} should be broken in for {m:g} minutes on {spoken}, "
                                                           "but the day has no room for it.").format(
-                                                           reed=reed, m=m, spoken=spoken(on)), on, (reed,)))
+                                                           reed=reed, m=m, spoken=date_month(on)), on, (reed,)))
                 continue
             lines.append(Line(None, reed, m, None, "break_in"))
             taken += m
@@ -132,7 +132,7 @@ class Beside:
             self.kept.unmet.append(Unmet("concert_over", tr("The concert on {spoken} is longer than the "
                                                             "reeds kept for it should be played in a day. "
                                                             "Take one more along.").format(
-                                                             spoken=spoken(on)), on, reeds))
+                                                             spoken=date_month(on)), on, reeds))
         return [Line(None, r, m, self.diary.habit_of(r, number), "concert") for r, m in given.items()]
 
     def resting(self, on: date) -> list[Line]:

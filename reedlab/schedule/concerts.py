@@ -9,9 +9,9 @@ from datetime import date, timedelta
 
 from ..trial.practice import RAMP, value
 from ..trial.protocol import Protocol
-from ..wording import tr
+from ..wording import all_of, date_month, tr
 from .chance import draw
-from .days import Unmet, listed, spoken
+from .days import Unmet
 from .diary import Diary
 from .limits import SLOT
 from .own_ways import OwnWays
@@ -80,11 +80,12 @@ def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: d
         names += _of_the_trial(diary, usual, kept, ways, concert, rest, wanted - len(names), today,
                                unready.get(concert.on, ()))
         if len(names) < wanted:
-            short = tr("No reed") if not names else tr("Only {listed}").format(listed=listed(names))
+            short = tr("No reed") if not names else tr("Only {listed}").format(listed=all_of(names))
             kept.unmet.append(Unmet(
                 "concert_short", tr("{short} can be ready and rested for the concert on {spoken}; {wanted} are wanted. "
                                     "Break in another reed soon.").format(
-                                     short=short, spoken=spoken(concert.on), wanted=wanted), concert.on, tuple(names)))
+                                     short=short, spoken=date_month(concert.on), wanted=wanted),
+                concert.on, tuple(names)))
         kept.reeds[concert.on] = tuple(names)
         for day in rest:
             if day >= today:

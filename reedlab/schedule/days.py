@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Final
 
-from ..wording import all_of, date_month
-
-__all__ = ["KINDS", "Line", "PlayDay", "Schedule", "Unmet", "listed", "spoken"]
+__all__ = ["KINDS", "Line", "PlayDay", "Schedule", "Unmet"]
 
 #: slot: the trial's rating slot. play: minutes the trial needs, rated too. break_in: the first days of a
 #: reed, before the trial or for a concert. concert: one of its reeds. free: a suggestion for the rest of the
@@ -102,13 +100,3 @@ class Schedule:
     def day(self, on: date) -> PlayDay | None:
         """Return one date's plan, or None where the schedule does not reach it."""
         return next((d for d in self.days if d.on == on), None)
-
-
-def spoken(day: date) -> str:
-    """Return a date in a few words: 2 March."""
-    return date_month(day)
-
-
-def listed(reeds: Sequence[str]) -> str:
-    """Return reeds as a player reads them: 1-01, 1-02 and 1-03."""
-    return all_of(reeds)

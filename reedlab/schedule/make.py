@@ -12,8 +12,8 @@ from ..rows.tables import Frames
 from ..trial.calendar import goes_on
 from ..trial.practice import value
 from ..trial.protocol import Protocol
-from ..wording import tr
-from .days import PlayDay, Schedule, Unmet, listed, spoken
+from ..wording import all_of, date_month, tr
+from .days import PlayDay, Schedule, Unmet
 from .diary import Diary, diary_of
 from .evenness import minutes_of_both, too_uneven, uneven_end
 from .in_service import standing_schedule
@@ -145,7 +145,7 @@ def _at_the_end(diary: Diary, usual: Usual, plan: Planner, last: date, open_end:
             reeds = tuple(sorted({r for t in missed for r in t.reeds if r in here}))
             out.append(Unmet("no_room", tr("Some missed ratings cannot be made up by {spoken}, the last day: the days "
                                            "are full. It is about {listed}.").format(
-                                            spoken=spoken(last), listed=listed(reeds)), last, reeds))
+                                            spoken=date_month(last), listed=all_of(reeds)), last, reeds))
         if plan.turns.cut:
             out.append(Unmet("sets_apart", tr("With so few reeds a day, the reeds of a matched set play on different "
                                               "days. More reeds a day would keep them together.")))
@@ -167,5 +167,5 @@ def _at_the_end(diary: Diary, usual: Usual, plan: Planner, last: date, open_end:
         out.append(Unmet("break_in_late", tr("{late} will not be broken in by {spoken}. Start later, or play more "
                                              "minutes before.").format(
                                               late=", ".join(late),
-                                              spoken=spoken(protocol.start)), protocol.start, late))
+                                              spoken=date_month(protocol.start)), protocol.start, late))
     return out

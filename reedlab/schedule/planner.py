@@ -8,11 +8,11 @@ from datetime import date
 
 from ..trial.change_of_ways import told_of_ways
 from ..trial.practice import RAMP
-from ..wording import tr
+from ..wording import all_of, date_month, tr
 from .beside import Beside
 from .chance import insert_by_chance, shuffled
 from .concerts import Kept
-from .days import Line, PlayDay, Unmet, listed, spoken
+from .days import Line, PlayDay, Unmet
 from .diary import Diary
 from .limits import SLOT, daily_limit, ramp, rest_of
 from .own_ways import OwnWays
@@ -120,9 +120,9 @@ class Planner(Beside):
             out = behind[fit:]
             reeds = [r for r in reeds if r not in out]
             why = self._why(len(reeds) + len(out) > room)
-            unmet.append(Unmet("left_for_later", tr("{listed} cannot be played on {spoken}: {why}. The days after make "
-                                                    "up for it.").format(
-                                                     listed=listed(out), spoken=spoken(on), why=why), on, tuple(out)))
+            unmet.append(Unmet(
+                "left_for_later", tr("{listed} cannot be played on {spoken}: {why}. The days after make up for "
+                                     "it.").format(listed=all_of(out), spoken=date_month(on), why=why), on, tuple(out)))
         fixed = sorted((r for r in reeds if (number, r) in self.fixed), key=lambda r: self.fixed[number, r])
         if len(fixed) == len(reeds):
             return fixed
@@ -147,26 +147,27 @@ class Planner(Beside):
             if tired:
                 unmet.append(Unmet("limit_reached", tr("{listed}: no minutes left on {spoken}. Leave it be; its rating "
                                                        "of this day is lost.").format(
-                                                        listed=listed(tired), spoken=spoken(on)), on, tuple(tired)))
+                                                        listed=all_of(tired), spoken=date_month(on)), on, tuple(tired)))
             rs = [r for r in rs if r not in tired]
             if len(reeds) + len(rs) > room or SLOT * (len(reeds) + len(rs)) > minutes:
                 why = self._why(len(reeds) + len(rs) > room)
-                unmet.append(Unmet("rating_lost", tr("{listed} cannot be rated on {spoken}: {why}. Ratings of one day "
-                                                     "cannot move to another.").format(
-                                                      listed=listed(rs), spoken=spoken(on), why=why), on, tuple(rs)))
+                unmet.append(Unmet(
+                    "rating_lost", tr("{listed} cannot be rated on {spoken}: {why}. Ratings of one day cannot move to "
+                                      "another.").format(listed=all_of(rs), spoken=date_month(on), why=why),
+                    on, tuple(rs)))
                 continue
             reeds += rs
         for r in reeds:
             if not self.diary.rested(r, on, self.usual.rest_days):
                 unmet.append(Unmet("no_rest", tr("{r} plays on {spoken} without the rest you wish: the plan needs it "
-                                                 "on this day.").format(r=r, spoken=spoken(on)), on, (r,)))
+                                                 "on this day.").format(r=r, spoken=date_month(on)), on, (r,)))
             concert = self.kept.resting.get(on, {}).get(r)
             if concert is not None or r in self.kept.reeds.get(on, ()):
-                when = spoken(concert or on)
+                when = date_month(concert or on)
                 unmet.append(Unmet("concert_no_rest", tr("{r} is wanted for the concert on {when}, but the "
                                                          "plan needs its {slot:g} minutes on {spoken}. "
                                                          "Handle it with care.").format(
-                                                          r=r, when=when, slot=SLOT, spoken=spoken(on)), on, (r,)))
+                                                          r=r, when=when, slot=SLOT, spoken=date_month(on)), on, (r,)))
         return sorted(reeds, key=lambda r: (order[r], r))
 
     def _turns(self, on: date, number: int, minutes: float, room: float) -> list[str]:
@@ -244,7 +245,7 @@ class Planner(Beside):
             return []
         said = tr("You do not play on {spoken}: the plan's ratings of {listed} on it are lost. Say so as \"Not playing "
                   "today\" instead, and the rest moves along.")
-        return [Unmet("day_off_cell", said.format(spoken=spoken(on), listed=listed(lost)), on, tuple(lost))]
+        return [Unmet("day_off_cell", said.format(spoken=date_month(on), listed=all_of(lost)), on, tuple(lost))]
 
     def both_go_on(self, on: date) -> bool:
         """Say whether both habits still have reeds to play."""

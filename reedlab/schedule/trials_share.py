@@ -9,8 +9,8 @@ from datetime import date, timedelta
 from ..rows.tables import Frames
 from ..trial.calendar import going
 from ..trial.protocol import Protocol
-from ..wording import tr
-from .days import Line, PlayDay, Schedule, Unmet, spoken
+from ..wording import date_month, tr
+from .days import Line, PlayDay, Schedule, Unmet
 from .diary import Diary
 from .limits import SLOT, hours_matter
 from .usual import Usual
@@ -112,7 +112,7 @@ def too_long(days: Iterable[PlayDay], diaries: Sequence[Diary], minutes_on: Call
             told = Unmet(
                 "trials_too_long", tr("The ratings of your {n} trials take {each:g} minutes on {spoken}, and "
                                       "your day has {minutes:g}. Play a little longer if you can, or leave a "
-                                      "rating out.").format(n=len(each), each=sum(each), spoken=spoken(day.on),
+                                      "rating out.").format(n=len(each), each=sum(each), spoken=date_month(day.on),
                                                             minutes=minutes), day.on)
             day = replace(day, unmet=(*day.unmet, told))
         out.append(day)

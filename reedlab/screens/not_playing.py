@@ -20,10 +20,9 @@ from ..rows.records import Day
 from ..rows.tables import Frames, typed
 from ..rows.values import as_it_stands, read_row
 from ..schedule import coming_concerts
-from ..schedule.days import listed
 from ..trial.calendar import TrialCalendar, calendar_of
 from ..trial.protocol import Protocol
-from ..wording import spoken_date, spoken_day, tr, trn
+from ..wording import all_of, spoken_date, spoken_day, tr, trn
 from .saving import Store
 
 __all__ = ["LONGEST", "Away", "DayOff", "away", "away_now", "back_again", "day_off", "days_behind",
@@ -223,7 +222,7 @@ def _lost(name: str, plan: Protocol, after: Frames, days: Sequence[date]) -> lis
         if own:
             out.append(trn("{name}: the rating of {reeds} on {day} cannot be made up, for it belongs to that day.",
                            "{name}: the ratings of {reeds} on {day} cannot be made up, for they belong to that day.",
-                           len(own)).format(name=name, reeds=listed(own), day=spoken_date(d)))
+                           len(own)).format(name=name, reeds=all_of(own), day=spoken_date(d)))
         elif not any(u.cells for u in plan.units) and any(s.day == number and (s.reed, d) not in rated
                                                           for s in plan.slots):
             out.append(tr("{name}: what is missed on {spoken_date} is made up on the days after.").format(

@@ -13,10 +13,9 @@ from datetime import date
 
 from ..rows.tables import Frames
 from ..schedule import Schedule, schedule
-from ..schedule.days import listed
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
-from ..wording import spoken_date, tr, trn
+from ..wording import all_of, spoken_date, tr, trn
 from .words import REASONS
 
 __all__ = ["stands_in"]
@@ -93,7 +92,7 @@ def _lost(reed: str, name: str, plan: Protocol, frames: Frames, today: date) -> 
         left = [r for u in plan.units if u.block == block for r in u.reeds
                 if r != reed and r not in set(frames.retirements["reed"])]
         rest = trn("{reeds} of its set goes on", "{reeds} of its set go on", len(left)).format(
-            reeds=listed(left)) if left else tr("none of its set is left")
+            reeds=all_of(left)) if left else tr("none of its set is left")
         yield tr("{name} goes on without it; {rest}. What it gave so far counts.").format(name=name, rest=rest)
 
 
