@@ -1,20 +1,32 @@
-"""What may stand on a command line, looked at before anything is done with it."""
+"""What may stand on a command line, looked at before anything is done with it, and what the commands share."""
 
 from __future__ import annotations
 
 import argparse
+import json
 import math
 import os
 import re
-from collections.abc import Iterator
+import textwrap
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from ..errors import InputError
+from ..folder.clock import day_called
 from ..folder.resources import find_logbook
 from ..wording import tr
 
-__all__ = ["check_arguments", "logbooks_of_folders", "quoted"]
+if TYPE_CHECKING:
+    from datetime import date
+
+    from ..logbook import Logbook
+
+__all__ = ["AddVerb", "check_arguments", "dashed", "logbook_read", "logbooks_of_folders", "quoted", "tell"]
+
+#: Adds one command: its name, its job and what it is for.
+AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
 
 #: Options that name files: these may hold any bytes that the system allows in a name.
 _FILES: Final = {"folder", "logbook", "into", "output", "out", "files", "plan", "page", "copy", "matching", "guess"}
@@ -61,6 +73,29 @@ def logbooks_of_folders(args: argparse.Namespace) -> None:
         given = getattr(args, name, None)
         if given is not None and Path(given).is_dir():
             setattr(args, name, str(find_logbook(given)))
+
+
+@contextmanager
+def logbook_read(args: argparse.Namespace) -> Iterator[tuple[Logbook, date]]:
+    """Open the logbook that a command names, to read it only, and give the day the command is for."""
+    from ..logbook import Logbook
+
+    path = Path(args.logbook)
+    on = day_called(args.today, path.parent)
+    with Logbook.open(path, read_only=True) as logbook:
+        yield logbook, on
+
+
+def tell(found: Any, *, as_json: bool, **how: Any) -> None:
+    """Print an answer: as data for programs, else in words, `how` being what these take."""
+    print(json.dumps(found.to_dict(), indent=2, ensure_ascii=False, allow_nan=False) if as_json else
+          found.to_text(**how))
+
+
+def dashed(lines: Iterable[str]) -> None:
+    """Print sentences, each with a dash."""
+    for said in lines:
+        print(textwrap.fill(said, 80, initial_indent="  - ", subsequent_indent="    "))
 
 
 def quoted(path: str | Path) -> str:

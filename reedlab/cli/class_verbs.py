@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import json
 import secrets
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +12,7 @@ from ..errors import InputError
 from ..folder.clock import day_called, today_in
 from ..folder.filing import write_file
 from ..wording import tr
+from .arguments import AddVerb, logbook_read, tell
 
 if TYPE_CHECKING:
     from ..classes.hand_in import Shared
@@ -21,10 +20,8 @@ if TYPE_CHECKING:
 
 __all__ = ["add_class_verbs", "deal_plan", "make_plan", "put_together", "share_trial"]
 
-Verb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
 
-
-def add_class_verbs(verb: Verb) -> None:
+def add_class_verbs(verb: AddVerb) -> None:
     """Add the verbs to the parser."""
     made = verb("plan", make_plan, tr("make one plan for a whole class to hand out"))
     made.add_argument("question", metavar="QUESTION", help=tr("one of the catalogue, such as wetting"))
@@ -99,11 +96,9 @@ def deal_plan(args: argparse.Namespace) -> None:
 def share_trial(args: argparse.Namespace) -> None:
     """Write one ended trial to a file that can be handed on."""
     from ..errands.class_steps import hand_in
-    from ..logbook import Logbook
 
-    path = Path(args.logbook)
-    with Logbook.open(path, read_only=True) as logbook:
-        hand_in(logbook, args.code, Path(args.output), today=day_called(args.today, path.parent), trial=args.trial)
+    with logbook_read(args) as (logbook, on):
+        hand_in(logbook, args.code, Path(args.output), today=on, trial=args.trial)
     print(tr("Written to {output}, under the code {code}: the deal, ratings, minutes, the room's air, and whether "
              "a reed was worked on or the set-up changed. Nothing else.").format(output=args.output, code=args.code))
 
@@ -129,12 +124,9 @@ def put_together(args: argparse.Namespace) -> None:
     answer = classwork.put_together(shared, plan, matters=args.matters, pupils=of)
     if args.page:
         write_file(args.page, answer.to_html())
-    if args.json:
-        print(json.dumps(answer.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
-    else:
-        print(answer.to_text(full=args.full))
-        if not args.full:
-            print("\n" + tr("With --full: whether players differ, who adds how much, every remark and trial."))
+    tell(answer, as_json=args.json, full=args.full)
+    if not args.json and not args.full:
+        print("\n" + tr("With --full: whether players differ, who adds how much, every remark and trial."))
 
 
 def _of_folder(shelf: Shelf) -> list[Shared]:

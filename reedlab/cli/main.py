@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import io
-import json
 import os
 import sys
 import textwrap
@@ -19,16 +18,13 @@ from .. import __version__
 from ..errors import InputError, ReedlabError, ReedlabWarning
 from ..folder.clock import day_called, today_in
 from ..wording import speak_in_commands, tr
-from .arguments import check_arguments, logbooks_of_folders, quoted
+from .arguments import AddVerb, check_arguments, dashed, logbook_read, logbooks_of_folders, quoted, tell
+from .book_verbs import add_book_verbs
 from .class_verbs import add_class_verbs
-from .diary_verb import add_diary_verb
-from .import_verb import add_import_verb
 from .page_verb import add_page_verb
 from .paper_verbs import add_paper_verbs
-from .plan_verb import add_plan_verb
-from .restore_verb import add_restore_verb
+from .reading_verbs import add_reading_verbs
 from .standing_verb import add_standing_verb
-from .today_verb import add_today_verb
 
 __all__ = ["main"]
 
@@ -81,28 +77,21 @@ def _result(args: argparse.Namespace) -> None:
         today = logbook.read_on if args.today is None and logbook.read_on else day_called(args.today, path.parent)
         found = read_trial(logbook, args.trial, today=today, open_early_why=early,
                            forecast=args.next, opinions=args.json)  # in words they are not told
-    if args.json:
-        print(json.dumps(found.to_dict(), indent=2, ensure_ascii=False, allow_nan=False))
-    else:
-        print(found.to_text(full=args.full))
-        if not args.full:
-            print("\n" + tr("With --full: what could still be true, other readings, every remark and number."))
+    tell(found, as_json=args.json, full=args.full)
+    if not args.json and not args.full:
+        print("\n" + tr("With --full: what could still be true, other readings, every remark and number."))
 
 
 def _check(args: argparse.Namespace) -> None:
     from ..errands.read_trial import trial_quality
-    from ..logbook import Logbook
     from ..logbook.beside import copies_told
 
-    path = Path(args.logbook)
-    today = day_called(args.today, path.parent)
-    with Logbook.open(path, read_only=True) as logbook:
+    with logbook_read(args) as (logbook, today):
         troubles = logbook.check()
         for name in logbook.trial_names():
             print(name)
-            for sentence in trial_quality(logbook, name, today=today):
-                print(textwrap.fill(sentence, 80, initial_indent="  - ", subsequent_indent="    "))
-    for said in copies_told(path):
+            dashed(trial_quality(logbook, name, today=today))
+    for said in copies_told(Path(args.logbook)):
         print(textwrap.fill(said, 80, break_on_hyphens=False, break_long_words=False))
     if troubles:
         raise InputError("\n".join(troubles))
@@ -132,7 +121,7 @@ def _parser() -> argparse.ArgumentParser:
     opened.add_argument("--keep-phone", action="store_true",
                         help=tr("the same, and a phone let in once stays let in at the next start with "
                                 "--keep-phone"))
-    add_import_verb(verb)
+    add_book_verbs(verb)
     given = verb("export", _export, tr("write a logbook out as a folder of CSV files, or as a spreadsheet"))
     given.add_argument("logbook", metavar="LOGBOOK")
     given.add_argument("folder", metavar="FOLDER", help=tr("a new folder, or a new file ending in .xlsx"))
@@ -150,18 +139,15 @@ def _parser() -> argparse.ArgumentParser:
     check = verb("check", _check, tr("is the logbook sound, how complete is each trial, was its plan followed?"))
     check.add_argument("logbook", metavar="LOGBOOK")
     check.add_argument("--today", metavar="DATE", help=tr("as of this day"))
-    add_restore_verb(verb)
-    add_today_verb(verb)
-    add_plan_verb(verb)
+    add_reading_verbs(verb)
     add_page_verb(verb)
-    add_diary_verb(verb)
     add_standing_verb(verb)
     add_paper_verbs(_family(verbs, "paper", tr("write what goes to paper or into a calendar")))
     add_class_verbs(_family(verbs, "class", tr("one question for a class, or several trials of one question")))
     return parser
 
 
-def _adder(verbs: Verbs) -> Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]:
+def _adder(verbs: Verbs) -> AddVerb:
     """Return what adds one command, with its job and what it is for."""
     def verb(name: str, job: Callable[[argparse.Namespace], None], told: str) -> argparse.ArgumentParser:
         sub = verbs.add_parser(name, help=told, description=told)
@@ -171,7 +157,7 @@ def _adder(verbs: Verbs) -> Callable[[str, Callable[[argparse.Namespace], None],
     return verb
 
 
-def _family(verbs: Verbs, name: str, told: str) -> Callable[..., argparse.ArgumentParser]:
+def _family(verbs: Verbs, name: str, told: str) -> AddVerb:
     """Return what adds a command under a word that they share."""
     sub = verbs.add_parser(name, help=told, description=told)
     return _adder(sub.add_subparsers(dest="what", required=True, metavar="WHAT"))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,13 +11,12 @@ from ..folder.clock import day_called
 from ..folder.filing import write_file
 from ..folder.printing import write_pdf
 from ..wording import tr
+from .arguments import AddVerb
 
 if TYPE_CHECKING:
     from ..summary import Answer
 
 __all__ = ["add_page_verb", "write_page"]
-
-AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
 
 
 def add_page_verb(verb: AddVerb) -> None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from ..errors import InputError
 from ..folder.clock import day_called
 from ..wording import tr
-from .arguments import quoted
+from .arguments import AddVerb, logbook_read, quoted
 
 if TYPE_CHECKING:
     from ..handout.week import Wishes
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 __all__ = ["add_paper_verbs"]
 
 _WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
 
 
 def add_paper_verbs(verb: AddVerb) -> None:
@@ -79,12 +78,10 @@ def _wishes(args: argparse.Namespace) -> Wishes:
 
 def _run(args: argparse.Namespace, name: str, **more: Any) -> None:
     from ..errands import away, papers
-    from ..logbook import Logbook
 
-    path = Path(args.logbook)
-    with Logbook.open(path, read_only=True) as logbook:
+    with logbook_read(args) as (logbook, on):
         write = getattr(away if name == "write_away" else papers, name)
-        done = write(logbook, Path(args.out), today=day_called(args.today, path.parent), **more)
+        done = write(logbook, Path(args.out), today=on, **more)
     print(tr("Written to {path}.").format(path=done.path))
     for sentence in done.told:
         print(textwrap.fill(sentence, 80))

@@ -5,20 +5,18 @@ from __future__ import annotations
 import argparse
 import secrets
 import textwrap
-from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 
 from ..errors import InputError
-from ..folder.clock import day_called, today_in
+from ..folder.clock import day_called
 from ..wording import tr
+from .arguments import AddVerb, dashed, logbook_read
 
 __all__ = ["add_standing_verb"]
 
-Verb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
 
-
-def add_standing_verb(verb: Verb) -> None:
+def add_standing_verb(verb: AddVerb) -> None:
     """Add the command to the command line."""
     stand = verb("standing", _standing, tr("a trial that goes on until it is settled: when that may be, begin, "
                                            "deal a box"))
@@ -38,7 +36,7 @@ def add_standing_verb(verb: Verb) -> None:
 
 def _standing(args: argparse.Namespace) -> None:
     path = Path(args.logbook)
-    today = day_called(args.today, path.parent) if args.today else today_in(path.parent)
+    today = day_called(args.today, path.parent)
     if args.question is None:
         if not args.box:
             raise InputError(tr("Name a question to see what a standing trial can show, or a box to deal: --box 2."))
@@ -46,21 +44,20 @@ def _standing(args: argparse.Namespace) -> None:
     elif args.begin:
         _begin(args, path, today)
     else:
-        _show(args, path)
+        _show(args)
 
 
-def _show(args: argparse.Namespace, path: Path) -> None:
+def _show(args: argparse.Namespace) -> None:
     from ..errands.standing_steps import outlook_for
-    from ..logbook import Logbook
     from ..plan.standing import question_that_stands
     from ..summary.words.standing import outlook_sentences
 
     question = question_that_stands(args.question)
-    with Logbook.open(path, read_only=True) as logbook:
+    with logbook_read(args) as (logbook, _):
         seen = outlook_for(logbook.frames(), minutes=args.minutes,
                            matters=question.matters["life_hours"] if args.matters is None else args.matters)
     print(question.ask_for("life_hours"))
-    _told(outlook_sentences(seen))
+    dashed(outlook_sentences(seen))
     print(tr("Nothing was begun. To begin, say --begin, and --box for the box to deal first."))
 
 
@@ -81,7 +78,7 @@ def _begin(args: argparse.Namespace, path: Path, today: date) -> None:
         if mine and plan.masked != "helper":
             print(textwrap.fill(f"{habit.name}: {', '.join(sorted(mine))}", 80, initial_indent="  ",
                                 subsequent_indent="    "))
-    _told(draft.remarks)
+    dashed(draft.remarks)
 
 
 def _deal(args: argparse.Namespace, path: Path, today: date) -> None:
@@ -101,8 +98,3 @@ def _deal(args: argparse.Namespace, path: Path, today: date) -> None:
                                     subsequent_indent="    "))
         if dealt.left_out:
             print("  " + tr("Left out: {names}").format(names=", ".join(dealt.left_out)))
-
-
-def _told(lines: Sequence[str]) -> None:
-    for said in lines:
-        print(textwrap.fill(said, 80, initial_indent="  - ", subsequent_indent="    "))

@@ -32,7 +32,5 @@ def first_guess(means: Means) -> Ranking:
         found = known_plan(KnownKey(kind, way.design, way.outcome, days, boxes, minutes))
         if found is not None:
             rows.append(Ranked(
-                question=q.key, title=q.title, design=way.design, outcome=way.outcome, weeks=days / 7, days=found.days,
-                offered=found.offered, reeds=found.reeds, changes_a_day=found.changes_a_day, right=found.right,
-                same=found.same, cap_hours=found.cap_hours))
+                question=q.key, title=q.title, design=way.design, outcome=way.outcome, weeks=days / 7, **vars(found)))
     return Ranking(tuple(sorted(rows, key=lambda r: (-r.useful, r.weeks))), means, 0)

@@ -143,7 +143,5 @@ def _row(means: Means, usable: Usable, q: Question, way: Way, days: int, trials:
     if isinstance(cell, PlanRefused):
         return Ranked(**head, days=days, refused=cell.reason, instead=cell.instead)
     best = usable.best_first()[:cell.reeds]
-    return Ranked(
-        **head, days=cell.days, offered=cell.offered, reeds=cell.reeds, changes_a_day=cell.changes_a_day,
-        break_in_days=0 if q.from_new else break_in_days(best, means.ramps, means.minutes_a_day),
-        right=cell.right, same=cell.same, cap_hours=cell.cap_hours)
+    return Ranked(**head, **vars(cell), break_in_days=0 if q.from_new else break_in_days(
+        best, means.ramps, means.minutes_a_day))

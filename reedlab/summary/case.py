@@ -99,6 +99,10 @@ class Case:
         """Return the habit's own name for side "A" or "B" as it stands in a sentence, in quotes where it must."""
         return spoken(self.plan.habits["AB".index(side)].name)
 
+    def other(self, side: str) -> str:
+        """Return the other habit's own name."""
+        return self.name("A" if side == "B" else "B")
+
     def plain_name(self, side: str) -> str:
         """Return the habit's own name in one line, to stand alone: in a legend or at the head of a column."""
         return one_line(self.plan.habits["AB".index(side)].name)

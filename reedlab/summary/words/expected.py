@@ -49,7 +49,7 @@ def _gap(case: Case, found: Finding) -> str:
     if side is None:
         return tr("Then reeds would {do} about as long with {name} as with {name2}.").format(
                    do=do, name=case.name("A"), name2=case.name("B"))
-    best, name, other = case.gap(found, side).best, case.name(side), case.name(_other(side))
+    best, name, other = case.gap(found, side).best, case.name(side), case.other(side)
     if not math.isfinite(best):
         return tr("Then with {name}, reeds would {do} longer than with {other}, but by how much is open.").format(
                    name=name, do=do, other=other)
@@ -75,13 +75,9 @@ def _range(case: Case, found: Finding) -> str:
     if open_low or open_high:
         side = "B" if open_low else "A"
         return _RANGE["one_open"].format(level=level, far=case.size(found, case.gap(found, side).high),
-                                         name=case.name(side), other=case.name(_other(side)))
+                                         name=case.name(side), other=case.other(side))
     return _RANGE["both"].format(level=level, a=case.name("A"), b=case.name("B"), a_far=case.size(found, low),
                                  b_far=case.size(found, high))
-
-
-def _other(side: str) -> str:
-    return "A" if side == "B" else "B"
 
 
 def _rests_on(found: Finding) -> list[str]:

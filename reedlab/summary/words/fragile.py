@@ -12,7 +12,7 @@ from ..case import Case
 from .expected import READING as EXPECTED
 from .guesses import hidden_sentence
 from .lives import too_few_ends
-from .ranges import Range
+from .ranges import Range, same_numbers, told_range
 
 __all__ = ["ReadingRow", "changes_sentence", "fragile_sentences", "knowing_sentences", "readings_table",
            "shaky_sentences"]
@@ -119,7 +119,7 @@ def readings_table(case: Case) -> list[ReadingRow]:
     rows = []
     for f in case.result.readings:
         name = _NAMES[f.reading]
-        if f is not first and _alike(first, f):
+        if f is not first and same_numbers(first, f):
             rows.append((name, _THE_SAME, _THE_SAME, _THE_SAME))
         else:
             rows.append((name, _gap(case, f), _range(case, f), _says(case, f)))
@@ -137,11 +137,6 @@ def changes_sentence(case: Case) -> str:
     if not others:
         return tr("Read in each of these ways, it says the same.")
     return tr("It would say something else if read like this: {others}.").format(others="; ".join(others))
-
-
-def _alike(one: Finding, other: Finding) -> bool:
-    return all((math.isnan(a) and math.isnan(b)) or a == b or math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-12)
-               for a, b in ((one.estimate, other.estimate), (one.low, other.low), (one.high, other.high)))
 
 
 def _told(case: Case, f: Finding, x: float) -> str:
@@ -172,7 +167,7 @@ def _range(case: Case, f: Finding) -> str:
     """Return the range that the reading is told by, with its level."""
     if too_few_ends(f) or math.isnan(f.estimate):
         return tr("no range")
-    told = Range.of_sameness(f) if case.verdict == "no_real_difference" else Range.of(f)
+    told = told_range(case, f)
     if told.is_open:
         return tr("no end on either side")
     side, level = told.side, f"({told.out_of})"

@@ -75,7 +75,7 @@ def more(case: Case, found: Finding, side: str) -> str:
     """Return the sentence "with this habit, so much better than with the other", by the best guess if there is one."""
     best = case.gap(found, side).best
     kind = case.kind_of(found.outcome, found.rating)
-    names = {"win": case.name(side), "lose": case.name("A" if side == "B" else "B")}
+    names = {"win": case.name(side), "lose": case.other(side)}
     if not math.isfinite(best):
         return _OPEN.format(said=_LONGER[kind].format(**names))
     said = _BOXES[kind][0] if case.two_boxes else _MORE[kind]
@@ -90,7 +90,7 @@ def better(case: Case, found: Finding, side: str) -> str:
     said = more(case, found, side)
     if not math.isfinite(case.gap(found, side).best):
         said = _LONGER[case.kind_of(found.outcome, found.rating)].format(
-            win=case.name(side), lose=case.name("A" if side == "B" else "B")) + "."
+            win=case.name(side), lose=case.other(side)) + "."
     return _ENOUGH[case.enough].format(said=said[:-1])
 
 

@@ -12,7 +12,7 @@ from ...wording import language, tr
 from .. import numbers
 from ..case import Case, Gap
 
-__all__ = ["Range", "told_range"]
+__all__ = ["Range", "same_numbers", "told_range"]
 
 _NO_END: Final = tr("no upper end can be given")
 # Both ends favour one habit; one end, or each end, favours its own; one end is no gap at all.
@@ -152,10 +152,18 @@ class Range:
         return case.size(self.found, x if self.found.scale == "ratio" else x * case.unit_scale(self.found.outcome))
 
 
-def told_range(case: Case) -> Range:
-    """Return the range that the page tells: the one that its verdict was judged by."""
-    assert case.main is not None
-    return (Range.of_sameness if case.verdict == "no_real_difference" else Range.of)(case.main)
+def told_range(case: Case, found: Finding | None = None) -> Range:
+    """Return the range that a finding, else the main one, is told by: the one that the verdict was judged by."""
+    found = found or case.main
+    assert found is not None
+    return (Range.of_sameness if case.verdict == "no_real_difference" else Range.of)(found)
+
+
+def same_numbers(one: Finding, other: Finding, *also: str) -> bool:
+    """Say whether two readings come to the same gap and range, and to the same numbers of these names."""
+    pairs = ((getattr(one, name), getattr(other, name)) for name in ("estimate", "low", "high", *also))
+    return all((math.isnan(a) and math.isnan(b)) or a == b or math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-12)
+               for a, b in pairs)
 
 
 def _short(near: str, far: str) -> str:

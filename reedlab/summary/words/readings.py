@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 
-from ...trial.result import Finding
 from ...wording import tr
 from ..case import Case
 from . import measure
 from .expected import expected_sentences
 from .lives import too_few_ends
-from .ranges import Range
+from .ranges import Range, same_numbers, told_range
 
 __all__ = ["also_seen_sentences", "other_readings"]
 
@@ -27,7 +26,7 @@ def other_readings(case: Case) -> list[str]:
     ):
         if found is None:
             continue
-        if _equal(main, found):
+        if same_numbers(main, found, "p_value"):
             said.append(tr("{counted} gives the same answer.").format(counted=counted))
         elif too_few_ends(found):
             said.append(f"{intro}: {measure.inside(measure.gap_sentence(case, found))}")
@@ -35,17 +34,9 @@ def other_readings(case: Case) -> list[str]:
             said.append(tr("{intro}, there is too little to tell of.").format(intro=intro))
         else:
             gap = measure.inside(measure.gap_sentence(case, found))
-            read = _judged(case, found)
+            read = told_range(case, found)
             said.append(" ".join([f"{intro}: {gap}", read.sentence(case, level=True), _agrees(case, read)]))
     return [*said, *expected_sentences(case)]
-
-
-def _equal(one: Finding, other: Finding) -> bool:
-    """Whether two readings come to the same numbers."""
-    return all(
-        (math.isnan(a) and math.isnan(b)) or a == b or math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-12)
-        for a, b in ((one.estimate, other.estimate), (one.low, other.low), (one.high, other.high),
-                     (one.p_value, other.p_value)))
 
 
 def also_seen_sentences(case: Case) -> list[str]:
@@ -61,11 +52,6 @@ def also_seen_sentences(case: Case) -> list[str]:
     if said:
         said.insert(0, tr("These stand beside the answer; the trial was not planned to judge them."))
     return said
-
-
-def _judged(case: Case, found: Finding) -> Range:
-    """Return the range by which a reading agrees with the verdict or not."""
-    return Range.of_sameness(found) if case.verdict == "no_real_difference" else Range.of(found)
 
 
 def _agrees(case: Case, read: Range) -> str:

@@ -108,7 +108,7 @@ def headline(together: Together, pupils: int | None = None) -> str:
         enough = (tr("and that is surely enough to matter") if case.enough == "surely" else
                   tr("but perhaps too little to matter"))
         return said.format(trials=trials, size=size, win=case.name(win), enough=enough,
-                           lose=case.name("A" if win == "B" else "B"), span=numbers.hours(case.span))
+                           lose=case.other(win), span=numbers.hours(case.span))
     if case.verdict == "no_real_difference":
         return _SAME[case.kind].format(trials=trials, **names)
     return _OPEN[case.kind].format(n=n, **names)

@@ -1,4 +1,4 @@
-"""The command that says what a player's reeds can settle. It only reads."""
+"""The commands that only read: what to play now, what a player's reeds can settle, what an old diary hints at."""
 
 from __future__ import annotations
 
@@ -6,25 +6,25 @@ import argparse
 import json
 import sys
 import textwrap
-from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
-from ..folder.clock import day_called
 from ..wording import tr
+from .arguments import AddVerb, logbook_read, tell
 
 if TYPE_CHECKING:
     from ..plan.ranking import Ranked, Ranking
 
-__all__ = ["add_plan_verb"]
+__all__ = ["add_reading_verbs"]
 
-AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
 _BAR = 10  # letters
 
 
-def add_plan_verb(verb: AddVerb) -> None:
-    """Add the command to the command line."""
+def add_reading_verbs(verb: AddVerb) -> None:
+    """Add the commands to the command line."""
+    today = verb("today", _today, tr("say what to play now"))
+    today.add_argument("logbook", metavar="LOGBOOK")
+    today.add_argument("--today", metavar="DATE", help=tr("for this day instead"))
     plan = verb("plan", _plan, tr("say which questions your reeds, minutes and weeks can settle"))
     plan.add_argument("logbook", metavar="LOGBOOK")
     plan.add_argument("--weeks", type=int, default=8, metavar="WEEKS", help=tr("the most you would give (else 8)"))
@@ -33,20 +33,43 @@ def add_plan_verb(verb: AddVerb) -> None:
     plan.add_argument("--question", metavar="QUESTION", help=tr("all plans of one question, such as wetting"))
     plan.add_argument("--json", action="store_true", help=tr("for programs"))
     plan.add_argument("--today", metavar="DATE", help=tr("as of this day"))
+    diary = verb("diary", _diary, tr("read an old diary: a hint, and the fair trial that would settle it"))
+    diary.add_argument("logbook", metavar="LOGBOOK", help=tr("entries in no trial are read, by their column `habit`"))
+    diary.add_argument("--question", metavar="KEY",
+                       help=tr("which question, such as wetting; own: the two ways that the diary names"))
+    diary.add_argument("--life", action="store_true", help=tr("compare playing hours until worn out, not ratings"))
+    diary.add_argument("--gone-next-day", action="store_true",
+                       help=tr("for a question of your own: the effect is gone by the next day"))
+    diary.add_argument("--json", action="store_true", help=tr("for programs"))
+    diary.add_argument("--today", metavar="DATE", help=tr("read it as of this day"))
+
+
+def _today(args: argparse.Namespace) -> None:
+    from .now import what_now
+
+    with logbook_read(args) as (logbook, on):
+        frames = logbook.frames_since(on)
+        protocols = logbook.protocols(frames)
+    print("\n".join(what_now(protocols, frames, on)))
+
+
+def _diary(args: argparse.Namespace) -> None:
+    from ..errands.read_diary import read_diary
+
+    with logbook_read(args) as (logbook, on):
+        found = read_diary(logbook, args.question, today=on, life=args.life, lasts=not args.gone_next_day)
+    tell(found, as_json=args.json)
 
 
 def _plan(args: argparse.Namespace) -> None:
     from ..errands.what_can_be_settled import past_answers, settle
-    from ..logbook import Logbook
     from ..questions import CATALOGUE
 
     if args.question is not None and (args.question not in CATALOGUE or args.question == "own"):
         known = ", ".join(k for k in CATALOGUE if k != "own")
         raise InputError(tr("There is no question {question!r} to rank. Choose one of: {known}.").format(
                              question=args.question, known=known))
-    path = Path(args.logbook)
-    on = day_called(args.today, path.parent)
-    with Logbook.open(path, read_only=True) as logbook:
+    with logbook_read(args) as (logbook, on):
         found = settle(logbook.frames(), on, minutes_a_day=args.minutes, weeks=args.weeks,
                        questions=None if args.question is None else [args.question],
                        progress=sys.stderr.isatty())
