@@ -144,17 +144,13 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
          tr("Smallest chance these worn-out reeds could reach"), _probability(f.least_p)),
         (tr("Ways to shuffle"), f"{f.arrangements:,}" + ("" if f.exact else " " + tr("(a sample of them was drawn)"))),
     ]
-    odds = case.result.odds
-    if odds is not None:
+    odds, way = case.result.odds, case.result.on_the_way
+    by = way if way is not None and way.decides else odds
+    if by is not None:
         ranges = ranges[:1]
-        shuffled = [(tr("Odds against no difference"), odds_words(odds.e_value)),
-                    (tr("Highest so far"), odds_words(odds.most)), (tr("A winner is named at"), bar_words(odds))]
-    way = case.result.on_the_way
-    if way is not None and way.decides:
-        ranges = ranges[:1]
-        shuffled = [(tr("Odds against no difference"), odds_words(way.e_value)),
-                    (tr("Highest so far"), odds_words(way.most)),
-                    (tr("A winner is named at"), odds_words(way.bar))]
+        shuffled = [(tr("Odds against no difference"), odds_words(by.e_value)),
+                    (tr("Highest so far"), odds_words(by.most)),
+                    (tr("A winner is named at"), bar_words(by) if by is odds else odds_words(by.bar))]
     told = Range.of(f)
     if ratio and too_few_ends(f):
         ranges = []

@@ -18,12 +18,14 @@ READING: Final = "expected"
 _ASK: Final = tr("What if every reed went on fading as so far?")
 _NOT: Final = tr("A reed can also play well and then fail at once, so this never decides the answer.")
 _DO: Final = {"life": tr("last"), "good": tr("stay good")}
-# Both ends favour one habit; each end favours its own; one of them is open.
+# How the range lies, as in `ranges`.
 _RANGE: Final = {
     "within": tr("The range ({level}) is from {near} to {far} as long with {name}."),
     "beyond": tr("The range ({level}) starts at {near} as long with {name}, and has no upper end."),
     "both": tr("The range ({level}) goes up to {a_far} as long with {a}, and up to {b_far} as long with {b}."),
     "one_open": tr("The range ({level}) goes up to {far} as long with {name}. With {other}, it has no end."),
+    "from_none": tr("The range ({level}) is from just as long to {far} as long with {name}."),
+    "from_none_open": tr("The range ({level}) starts at just as long with {name}, and has no upper end."),
     "open": tr("The range has no end on either side."),
     "none": tr("The range ({level}) leaves no gap at all."),
 }
@@ -38,7 +40,8 @@ def expected_sentences(case: Case) -> list[str]:
         return []
     told = [tr("There is too little to tell of.")]
     if not math.isnan(found.estimate):
-        told = [_gap(case, found), _range(case, found)]
+        read = Range.of(found)
+        told = [_gap(case, found), read.put(case, _RANGE, lambda near, far: near, level=read.out_of)]
     return [" ".join([_ASK, *told, *_rests_on(found), _NOT])]
 
 
@@ -55,29 +58,6 @@ def _gap(case: Case, found: Finding) -> str:
                    name=name, do=do, other=other)
     return tr("Then with {name}, reeds would {do} about {size} as long as with {other}.").format(
                name=name, do=do, size=case.size(found, best), other=other)
-
-
-def _range(case: Case, found: Finding) -> str:
-    low, high, level = found.low, found.high, Range.of(found).out_of
-    open_low, open_high = low == 0, math.isinf(high)
-    if open_low and open_high:
-        return _RANGE["open"]
-    if low == high == 1:
-        return _RANGE["none"].format(level=level)
-    if low >= 1 or high <= 1:
-        side = "B" if low >= 1 else "A"
-        gap, name = case.gap(found, side), case.name(side)
-        if math.isinf(gap.high):
-            near = tr("just") if gap.low == 1 else case.size(found, gap.low)
-            return _RANGE["beyond"].format(level=level, near=near, name=name)
-        near = tr("just as long") if gap.low == 1 else case.size(found, gap.low)
-        return _RANGE["within"].format(level=level, near=near, far=case.size(found, gap.high), name=name)
-    if open_low or open_high:
-        side = "B" if open_low else "A"
-        return _RANGE["one_open"].format(level=level, far=case.size(found, case.gap(found, side).high),
-                                         name=case.name(side), other=case.other(side))
-    return _RANGE["both"].format(level=level, a=case.name("A"), b=case.name("B"), a_far=case.size(found, low),
-                                 b_far=case.size(found, high))
 
 
 def _rests_on(found: Finding) -> list[str]:

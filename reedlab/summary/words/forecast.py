@@ -8,8 +8,7 @@ from ...trial.outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
 from ...trial.protocol import Protocol
 from ...wording import tr
 from .. import numbers
-from ..names import spoken
-from .of_reeds import of_reeds
+from ..names import of_reeds, spoken
 
 __all__ = ["advice_sentences", "can_show", "cannot_show", "forecast_sentences", "forecast_title", "gap_words",
            "how_often", "life_sentence", "option_sentence"]
@@ -41,7 +40,8 @@ def gap_words(protocol: Protocol, gap: float | None = None) -> str:
 
 def forecast_title(outlook: Outlook) -> str:
     """Return the one sentence of the forecast figure."""
-    return of_reeds(outlook.protocol, tr("If one way {is_better}, this plan names it {how_often}.")).format(
+    return of_reeds(outlook.protocol, tr("If one way {is_better}, this plan names it {how_often}."),
+                    tr("If one reed {is_better}, this plan names it {how_often}.")).format(
                is_better=_is_better(outlook.protocol), how_often=how_often(outlook.right))
 
 
@@ -147,13 +147,15 @@ def life_sentence(life: LifeNeeds) -> str:
 
 def _in_numbers(option: Option) -> str:
     o = option.outlook
-    return of_reeds(option.outlook.protocol, tr("If one way {is_better}, such a plan names it {how_often}.")).format(
+    return of_reeds(option.outlook.protocol, tr("If one way {is_better}, such a plan names it {how_often}."),
+                    tr("If one reed {is_better}, such a plan names it {how_often}.")).format(
                is_better=_is_better(o.protocol), how_often=how_often(o.right))
 
 
 def _play_it(option: Option) -> str:
     p = option.outlook.protocol
-    how = (of_reeds(p, tr("Each reed is tried both ways within ten minutes, in an order set by chance")) if p.pairs else
+    how = (of_reeds(p, tr("Each reed is tried both ways within ten minutes, in an order set by chance"),
+                    tr("Both reeds are tried within ten minutes, in an order set by chance")) if p.pairs else
            tr("Each reed serves both ways, on shuffled days") if p.design == "day_by_day" else
            tr("Each reed has first one way, then the other") if p.crossover else
            tr("Each reed keeps to one way"))
@@ -163,7 +165,8 @@ def _play_it(option: Option) -> str:
 
 def _whether(p: Protocol) -> str:
     a, b = (spoken(h.name) for h in p.habits)
-    return of_reeds(p, p.card.whether).format(a=a, b=b)
+    said = tr("whether {a} or {b} plays better, one straight after the other") if p.two_reeds else p.card.whether
+    return said.format(a=a, b=b)
 
 
 def _is_better(p: Protocol) -> str:

@@ -6,7 +6,6 @@ from ...trial.result import Guessed, Guesses
 from ...wording import tr
 from .. import numbers
 from ..case import Case
-from .of_reeds import of_reeds
 
 __all__ = ["guess_sentences", "hidden_sentence", "knew"]
 
@@ -16,6 +15,8 @@ _NOT = {
     "opened_early": tr("You were not asked to guess which reed had which way, for the answer was opened early."),
     "not_reeds": tr("You were not asked to guess which way was which: weeks later, no one can say that of "
                     "single days."),
+    "two_reeds": tr("You were not asked to guess which reed was which: weeks later, no one can say that of single "
+                    "days."),
 }
 
 
@@ -40,7 +41,7 @@ def guess_sentences(case: Case) -> list[str]:
     if found is None or case.main is None:
         return []
     if found.asked != "guessed":
-        return [of_reeds(case, _NOT[found.asked])]
+        return [_NOT["two_reeds" if case.plan.two_reeds and found.asked == "not_reeds" else found.asked]]
     told = [(side, g) for side, g in zip("AB", found.habits, strict=True) if g is not None]
     said = [tr("After the end, before the answer, you guessed which way each reed had first.")
             if case.plan.crossover else

@@ -8,8 +8,8 @@ from ...trial.instruments import INSTRUMENT_WORDS
 from ...wording import tr
 from .. import numbers
 from ..case import Case, long_date
+from ..names import of_reeds
 from .lives import too_few_ends
-from .of_reeds import of_reeds
 
 __all__ = ["counted", "limit_sentences", "when_and_what"]
 
@@ -32,9 +32,12 @@ def counted(case: Case) -> str:
         return tr("It rests on {sets}, each counted once: two reeds that change ways from one day to the "
                   "other.").format(sets=sets)
     if case.plan.pairs:
-        return of_reeds(case, tr("It rests on {n}, each one reed tried both ways within minutes. Chance set which way "
-                                 "went first, half of each of {sets} either way, so going first or second favours "
-                                 "neither.")).format(sets=sets, n=n)
+        return of_reeds(case.plan,
+                        tr("It rests on {n}, each one reed tried both ways within minutes. Chance set which way "
+                           "went first, half of each of {sets} either way, so going first or second favours neither."),
+                        tr("It is about these two reeds on these days, and no others. It rests on {n} in {sets}, "
+                           "each of both reeds within minutes. Chance set which began, each as often as the other, "
+                           "so going first or second favours neither.")).format(sets=sets, n=n)
     if case.plan.crossover:
         return tr("It rests on {n} in {sets}, each reed with both ways in turn and counted once. Chance set which way "
                   "it had first, so wear and weather favour neither.").format(sets=sets, n=n)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from ...wording import tr
 from .. import numbers
 from ..case import Case
+from ..names import of_reeds
 from . import diary, standing
-from .of_reeds import of_reeds
 
 __all__ = ["next_sentences", "settle_sentences"]
 
-_EASIER = tr("Meanwhile, use whichever is easier.")
+_EASIER = tr("Meanwhile, use whichever is easier."), tr("Meanwhile, take either of them.")
 _UNEVEN = {
     "missing": tr("To settle it, run the trial once more and write each rating down at once, the bad ones too."),
     "given_up": tr("To settle it, run the trial once more and play each reed to its end, the poor ones too."),
@@ -19,7 +19,7 @@ _UNEVEN = {
 
 def next_sentences(case: Case) -> list[str]:
     """Return what the player can do now. Empty while sealed (see `running`)."""
-    found, easier = case.main, of_reeds(case, _EASIER)
+    found, easier = case.main, of_reeds(case.plan, *_EASIER)
     if found is None:
         return []
     if case.is_diary:
@@ -29,7 +29,8 @@ def next_sentences(case: Case) -> list[str]:
     if case.winner:
         return _winner(case, case.winner)
     if case.verdict == "no_real_difference":
-        return [of_reeds(case, tr("Use whichever is easier."))]
+        return [of_reeds(case.plan, tr("Use whichever is easier."),
+                         tr("Take either of them."))]
     if case.result.state == "opened_early":
         return [tr("Play on as planned to the last day, for the full trial can tell more."), easier]
     if case.result.state == "ended_early":
@@ -47,10 +48,14 @@ def _winner(case: Case, side: str) -> list[str]:
     assert case.main is not None
     name = case.name(side)
     if case.main.exceeds == "perhaps":
-        said = [of_reeds(case, tr("If it is little trouble, go on with {name}.")).format(name=name)]
+        said = [of_reeds(case.plan, tr("If it is little trouble, go on with {name}."),
+                         tr("If nothing speaks for the other, take {name}.")).format(name=name)]
     else:
-        said = [of_reeds(case, tr("Go on with {name}.")).format(
-                    name=name), of_reeds(case, tr("If much hangs on it, run the trial once more with fresh reeds."))]
+        said = [of_reeds(case.plan, tr("Go on with {name}."),
+                         tr("Take {name}.")).format(
+                    name=name), of_reeds(case.plan,
+                                         tr("If much hangs on it, run the trial once more with fresh reeds."),
+                                         tr("Reeds change: if much hangs on it, try both once more shortly before."))]
     if case.result.state == "opened_early":
         said.append(tr("You can play on to the last day as planned: it will tell the size better."))
     return said

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ...wording import tr
 from .. import numbers
 from ..case import Case
-from .standing import odds_words
+from .standing import never_in, odds_words
 
 __all__ = ["odds_on_the_way", "rule_sentences"]
 
@@ -15,7 +15,7 @@ def odds_on_the_way(case: Case) -> list[str]:
     odds = case.result.on_the_way
     if odds is None or not odds.decides:
         return []
-    bar, often = odds_words(odds.bar), _never(odds.bar)
+    bar, often = odds_words(odds.bar), never_in(odds.bar)
     if case.winner and not case.early:
         return [tr("If the two ways were alike, odds of {bar} against that would never be reached {often}. They were "
                    "reached on the way, so a winner is named, and stays named.").format(bar=bar, often=often)]
@@ -32,8 +32,3 @@ def rule_sentences(case: Case) -> list[str]:
                "{bar} against no difference.").format(bar=tr("{odds} to 1").format(
                    odds=numbers.rounded(1 / (0.8 * (1 - case.plan.level)), 1))),
             tr("What these odds may use up was taken from the final test from the start.")]
-
-
-def _never(bar: float) -> str:
-    seldom = 100 * (1 - 1 / bar)
-    return tr("in {n} of 100 trials").format(n=round(seldom)) if seldom <= 99 else tr("in more than 99 of 100 trials")

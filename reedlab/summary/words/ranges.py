@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -10,7 +11,7 @@ from ...trial.outcomes import OUTCOMES, no_gap
 from ...trial.result import Finding
 from ...wording import language, tr
 from .. import numbers
-from ..case import Case, Gap
+from ..case import Case
 
 __all__ = ["Range", "same_numbers", "told_range"]
 
@@ -25,6 +26,8 @@ _GAP: Final = {
     "from_none": tr("{by}, the true gap{over} could be anything from none at all to {far} in favour of {name}."),
     "from_none_open": tr("{by}, there could be no gap at all{over}, or one in favour of {name}; for that one, "
                          "{no_end}."),
+    "none": tr("{by}, there is no gap at all."),
+    "open": tr("The range has no end on either side, so the size of the gap is open."),
 }
 _LIVES: Final = {
     "within": tr("{by}, reeds could {do} from {near} to {far} as long with {name}."),
@@ -34,8 +37,8 @@ _LIVES: Final = {
                    "{no_end}."),
     "from_none": tr("{by}, reeds could {do} anything from just as long to {far} as long with {name}."),
     "from_none_open": tr("{by}, reeds could {do} just as long either way, or longer with {name}; for that, {no_end}."),
+    "none": _GAP["none"], "open": _GAP["open"],
 }
-_OPEN: Final = tr("The range has no end on either side, so the size of the gap is open.")
 _BY_LOG: Final = tr("Going by your log")
 
 
@@ -117,36 +120,38 @@ class Range:
         return tr("{said} Such a range holds in about {hits} of {of} trials.").format(said=said, hits=hits, of=of)
 
     def _sentence(self, case: Case, by: str) -> str:
-        if self.is_open:
-            return _OPEN
-        found, low, high, zero = self.found, self.low, self.high, self.zero
-        names = {"a": case.name("A"), "b": case.name("B")}
         shown = {
             "by": by, "no_end": _NO_END,
             "over": " " + tr("over {hours}").format(hours=numbers.hours(case.span))
-                    if OUTCOMES[found.outcome].per_hour else "",
-            "do": tr("stay good") if case.kind_of(found.outcome) == "good" else tr("last"),
+                    if OUTCOMES[self.found.outcome].per_hour else "",
+            "do": tr("stay good") if case.kind_of(self.found.outcome) == "good" else tr("last"),
         }
-        said = _LIVES if found.scale == "ratio" else _GAP
+        return self.put(case, _LIVES if self.found.scale == "ratio" else _GAP, _short, **shown)
+
+    def put(self, case: Case, said: Mapping[str, str], near_as: Callable[[str, str], str], **shown: str) -> str:
+        """Return the one of the sentences `said` that fits how the range lies, `near_as` putting its near end."""
+        if self.is_open:
+            return said["open"]
+        low, high, zero = self.low, self.high, self.zero
         if low > zero or high < zero:
-            side = "B" if low > zero else "A"
-            gap = Gap(math.nan, low, high) if side == "B" else Gap(math.nan, high, low)
-            near = self._told(case, gap.low)
+            side, near, far = ("B", low, high) if low > zero else ("A", high, low)
             if self.open_low or self.open_high:
-                return said["beyond"].format(near=near, name=case.name(side), **shown)
-            far = self._told(case, gap.high)
-            return said["within"].format(near=_short(near, far), far=far, name=case.name(side), **shown)
+                return said["beyond"].format(near=self._told(case, near), name=case.name(side), **shown)
+            told = self._told(case, far)
+            return said["within"].format(near=near_as(self._told(case, near), told), far=told, name=case.name(side),
+                                         **shown)
         if low == zero and high == zero:
-            return tr("{by}, there is no gap at all.").format(by=by)
+            return said["none"].format(**shown)
         if low == zero or high == zero:
             side, end, is_open = ("B", high, self.open_high) if low == zero else ("A", low, self.open_low)
             return said["from_none_open" if is_open else "from_none"].format(
                 far="" if is_open else self._told(case, end), name=case.name(side), **shown)
         if self.open_low or self.open_high:
-            side, other, end = ("B", "A", high) if self.open_low else ("A", "B", low)
-            return said["one_open"].format(far=self._told(case, end), name=case.name(side), other=case.name(other),
+            side, end = ("B", high) if self.open_low else ("A", low)
+            return said["one_open"].format(far=self._told(case, end), name=case.name(side), other=case.other(side),
                                            **shown)
-        return said["both"].format(a_far=self._told(case, low), b_far=self._told(case, high), **names, **shown)
+        return said["both"].format(a_far=self._told(case, low), b_far=self._told(case, high), a=case.name("A"),
+                                   b=case.name("B"), **shown)
 
     def _told(self, case: Case, x: float) -> str:
         return case.size(self.found, x if self.found.scale == "ratio" else x * case.unit_scale(self.found.outcome))

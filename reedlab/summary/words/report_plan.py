@@ -10,9 +10,9 @@ from ...wording import all_of, tr, trn
 from .. import numbers
 from ..case import Case, long_date
 from ..dots import scatter
+from ..names import of_reeds
 from .guesses import guess_sentences
 from .odds_on_the_way import rule_sentences
-from .of_reeds import of_reeds
 from .ranges import Range
 from .remarks.on_the_way import EVENED
 
@@ -43,7 +43,8 @@ def title(case: Case) -> str:
         return tr("An old diary of one player, read afterwards. It was not shuffled, so it is no trial.")
     if case.two_boxes:
         return tr("A trial by one player of the reeds of two boxes, drawn and ordered by chance each day.")
-    return of_reeds(case, tr("A trial by one player on that player's own reeds, with the two ways shuffled."))
+    return of_reeds(case.plan, tr("A trial by one player on that player's own reeds, with the two ways shuffled."),
+                    tr("A trial by one player of two reeds, tried side by side in an order set by chance."))
 
 
 def question(case: Case) -> str:
@@ -97,9 +98,13 @@ def design(case: Case) -> str:
         said = [tr("Day by day: each reed serves both ways, on different days."),
                 tr("The effect of a way is taken to be gone by the next day."), _wash_out(case)]
         if plan.pairs:
-            said = [of_reeds(case, tr("Back to back: each reed is tried both ways within ten minutes; chance sets "
-                                      "which goes first.")),
-                    of_reeds(case, tr("The effect of a way is taken to be gone in a moment."))]
+            said = [of_reeds(case.plan,
+                             tr("Back to back: each reed is tried both ways within ten minutes; chance sets which "
+                                "goes first."),
+                             tr("Side by side: both reeds are tried within ten minutes; chance sets which goes "
+                                "first.")),
+                    of_reeds(case.plan, tr("The effect of a way is taken to be gone in a moment."),
+                             tr("The one reed is taken to leave nothing behind for the other."))]
         if case.two_boxes:
             said = [tr("Day by day: chance draws a reed from each of two boxes, and which of the two is played first.")]
     elif plan.halves is not None:
@@ -148,7 +153,8 @@ def ways(case: Case) -> str:
     share = case.result.progress.as_planned_share
     if share is not None and share == share and not case.is_diary:
         done = tr("every sitting") if share == 1 else tr("{share} sittings").format(share=numbers.share(share))
-        said.append(of_reeds(case, tr("Where you wrote down which way you used, {done} went as planned.")).format(
+        said.append(of_reeds(case.plan, tr("Where you wrote down which way you used, {done} went as planned."),
+                             tr("Where you wrote down which reed began, {done} went as planned.")).format(
             done=done))
     return " ".join(said)
 
@@ -184,7 +190,9 @@ def _repeats(case: Case) -> list[str]:
         return []
     spread = scatter(case) if case.main is not None else float("nan")
     if case.plan.pairs:
-        said = of_reeds(case, tr("Answers about one reed in one order were spread by {size} here."))
+        said = of_reeds(case.plan, tr("Answers about one reed in one order were spread by {size} here."),
+                        tr("Answers in one order were spread by {size} here, changes of the reeds from day to day "
+                           "among them."))
         return [] if spread != spread else [said.format(size=numbers.size(spread, case.noun))]
     own = [] if spread != spread else [
         tr("Ratings of one reed with one way were spread by {size} here, changes from day to day among them.").format(
@@ -224,12 +232,19 @@ def dealt(case: Case) -> str:
     if case.two_boxes:
         return tr("A reed belongs to its box, so no way was dealt to it. Each day chance drew one reed or more of each "
                   "box, and which of a draw is played first.")
-    said = (of_reeds(case, tr("Dealt by computer: within each matched set, the same number for each way, every deal "
-                              "as likely as any other.")) if plan.seed is None else
-            of_reeds(case, tr("Dealt by computer from the seed {seed}: within each matched set, the same number for "
-                              "each way, every deal as likely as any other.")))
-    where = [] if case.main is None else [of_reeds(case, tr("What each got stands in the table of the order of the "
-                                                            "ways."))]
+    said = (of_reeds(case.plan,
+                     tr("Dealt by computer: within each matched set, the same number for each way, every deal as "
+                        "likely as any other."),
+                     tr("Dealt by computer: within each set of pairs, as many begin with each reed, every deal as "
+                        "likely as any other.")) if plan.seed is None else
+            of_reeds(case.plan,
+                     tr("Dealt by computer from the seed {seed}: within each matched set, the same number for each "
+                        "way, every deal as likely as any other."),
+                     tr("Dealt by computer from the seed {seed}: within each set of pairs, as many begin with each "
+                        "reed, every deal as likely as any other.")))
+    where = [] if case.main is None else [of_reeds(case.plan,
+            tr("What each got stands in the table of the order of the ways."),
+            tr("Which reed began stands in the table of the order, with every value."))]
     return " ".join([said.format(seed=plan.seed), *where])
 
 
@@ -250,7 +265,8 @@ def dealt_by_whom(case: Case) -> str:
     """Item 10: who did what."""
     if case.plan.how_dealt == "not":
         return tr("Not applicable: nothing was dealt.")
-    by = (of_reeds(case, tr("The computer dealt. You chose the reeds before and carried out both ways after."))
+    by = (of_reeds(case.plan, tr("The computer dealt. You chose the reeds before and carried out both ways after."),
+                   tr("The computer dealt. You chose the two reeds before and played both after."))
           if case.plan.how_dealt == "seed" else
           tr("You or a helper dealt. You chose the reeds before and carried out both ways after."))
     return by
@@ -259,9 +275,11 @@ def dealt_by_whom(case: Case) -> str:
 def masked(case: Case) -> str:
     """Item 11: who knew which way was which."""
     if case.plan.masked == "helper":
-        said = of_reeds(case, tr("A helper hid which way was which, as far as that could be done."))
+        said = of_reeds(case.plan, tr("A helper hid which way was which, as far as that could be done."),
+                        tr("A helper hid which reed was which, as far as that could be done."))
         return " ".join([said, *guess_sentences(case)])
-    return of_reeds(case, tr("Nothing was hidden. You knew which way was which when you rated."))
+    return of_reeds(case.plan, tr("Nothing was hidden. You knew which way was which when you rated."),
+                    tr("Nothing was hidden. You knew which reed was which."))
 
 
 def analysed(case: Case) -> str:
@@ -269,7 +287,8 @@ def analysed(case: Case) -> str:
     plan = case.plan
     said = [tr("Each reed is turned into one number, half of how far its mean rating in the first half lies above that "
                "in the second, worked out without looking at the ways.") if plan.crossover else
-            of_reeds(case, tr("{one_number}, worked out without looking at the ways.")).format(
+            of_reeds(case.plan, tr("{one_number}, worked out without looking at the ways."),
+                     tr("{one_number}, worked out without looking at which reed began.")).format(
                 one_number=_ONE_NUMBER[plan.unit_kind])]
     if plan.adjust:
         named = [EVENED.get(a, a) for a in plan.adjust]
@@ -290,14 +309,20 @@ def analysed(case: Case) -> str:
                    "sample of them), and one counts how often that gives a gap as large.") if plan.crossover else
                 tr("Then the order within each draw is dealt again in every manner (or in a large sample of them), and "
                    "one counts how often that gives a gap as large.") if case.two_boxes else
-                of_reeds(case, tr("Then the two ways are dealt again in every manner that the plan allowed (or in a "
-                                  "large sample of them), and one counts how often that gives a gap as large.")))
+                of_reeds(case.plan,
+                         tr("Then the two ways are dealt again in every manner that the plan allowed (or in a large "
+                            "sample of them), and one counts how often that gives a gap as large."),
+                         tr("Then which reed begins is dealt again in every manner that the plan allowed (or in a "
+                            "large sample of them), and one counts how often that gives a gap as large.")))
     said.append(tr("The range holds all true gaps that this test would not rule out."))
     level = tr("90 in 100") if case.main is None else Range.of_sameness(case.main).out_of
     alike = (tr("The two ways are called alike only if the {level} range lies wholly inside half of what would matter: "
                 "what stays for good of a way shows only half as big here.") if plan.crossover else
-             of_reeds(case, tr("The two ways are called alike only if the {level} range lies wholly inside what would "
-                               "not matter.")))
+             of_reeds(case.plan,
+                      tr("The two ways are called alike only if the {level} range lies wholly inside what would not "
+                         "matter."),
+                      tr("The two reeds are called alike only if the {level} range lies wholly inside what would "
+                         "not matter.")))
     said.append(alike.format(level=level))
     said.append(tr("Read beside it: by what you really did, with breakage counted as an end, and by other tests. These "
                    "decide nothing.") if case.is_ratio else
@@ -316,6 +341,8 @@ _OTHER_TESTS = {
                   "pairs."),
     "pair": tr("Another test may come out a little different: such tests do not know that half of each set of pairs "
                "began with either way."),
+    "reeds": tr("Another test may come out a little different: such tests do not know that each reed began half of the "
+                "pairs of a set."),
     "reed": tr("Another test may come out a little different: such tests do not know that reeds were dealt within "
                "matched sets."),
 }
@@ -323,8 +350,8 @@ _OTHER_TESTS = {
 
 def other_tests(case: Case) -> str:
     """Return why a familiar test of the same trial may come out another way."""
-    said = _OTHER_TESTS["boxes" if case.two_boxes else "lives" if case.is_ratio else case.plan.unit_kind]
-    return of_reeds(case, said)
+    return _OTHER_TESTS["boxes" if case.two_boxes else "lives" if case.is_ratio else
+                        "reeds" if case.plan.two_reeds else case.plan.unit_kind]
 
 
 def registered(case: Case) -> str:

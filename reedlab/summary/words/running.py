@@ -5,8 +5,8 @@ from __future__ import annotations
 from ...wording import tr, trn
 from .. import numbers
 from ..case import Case, long_date
+from ..names import of_reeds
 from . import standing
-from .of_reeds import of_reeds
 
 __all__ = ["progress_sentences", "running_next", "why_sealed"]
 
@@ -33,7 +33,8 @@ def progress_sentences(case: Case) -> list[str]:
         said.append(trn("One reed has left service.", "{n} reeds have left service.",
                         p.reeds_retired).format(n=p.reeds_retired))
     if p.as_planned_share is not None and p.as_planned_share == p.as_planned_share:
-        said.append(of_reeds(case, tr("Where you wrote down which way you used, {share} went as planned.")).format(
+        said.append(of_reeds(case.plan, tr("Where you wrote down which way you used, {share} went as planned."),
+                             tr("Where you wrote down which reed began, {share} went as planned.")).format(
                         share=_share(p.as_planned_share)))
     return said
 

@@ -8,9 +8,9 @@ from ...trial.result import Finding
 from ...wording import tr
 from .. import numbers
 from ..case import Case
+from ..names import of_reeds
 from . import diary
 from .lives import few_ends_sentence, too_few_ends
-from .of_reeds import of_reeds
 from .ranges import Range, told_range
 
 __all__ = ["size_sentences", "usual_hours"]
@@ -51,7 +51,8 @@ def _against_matters(case: Case, told: str) -> list[str]:
 
 def _still_possible(case: Case, found: Finding) -> str:
     if found.low == found.high:
-        return of_reeds(case, tr("Still, this trial is not fit to call the two ways alike."))
+        return of_reeds(case.plan, tr("Still, this trial is not fit to call the two ways alike."),
+                        tr("Still, this trial is not fit to call the two reeds alike."))
     b, a = case.gap(found, "B").high, case.gap(found, "A").high
     if b >= case.matters and a >= case.matters:
         return tr("You said that {matters_text} would matter. That much is possible both ways.").format(
@@ -60,8 +61,11 @@ def _still_possible(case: Case, found: Finding) -> str:
         if high >= case.matters:
             return tr("You said that {matters_text} would matter. That much is possible only in favour of "
                       "{name}.").format(matters_text=case.matters_text, name=case.name(side))
-    return of_reeds(case, tr("All of that is less than {matters_text}, the gap that you said would matter. Still, "
-                             "this trial is not fit to call the two ways alike.")).format(
+    return of_reeds(case.plan,
+                    tr("All of that is less than {matters_text}, the gap that you said would matter. Still, this "
+                       "trial is not fit to call the two ways alike."),
+                    tr("All of that is less than {matters_text}, the gap that you said would matter. Still, this "
+                       "trial is not fit to call the two reeds alike.")).format(
         matters_text=case.matters_text)
 
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 
 from ...trial.outlook import SettledBy, StandingOutlook
-from ...trial.result import StandingOdds
+from ...trial.result import OnTheWay, StandingOdds
 from ...wording import tr, trn
 from .. import numbers
 from ..case import Case, long_date
 from . import measure
 
-__all__ = ["bar_words", "in_short", "next_sentences", "odds_sentence", "odds_title", "odds_words", "outlook_sentences",
-           "progress_sentences"]
+__all__ = ["bar_words", "in_short", "never_in", "next_sentences", "odds_sentence", "odds_title", "odds_words",
+           "outlook_sentences", "progress_sentences"]
 
 
 def odds_words(e_value: float) -> str:
@@ -25,9 +25,15 @@ def odds_words(e_value: float) -> str:
     return tr("{odds} to 1").format(odds=f"{told:g}") if told > 1 else tr("even") if told == 1 else tr("below even")
 
 
-def bar_words(odds: StandingOdds) -> str:
+def bar_words(odds: StandingOdds | OnTheWay) -> str:
     """Return the odds at which a winner is named."""
     return tr("{odds} to 1").format(odds=f"{odds.bar:,.0f}")
+
+
+def never_in(bar: float) -> str:
+    """Return in how many trials of ways that are alike the odds never come so far: "in 95 of 100 trials"."""
+    seldom = 100 * (1 - 1 / bar)
+    return tr("in {n} of 100 trials").format(n=round(seldom)) if seldom <= 99 else tr("in more than 99 of 100 trials")
 
 
 def in_short(case: Case) -> str:
@@ -49,8 +55,7 @@ def odds_sentence(case: Case) -> str:
     ends = odds.course[-1][2] if odds.course else 0
     said = [trn("So far {n} reed has come to its end.", "So far {n} reeds have come to their end.", ends).format(n=ends)
             if ends else tr("No reed has come to its end yet.")]
-    seldom = 100 * (1 - 1 / odds.bar)
-    often = tr("in {n} of 100 trials").format(n=round(seldom)) if seldom <= 99 else tr("in more than 99 of 100 trials")
+    often = never_in(odds.bar)
     if odds.named is not None:
         said.append(tr("If the habit made no difference, odds of {bar} against it would never be reached {often}. They "
                        "were reached on {date}, so a winner is named, and stays named.").format(

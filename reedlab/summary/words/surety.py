@@ -8,10 +8,10 @@ from ...trial.outcomes import no_gap
 from ...wording import all_of, tr, trn
 from .. import numbers
 from ..case import Case
+from ..names import of_reeds
 from . import diary, standing
 from .lives import too_few_ends
 from .odds_on_the_way import odds_on_the_way
-from .of_reeds import of_reeds
 from .ranges import told_range
 
 __all__ = ["still_true_sentences", "surety_sentences"]
@@ -42,7 +42,8 @@ def surety_sentences(case: Case) -> list[str]:
         return [_SAME_RATIO.format(gap=case.matters_text) if case.is_ratio
                 else _SAME_POINTS.format(gap=case.matters_text)]
     often = numbers.chance(found.p_value)
-    said = [of_reeds(case, tr("If the two ways were alike, shuffling alone would give a gap this big {often}.")).format(
+    said = [of_reeds(case.plan, tr("If the two ways were alike, shuffling alone would give a gap this big {often}."),
+                     tr("If the two reeds were alike, shuffling alone would give a gap this big {often}.")).format(
         often=often)]
     if case.two_boxes:
         said = [tr("If the two boxes played alike, the shuffled order of each day would give a gap this big "
@@ -61,7 +62,8 @@ def surety_sentences(case: Case) -> list[str]:
 #: The ends of a scale that is not 0 to 10: of closeness to "just right", of preference.
 _ENDS = {"stiffness": (-3.0, 0.0), "preference": (-5.0, 5.0)}
 _AT_END, _SLIPPED = 0.05, 0.02  # shares from which a gap looks smaller by more than a little
-_LOOSE = tr("Two ways that are just alike can still name a winner by luck, and this could be such a trial.")
+_LOOSE = (tr("Two ways that are just alike can still name a winner by luck, and this could be such a trial."),
+          tr("Two reeds that are just alike can still name a winner by luck, and this could be such a trial."))
 
 
 def _never(case: Case) -> str:
@@ -131,9 +133,12 @@ def still_true_sentences(case: Case) -> list[str]:
         often = tr("about 5 to 7") if apart else tr("at most 5")
         luck = (tr("With two boxes whose reeds are just alike, {often} trials in 100 name a winner by luck, and this "
                    "could be one of them.") if case.two_boxes else
-                of_reeds(case, tr("With two ways that are just alike, {often} trials in 100 name a winner by luck, "
-                                  "and this could be one of them.")))
-        said.append(luck.format(often=often) if found.level >= 0.95 else of_reeds(case, _LOOSE))
+                of_reeds(case.plan,
+                         tr("With two ways that are just alike, {often} trials in 100 name a winner by luck, and "
+                            "this could be one of them."),
+                         tr("With two reeds that are just alike, {often} trials in 100 name a winner by luck, and "
+                            "this could be one of them.")))
+        said.append(luck.format(often=often) if found.level >= 0.95 else of_reeds(case.plan, *_LOOSE))
     elif case.verdict == "no_real_difference":
         zero = no_gap(found.scale)
         if found.low <= zero <= found.high:

@@ -6,7 +6,7 @@ from typing import Final
 
 from ....trial.result import Remark
 from ...case import Case
-from . import answers, early, lives, made, on_the_way, ratings  # noqa: F401 - each writes its sentences
+from . import answers, ends, made, on_the_way  # noqa: F401 - each writes its sentences
 from ._tools import SENTENCES
 
 __all__ = ["ORDER", "SENTENCES", "remark_text", "sorted_remarks"]

@@ -7,7 +7,7 @@ from typing import Any
 from ....wording import tr
 from ... import numbers
 from ...case import Case
-from ..of_reeds import of_reeds
+from ...names import of_reeds
 from ._tools import Facts, listed, reeds, writes
 
 __all__: list[str] = []
@@ -62,8 +62,10 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("knew_which")
 def _(f: Facts, c: Case) -> str:
-    known = (of_reeds(c, tr("A helper hid which way was which as far as could be.")) if f["masked"] == "helper"
-             else of_reeds(c, tr("You knew which way was which when you rated, and hope can lift a rating.")))
+    known = (of_reeds(c.plan, tr("A helper hid which way was which as far as could be."),
+                      tr("A helper hid which reed was which as far as could be.")) if f["masked"] == "helper"
+             else of_reeds(c.plan, tr("You knew which way was which when you rated, and hope can lift a rating."),
+                           tr("You knew which reed was which, and hope can sway you.")))
     expected = str(f["expected"] or "")
     if not expected:
         return known

@@ -8,7 +8,7 @@ from typing import Final
 from ....wording import tr, trn
 from ... import numbers
 from ...case import Case
-from ..of_reeds import of_reeds
+from ...names import of_reeds
 from ._tools import Facts, confirmed, hours, listed, reeds, sittings, told, writes
 
 __all__ = ["EVENED"]
@@ -112,8 +112,11 @@ def _(f: Facts, c: Case) -> str:
 @writes("plan_not_followed")
 def _(f: Facts, c: Case) -> str:
     if c.plan.pairs:
-        return of_reeds(c, tr("In {n} of {sittings}, you began with the other way than planned. That can make a true "
-                              "gap look smaller.{confirmed}")).format(
+        return of_reeds(c.plan,
+                        tr("In {n} of {sittings}, you began with the other way than planned. That can make a true "
+                           "gap look smaller.{confirmed}"),
+                        tr("In {n} of {sittings}, you began with the other reed than planned. That can make a true "
+                           "gap look smaller.{confirmed}")).format(
             n=round(float(f["sittings"])), sittings=sittings(f["logged"]), confirmed=confirmed(f, "sittings", c))
     return tr("In {sittings} of {sittings2}, you used the other way than planned. That can make a true gap look "
               "smaller.{confirmed}").format(sittings=round(float(f["sittings"])), sittings2=sittings(f["logged"]),
