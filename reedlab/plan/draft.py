@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import pandas as pd
 
 from ..trial.protocol import Protocol
-from .forecast import VERDICTS, Forecast
+from .forecast import Forecast
 
 __all__ = ["Draft"]
 
@@ -68,4 +68,4 @@ class Draft:
     @property
     def chance_error(self) -> float:
         """Monte-Carlo standard error of `chance`."""
-        return float(self.forecast.errors[0, VERDICTS.index("b_better")])
+        return self.forecast.named[1]

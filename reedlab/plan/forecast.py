@@ -103,6 +103,12 @@ class Forecast:
         out: FloatArray = self.chances[np.arange(len(self.gaps)), column]
         return out
 
+    @property
+    def named(self) -> tuple[float, float]:
+        """How often the second habit is named at the first gap, and the standard error of that."""
+        column = VERDICTS.index("b_better")
+        return float(self.chances[0, column]), float(self.errors[0, column])
+
     def at(self, gap: float) -> dict[str, float]:
         """Return the chance of each verdict at a gap that was tried; InputError names those that were."""
         for i, g in enumerate(self.gaps):

@@ -16,7 +16,7 @@ from ..worlds import World
 from ._bar import Progress
 from .closed_form import closed_form_chance
 from .draw_up import draw_up
-from .forecast import VERDICTS, Forecast, forecast
+from .forecast import Forecast, forecast
 from .imagined import with_more_reeds
 
 __all__ = ["Found", "Need", "how_many", "what_difference"]
@@ -168,7 +168,7 @@ def what_difference(protocol: Protocol, *, chance: float = 0.8, world: World | N
     found = play(high)
     while found.chance < chance:
         if high >= most:
-            return Found(math.inf, chance, found.chance, found.error, _closed(found, world))
+            return Found(math.inf, chance, *found.forecast.named, _closed(found, world))
         low, high = high, min(most, 2 * high)
         found = play(high)
     while high - low > 0.02:
@@ -178,7 +178,7 @@ def what_difference(protocol: Protocol, *, chance: float = 0.8, world: World | N
             high, found = middle, tried
         else:
             low = middle
-    return Found(found.gap, chance, found.chance, found.error, _closed(found, world))
+    return Found(found.gap, chance, *found.forecast.named, _closed(found, world))
 
 
 @dataclass(frozen=True)
@@ -189,11 +189,7 @@ class _Played:
 
     @property
     def chance(self) -> float:
-        return self.forecast.at(self.gap)["b_better"]
-
-    @property
-    def error(self) -> float:
-        return float(self.forecast.errors[0, VERDICTS.index("b_better")])
+        return self.forecast.named[0]
 
 
 def _play(protocol: Protocol, world: World, gap: float, trials: int, seed: int, progress: Progress) -> _Played:
@@ -213,5 +209,5 @@ def _closed(found: _Played, world: World) -> float:
 
 def _need(vary: str, found: _Played, world: World, wanted: float, *, met: bool) -> Need:
     p = found.protocol
-    return Need(vary, found.gap, wanted, p.days if met else None, len(p.reeds) if met else None, found.chance,
-                found.error, _closed(found, world))
+    return Need(vary, found.gap, wanted, p.days if met else None, len(p.reeds) if met else None, *found.forecast.named,
+                _closed(found, world))

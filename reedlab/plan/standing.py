@@ -45,16 +45,14 @@ def can_stand(question: Question) -> bool:
     return OUTCOME in question.outcomes and "reed_by_reed" in question.designs
 
 
-def question_that_stands(question: str) -> Question:
-    """Return a question of the catalogue; PlanRefused where there is none or it cannot stand."""
-    return _that_stands(settle_question(question, None, confirmed=False))
-
-
-def _that_stands(question: Question) -> Question:
-    if not can_stand(question):
+def question_that_stands(question: str | Question, habits: Sequence[Habit] | None = None, *,
+                         confirmed: bool = False) -> Question:
+    """Return a question, of the catalogue by its key; PlanRefused where there is none or it cannot stand."""
+    asked = settle_question(question, habits, confirmed=confirmed)
+    if not can_stand(asked):
         raise PlanRefused(tr("This question is not asked of how long reeds last, so it has an end."),
                           tr("Ask it day by day: two weeks can be enough."), "not_standing")
-    return question
+    return asked
 
 
 def reeds_to_deal(reeds: pd.DataFrame, box: str, *, seed: int, left_out: Iterable[str] = (),
@@ -124,7 +122,7 @@ def draw_up_standing(
     ------
     PlanRefused, InputError
     """
-    asked = _that_stands(settle_question(question, habits, confirmed=confirmed))
+    asked = question_that_stands(question, habits, confirmed=confirmed)
     settle_mask(asked, masked)
     if instrument not in INSTRUMENTS:
         raise InputError(tr("`instrument` is {instrument!r}, wanted one of {names}.").format(

@@ -10,7 +10,7 @@ from ..trial.result import TrialResult
 from ..wording import tr
 from . import ledger
 from .case import Case
-from .page import fragment, whole_page
+from .page import fragment, standing_alone
 from .report import report_page
 from .said import About, Said, listed, wrapped
 from .words import fragile, front, readings
@@ -91,7 +91,7 @@ class Answer(Said):
 
     def to_html(self) -> str:
         """Return a whole page that stands alone: words, figures and folded numbers in one file."""
-        return whole_page(self)
+        return standing_alone(self.result.protocol.trial, fragment(self))
 
     def report_html(self) -> str:
         """Return the full report as a whole page: 25 items (CENT 2015), every remark, figure and number."""

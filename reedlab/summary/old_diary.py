@@ -15,8 +15,8 @@ from ..wording import tr
 from .answer import Answer, answer
 from .page import environment, fragment
 from .said import listed
+from .words.diary import holds_sentences, left_out_sentences, next_sentences, reeds_sentence, rests_sentence
 from .words.forecast import advice_sentences
-from .words.old_diary import holds_sentences, left_out_sentences, next_sentences, reeds_sentence, rests_sentence
 
 __all__ = ["DiaryAnswer", "diary_answer"]
 
@@ -92,7 +92,7 @@ def diary_answer(diary: Diary, result: TrialResult, plans: Advice, *, imagined: 
     imagined : bool
         The reeds of the advice were made up.
     ratings, reeds, told
-        What the forecast's spreads rest on (`words.old_diary.rests_sentence`).
+        What the forecast's spreads rest on (`words.diary.rests_sentence`).
     """
     hint = answer(_only_a_hint(result))
     holds = [*holds_sentences(diary), *left_out_sentences(diary)]

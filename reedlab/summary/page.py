@@ -25,8 +25,7 @@ if TYPE_CHECKING:
     from jinja2 import Environment
     from matplotlib.figure import Figure
 
-__all__ = ["BESIDE", "PRINTED", "cautions", "context_of", "environment", "fragment", "standing_alone", "style",
-           "whole_page"]
+__all__ = ["BESIDE", "PRINTED", "cautions", "context_of", "environment", "fragment", "standing_alone", "style"]
 
 _TEMPLATES = Path(__file__).parent / "templates"
 #: What stands beside the answer and never decides it: one fold.
@@ -60,13 +59,8 @@ def fragment(answer: Said) -> str:
     return environment().get_template("answer.html.j2").render(context_of(answer))
 
 
-def whole_page(answer: Said) -> str:
-    """Return a page that stands alone in one file and prints."""
-    return standing_alone(answer.result.protocol.trial, fragment(answer))
-
-
 def standing_alone(name: str, shown: str) -> str:
-    """Return HTML that was made to stand inside a page as a page of its own, under a name."""
+    """Return what was made to stand inside a page as a page of its own, in one file that prints."""
     return environment().get_template("page.html.j2").render(trial=name, fragment=Markup(shown))
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from reedlab.summary.old_diary import DiaryAnswer, diary_answer
-from reedlab.summary.words.old_diary import holds_sentences, left_out_sentences, rests_sentence
+from reedlab.summary.words.diary import holds_sentences, left_out_sentences, rests_sentence
 from reedlab.trial.outlook import Advice
 from reedlab.trial.result import Diary, DiaryWay
 from tests.readability import grade

@@ -1,15 +1,21 @@
-"""An old diary: what it holds, why it is only a hint, and the fair trial that would settle it."""
+"""An old diary: what it holds and what was left out, why it is only a hint, and what the fair trial rests on."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from typing import Final
 
 from ...questions import CATALOGUE
-from ...wording import tr
+from ...trial.instruments import INSTRUMENT_WORDS
+from ...trial.result import Diary, DiaryWay
+from ...wording import tr, trn
 from .. import numbers
-from ..case import Case
+from ..case import Case, long_date
+from ..names import spoken
 
-__all__ = ["fair_trial", "held", "why_hint"]
+__all__ = ["fair_trial", "held", "holds_sentences", "left_out_sentences", "next_sentences", "reeds_sentence",
+           "rests_sentence", "why_hint"]
 
 
 def held(case: Case) -> list[str]:
@@ -60,3 +66,99 @@ def fair_trial(case: Case) -> list[str]:
         how = tr("Match reeds of one box that play alike when new. Let chance deal them to the two ways, and play both "
                  "kinds on the same days.")
     return [tr("A fair trial can settle it. {how} Keep the answer sealed to the end.").format(how=how)]
+
+
+#: What was left out and why, with the noun that is counted; how many decides between one and many.
+_LEFT: Final[dict[str, tuple[str, Callable[[int], str]]]] = {
+    "in_trials": ("entry", lambda n: trn("{n} that names a way belongs to a trial of your logbook.",
+                                         "{n} that name a way belong to a trial of your logbook.", n)),
+    "other_ways": ("entry", lambda n: trn("{n} names some other way.", "{n} name some other way.", n)),
+    "unsure": ("entry", lambda n: tr("In {n} you were not sure of the reed.")),
+    "unrated": ("entry", lambda n: trn("{n} has no rating made in practice.", "{n} have no rating made in practice.",
+                                       n)),
+    "both_ways": ("reed and day", lambda n: trn("Once a reed had both ways on the same day.",
+                                                    "{n} had both ways on the same day.", n)),
+    "one_way": ("reed", lambda n: trn("{n} served one way only, so it can't be compared with itself.",
+                                      "{n} served one way only, so they can't be compared with themselves.", n)),
+    "switched": ("reed", lambda n: tr("{n} served both ways, while the others kept to one.")),
+    "few_ratings": ("reed", lambda n: trn("{n} has fewer than 3 ratings with its way.",
+                                          "{n} have fewer than 3 ratings with their way.", n)),
+    "little_played": ("reed", lambda n: trn("{n} was played less than half as long as the usual one.",
+                                            "{n} were played less than half as long as the usual one.", n)),
+    "in_a_trial": ("reed", lambda n: tr("{n} also served in a trial.")),
+}
+
+
+def holds_sentences(diary: Diary) -> list[str]:
+    """Return for each way its entries, reeds, days and dates, then how the two lie in time and over the reeds."""
+    plan = diary.protocol
+    said = [_way(spoken(plan.habit(w.key).name), w, plan.card.lives) for w in diary.ways]
+    first, second = sorted(diary.ways, key=lambda w: w.first)
+    if first.last < second.first:
+        said.append(tr("One way came after the other, with no day in common. So weather, new music and the age of the "
+                       "reeds went with the way."))
+    else:
+        said.append(tr("The two ways share a part of the time, but you chose the days."))
+    if plan.design == "day_by_day":
+        said.append(tr("These reeds served both ways, so the gap compares each reed with itself.")
+                    if len(plan.reeds) > 1 else tr("This reed served both ways, so the gap compares it with itself."))
+    else:
+        said.append(tr("Each of these reeds kept to one way, so the gap compares whole reeds. You chose which."))
+    if plan.design == "reed_by_reed" and plan.card.of_points:
+        said.append(tr("Their averages are taken over the same playing hours."))
+    return said
+
+
+def next_sentences() -> list[str]:
+    """Return what to do now, where the fair trial is told right below."""
+    return [tr("A fair trial can settle it: it stands below."), tr("Meanwhile, use whichever is easier.")]
+
+
+def _way(name: str, way: DiaryWay, life: bool) -> str:
+    what = numbers.count(way.entries, "entry") if life else numbers.count(way.entries, "rating")
+    when = (tr("on {date}").format(date=long_date(way.first)) if way.first == way.last else
+            tr("from {first} to {last}").format(first=long_date(way.first), last=long_date(way.last)))
+    return tr("With {name}: {what} of {reeds}, on {days} {when}.").format(
+               name=name, what=what, reeds=numbers.count(way.reeds, "reed"), days=numbers.count(way.days, "day"),
+               when=when)
+
+
+def left_out_sentences(diary: Diary) -> list[str]:
+    """Return what the description leaves out, each kind in a sentence."""
+    said = []
+    for why, n in diary.left_out:
+        noun, text = _LEFT[why]
+        said.append(text(n).format(n=numbers.count(n, noun)))
+    first = [tr("Left out: {what}").format(what=f"{s[0].lower()}{s[1:]}") for s in said[:1]]
+    return first + [f"{s[0].upper()}{s[1:]}" for s in said[1:]]
+
+
+def reeds_sentence(*, imagined: bool, instrument: str) -> str:
+    """Return on which reeds the advice is given."""
+    if imagined:
+        return tr("You have no reeds at hand for it. So this takes a new box of ten, made up for the purpose.")
+    kind = "" if instrument == "other" else " " + tr("for {instrument}").format(instrument=INSTRUMENT_WORDS[instrument])
+    return tr("This takes the reeds at hand{kind}: those in service, not set aside, and free of a running "
+              "trial.").format(kind=kind)
+
+
+def rests_sentence(diary: Diary, *, ratings: int, reeds: int, told: bool) -> str:
+    """Return on how many ratings and reeds the forecast's spreads rest.
+
+    Parameters
+    ----------
+    diary : Diary
+    ratings, reeds : int
+        Those of the logbook that the player's own spreads were taken from.
+    told : bool
+        False where they were too few to tell any spread.
+    """
+    own = tr("{what} of {reeds}").format(
+        what=numbers.count(diary.entries, "entry" if diary.protocol.card.lives else "rating"),
+        reeds=numbers.count(len(diary.protocol.reeds), "reed"))
+    if not told:
+        return tr("With {own}, your diary is too thin to tell how much your reeds, days and ear vary. The forecast "
+                  "rests on our guesses.").format(own=own)
+    return tr("How much your reeds, days and ear vary is taken from {ratings} of {reeds} in your logbook. This diary "
+              "brings {own} to it. Our guesses fill in where that is thin.").format(
+               ratings=numbers.count(ratings, "rating"), reeds=numbers.count(reeds, "reed"), own=own)

@@ -15,6 +15,7 @@ from .guesses import guess_sentences
 from .odds_on_the_way import rule_sentences
 from .ranges import Range
 from .remarks.on_the_way import EVENED
+from .running import followed
 
 __all__ = ["analysed", "dealt", "dealt_by_whom", "design", "frozen", "hidden", "how_many", "masked", "measured",
            "money", "other_tests", "question", "registered", "title", "ways", "who"]
@@ -152,10 +153,9 @@ def ways(case: Case) -> str:
         said.append(f"{name[:1].upper()}{name[1:]}" + (f": {steps}." if steps else "."))
     share = case.result.progress.as_planned_share
     if share is not None and share == share and not case.is_diary:
-        done = tr("every sitting") if share == 1 else tr("{share} sittings").format(share=numbers.share(share))
-        said.append(of_reeds(case.plan, tr("Where you wrote down which way you used, {done} went as planned."),
-                             tr("Where you wrote down which reed began, {done} went as planned.")).format(
-            done=done))
+        said.append(of_reeds(case.plan, tr("Where you wrote down which way you used, {share} went as planned."),
+                             tr("Where you wrote down which reed began, {share} went as planned.")).format(
+                                 share=followed(share)))
     return " ".join(said)
 
 

@@ -8,7 +8,7 @@ from ..case import Case, long_date
 from ..names import of_reeds
 from . import standing
 
-__all__ = ["progress_sentences", "running_next", "why_sealed"]
+__all__ = ["followed", "progress_sentences", "running_next", "why_sealed"]
 
 
 def progress_sentences(case: Case) -> list[str]:
@@ -35,11 +35,12 @@ def progress_sentences(case: Case) -> list[str]:
     if p.as_planned_share is not None and p.as_planned_share == p.as_planned_share:
         said.append(of_reeds(case.plan, tr("Where you wrote down which way you used, {share} went as planned."),
                              tr("Where you wrote down which reed began, {share} went as planned.")).format(
-                        share=_share(p.as_planned_share)))
+                        share=followed(p.as_planned_share)))
     return said
 
 
-def _share(x: float) -> str:
+def followed(x: float) -> str:
+    """Return which share of the sittings went as planned: "every sitting", "96 in 100 sittings"."""
     return tr("every sitting") if x == 1 else tr("{share} sittings").format(share=numbers.share(x))
 
 
