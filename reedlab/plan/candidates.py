@@ -109,8 +109,8 @@ class Desk:
 
     def _asked_about(self, way: Way) -> bool:
         """True where `matters` is in the unit of this way's outcome."""
-        first = self.question.outcome_for(self.question.design)
-        return self.matters is not None and _unit(way.outcome) == _unit(self.more.get("outcome") or first)
+        asked = self.more.get("outcome") or self.question.outcome_for(self.question.design)
+        return self.matters is not None and OUTCOMES[way.outcome].unit == OUTCOMES[asked].unit
 
 
 def highest_cap(table: pd.DataFrame, days: int, minutes_a_day: float,
@@ -141,10 +141,6 @@ def highest_cap(table: pd.DataFrame, days: int, minutes_a_day: float,
     if last is None:
         raise too_short(days, math.ceil(_FEW * 60 / minutes_a_day), tr("the reeds would hardly be played."))
     raise last
-
-
-def _unit(outcome: str) -> str:
-    return OUTCOMES[outcome].unit
 
 
 def check_limits(minutes_a_day: float, days_limit: int, trials: int) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from .known import KnownKey, known_minutes, known_plan
+from .known import KnownKey, known
 from .means import Means
 from .ranked import Ranked
 from .ranking import Ranking, all_plans
@@ -24,12 +24,12 @@ def first_guess(means: Means) -> Ranking:
 
     There is no row for a plan that such a player is refused, nor for one that is not known beforehand.
     """
-    minutes = min(known_minutes(), key=lambda m: (abs(m - means.minutes_a_day), m))
+    minutes = min({key.minutes for key in known().plans}, key=lambda m: (abs(m - means.minutes_a_day), m))
     rows = []
     for q, way, days in all_plans(means):
         kind = known_kind(q, way.outcome)
         boxes = (_BOX, _BOX) if kind == "boxes" else (_BOX,)
-        found = known_plan(KnownKey(kind, way.design, way.outcome, days, boxes, minutes))
+        found = known().plans.get(KnownKey(kind, way.design, way.outcome, days, boxes, minutes))
         if found is not None:
             rows.append(Ranked(
                 question=q.key, title=q.title, design=way.design, outcome=way.outcome, weeks=days / 7, **vars(found)))

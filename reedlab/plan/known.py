@@ -14,8 +14,7 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
-__all__ = ["COLUMNS", "KnownKey", "KnownOdds", "Weighed", "known_minutes", "known_odds",
-           "known_plan"]
+__all__ = ["COLUMNS", "Known", "KnownKey", "KnownOdds", "Weighed", "known"]
 
 COLUMNS: Final = ("kind", "design", "outcome", "asked_days", "sizes", "minutes", "plan", "days", "offered", "reeds",
                   "changes", "cap", "alike", "matters", "least_p", "sittings", "hours", "worn_out")
@@ -62,23 +61,16 @@ class KnownOdds:
     worn_out: float
 
 
-def known_plan(key: KnownKey) -> Weighed | None:
-    """Return what is known of a plan before it is drawn up."""
-    return _known()[0].get(key)
+class Known(NamedTuple):
+    """What is known beforehand: of plans before they are drawn up, and of odds by fingerprint and minutes a day."""
 
-
-def known_minutes() -> tuple[float, ...]:
-    """Return the minutes a day for which plans are known."""
-    return tuple(sorted({key.minutes for key in _known()[0]}))
-
-
-def known_odds(plan: str, minutes: float) -> KnownOdds | None:
-    """Return what is known of a plan that is played through so many minutes a day, by its fingerprint."""
-    return _known()[1].get((plan, minutes))
+    plans: Mapping[KnownKey, Weighed]
+    odds: Mapping[tuple[str, float], KnownOdds]
 
 
 @cache
-def _known() -> tuple[Mapping[KnownKey, Weighed], Mapping[tuple[str, float], KnownOdds]]:
+def known() -> Known:
+    """Return what is known beforehand."""
     plans: dict[KnownKey, Weighed] = {}
     odds: dict[tuple[str, float], KnownOdds] = {}
     text = files(__package__).joinpath("known.csv").read_text(encoding="utf8")
@@ -92,7 +84,7 @@ def _known() -> tuple[Mapping[KnownKey, Weighed], Mapping[tuple[str, float], Kno
         plans[key] = Weighed(int(row["days"]), int(row["offered"]), int(row["reeds"]), float(row["changes"]),
                              float(row["cap"]) if row["cap"] else None, found.matters[0] / trials,
                              found.alike[2] / trials)
-    return MappingProxyType(plans), MappingProxyType(odds)
+    return Known(MappingProxyType(plans), MappingProxyType(odds))
 
 
 def _ints(text: str) -> tuple[int, ...]:

@@ -19,9 +19,9 @@ from ..trial.protocol import Protocol
 from ..worlds import World
 from ._bar import Progress, bar
 from .forecast import Forecast, forecast, usual_gaps
-from .known import known_odds
+from .known import known
 
-__all__ = ["LOOK_SEED", "LOOK_TRIALS", "alike_and_matters", "fingerprint", "outlook", "outlook_of", "samples_for"]
+__all__ = ["LOOK_SEED", "LOOK_TRIALS", "fingerprint", "outlook", "outlook_of", "samples_for"]
 
 LOOK_TRIALS: Final = 300  # simulated trials at each true gap: a chance of half is then told to 3 in 100
 LOOK_SEED: Final = 1
@@ -33,11 +33,6 @@ _FINE_SAMPLES: Final = 20_000
 def samples_for(level: float) -> int:
     """Return how many arrangements a forecast draws where there are too many to count."""
     return _SAMPLES if level <= _PLAIN else _FINE_SAMPLES
-
-
-def alike_and_matters(protocol: Protocol) -> tuple[float, float]:
-    """Return the gap that is none and the gap that matters, in the outcome's own unit."""
-    return protocol.card.none, protocol.matters
 
 
 def outlook(protocol: Protocol, *, shown: Protocol | None = None, world: World | None = None,
@@ -60,7 +55,7 @@ def outlook(protocol: Protocol, *, shown: Protocol | None = None, world: World |
     """
     played = dataclasses.replace(protocol if shown is None else shown, level=protocol.level)
     more = usual_gaps(protocol) if gaps is None else tuple(float(g) for g in gaps)
-    every = sorted({*more, *alike_and_matters(protocol)})
+    every = sorted({*more, protocol.card.none, protocol.matters})
     world = World() if world is None else world
     found = {}
     with bar(progress, trials * len(every), "forecast") as tick:
@@ -80,17 +75,17 @@ def outlook_of(protocol: Protocol, found: Forecast) -> Outlook:
 
 @lru_cache(maxsize=4096)
 def _at(protocol: Protocol, world: World, gap: float, trials: int, seed: int) -> Forecast:
-    known = None
+    found = None
     if (trials, seed) == (LOOK_TRIALS, LOOK_SEED) and world.but(minutes_a_day=World().minutes_a_day) == World():
-        known = known_odds(fingerprint(protocol), world.minutes_a_day)
-    if known is None or gap not in alike_and_matters(protocol):
+        found = known().odds.get((fingerprint(protocol), world.minutes_a_day))
+    if found is None or gap not in (protocol.card.none, protocol.matters):
         return forecast(protocol, world=world, gaps=(gap,), trials=trials, seed=seed,
                         samples=samples_for(protocol.level))
-    counts = known.alike if gap == protocol.card.none else known.matters
+    counts = found.alike if gap == protocol.card.none else found.matters
     return Forecast(
         gaps=(gap,), matters=protocol.matters, scale=protocol.card.scale, unit=protocol.card.unit,
-        counts=np.array([counts]), trials=trials, sittings_per_reed=known.sittings, hours_per_reed=known.hours,
-        worn_out=known.worn_out, damaged=math.nan, reeds=len(protocol.reeds), least_p=known.least_p, exact=False,
+        counts=np.array([counts]), trials=trials, sittings_per_reed=found.sittings, hours_per_reed=found.hours,
+        worn_out=found.worn_out, damaged=math.nan, reeds=len(protocol.reeds), least_p=found.least_p, exact=False,
         seed=seed)
 
 

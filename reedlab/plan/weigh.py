@@ -24,7 +24,7 @@ from ..worlds import World
 from .by_day import shown_days
 from .by_reed import shown_reeds
 from .candidates import Way, highest_cap
-from .known import KnownKey, Weighed, known_plan
+from .known import KnownKey, Weighed, known
 from .look_ahead import LOOK_TRIALS, outlook
 from .marks import Marks
 from .means import Means
@@ -117,7 +117,7 @@ def known_kind(question: Question, outcome: str) -> str:
 @lru_cache(maxsize=4096)
 def weighed(asked: Asked) -> Weighed | PlanRefused:
     """Return what the plan can settle and what it asks for, or why it is refused."""
-    found = known_plan(asked.known_key) if asked.standard else None
+    found = known().plans.get(asked.known_key) if asked.standard else None
     if found is not None:
         return found
     try:

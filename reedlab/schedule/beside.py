@@ -40,7 +40,7 @@ class Beside:
         if left < STEP:
             return []
         given = [x.reed for x in lines if x.minutes > 0]
-        stand = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
+        stand = self.diary.stand
         for x in lines:
             if x.habit is not None:
                 stand[x.habit] += x.minutes

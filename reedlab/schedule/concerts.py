@@ -180,7 +180,7 @@ def _of_the_trial(diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, 
     order = sorted(fit, key=fitness)
     if not diary.dealt or wanted < 2:
         return order[:wanted]
-    by_habit = [[r for r in order if diary.dealt[r] == h.key] for h in diary.habits]
+    by_habit = [[r for r in order if diary.dealt[r] == h.key] for h in protocol.habits]
     block = {u.reeds[0]: u.block for u in protocol.units}
     out: list[str] = []
     while len(out) + 1 < wanted and all(by_habit):

@@ -15,7 +15,7 @@ from ..analysis.units.first_plays import first_plays
 from ..analysis.units.life_values import rule_index
 from ..rows.tables import Frames
 from ..trial.calendar import TrialCalendar, calendar_of, going
-from ..trial.protocol import Habit, Protocol
+from ..trial.protocol import Protocol
 
 __all__ = ["Diary", "diary_of"]
 
@@ -141,9 +141,9 @@ class Diary:
             self.play(reed, on, more, self.habit_of(reed, number))
 
     @property
-    def habits(self) -> tuple[Habit, Habit]:
-        """The two habits of the trial."""
-        return self.protocol.habits
+    def stand(self) -> dict[str, float]:
+        """Minutes of each habit within the trial so far."""
+        return {h.key: self.arm[h.key] for h in self.protocol.habits}
 
 
 def diary_of(protocol: Protocol, frames: Frames, today: date) -> Diary:

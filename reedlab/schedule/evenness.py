@@ -22,8 +22,8 @@ def minutes_of_both(diary: Diary) -> dict[str, float]:
     """Return the minutes of each habit within the trial, up to the day on which one of them ran out of reeds."""
     end = _one_way_alone(diary)
     if end is None:
-        return {h.key: diary.arm[h.key] for h in diary.habits}
-    out = dict.fromkeys((h.key for h in diary.habits), 0.0)
+        return diary.stand
+    out = dict.fromkeys(diary.stand, 0.0)
     for reed, habit in diary.dealt.items():
         out[habit] += sum(m for d, m in diary.played[reed].items() if d <= end and diary.counts(reed, d))
     return out
@@ -46,7 +46,7 @@ def uneven_end(*, over: bool) -> Unmet:
 def _one_way_alone(diary: Diary) -> date | None:
     """Return the day on which the last reed of one way left or was done; None while both go on."""
     ends: list[date] = []
-    for h in diary.habits:
+    for h in diary.protocol.habits:
         last = [diary.finished(r) for r, key in diary.dealt.items() if key == h.key]
         dates = [d for d in last if d is not None]
         if dates and len(dates) == len(last):

@@ -205,7 +205,7 @@ class Planner(Beside):
         That happens where wear or a breakage has left one way alone in a set. Such a turn is taken out of `mine`: it
         is played only where no other can be.
         """
-        stand = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
+        stand = self.diary.stand
         behind = min(stand, key=lambda k: (stand[k], k))
         if max(stand.values()) - stand[behind] <= self._slack(minutes) or not self.both_go_on(on):
             return list(due)
@@ -218,11 +218,11 @@ class Planner(Beside):
         if not self.both_go_on(on):
             return False
         before, after = (self._gap_after(rs, on, number, minutes) for rs in (reeds, [*reeds, *more]))
-        return after > before and after > max(2 * SLOT, _SLACK * max(self.diary.arm[h.key] for h in self.diary.habits))
+        return after > before and after > max(2 * SLOT, _SLACK * max(self.diary.stand.values()))
 
     def _gap_after(self, reeds: Sequence[str], on: date, number: int, minutes: float) -> float:
         """Return how far one way is ahead after a day of slots, if the rest of the day goes to the other."""
-        stand = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
+        stand = self.diary.stand
         for r in reeds:
             stand[str(self.diary.habit_of(r, number))] += SLOT
         behind = min(stand, key=lambda k: (stand[k], k))
@@ -231,7 +231,7 @@ class Planner(Beside):
 
     def _slack(self, minutes: float) -> float:
         """Return by how many minutes one way may be ahead before the other goes first."""
-        return max(minutes / 2, _SLACK * max(self.diary.arm[h.key] for h in self.diary.habits))
+        return max(minutes / 2, _SLACK * max(self.diary.stand.values()))
 
     def _may(self, reed: str, on: date, number: int) -> bool:
         """Not kept for a concert, rested, and with minutes left."""
@@ -264,7 +264,7 @@ class Planner(Beside):
             if not self.full:  # past its first days a reed has its slot only
                 young = {r for r in reeds if self.diary.play_days(r, on) < len(RAMP)}
                 high = {r: h if r in young else low[r] for r, h in high.items()}
-            arm = {h.key: self.diary.arm[h.key] for h in self.diary.habits}
+            arm = self.diary.stand
             whole = self.ways is not None and self.ways.by_days
             slack = max(minutes if whole else 0.0, self._slack(minutes))
             if new:  # the habit sets the first days' minutes; what it puts ahead is evened out on the days left

@@ -10,7 +10,7 @@ from ..rows.tables import Frames
 from ..trial.calendar import going
 from ..trial.protocol import Protocol
 from ..wording import date_month, tr
-from .days import Line, PlayDay, Schedule, Unmet
+from .days import PlayDay, Schedule, Unmet
 from .diary import Diary
 from .limits import SLOT, hours_matter
 from .usual import Usual
@@ -83,7 +83,7 @@ def share_of(place: int, diaries: Sequence[Diary], made: Sequence[Schedule], usu
         minutes = usual.minutes_on(on)
         if minutes <= 0:
             continue
-        used = sum(x.minutes for s in made for x in _lines(s, on) if x.kind in _KINDS)
+        used = sum(x.minutes for s in made if (day := s.day(on)) for x in day.lines if x.kind in _KINDS)
         own = min(slot_minutes(diaries[place], on), minutes)
         after = [d for d in diaries[place + 1:] if slot_minutes(d, on) > 0]
         left = minutes - used - sum(slot_minutes(d, on) for d in after)
@@ -95,11 +95,6 @@ def share_of(place: int, diaries: Sequence[Diary], made: Sequence[Schedule], usu
     for s in reversed(made):
         named.update({on: reeds for on, reeds in s.concerts.items() if reeds})
     return Share(taken, free, place == len(diaries) - 1, named)
-
-
-def _lines(made: Schedule, on: date) -> Sequence[Line]:
-    day = made.day(on)
-    return () if day is None else day.lines
 
 
 def too_long(days: Iterable[PlayDay], diaries: Sequence[Diary], minutes_on: Callable[[date], float]) -> list[PlayDay]:

@@ -16,7 +16,6 @@ from .said import About, Said, listed, wrapped
 from .words import fragile, front, readings
 from .words import headline as _headline
 from .words.guesses import guess_sentences
-from .words.imprint import fingerprint, imprint
 from .words.remarks import remark_text, sorted_remarks
 
 __all__ = ["Answer", "answer"]
@@ -42,7 +41,7 @@ class Answer(Said):
             parts += listed(tr("Does the answer change?"), [
                 f"{name}: {gap if gap == says else f'{gap}; {span}; {says}'}" for name, gap, span, says in read], width)
         parts += listed(tr("The numbers"), [f"{k}: {v}" for k, v in ledger.numbers_table(Case(self.result))], width)
-        return "\n\n".join([*parts, wrapped(f"{imprint(self)} {fingerprint(self)}", width)])
+        return "\n\n".join([*parts, wrapped(f"{self.imprint} {self.fingerprint}", width)])
 
     def to_dict(self) -> dict[str, Any]:
         """Return everything as plain data, ready for JSON without NaN or infinity.

@@ -134,7 +134,8 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
     sets = case.sets(2).removeprefix("2 ").capitalize()
     # With nothing shuffled, a range or a chance by shuffling would be a claim the diary cannot carry.
     ranges = [] if case.is_diary else [
-        (use.format(out_of=r.out_of), tr("{low} to {high}").format(low=_low(r.low, ratio), high=_show(r.high)))
+        (use.format(out_of=r.out_of), tr("{low} to {high}").format(
+            low=tr("no end") if r.open_low else _show(r.low), high=_show(r.high)))
         for r, use in ((Range.of(f), tr("Range ({out_of})")),
                        (Range.of_sameness(f), tr("Range ({out_of}), to judge sameness")))
     ]
@@ -183,10 +184,6 @@ def numbers_table(case: Case) -> list[tuple[str, str]]:
     if odds is None:
         rows.append((tr("Early looks"), str(case.result.looks)))
     return rows
-
-
-def _low(x: float, ratio: bool) -> str:
-    return tr("no end") if ratio and x == 0 else _show(x)
 
 
 def second_opinion_table(case: Case) -> list[tuple[str, str, str]]:

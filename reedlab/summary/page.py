@@ -15,7 +15,6 @@ from . import ledger
 from .case import Case
 from .said import Said
 from .words.fragile import readings_table
-from .words.imprint import fingerprint, imprint
 from .words.limits import when_and_what
 from .words.lives import too_few_ends
 
@@ -85,8 +84,6 @@ def context_of(answer: Said) -> dict[str, Any]:
         "numbers": ledger.numbers_table(case),
         "second": ledger.second_opinion_table(case),
         "cautions": cautions({"result", *(w["code"] for w in answer.warnings)}),
-        "imprint": imprint(answer),
-        "fingerprint": fingerprint(answer),
     }
     if result.main is None:
         context["progress"] = round(100 * min(1.0, max(0.0, progress.day / max(1, progress.days))))

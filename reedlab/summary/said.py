@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from ..trial.result import TrialResult
+from ..wording import tr
+from .case import long_date
 
 __all__ = ["About", "Said", "listed", "wrapped"]
 
@@ -66,6 +68,21 @@ class Said:
     def sections(self) -> tuple[tuple[str, str], ...]:
         """The lines and the folds, in order."""
         return self.lines + self.folds
+
+    @property
+    def imprint(self) -> str:
+        """Who read it, when and with what: "Player P07. Read on 14 March 2026 with reedlab 0.1.0."."""
+        about = self.about
+        read = tr("Read on {date} with reedlab {version}") if about.read_on else tr("Read with reedlab {version}")
+        read = read.format(date=long_date(about.read_on) if about.read_on else "", version=about.version).rstrip()
+        who = tr("Player {player}.").format(player=about.player)
+        return f"{who} {read}." if about.player else f"{read}."
+
+    @property
+    def fingerprint(self) -> str:
+        """The fingerprint of the frozen plan; "" for a diary, which had none."""
+        return "" if self.result.state == "diary" else tr("Fingerprint of the plan (SHA-256): {sha256}").format(
+            sha256=self.result.protocol_sha256)
 
     @property
     def summary(self) -> str:

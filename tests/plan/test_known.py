@@ -8,7 +8,7 @@ import pytest
 
 from reedlab.plan.candidates import Way
 from reedlab.plan.forecast import forecast
-from reedlab.plan.known import known_odds, known_plan
+from reedlab.plan.known import known
 from reedlab.plan.look_ahead import LOOK_SEED, LOOK_TRIALS, fingerprint, samples_for
 from reedlab.plan.means import Means
 from reedlab.plan.ranking import rank
@@ -32,7 +32,7 @@ def asked(question: str, outcome: str, days: int, n: int, minutes: float) -> Ask
 def test_a_known_plan_is_what_the_forecast_finds(question: str, outcome: str, days: int, n: int,
                                                  minutes: float) -> None:
     one = asked(question, outcome, days, n, minutes)
-    told = known_plan(one.known_key)
+    told = known().plans.get(one.known_key)
     shown, offered = draw_shown(one)
     found = forecast(shown, world=World(minutes_a_day=minutes), gaps=(shown.card.none, shown.matters),
                      trials=LOOK_TRIALS, seed=LOOK_SEED, samples=samples_for(shown.level))
@@ -41,7 +41,7 @@ def test_a_known_plan_is_what_the_forecast_finds(question: str, outcome: str, da
     assert told.same == found.at(shown.card.none)["no_real_difference"]
     assert (told.days, told.reeds, told.offered) == (shown.days, len(shown.reeds), offered)
     assert told.changes_a_day == changes_a_day(shown)
-    odds = known_odds(fingerprint(shown), minutes)
+    odds = known().odds.get((fingerprint(shown), minutes))
     assert odds is not None
     assert (odds.alike, odds.matters) == tuple(tuple(c) for c in found.counts)
 

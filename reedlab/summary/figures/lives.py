@@ -36,10 +36,6 @@ def ending_of(worn_out: bool, ended: str) -> str:
     return "going" if ended in ("still_going", "cap", "", "None", "nan") else "else"
 
 
-def _end_word(case: Case) -> str:
-    return tr("no longer good") if case.kind == "good" else tr("worn out")
-
-
 def lives_title(case: Case, units: pd.DataFrame) -> str:
     """Return how many reeds of each habit came to the end that counts."""
     said = []
@@ -94,7 +90,7 @@ def lives_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         if end in seen:
             handles.append(Line2D([], [], ls="", marker=marker, color="white" if end == "going" else INK, mec=INK,
                                   ms=8, mew=1.2))
-            labels.append(_end_word(case) if end == "end" else words)
+            labels.append(tr("no longer good") if end == "end" and case.kind == "good" else words)
     if cap is not None:
         handles.append(Line2D([], [], color=SOFT, ls=":", lw=1.5))
         labels.append(tr("most hours in the plan"))

@@ -86,13 +86,10 @@ def _leaning(case: Case) -> list[str]:
         said = trn("{first} leans to {name}, and {more}.", "{first} lean to {name}, and {more}.", n)
     else:
         said = trn("{first} leans to {name}.", "{first} lean to {name}.", n)
-    return [said.format(first=told[0][:1].upper() + told[0][1:], name=name, more=told[-1]), *_none(case)]
-
-
-def _none(case: Case) -> list[str]:
-    n = undecided(case)
-    return [trn("In {n} pair you found no difference.", "In {n} pairs you found no difference.", n).format(
-        n=n)] if n else []
+    none = undecided(case)
+    return [said.format(first=told[0][:1].upper() + told[0][1:], name=name, more=told[-1]), *(
+        [trn("In {n} pair you found no difference.", "In {n} pairs you found no difference.", none).format(n=none)]
+        if none else [])]
 
 
 def picture(case: Case) -> str:

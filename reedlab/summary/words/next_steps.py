@@ -67,26 +67,27 @@ def settle_sentences(case: Case) -> list[str]:
     if s is None:
         return []
     gap, unit = case.gap_text, "reeds" if s.kind == "reeds" else "days"
+    often, same = (numbers.times_in_100(round(100 * x)) for x in (s.chance, s.same))
     if s.need is not None and s.need > s.have:
         return [tr("To settle it, plan {sized}; this one had {have:,}.").format(
                     sized=_sized(unit, s.need), have=s.have),
                 *_goes(case, s.need),
                 tr("Played through on paper with your own numbers, it would find {gap} {often}.").format(
-                    gap=gap, often=_often(s.chance)),
-                tr("The same plan again would find it {often}.").format(often=_often(s.same)),
+                    gap=gap, often=often),
+                tr("The same plan again would find it {often}.").format(often=same),
                 tr("It would take about {weeks}.").format(weeks=numbers.weeks(s.weeks))]
     if s.need is not None:
         return [tr("To settle it, play the same plan again."),
                 tr("Played through on paper with your own numbers, it would find {gap} {often}.").format(
-                    gap=gap, often=_often(s.same))]
+                    gap=gap, often=same)]
     if s.most > s.have:
         return [tr("To find {gap}, it would take more than {sized}.").format(gap=gap, sized=_sized(unit, s.most)),
                 tr("Played through on paper with your own numbers, even that would find it only {often}.").format(
-                    often=_often(s.chance)),
+                    often=often),
                 tr("So ask for a bigger gap, or put another question.")]
     return [tr("To settle it, plan a longer trial."),
             tr("Played through on paper with your own numbers, the same plan again would find {gap} {often}.").format(
-                gap=gap, often=_often(s.same))]
+                gap=gap, often=same)]
 
 
 def _goes(case: Case, days: int) -> list[str]:
@@ -97,10 +98,6 @@ def _goes(case: Case, days: int) -> list[str]:
 
 #: Where the forecast of a next trial is shown.
 _FORECAST = tr("The plan page says how often a plan would find the gap, played through with your own numbers.")
-
-
-def _often(share: float) -> str:
-    return tr("about {n} times in 100").format(n=round(100 * share))
 
 
 def _sized(unit: str, size: int) -> str:

@@ -265,11 +265,10 @@ def dealt_by_whom(case: Case) -> str:
     """Item 10: who did what."""
     if case.plan.how_dealt == "not":
         return tr("Not applicable: nothing was dealt.")
-    by = (of_reeds(case.plan, tr("The computer dealt. You chose the reeds before and carried out both ways after."),
-                   tr("The computer dealt. You chose the two reeds before and played both after."))
-          if case.plan.how_dealt == "seed" else
-          tr("You or a helper dealt. You chose the reeds before and carried out both ways after."))
-    return by
+    return (of_reeds(case.plan, tr("The computer dealt. You chose the reeds before and carried out both ways after."),
+                     tr("The computer dealt. You chose the two reeds before and played both after."))
+            if case.plan.how_dealt == "seed" else
+            tr("You or a helper dealt. You chose the reeds before and carried out both ways after."))
 
 
 def masked(case: Case) -> str:
