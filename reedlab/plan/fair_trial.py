@@ -37,7 +37,6 @@ LITTLE: Final = 0.5
 NAME: Final = "Old diary"
 
 
-
 @dataclass
 class _Read:
     """The entries that name one of the two ways, on the way to a plan."""

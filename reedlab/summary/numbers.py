@@ -30,7 +30,6 @@ __all__ = [
 ]
 
 
-
 def _side(x: float, line: float) -> int:
     return (x > line + 1e-12) - (x < line - 1e-12)
 

@@ -12,10 +12,10 @@ from ..case import Case, long_date
 from ..dots import scatter
 from ..names import of_reeds
 from .guesses import guess_sentences
-from .odds_on_the_way import rule_sentences
 from .ranges import Range
 from .remarks.on_the_way import EVENED
 from .running import followed
+from .standing import rule_sentences
 
 __all__ = ["analysed", "dealt", "dealt_by_whom", "design", "frozen", "hidden", "how_many", "masked", "measured",
            "money", "other_tests", "question", "registered", "title", "ways", "who"]

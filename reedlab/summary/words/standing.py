@@ -1,4 +1,4 @@
-"""A standing trial: where the odds stand, what that says, and what to do meanwhile."""
+"""Odds: of a standing trial, and of one that may be read early. Where they stand, what that says, what to do."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from .. import numbers
 from ..case import Case, long_date
 from . import measure
 
-__all__ = ["bar_words", "in_short", "never_in", "next_sentences", "odds_sentence", "odds_title", "odds_words",
-           "outlook_sentences", "progress_sentences"]
+__all__ = ["bar_words", "in_short", "next_sentences", "odds_on_the_way", "odds_sentence", "odds_title", "odds_words",
+           "outlook_sentences", "progress_sentences", "rule_sentences"]
 
 
 def odds_words(e_value: float) -> str:
@@ -30,7 +30,7 @@ def bar_words(odds: StandingOdds | OnTheWay) -> str:
     return tr("{odds} to 1").format(odds=f"{odds.bar:,.0f}")
 
 
-def never_in(bar: float) -> str:
+def _never_in(bar: float) -> str:
     """Return in how many trials of ways that are alike the odds never come so far: "in 95 of 100 trials"."""
     seldom = 100 * (1 - 1 / bar)
     return tr("in {n} of 100 trials").format(n=round(seldom)) if seldom <= 99 else tr("in more than 99 of 100 trials")
@@ -55,7 +55,7 @@ def odds_sentence(case: Case) -> str:
     ends = odds.course[-1][2] if odds.course else 0
     said = [trn("So far {n} reed has come to its end.", "So far {n} reeds have come to their end.", ends).format(n=ends)
             if ends else tr("No reed has come to its end yet.")]
-    often = never_in(odds.bar)
+    often = _never_in(odds.bar)
     if odds.named is not None:
         said.append(tr("If the habit made no difference, odds of {bar} against it would never be reached {often}. They "
                        "were reached on {date}, so a winner is named, and stays named.").format(
@@ -69,6 +69,30 @@ def odds_sentence(case: Case) -> str:
     if case.result.state == "running":
         said.append(tr("You may look on any day: it costs nothing."))
     return " ".join(said)
+
+
+def odds_on_the_way(case: Case) -> list[str]:
+    """Return how the odds speak for the answer; empty where it does not go by them."""
+    odds = case.result.on_the_way
+    if odds is None or not odds.decides:
+        return []
+    bar, often = odds_words(odds.bar), _never_in(odds.bar)
+    if case.winner and not case.early:
+        return [tr("If the two ways were alike, odds of {bar} against that would never be reached {often}. They were "
+                   "reached on the way, so a winner is named, and stays named.").format(bar=bar, often=often)]
+    if case.winner:
+        return [tr("If the two ways were alike, odds of {bar} against that would never be reached {often}; here they "
+                   "have reached {odds}.").format(bar=bar, often=often, odds=odds_words(odds.most))]
+    return [tr("If the two ways were alike, odds of {bar} against that would never be reached {often}; here they stand "
+               "at {odds}, so no winner is named yet.").format(bar=bar, often=often, odds=odds_words(odds.e_value))]
+
+
+def rule_sentences(case: Case) -> list[str]:
+    """Return what the plan says of reading early."""
+    return [tr("The answer may be read on any day, at no price. Before the end a winner is named by odds alone, at "
+               "{bar} against no difference.").format(bar=tr("{odds} to 1").format(
+                   odds=numbers.rounded(1 / (0.8 * (1 - case.plan.level)), 1))),
+            tr("What these odds may use up was taken from the final test from the start.")]
 
 
 def odds_title(case: Case) -> str:

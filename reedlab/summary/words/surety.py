@@ -11,7 +11,6 @@ from ..case import Case
 from ..names import of_reeds
 from . import diary, standing
 from .lives import too_few_ends
-from .odds_on_the_way import odds_on_the_way
 from .ranges import told_range
 
 __all__ = ["still_true_sentences", "surety_sentences"]
@@ -36,7 +35,7 @@ def surety_sentences(case: Case) -> list[str]:
         return [_never(case)]
     if math.isnan(found.estimate) or too_few_ends(found):
         return [tr("There is nothing to be sure of yet.")]
-    if by_odds := odds_on_the_way(case):
+    if by_odds := standing.odds_on_the_way(case):
         return by_odds
     if case.verdict == "no_real_difference":
         return [_SAME_RATIO.format(gap=case.matters_text) if case.is_ratio
