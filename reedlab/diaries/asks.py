@@ -17,7 +17,7 @@ from .guess import Known, column, rows_of, titles
 from .matching import LEFT_OUT, NEITHER, Matching, Scale
 from .values import day_in, has_order, number_in, orders_that_fit, reed_in, year_missing
 
-__all__ = ["Ask", "asks_of", "initials_of", "instrument_asked", "reed_for", "word_of", "words_in"]
+__all__ = ["Ask", "asks_of", "initials_of", "instrument_asked", "reed_for", "word_of"]
 
 _MANY: Final = 0.1  # share of ratings in words from which these are marks, each with its meaning
 #: What marks in words usually mean, in points; only a guess to begin with.
@@ -171,15 +171,11 @@ def _points_of(word: str, scale: Scale) -> float | None:
     return _WORDS.get(word)
 
 
-def words_in(grid: Grid, matching: Matching, what: str) -> Counter[str]:
-    """Return the words of a column, capitals making no difference, with how often each stands there."""
-    return Counter(text_of_cell(c).casefold() for c in _cells(grid, matching, what) if c is not None)
-
-
 def _ways(grid: Grid, matching: Matching, known: Known) -> Iterator[Ask]:
     if "habit" not in matching.columns:
         return
-    words = {w: n for w, n in words_in(grid, matching, "habit").items() if w not in matching.ways}
+    found = Counter(text_of_cell(c).casefold() for c in _cells(grid, matching, "habit") if c is not None)
+    words = {w: n for w, n in found.items() if w not in matching.ways}
     if words:
         keys = {k.casefold(): k for k in known.ways} | {name.casefold(): k for k, name in known.ways.items()}
         text = tr("Which word stands for which way? Put each to one of two, to neither, or leave its rows out.")

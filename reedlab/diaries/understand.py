@@ -46,7 +46,8 @@ class Understood:
 
     `asks` is what the player must still say; while there is any, `rows` are only those that need no answer. `odd` rows
     are not among `rows`; each is to be mended in the file or skipped by the player's tick, which `skipped` counts.
-    `left_out` counts, in words, what was passed over as told. `boxes` and `reeds` are what the logbook lacks.
+    `left_out` counts, in words, what was passed over as told. `boxes` and `reeds` are what the logbook lacks. `marks`
+    are the fingerprints of the rows, by line, by which they may be skipped.
     """
 
     matching: Matching
@@ -59,10 +60,6 @@ class Understood:
     reeds: tuple[dict[str, Any], ...]
     told: tuple[str, ...] = ()
     marks: Mapping[int, str] = field(default_factory=dict)
-
-    def mark_of(self, line: int) -> str:
-        """Return the fingerprint of a row, by which it may be skipped."""
-        return self.marks[line]
 
     @property
     def ready(self) -> bool:

@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from ..rows.tables import Frames
 
 __all__ = ["Shelf", "deal_own", "give_out", "hand_in", "look_through", "next_code", "paper_pupil", "put_together",
-           "take_in", "trial_name"]
+           "take_in"]
 
 _LEAST_REEDS, _MOST_REEDS = 4, 50
 
@@ -181,11 +181,6 @@ def _reason(err: ReedlabError) -> str:
                          found=f.found, wanted=f.wanted) for f in faults) if faults else str(err)
 
 
-def trial_name(plan: ClassPlan, start: date) -> str:
-    """Return what a pupil's trial is called unless the pupil calls it something else."""
-    return f"{plan.question} {start.isoformat()}"
-
-
 def deal_own(plan: ClassPlan, frames: Frames, *, start: date, seed: int, trial: str | None = None,
              left_out: Iterable[str] = (), **more: Any) -> Draft:
     """Deal a pupil's own reeds from the class's plan; nothing is started yet.
@@ -214,8 +209,8 @@ def deal_own(plan: ClassPlan, frames: Frames, *, start: date, seed: int, trial: 
                              kinds=", ".join(kinds)))
     gone = set(frames.retirements["reed"])
     return deal_for(plan, frames.reeds, start=start, seed=seed, instrument=kinds[0],
-                    trial=trial or trial_name(plan, start), boxes=frames.boxes, left_out=sorted({*gone, *left_out}),
-                    played=played_beyond_first(frames), **more)
+                    trial=trial or f"{plan.question} {start.isoformat()}", boxes=frames.boxes,
+                    left_out=sorted({*gone, *left_out}), played=played_beyond_first(frames), **more)
 
 
 def hand_in(logbook: Logbook, code: str, path: Path, *, today: date, trial: str | None = None) -> None:

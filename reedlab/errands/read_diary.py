@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any, Final
 
 import pandas as pd
 
-from ..analysis.player.spreads import OwnNumbers
 from ..analysis.trial import analyse
 from ..analysis.units.first_plays import played_beyond_first
 from ..plan.advice import advise
@@ -23,7 +22,6 @@ from ..summary.old_diary import DiaryAnswer, diary_answer
 
 if TYPE_CHECKING:
     from ..logbook import Logbook
-    from ..worlds import World
 
 __all__ = ["read_diary"]
 
@@ -80,24 +78,16 @@ def read_diary(
     if imagined:
         reeds = box_of_new_reeds("new", world, _SEED)
     more: dict[str, Any] = {} if imagined else {"boxes": frames.boxes}
+    minutes = max(float(_LEAST_MINUTES), 5 * round(world.minutes_a_day / 5))  # in fives
     plans = advise(
-        asked, reeds, minutes_a_day=_minutes(world), days_limit=asked.days[asked.outcome_for(asked.design)],
+        asked, reeds, minutes_a_day=minutes, days_limit=asked.days[asked.outcome_for(asked.design)],
         start=today, seed=_SEED, instrument=plan.instrument, world=world, trials=trials, step=step,
         played=played_beyond_first(frames), outcome=plan.outcome if life else None, **more)
     return diary_answer(diary, result, plans, imagined=imagined, ratings=own.ratings, reeds=own.reeds,
-                        told=_told(own))
+                        told=any(own[name].weight > 0 for name in _SPREADS))
 
 
 def _at_hand(frames: Frames, instrument: str, question: Question, today: date) -> pd.DataFrame:
     """Return the reeds that a trial of a question could take."""
     free = reeds_at_hand(frames, today, instrument)
     return free[~free["reed"].isin(played_beyond_first(frames))] if question.from_new else free
-
-
-def _minutes(world: World) -> float:
-    """Return the player's minutes a day, in fives."""
-    return max(float(_LEAST_MINUTES), 5 * round(world.minutes_a_day / 5))
-
-
-def _told(own: OwnNumbers) -> bool:
-    return any(own[name].weight > 0 for name in _SPREADS)

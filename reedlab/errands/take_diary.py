@@ -245,6 +245,6 @@ def _against(found: Understood, logbook: Logbook | None, file: str, today: date)
             whole.append(fault)
     if whole:
         raise ExchangeError(whole)
-    odd = [Odd(line, "; ".join(dict.fromkeys(why)), found.mark_of(line)) for line, why in by_line.items()]
+    odd = [Odd(line, "; ".join(dict.fromkeys(why)), found.marks[line]) for line, why in by_line.items()]
     return replace(found, rows=tuple(r for r in found.rows if r.line not in by_line),
                    odd=tuple(sorted((*found.odd, *odd), key=lambda o: o.line)))

@@ -12,7 +12,7 @@ from ..plan.means import means_of
 from ..plan.ranking import Ranking, rank
 from ..rows.tables import Frames
 from ..schedule import minutes_a_day as usual_minutes
-from ..screens.questions import Past
+from ..screens.questions import past_words
 from ..trial.practice import value
 
 if TYPE_CHECKING:
@@ -30,8 +30,8 @@ def settle(frames: Frames, today: date, *, minutes_a_day: float | None = None, w
                 progress=progress)
 
 
-def past_answers(logbook: Logbook, today: date) -> dict[str, Past]:
-    """Return the last trial of each question in a logbook. A running trial stays sealed, and guesses come first."""
+def past_answers(logbook: Logbook, today: date) -> dict[str, str]:
+    """Return in words how the last trial of each question ended. A running one stays sealed, and guesses come first."""
     from .read_trial import read_trial
 
     frames = logbook.frames()
@@ -40,10 +40,10 @@ def past_answers(logbook: Logbook, today: date) -> dict[str, Past]:
     for question, plan in last.items():
         state = state_of(plan, frames, today=today, open_early=False).state
         if state == "running" or to_ask(plan, frames, state):
-            out[question] = Past(plan.trial, running=state == "running")
+            out[question] = past_words(plan.trial, running=state == "running")
             continue
         found = read_trial(logbook, plan.trial, today=today, opinions=False).result.main
         verdict = None if found is None else found.verdict
         winner = {"a_better": plan.habits[0].name, "b_better": plan.habits[1].name}.get(verdict or "", "")
-        out[question] = Past(plan.trial, verdict=verdict, winner=winner)
+        out[question] = past_words(plan.trial, verdict=verdict, winner=winner)
     return out

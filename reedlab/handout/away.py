@@ -18,7 +18,7 @@ from markupsafe import Markup
 from ..look import in_page, page_style
 from ..rows.tables import CHOICE_WORDS, PLACES
 from ..schedule import Line, PlayDay
-from ..trial.pairs import choices, told_steps, told_way
+from ..trial.pairs import answers_to, told_steps, told_way
 from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
 from ..wording import language, tr
@@ -95,7 +95,7 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
     rating = protocol.rating if protocol.rating in _RATINGS else None
     if protocol.pairs:
         words |= {"no_rating": tr("Better go: choose which go was better. No difference will do."),
-                  "better": {f"{points:g}": text for text, points in choices()}}
+                  "better": dict(answers_to("preference"))}
     data = {
         "head": {"format": FORMAT, "version": VERSION, "trial": in_one_line(protocol.trial), "code": code,
                  "plan": protocol.sha256, "made": made.isoformat()},
@@ -107,11 +107,11 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     blank = SimpleNamespace(
         name=Markup("<span data-name></span>"), values={}, anchors=sorted(protocol.scale), ways=ways,
-        more_rating=None if rating is None else (rating, _RATINGS[rating], _steps(rating)))
+        more_rating=None if rating is None else (rating, _RATINGS[rating], answers_to(rating)))
     return environment().get_template("away.html.j2").render(
         f=blank, pairs=protocol.pairs, data=data, words=words, trial=protocol.trial, code=code, reeds=reeds,
         places=_PLACES, reasons=_REASONS, script=script, allowed=Markup(f"'sha256-{digest}'"),
-        stiffness=[] if rating in ("stiffness", "preference") else _steps("stiffness"),
+        stiffness=[] if rating in ("stiffness", "preference") else answers_to("stiffness"),
         style=page_style(_TEMPLATES / "away.css"),
         cautions=[CAUTIONS[key].text for key in ("pain", "sharing")])
 
@@ -131,10 +131,3 @@ def _free(day: PlayDay) -> str:
     free = [x.reed for x in day.lines if x.kind == "free"]
     told = tr("For the rest of your practice, as you like: {reeds}.").format(reeds=", ".join(free))
     return told.replace("-", "\u2011") if free else ""
-
-
-def _steps(rating: str) -> list[tuple[str, str]]:
-    if rating == "preference":
-        return [(f"{points:g}", text) for text, points in choices()]
-    low, high = (-6, 6) if rating == "stiffness" else (0, 20)
-    return [(f"{n / 2:g}", f"{n / 2:g}") for n in range(low, high + 1)]

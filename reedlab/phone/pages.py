@@ -16,7 +16,7 @@ from ..look import INVENTED, PARTS, in_page, page_style
 from ..rows.tables import CHOICE_WORDS, PLACES
 from ..screens import Line, Saved, Today, Way, rated_in
 from ..screens.saving import AS_PLANNED
-from ..trial.pairs import choices
+from ..trial.pairs import answers_to
 from ..trial.practice import CAUTIONS
 from ..wording import speak_in, tr
 from .work import Answer
@@ -186,8 +186,4 @@ def _form(name: str, reed: str, values: Mapping[str, str], answer: Answer, **mor
 def _more_rating(column: str) -> More | None:
     if column not in _OTHER_RATINGS:
         return None
-    low, high = (-6, 6) if column == "stiffness" else (0, 20)
-    offered = [(f"{n / 2:g}", f"{n / 2:g}") for n in range(low, high + 1)]
-    if column == "preference":
-        offered = [(f"{points:g}", text) for text, points in choices()]
-    return column, _OTHER_RATINGS[column], offered
+    return column, _OTHER_RATINGS[column], answers_to(column)

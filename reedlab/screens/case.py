@@ -88,19 +88,17 @@ class CasePage:
     """The whole page.
 
     `widest` is the hours at the right end of the bars. `new` are the reeds not played in yet, by box. `notes` explain
-    what is drawn. `ready` is for the next concert, or else for the next Saturday. `sealed` are the trials that can be
-    opened early. `costs` are lines on every box; `deaths` (why, reeds, middle hours) and `gone` (reed, day, why, hours)
-    are what left service, `older` how many more did before.
+    what is drawn. `ready` is for the next concert, or else for the next Saturday. `costs` are lines on every box;
+    `deaths` (why, reeds, middle hours) and `gone` (reed, day, why, hours) are what left service, `older` how many more
+    did before.
     """
 
-    on: date
     facts: tuple[Fact, ...]
     rows: tuple[ReedRow, ...]
     widest: float
     new: tuple[str, ...]
     notes: tuple[str, ...]
     ready: Ready
-    sealed: tuple[str, ...]
     costs: tuple[str, ...]
     deaths: tuple[tuple[str, int, str], ...]
     gone: tuple[tuple[str, str, str, str], ...]
@@ -116,9 +114,9 @@ def case_page(case: CaseView, ever_gone: int = 0) -> CasePage:
     ready = ready_for(case, known or case.on + timedelta(days=(_SATURDAY - case.on.weekday()) % 7))
     costs = _costs(case)
     return CasePage(
-        on=case.on, facts=(_to_play(case, asked), _concert(ready, known), _good(case, costs), _next_box(case)),
+        facts=(_to_play(case, asked), _concert(ready, known), _good(case, costs), _next_box(case)),
         rows=rows, widest=max([r.hours.high or r.hours.played for r in rows], default=1.0) or 1.0,
-        new=tuple(_new(new)), notes=tuple(_notes(case, rows)), ready=ready, sealed=case.sealed, costs=costs,
+        new=tuple(_new(new)), notes=tuple(_notes(case, rows)), ready=ready, costs=costs,
         deaths=tuple((REASONS[d.reason], d.reeds, f"{d.median_h:.1f}") for d in deaths(case.gone)),
         gone=tuple((g.reed, g.on.isoformat(), REASONS[g.reason], f"{g.hours:.1f}") for g in case.gone),
         older=max(0, ever_gone - len(case.gone)))

@@ -29,7 +29,7 @@ from ..wording import spoken_date, tr, trn
 from .questions import in_100, weeks_words
 from .words import number_within
 
-__all__ = ["DESIGN_WORDS", "GOES_ON", "STEPS", "Alternative", "ReedChoice", "Typed", "Use", "WayLine", "alternatives",
+__all__ = ["DESIGN_WORDS", "GOES_ON", "STEPS", "Alternative", "ReedChoice", "Typed", "Use", "alternatives",
            "burden_of", "facts", "habit_key", "length_lines", "plan_wishes", "question_typed", "reed_choices",
            "reeds_first", "scale_words", "way_lines", "ways_to_expect"]
 
@@ -63,16 +63,6 @@ class ReedChoice:
     why: str = ""
 
 
-@dataclass(frozen=True)
-class WayLine:
-    """One way to judge a question, and its best chance of a useful answer out of 100; None where it is not known."""
-
-    design: str
-    outcome: str
-    words: str
-    chance: int | None
-
-
 def reed_choices(frames: Frames, today: date) -> tuple[ReedChoice, ...]:
     """Return every reed in service that is not set aside, by code; one that serves in a running trial says so."""
     r = frames.reeds
@@ -97,13 +87,14 @@ def ways_to_expect(question: Question, reeds: Sequence[str]) -> tuple[tuple[str,
     return tuple((h.name, h.key) for h in habits)
 
 
-def way_lines(question: Question, rows: Sequence[Ranked]) -> tuple[WayLine, ...]:
-    """Return the ways to judge a question, as they stand in the catalogue; `rows` are ranked."""
-    best: dict[tuple[str, str], Ranked] = {}
-    for row in rows:
-        best.setdefault((row.design, row.outcome), row)
-    return tuple(WayLine(d, o, _capital(OUTCOMES[o].asked_of), _chance(best.get((d, o))))
-                 for d in question.designs for o in question.outcomes_for(d))
+def way_lines(question: Question, design: str, rows: Sequence[Ranked]) -> tuple[tuple[str, str, int | None], ...]:
+    """Return what a question can be judged by in a design, in words, as it stands in the catalogue; `rows` are ranked.
+
+    With each comes its best chance of a useful answer out of 100, None where it is not known.
+    """
+    best = {row.outcome: row for row in reversed(rows) if row.design == design}
+    return tuple((o, _capital(OUTCOMES[o].asked_of), _chance(best.get(o)))
+                 for o in (question.outcomes_for(design) if design in question.designs else ()))
 
 
 def length_lines(rows: Sequence[Ranked], design: str | None, outcome: str | None,

@@ -12,22 +12,9 @@ from ..questions import CATALOGUE
 from ..trial.outcomes import OUTCOMES
 from ..wording import tr, trn
 
-__all__ = ["Past", "QuestionLine", "burden", "in_100", "question_lines", "span", "weeks_words"]
+__all__ = ["QuestionLine", "burden", "in_100", "past_words", "question_lines", "span", "weeks_words"]
 
 _WEEKS_A_MONTH: Final = 365.25 / 7 / 12
-
-
-@dataclass(frozen=True)
-class Past:
-    """The last trial of a question: its name, and how it ended. `verdict` is None while it runs, or is not to be told.
-
-    `winner` is the name of the better way, where one was named.
-    """
-
-    trial: str
-    running: bool = False
-    verdict: str | None = None
-    winner: str = ""
 
 
 @dataclass(frozen=True)
@@ -60,29 +47,29 @@ def in_100(share: float) -> int:
     return round(100 * share)
 
 
-def question_lines(ranking: Ranking, past: Mapping[str, Past] | None = None) -> tuple[QuestionLine, ...]:
+def question_lines(ranking: Ranking, past: Mapping[str, str] | None = None) -> tuple[QuestionLine, ...]:
     """Return every question, the one that can best be settled first; a question of the player's own comes last."""
     past = past or {}
     lines = tuple(replace(line, later=_later(ranking.from_box_to_box(line.key)),
                           changing=_changing(ranking.changing_ways(line.key))) if not line.settles else line
-                  for row in ranking.best() for line in [_line(row, past.get(row.question), ranking.means.weeks)])
+                  for row in ranking.best() for line in [_line(row, past.get(row.question, ""), ranking.means.weeks)])
     own = CATALOGUE["own"]
     return (*lines, QuestionLine("own", own.title, own.ask, None, True, "", "",
                                  tr("Say what it is, then see what your reeds can show."),
-                                 _past(past.get("own")), None))
+                                 past.get("own", ""), None))
 
 
-def _line(row: Ranked, past: Past | None, weeks: int) -> QuestionLine:
+def _line(row: Ranked, past: str, weeks: int) -> QuestionLine:
     question = CATALOGUE[row.question]
     if row.refused:
-        return QuestionLine(row.question, row.title, question.ask, None, False, "", "", row.refused, _past(past), row)
+        return QuestionLine(row.question, row.title, question.ask, None, False, "", "", row.refused, past, row)
     how = tr("{asked_of}, {reeds} reeds").format(
               asked_of=OUTCOMES[row.outcome].asked_of if row.outcome else row.design, reeds=row.reeds)
     why = "" if row.can_settle else tr("Can't be settled in {weeks_words} with your reeds: at best a useful answer in "
                                        "{in_100} of 100.").format(
                                         weeks_words=weeks_words(weeks), in_100=in_100(row.useful))
     return QuestionLine(row.question, row.title, question.ask_for(row.outcome) if row.outcome else question.ask,
-                        in_100(row.useful), row.can_settle, span(row), how, why, _past(past), row)
+                        in_100(row.useful), row.can_settle, span(row), how, why, past, row)
 
 
 def _changing(row: Ranked | None) -> str:
@@ -103,16 +90,18 @@ def _later(row: Ranked | None) -> str:
                                                    weeks=row.weeks / _WEEKS_A_MONTH)
 
 
-def _past(past: Past | None) -> str:
-    if past is None:
-        return ""
-    if past.running:
-        return tr("Runs now: {trial}.").format(trial=past.trial)
-    if past.winner:
-        return tr("Answered: {winner} was better.").format(winner=past.winner)
+def past_words(trial: str, *, running: bool = False, verdict: str | None = None, winner: str = "") -> str:
+    """Say how the last trial of a question ended; `verdict` is None while it runs, or is not to be told.
+
+    `winner` is the name of the better way, where one was named.
+    """
+    if running:
+        return tr("Runs now: {trial}.").format(trial=trial)
+    if winner:
+        return tr("Answered: {winner} was better.").format(winner=winner)
     said = {"no_real_difference": tr("Answered: no difference that matters."),
             "cannot_tell": tr("Asked before: can't tell yet.")}
-    return said.get(past.verdict or "", tr("Asked before: {trial}.").format(trial=past.trial))
+    return said.get(verdict or "", tr("Asked before: {trial}.").format(trial=trial))
 
 
 def span(row: Ranked) -> str:

@@ -47,10 +47,10 @@ def title(column: str) -> str:
     return _SHORT.get(column, column.replace("_", " "))
 
 
-def faults_in_words(faults: list[ValueFault]) -> list[str]:
-    """Return one line for each value that cannot be saved."""
+def faults_in_words(faults: list[ValueFault], names: Mapping[str, str] | None = None) -> list[str]:
+    """Return one line for each value that cannot be saved; a column is called as in `names`, else by its short name."""
     return [tr("{title}: you gave {found}; wanted {wanted}.").format(
-                title=title(f.column), found=f.found, wanted=f.wanted) for f in faults]
+                title=(names or {}).get(f.column) or title(f.column), found=f.found, wanted=f.wanted) for f in faults]
 
 
 def number_within(text: str | None, words: str, low: float, high: float, faults: list[str], *,

@@ -5,10 +5,11 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
+from ..rows.tables import TABLES
 from ..wording import tr
 from .protocol import Habit, Protocol
 
-__all__ = ["HOW", "choices", "first_then", "of_ratings", "said", "told_steps", "told_way"]
+__all__ = ["HOW", "answers_to", "choices", "first_then", "of_ratings", "said", "told_steps", "told_way"]
 
 #: What a difference of so many points is called: our assumption, as are the anchors of a rating.
 WORDS: Final = MappingProxyType({0.5: tr("just"), 1.0: tr("a little"), 2.0: tr("clearly"), 3.0: tr("much")})
@@ -25,6 +26,15 @@ def choices() -> tuple[tuple[str, float], ...]:
     second = [(_called(p, tr("second better by {points}"), tr("second {words} better ({points})")), -p)
               for p in _OFFERED]
     return (*first, (tr("no difference"), 0.0), *second)
+
+
+def answers_to(rating: str) -> list[tuple[str, str]]:
+    """Return what may be answered by a rating, as value and text: which go was better, else points by halves."""
+    if rating == "preference":
+        return [(f"{points:g}", text) for text, points in choices()]
+    field = TABLES["sittings"].field(rating)
+    steps = range(int(2 * (field.low or 0)), int(2 * (field.high or 0)) + 1)
+    return [(f"{n / 2:g}", f"{n / 2:g}") for n in steps]
 
 
 def said(points: float) -> str:

@@ -107,7 +107,6 @@ def test_reeds_of_a_sealed_trial_show_no_course() -> None:
         for reed in REEDS[:2]:
             assert row(shown, reed).course == ()
             assert (row(shown, reed).hours.high is None) is (design == "reed_by_reed")
-        assert shown.sealed == ("Wetting",)
         assert "Box 1: sealed, in a trial" in shown.costs
         opened = page(frames, trial(design), opened={"Wetting"})
         assert row(opened, "1-01").course_words == "going up"

@@ -81,9 +81,11 @@ def test_reeds_that_serve_in_a_running_trial_say_so() -> None:
 def test_ways_and_lengths_carry_their_chances() -> None:
     rows = [Ranked(question="wetting", title="", design="day_by_day", outcome="day_rating", weeks=w, right=c, same=c)
             for w, c in ((4, 0.8), (2, 0.57))]
-    best = {(x.design, x.outcome): x.chance for x in way_lines(CATALOGUE["wetting"], rows)}
-    assert best["day_by_day", "day_rating"] == 80
-    assert best["reed_by_reed", "life_hours"] is None
+    best = {d: {o: chance for o, _, chance in way_lines(CATALOGUE["wetting"], d, rows)}
+            for d in ("day_by_day", "reed_by_reed", "side_by_side")}
+    assert best["day_by_day"]["day_rating"] == 80
+    assert best["reed_by_reed"]["life_hours"] is None
+    assert best["side_by_side"] == {}
     assert length_lines(rows, "day_by_day", "day_rating", (2, 4, 8)) == ((2, 57), (4, 80), (8, None))
 
 

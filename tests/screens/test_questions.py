@@ -7,7 +7,7 @@ import pytest
 
 from reedlab.plan.means import Means
 from reedlab.plan.ranking import Ranked, Ranking
-from reedlab.screens.questions import Past, burden, in_100, question_lines, span
+from reedlab.screens.questions import burden, in_100, past_words, question_lines, span
 from reedlab.worlds import World
 
 
@@ -36,11 +36,12 @@ def test_what_cannot_be_settled_says_so_before_any_form() -> None:
 
 
 @pytest.mark.parametrize(("past", "said"), [
-    (Past("T", running=True), "Runs now: T."), (Past("T", verdict="cannot_tell"), "Asked before: can't tell yet."),
-    (Past("T", verdict="a_better", winner="wetting in water"), "Answered: wetting in water was better."),
-    (Past("T", verdict="no_real_difference"), "Answered: no difference that matters."),
-    (Past("T"), "Asked before: T.")])
-def test_what_was_asked_before_is_marked(past: Past, said: str) -> None:
+    (past_words("T", running=True), "Runs now: T."),
+    (past_words("T", verdict="cannot_tell"), "Asked before: can't tell yet."),
+    (past_words("T", verdict="a_better", winner="wetting in water"), "Answered: wetting in water was better."),
+    (past_words("T", verdict="no_real_difference"), "Answered: no difference that matters."),
+    (past_words("T"), "Asked before: T.")])
+def test_what_was_asked_before_is_marked(past: str, said: str) -> None:
     lines = question_lines(ranking(row("wetting", 0.6), row("drying", 0.1)), {"wetting": past})
     assert [x.past for x in lines] == [said, "", ""]
 

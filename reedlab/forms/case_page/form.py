@@ -120,8 +120,7 @@ class CaseForm(Form):
 
     def _ask_undo(self) -> None:
         need(tr("Nothing chosen."), (self.slip, tr("Choose from the list first.")))
-        kind, code = self.slip.typed
-        words = next(text for text, value in self.slip.options if value == (kind, code))
+        (kind, code), words = self.slip.typed, self.slip.label
         self.ask([tr("Take back {words}? The history keeps it.").format(
                       words=words)], lambda: self._undo(kind, code, words),
                  yes=tr("Yes, take it back"))

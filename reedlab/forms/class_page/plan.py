@@ -140,16 +140,11 @@ class ClassPlanForm(Form):
         """Return the plan as it is filled in; NotYet with what is to be put right."""
         with (told_under(NOT_FAIR, PlanRefused),
               told_under(tr("Not written yet. Please put this right:"), InputError)):
-            question = self._question()
-            wishes = self._wishes()
+            if self._base is None:
+                raise InputError(tr("Choose a question first."))
+            question, wishes = self.words.question(self._base), self._wishes()
             scale = Marks(scale=tuple((p, c.typed) for p, c in self.scale.items() if c.typed is not None)).scale
             return class_plan(question, scale=dict(scale), **wishes)
-
-    def _question(self) -> Question:
-        base = self._base
-        if base is None:
-            raise InputError(tr("Choose a question first."))
-        return self.words.question(base)
 
     def _wishes(self) -> dict[str, Any]:
         """Return what `class_plan` takes; InputError naming every control to put right."""

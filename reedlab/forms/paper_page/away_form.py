@@ -16,7 +16,7 @@ from ...folder.filing import named_after
 from ...screens.due import running
 from ...wording import tr
 from ..shared.fields import Pick, dressed, files_button, fold, heading, note, show_if
-from ..shared.form import Form, told_under
+from ..shared.form import NOT_SAVED, Form, need, told_under
 from ..shared.render import render
 
 __all__ = ["AwayForm", "HandedBackForm"]
@@ -93,8 +93,7 @@ class AwayForm(Form):
         show_if(protocols, self.back)
 
     def _make(self) -> None:
-        if self.trial.typed is None:
-            raise InputError(tr("Choose a trial first."))
+        need(NOT_SAVED, (self.trial, tr("Choose a trial first.")))
         name = f"away-{named_after(self.trial.typed)}.html"
         folder: Path = self.book.path.resolve().parent
         with self.book.reading() as logbook:

@@ -16,7 +16,7 @@ from ...handout.week import week_of
 from ...screens.due import running
 from ...wording import tr
 from ..shared.fields import Choice, Number, Pick, Words, dressed, fold, heading, note, show_if, tick
-from ..shared.form import NO_REEDS, Form, NotYet, button, html, told_under
+from ..shared.form import NO_REEDS, NOT_SAVED, Form, NotYet, button, html, need, told_under
 from ..shared.render import render
 
 __all__ = ["PaperForm", "offer_trials"]
@@ -162,13 +162,11 @@ class PaperForm(Form):
         self._offer_files()
 
     def _trial(self) -> str:
-        if self.trial.typed is None:
-            raise InputError(tr("Choose a trial first."))
+        need(NOT_SAVED, (self.trial, tr("Choose a trial first.")))
         return str(self.trial.typed)
 
     def _paper(self) -> str:
-        if self.paper.typed is None:
-            raise InputError(tr("Choose the paper first: A4 or Letter."))
+        need(NOT_SAVED, (self.paper, tr("Choose the paper first: A4 or Letter.")))
         return str(self.paper.typed)
 
     def _make(self, write: Callable[..., Written], name: str, *, page: bool = False, **more: object) -> None:
@@ -184,8 +182,7 @@ class PaperForm(Form):
     def _read_in(self) -> None:
         from ...logbook.exchange import import_folder
 
-        if self.filled.typed is None:
-            raise InputError(tr("Choose the spreadsheet first."))
+        need(NOT_SAVED, (self.filled, tr("Choose the spreadsheet first.")))
         head = tr("Nothing was read in. Please put this right in the file:")
         with told_under(head, ExchangeError), self.book.writing() as logbook:
             report = import_folder(self.folder / self.filled.typed, logbook)

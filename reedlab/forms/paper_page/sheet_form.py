@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 import ipywidgets as w
 
@@ -28,6 +29,12 @@ from .reed_week_row import ReedWeekRow
 from .sheet_rows import DayCell, SheetRow
 
 __all__ = ["SheetForm"]
+
+_BY_DAY: Final = tr("Fill in what stands on your paper, day by day. Leave a row empty that you did not play. M: "
+                    "written from memory. ?: not sure which reed.")
+_BY_REED: Final = tr("Fill in the minutes that stand on your paper; leave a day empty on which a reed was not played. "
+                     "A reed that is done left service on its last day with minutes, else on the last day of its row. "
+                     "?: not sure which reed.")
 
 
 class SheetForm(Form):
@@ -99,7 +106,7 @@ class SheetForm(Form):
         self.lines, self.days = [], []
         shown: list[w.Widget] = []
         if protocol is not None and self.week.typed is not None:
-            self.how.value = note(_reeds_told() if protocol.standing else _days_told()).value
+            self.how.value = note(_BY_REED if protocol.standing else _BY_DAY).value
             shown = (self._by_reed if protocol.standing else self._by_day)(protocol, int(self.week.typed))
         self.scale.value = "" if protocol is None or protocol.standing else note(
             tr("Overall: {scale_words}").format(scale_words=scale_words(protocol.scale))).value
@@ -186,14 +193,3 @@ def _told(fault: Fault, names: Mapping[str, Sequence[str]]) -> str:
     where = tr("Logbook") if fault.line is None else names[fault.file][fault.line - 1]
     return tr("{where}: {title}: found {found}; wanted {wanted}.").format(
                where=where, title=title(fault.column or "entry"), found=fault.found, wanted=fault.wanted)
-
-
-def _days_told() -> str:
-    return tr("Fill in what stands on your paper, day by day. Leave a row empty that you did not play. M: written from "
-              "memory. ?: not sure which reed.")
-
-
-def _reeds_told() -> str:
-    return tr("Fill in the minutes that stand on your paper; leave a day empty on which a reed was not played. A reed "
-              "that is done left service on its last day with minutes, else on the last day of its row. ?: not sure "
-              "which reed.")

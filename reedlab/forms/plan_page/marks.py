@@ -59,29 +59,23 @@ class MarkControls:
         show_if(not worn_out, self.good)
         show_if(by_ratings, self.in_a_row, self.said)
 
-    def marks(self) -> Marks:
-        """Return the marks; raises InputError naming everything to put right."""
-        faults: list[str] = []
-        numbers = {c: c.within(low, high, faults, needed=False) for c, low, high in (
-            (self.below, 0.5, 10), (self.good, 0.5, 10), (self.in_a_row, 1, 10))}
-        row = numbers[self.in_a_row]
+    def read(self, faults: list[str]) -> dict[str, Any]:
+        """Return what `draw_up` takes: the marks, and the cap; what is to be put right is added to `faults`.
+
+        The cap is None where the planner is to choose it, or none is offered.
+        """
+        row = self.in_a_row.within(1, 10, faults, needed=False)
         if row is not None and row != int(row):
             faults.append(tr("{description}: wanted a whole number.").format(description=self.in_a_row.description))
-        if faults:
-            raise InputError("\n".join(faults))
+        said = {"worn_out_below": self.below.within(0.5, 10, faults, needed=False),
+                "good_below": self.good.within(0.5, 10, faults, needed=False),
+                "in_a_row": None if row is None else int(row), "worn_out_rule": self.rule.typed}
         scale = tuple((points, c.typed) for points, c in self.anchors.items() if c.typed is not None)
-        usual: dict[Any, float] = {self.below: _USUAL.worn_out_below, self.good: _USUAL.good_below,
-                                   self.in_a_row: _USUAL.in_a_row}
-        below, good, row = ((n if (n := numbers[c]) is not None else usual[c]) for c in usual)
-        return Marks(scale=scale, worn_out_rule=self.rule.typed or _USUAL.worn_out_rule, worn_out_below=below,
-                     good_below=good, in_a_row=int(row))
-
-    def cap_hours(self) -> float | None:
-        """Return the cap; None where the planner is to choose it, or no cap is offered."""
-        if self.capped.layout.display == "none":
-            return None
-        faults: list[str] = []
-        cap = self.cap.within(1, 500, faults, needed=False)
-        if faults:
-            raise InputError("\n".join(faults))
-        return cap
+        offered = self.capped.layout.display != "none"
+        cap = self.cap.within(1, 500, faults, needed=False) if offered else None
+        try:
+            marks = Marks(scale=scale, **{name: value for name, value in said.items() if value is not None})
+        except InputError as err:
+            faults += str(err).splitlines()
+            marks = _USUAL
+        return {"marks": marks, "cap_hours": cap}

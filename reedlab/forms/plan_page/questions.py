@@ -15,7 +15,7 @@ from ...plan.first_guess import first_guess
 from ...plan.means import Means, means_of
 from ...plan.ranking import LENGTHS, Ranked, Ranking, how_many_plans, ranking_steps
 from ...questions import CATALOGUE
-from ...screens.questions import Past, QuestionLine, question_lines, weeks_words
+from ...screens.questions import QuestionLine, question_lines, weeks_words
 from ...wording import tr, trn
 from ..shared.fields import Number, Pick, dressed, fold
 from ..shared.form import button, html
@@ -52,7 +52,7 @@ class QuestionList:
         self.rows: list[Ranked] = []
         self._work: Generator[Ranked, None, Ranking] | None = None
         self._weighed: object = None
-        self._past: dict[str, Past] = {}
+        self._past: dict[str, str] = {}
         self.list = w.VBox([])
         both = dressed(w.HBox([minutes, self.weeks, self.means_said]), "pair")
         self.view = w.VBox([both, self.outlook, self.list])
@@ -78,7 +78,7 @@ class QuestionList:
         self._weighed, self.ranking, self.rows = same, None, []
         work = self._work = ranking_steps(means)
         self.outlook.begin(tr("Weighing what your own reeds can settle …"), how_many_plans(means))
-        self._say(means)
+        self.means_said.value = render("plan_means", reeds=len(means.reeds), imagined=means.imagined)
         if now or loop is None:
             self._go_on(work, lambda do, *what: do(*what))
             return
@@ -131,9 +131,6 @@ class QuestionList:
         """Return what is weighed of a question so far, the most useful first."""
         found = [r for r in self.rows if r.question == question]
         return sorted(found, key=lambda r: (bool(r.refused), -r.useful))
-
-    def _say(self, means: Means) -> None:
-        self.means_said.value = render("plan_means", reeds=len(means.reeds), imagined=means.imagined)
 
     def _show(self, lines: tuple[QuestionLine, ...], *, waiting: bool) -> None:
         can, cannot = ([x for x in lines if x.settles is settles] for settles in (True, False))

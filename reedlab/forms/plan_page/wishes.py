@@ -249,9 +249,9 @@ class Wishes:
         if design is None or (own and design == "reed_by_reed"):
             found = [(OUTCOMES[o].title, o) for o in (WEARS_OFF if own else q.outcomes)]
         else:
-            lines = [x for x in way_lines(q, self.rows) if x.design == design]
-            found = [(x.words if x.chance is None else tr("{words} · {chance} of 100").format(
-                                                           words=x.words, chance=x.chance), x.outcome) for x in lines]
+            told = tr("{words} · {chance} of 100")
+            found = [(words if chance is None else told.format(words=words, chance=chance), o)
+                     for o, words, chance in way_lines(q, design, self.rows)]
         self.outcome.offer(found)
         self.outcome.layout.display = "" if len(found) > 1 and (own or q.key != "own") else "none"
 
@@ -309,11 +309,7 @@ class Wishes:
             **self.words.typed)
         wishes, faults = plan_wishes(typed)
         lines = list(faults)
-        for part in (self.marks.marks, self.marks.cap_hours):
-            try:
-                part()
-            except InputError as err:
-                lines += str(err).splitlines()
+        marks = self.marks.read(lines)
         if lines:
             raise InputError("\n".join(lines))
-        return {**wishes, "marks": self.marks.marks(), "cap_hours": self.marks.cap_hours()}
+        return {**wishes, **marks}

@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING, Final
 
 import ipywidgets as w
 
-from ...analysis.beside.guesses import to_ask
+from ...analysis.beside.guesses import SKIPPED, to_ask
 from ...analysis.verdicts.state import state_of
 from ...errands.book import Book
 from ...errands.read_trial import wants_forecast
 from ...folder.clock import is_invented
 from ...folder.filing import named_after, write_file
+from ...rows.records import Guess
 from ...screens.due import running
 from ...trial.protocol import Protocol
 from ...wording import tr
@@ -181,7 +182,7 @@ class ResultForm(Form):
             self._show()
             return
         with self.book.writing() as logbook:
-            logbook.add_many(self.guess.skipped(plan.trial, self.book.today()))
+            logbook.add(Guess(trial=plan.trial, unit=SKIPPED, date=self.book.today()))
         self.done(tr("Skipped. The answer says so."))
 
     def _ask_early(self) -> None:

@@ -7,7 +7,6 @@ from datetime import date
 
 import ipywidgets as w
 
-from ...analysis.beside.guesses import SKIPPED
 from ...errors import InputError
 from ...rows.records import Guess
 from ...trial.protocol import Protocol
@@ -59,10 +58,6 @@ class GuessQuestions:
             raise InputError(tr("{empty}: choose a way, or \"I don't know\".").format(empty=", ".join(empty)))
         return [Guess(trial=trial, unit=u, habit=None if row.typed == _UNSURE else row.typed, date=on)
                 for u, row in self.rows.items()]
-
-    def skipped(self, trial: str, on: date) -> list[Guess]:
-        """Return the row that says it was skipped."""
-        return [Guess(trial=trial, unit=SKIPPED, date=on)]
 
     def told(self, names: Mapping[str, str]) -> list[list[str]]:
         """Return reed and guess in words, to read back."""

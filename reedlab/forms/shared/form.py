@@ -18,8 +18,7 @@ from ...rows.values import read_row
 from ...screens.words import faults_in_words, lines_of, spoken_row
 from ...wording import tr
 from .pressed import Pressed, at_work
-from .render import render
-from .style import STYLE
+from .render import STYLE, render
 
 __all__ = ["NOT_FAIR", "NOT_SAVED", "NO_REEDS", "Form", "NotYet", "button", "checked", "html", "need", "rows_table",
            "told_under", "unsaid"]

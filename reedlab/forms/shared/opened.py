@@ -34,9 +34,6 @@ class Unread(Form):
         self._what = module, name
         self.restore = RestoreForm(book)
         self.again = self.button(tr("Try again"), self._try, main=True)
-        self._say(err)
-
-    def _say(self, err: Exception) -> None:
         self.show(self.again, self.restore)
         if isinstance(err, ReedlabError):
             self.problem(str(err).replace(" " + tr("Nothing was saved."), "").splitlines(),

@@ -9,11 +9,15 @@ from typing import Any, Final
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from ...look import tokens
 from ...wording import speak_in
 
-__all__ = ["ready_templates", "render"]
+__all__ = ["STYLE", "ready_templates", "render"]
 
 _TEMPLATES: Final = Path(__file__).parent / "templates"
+#: How every form looks: one sheet, put beside the form so that it also works outside JupyterLab.
+STYLE: Final = Markup("<style>{}{}</style>").format(
+    Markup(tokens()), Markup((_TEMPLATES / "forms.css").read_text(encoding="utf-8")))
 
 
 @cache

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Mapping
 from datetime import date, timedelta
 
@@ -16,7 +15,7 @@ from ...wording import spoken_date, tr
 from ..shared.form import Form, html
 from ..shared.render import render
 from .entry import EntryControls
-from .sending import send
+from .sending import new_key, send
 
 __all__ = ["EntryForm"]
 
@@ -71,8 +70,7 @@ class EntryForm(Form):
         self._told()
 
     def _empty(self) -> None:
-        self.editing, self.key = None, f"desk-{secrets.token_urlsafe(16)}"
-        self._filled = None
+        self.editing, self.key, self._filled = None, new_key(), None
         self.entry.clear(self.book.today())
 
     def _blank(self) -> None:

@@ -7,12 +7,11 @@ from datetime import date
 from typing import Any, Final
 
 import ipywidgets as w
-import pandas as pd
 
 from ...errands.book import LISTED, Book
 from ...wording import short_date, tr
-from ..shared.fields import Pick, note
-from ..shared.form import Form
+from ..shared.fields import Pick, note, show_if
+from ..shared.form import Form, need
 from .sending import back
 
 __all__ = ["PastForm"]
@@ -41,29 +40,23 @@ class PastForm(Form):
             latest = sittings.sort_values(["date", "entry_id"], ascending=False).head(LISTED)
             rows = [(_line(row, today), int(row["entry_id"])) for row in latest.to_dict("records")]
         self.pick.offer(rows)
-        self.some.layout.display = "" if rows else "none"
-        self.none.layout.display = "none" if rows else ""
+        show_if(rows, self.some)
+        show_if(not rows, self.none)
 
-    def _chosen(self) -> pd.Series | None:
-        number = self.pick.typed
-        if number is None:
-            self.problem([tr("Choose an entry from the list first.")], head=tr("Nothing chosen."))
-            return None
-        return self.book.frames_now().sittings.set_index("entry_id", drop=False).loc[number]
+    def _chosen(self) -> int:
+        need(tr("Nothing chosen."), (self.pick, tr("Choose an entry from the list first.")))
+        return int(self.pick.typed)
 
     def _change(self) -> None:
-        row = self._chosen()
-        if row is not None:
-            self.quiet()
-            self.change_it(int(row["entry_id"]))
+        number = self._chosen()
+        self.quiet()
+        self.change_it(number)
 
     def _remove(self) -> None:
-        row = self._chosen()
-        if row is not None:
-            back(self, self.book, _line(row, self.book.today()), int(row["entry_id"]), lambda: None)
+        back(self, self.book, self.pick.label, self._chosen(), lambda: None)
 
 
-def _line(row: Mapping[Any, Any] | pd.Series, today: date) -> str:
+def _line(row: Mapping[Any, Any], today: date) -> str:
     on = row["date"].date()
     day = tr("today") if on == today else short_date(on)
     return tr("{day} · {reed} · {play_min:g} min").format(day=day, reed=row["reed"], play_min=row["play_min"])

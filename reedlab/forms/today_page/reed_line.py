@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Callable
 from datetime import date
 from typing import Any, Final
@@ -15,6 +14,7 @@ from ...wording import tr
 from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, TwoRatings, dressed, half_steps
 from ..shared.form import button, html
 from ..shared.render import render
+from .sending import new_key
 
 __all__ = ["ReedLine"]
 
@@ -37,38 +37,32 @@ class ReedLine:
         self.reed, self.on, self.line = reed, on, line
         self.saved: Saved | None = None
         self.changing = False
-        self.key = self._new_key()
+        self.key = new_key()
         self.head = dressed(html(""), "line-head")
         self.overall = Rating(tr("Overall for {reed}, 0 to 10").format(reed=reed), {}, short=True)
         self.play_min = Number(tr("Minutes"), hint=tr("minutes"))
         self.other = _other_rating(line.rating) if line is not None else None
-        self.pair = line is not None and line.rating == "preference"
+        self.pair = self.other if isinstance(self.other, Preference) else None
         self.save = button(tr("Save"), main=True, tip=tr("Save {reed}").format(reed=reed))
         self.leave = button(tr("Leave it"), tip=tr("Leave the entry for {reed} as it was").format(reed=reed))
         self.more = button(tr("More …"), tip=tr("Change something else about {reed}").format(reed=reed))
         self.change = button(tr("change"), tip=tr("Change the entry for {reed}").format(reed=reed))
         self.back = button(tr("take back"), tip=tr("Take back the entry for {reed}").format(reed=reed))
-        self.both = TwoRatings(self.other.put) if self.pair and self.other is not None else None
+        self.both = TwoRatings(self.pair.put) if self.pair is not None else None
         controls = [x for x in (self.overall, self.play_min, self.other, self.both) if x is not None]
         self.body = dressed(w.HBox([*controls, self.save, self.leave, self.more, self.change, self.back]), "line-body")
         self.view = dressed(w.HBox([self.head, self.body]), "line")
         self.rated: Callable[[], None] = lambda: None
-        for typed in (self.overall.whole, self.play_min):
+        for typed in (self.overall.whole, self.play_min, *([] if self.pair is None else [self.pair])):
             typed.observe(lambda _: self._shown(), "value")
-        if self.pair and self.other is not None:
-            self.other.observe(lambda _: self._shown(), "value")
         self.blank()
-
-    @staticmethod
-    def _new_key() -> str:
-        return f"desk-{secrets.token_urlsafe(16)}"
 
     # --- what is typed ---------------------------------------------------------------------------
 
     @property
     def answer(self) -> float | None:
         """What was answered to what the trial asks: the overall rating, or which go was better."""
-        found: float | None = self.other.typed if self.pair and self.other is not None else self.overall.typed
+        found: float | None = self.overall.typed if self.pair is None else self.pair.typed
         return found
 
     @property
@@ -108,7 +102,7 @@ class ReedLine:
 
     def blank(self) -> None:
         """Empty the line: what it held is saved, or not wanted."""
-        self.changing, self.key = False, self._new_key()
+        self.changing, self.key = False, new_key()
         self.overall.put(None)
         self.play_min.put(self._planned)
         if self.other is not None:
@@ -151,7 +145,7 @@ class ReedLine:
                     _minutes(saved.values["play_min"]) if saved and rated_in(saved) else "")
         free = line is not None and not line.fills
         for part, seen in (
-            (self.overall, open_ and (asked or self.changing) and not self.pair),
+            (self.overall, open_ and (asked or self.changing) and self.pair is None),
             (self.play_min, open_ and (self.changing or free)), (self.other, open_), (self.both, open_),
             (self.leave, self.changing), (self.more, self.changing),
             (self.change, not open_), (self.back, not open_)):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Callable, Mapping, Sequence
 
 from ...errands.book import Book
@@ -10,7 +11,12 @@ from ...screens.words import read_back
 from ...wording import tr
 from ..shared.form import Form
 
-__all__ = ["back", "send"]
+__all__ = ["back", "new_key", "send"]
+
+
+def new_key() -> str:
+    """Return a name for an entry that is begun now, so that sent twice it is written once."""
+    return f"desk-{secrets.token_urlsafe(16)}"
 
 
 class _NotWrittenError(Exception):

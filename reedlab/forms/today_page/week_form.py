@@ -12,6 +12,7 @@ from ...rows.records import Day, Weekday
 from ...rows.tables import CHOICE_WORDS, WEEKDAYS, Frames
 from ...rows.values import as_it_stands, read_row
 from ...schedule import CONCERT_MIN, coming_concerts
+from ...screens.words import faults_in_words
 from ...wording import spoken_date, tr, trn
 from ..shared.fields import DayPicker, Number, dressed, fold, heading, note, show_if, tick
 from ..shared.form import Form, NotYet, html, need, rows_table
@@ -123,8 +124,7 @@ class WeekForm(Form):
             if field.typed is None:
                 faults.append(tr("{name}: fill in the minutes. 0 is a day off.").format(name=CHOICE_WORDS[name]))
             else:
-                faults += [tr("{name}: you gave {found}; wanted {wanted}.").format(
-                               name=CHOICE_WORDS[name], found=f.found, wanted=f.wanted) for f in bad]
+                faults += faults_in_words(bad, {"play_min": CHOICE_WORDS[name]})
             if not bad:
                 out.append(Weekday(**values))
         return out
@@ -138,9 +138,7 @@ class WeekForm(Form):
         old = frames.concerts[frames.concerts["date"].dt.date == on]
         remark = old["remark"].iloc[0] if len(old) else None
         values, bad = read_row("concerts", {"date": on, "play_min": self.play_min.typed, "remark": remark})
-        faults += [tr("{part}: you gave {found}; wanted {wanted}.").format(
-                       part=tr("Minutes of the concert") if f.column == "play_min" else tr("Concert on"), found=f.found,
-                       wanted=f.wanted) for f in bad]
+        faults += faults_in_words(bad, {"play_min": tr("Minutes of the concert"), "date": tr("Concert on")})
         if on < self.book.today():
             faults.append(tr("Concert on: choose today or a day to come."))
         if not bad and not values["play_min"]:
