@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import secrets
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -16,10 +17,10 @@ from ..look import INVENTED, PARTS, in_page, page_style
 from ..rows.tables import CHOICE_WORDS, PLACES
 from ..screens import Line, Saved, Today, Way, rated_in
 from ..screens.saving import AS_PLANNED
-from ..trial.pairs import answers_to
+from ..trial.pairs import answers_to, said
 from ..trial.practice import CAUTIONS
 from ..wording import speak_in, tr
-from .work import Answer
+from .work import GOES, Answer
 
 __all__ = ["day_page", "plain_page"]
 
@@ -27,6 +28,7 @@ _TEMPLATES: Final = Path(__file__).parent / "templates"
 _OTHER_RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness"),
                          "preference": tr("Which go was better?")}
 
+_BETWEEN: Final = re.compile(r"-?[0-5](\.5)?")
 _PLACES: Final = {c: CHOICE_WORDS[c] for c in PLACES}
 #: What the page's script says.
 _SAYS: Final = {
@@ -48,7 +50,8 @@ class FormView:
     """One form: its fields' values as text by name, and what there is to choose from.
 
     `asked` says that a rating stands in sight; `more_rating` is a further rating that the reed's trial goes by.
-    `reeds` and `days` are given where they are chosen in the form.
+    `goes` are the ratings, one of each go, that may be given instead. `reeds` and `days` are given where they are
+    chosen in the form.
     """
 
     id: str
@@ -59,6 +62,7 @@ class FormView:
     ways: Sequence[Way] = ()
     asked: bool = True
     more_rating: More | None = None
+    goes: Sequence[tuple[str, str]] = ()
     changed: int | None = None
     reeds: Sequence[str] = ()
     days: Sequence[tuple[str, str]] = ()
@@ -127,12 +131,11 @@ def _opened(lines: list[LineView], answer: Answer) -> list[LineView]:
 def _due(line: Line, answer: Answer) -> LineView:
     blank = {"reed": line.reed, "date": answer.day.on.isoformat(), "where": "practice", "setup": line.setup or "",
              "play_min": f"{line.minutes:g}" if line.fills else "", "habit": line.planned.key if line.planned else ""}
-    more = _more_rating(line.rating)
     again = answer.at == f"line-{line.reed}" and bool(answer.typed)  # rated meanwhile somewhere else
     forms = [] if line.done and not again else [
         _form(f"line-{line.reed}", line.reed, blank, answer, anchors=line.anchors, ways=line.ways,
-              asked=line.rate and line.rating != "preference", more_rating=more)]
-    forms += [_change(s, answer, line.anchors, line.ways, more) for s in line.saved]
+              asked=line.rate and line.rating != "preference", rating=line.rating)]
+    forms += [_change(s, answer, line.anchors, line.ways, line.rating) for s in line.saved]
     return LineView(line.reed, line.way, line.steps, line.planned.mark if line.planned else None,
                     _stands(line.saved) if line.done else _minutes(line.minutes), line.done, False, forms)
 
@@ -144,7 +147,7 @@ def _minutes(minutes: float) -> str:
 def _beside(saved: Saved, day: Today, answer: Answer) -> LineView:
     where = saved.values["where"] or "practice"
     return LineView(saved.reed, _PLACES.get(str(where), str(where)), "", None, _stands([saved]), True, False,
-                    [_change(saved, answer, day.anchors, (), None)])
+                    [_change(saved, answer, day.anchors, (), "")])
 
 
 def _stands(saved: Sequence[Saved]) -> str:
@@ -154,15 +157,15 @@ def _stands(saved: Sequence[Saved]) -> str:
 
 
 def _change(saved: Saved, answer: Answer, anchors: Sequence[tuple[int, str]], ways: Sequence[Way],
-            more: More | None) -> FormView:
+            rating: str) -> FormView:
     old, points = saved.values, saved.values["overall"]
     values = {"play_min": f"{old['play_min']:g}", "overall": "" if points is None else f"{int(points)}",
               "half": "yes" if points is not None and points % 1 else "", "habit": old["habit"] or "",
               "remark": old["remark"] or "", **{t: "yes" if old[t] else "" for t in ("from_memory", "unsure_reed")}}
-    if more is not None:
-        values[more[0]] = "" if old[more[0]] is None else f"{old[more[0]]:g}"
+    if rating in _OTHER_RATINGS:
+        values[rating] = "" if old[rating] is None else f"{old[rating]:g}"
     view = _form(f"change-{saved.entry_id}", saved.reed, values, answer, anchors=anchors, ways=ways,
-                 asked=more is None or more[0] != "preference", more_rating=more, changed=saved.entry_id)
+                 asked=rating != "preference", rating=rating, changed=saved.entry_id)
     back = answer.sure if answer.at == f"back-{saved.entry_id}" else ""
     return FormView(**{**vars(view), "take_back": back, "typed": view.typed or bool(back)})
 
@@ -175,15 +178,22 @@ def _other(day: Today, answer: Answer) -> FormView:
                  places=tuple(_PLACES.items()))
 
 
-def _form(name: str, reed: str, values: Mapping[str, str], answer: Answer, **more: Any) -> FormView:
+def _form(name: str, reed: str, values: Mapping[str, str], answer: Answer, *, rating: str = "",
+          **more: Any) -> FormView:
     """Return a form with its usual values, or with what was typed where it was sent and not written."""
     sent = answer.at == name and answer.state in ("asked", "refused")
     key = answer.typed.get("key", "") if sent else f"phone-{secrets.token_urlsafe(16)}"
-    return FormView(name, reed, {**(answer.typed if sent else values), "key": key}, sent,
-                    sure=answer.sure if sent else "", **more)
+    shown = answer.typed if sent else values
+    goes = tuple(GOES.items()) if rating == "preference" else ()
+    return FormView(name, reed, {**shown, "key": key}, sent, more_rating=_more_rating(rating, shown.get(rating, "")),
+                    goes=goes, sure=answer.sure if sent else "", **more)
 
 
-def _more_rating(column: str) -> More | None:
+def _more_rating(column: str, chosen: str) -> More | None:
+    """Return what may be chosen of a further rating; of preferences also one that two ratings left between those."""
     if column not in _OTHER_RATINGS:
         return None
-    return column, _OTHER_RATINGS[column], answers_to(column)
+    offered = list(answers_to(column))
+    if column == "preference" and _BETWEEN.fullmatch(chosen) and chosen not in dict(offered):
+        offered = sorted([*offered, (chosen, said(float(chosen)))], key=lambda x: -float(x[0]))
+    return column, _OTHER_RATINGS[column], offered

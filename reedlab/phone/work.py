@@ -18,14 +18,17 @@ from ..rows.tables import Frames
 from ..screens import Asked, Entry, Refused, Saved, Today, Written, entry_of, save, take_back, today
 from ..screens.not_playing import DayOff, day_off
 from ..screens.words import read_back
+from ..trial.pairs import in_words, of_ratings, said
 from ..trial.protocol import Protocol
 from ..wording import tr
 
-__all__ = ["Answer", "Work"]
+__all__ = ["GOES", "Answer", "Work"]
 
 #: The columns that a form of the phone may fill.
 COLUMNS: Final = ("reed", "date", "play_min", "overall", "response", "tone", "stiffness", "preference", "habit",
                   "where", "setup", "from_memory", "unsure_reed", "remark")
+#: The fields of the two ratings, one of each go, that may be given in place of a preference.
+GOES: Final = {"first_go": tr("First go, 0 to 10"), "second_go": tr("Second go, 0 to 10")}
 _KEY: Final = re.compile(r"phone-[A-Za-z0-9_-]{16,32}")
 
 
@@ -126,6 +129,7 @@ class Work:
             row["overall"] = float(typed["overall"]) + 0.5
         for tick in ("from_memory", "unsure_reed"):
             row[tick] = typed.get(tick, "") == "yes"
+        row.update(_both_rated(typed))
         key = typed.get("key", "")
         changed = self._of_today(typed["changed"]) if "changed" in typed else None
         if changed is None and not _KEY.fullmatch(key):
@@ -171,6 +175,30 @@ class Work:
                 if logbook.history("sittings", int(number))["date"].iloc[-1].date() == on:
                     return int(number)
         raise InputError(tr("Entries of other days are changed on the computer."))
+
+
+def _both_rated(typed: Mapping[str, str]) -> dict[str, object]:
+    """Return what two ratings, one of each go, put into a row; nothing where none was given. InputError else."""
+    given = {name: typed.get(name, "").strip() for name in GOES}
+    if not any(given.values()):
+        return {}
+    points, faults = [], []
+    for name, text in given.items():
+        if re.fullmatch(r"(\d|10)([.,][05])?", text) and (point := float(text.replace(",", "."))) <= 10:
+            points.append(point)
+        else:
+            faults.append(tr("{part}: you gave {found}; wanted {wanted}.").format(
+                part=GOES[name], found=f"'{text}'" if text else tr("nothing"),
+                wanted=tr("a number from 0 to 10, by halves, of both goes or of neither")))
+    if faults:
+        raise InputError("\n".join(faults))
+    first, second = points
+    meant, chosen = of_ratings(first, second), typed.get("preference", "")
+    if chosen not in ("", f"{meant:g}"):
+        raise InputError(tr("Which go was better? The two ratings say: {meant}. Choose that above, or empty them.")
+                         .format(meant=said(meant)))
+    remark = in_words(first, second) if not typed.get("remark") else f"{typed['remark']}; {in_words(first, second)}"
+    return {"preference": meant, "remark": remark}
 
 
 def _entries(day: Today) -> list[Saved]:

@@ -9,7 +9,7 @@ from ..rows.tables import TABLES
 from ..wording import tr
 from .protocol import Habit, Protocol
 
-__all__ = ["HOW", "answers_to", "choices", "first_then", "of_ratings", "said", "told_steps", "told_way"]
+__all__ = ["HOW", "answers_to", "choices", "first_then", "in_words", "of_ratings", "said", "told_steps", "told_way"]
 
 #: What a difference of so many points is called: our assumption, as are the anchors of a rating.
 WORDS: Final = MappingProxyType({0.5: tr("just"), 1.0: tr("a little"), 2.0: tr("clearly"), 3.0: tr("much")})
@@ -49,6 +49,11 @@ def said(points: float) -> str:
 def of_ratings(first: float, second: float) -> float:
     """Return what two ratings, one of each go, say as a preference: their difference, at most 5 either way."""
     return min(5.0, max(-5.0, first - second))
+
+
+def in_words(first: float, second: float) -> str:
+    """Return two ratings, one of each go, as they are kept beside the answer."""
+    return tr("first go {first:g}, second go {second:g}").format(first=first, second=second)
 
 
 def _called(points: float, plain: str, named: str) -> str:

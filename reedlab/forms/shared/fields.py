@@ -11,7 +11,7 @@ import ipywidgets as w
 from ...rows.tables import CHOICE_WORDS, Field
 from ...screens.words import number_within
 from ...trial.pairs import choices as pair_choices
-from ...trial.pairs import of_ratings, said
+from ...trial.pairs import in_words, of_ratings, said
 from ...wording import tr
 from .pressed import Pressed
 from .render import render
@@ -217,7 +217,7 @@ class TwoRatings(w.HBox):
         first, second = (go.typed for go in self.goes)
         if first is None or second is None:
             return None
-        return tr("first go {first:g}, second go {second:g}").format(first=first, second=second)
+        return in_words(first, second)
 
     def clear(self) -> None:
         """Empty both."""
