@@ -7,6 +7,7 @@ import math
 import sys
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +23,8 @@ from reedlab.summary import answer
 from reedlab.summary import figures as drawn
 from reedlab.summary.figures._style import COLOUR, INK, SOFT, TEXT_COLOUR
 from reedlab.trial.outcomes import OUTCOMES
-from reedlab.trial.result import TrialResult
+from reedlab.trial.result import StandingOdds, TrialResult
+from reedlab.wording import date_month
 
 sys.path.insert(0, str(Path(__file__).parent))
 import _results as made
@@ -282,3 +284,18 @@ def test_a_label_that_fits_is_not_cut() -> None:
 
     assert wrap("wetting in the mouth", 9) == "wetting in the mouth"
     assert "".join(wrap("x" * 60, 1).split("\n")) == "x" * 60
+
+
+@pytest.mark.parametrize(("days", "told"), [(3, ["<1 March>\n2026", "<16 March>"]), (200, ["<1 January>\n2027"])])
+def test_dates_below_the_odds_are_told_in_the_players_words(days: int, told: list[str],
+                                                            monkeypatch: pytest.MonkeyPatch) -> None:
+    """Matplotlib's own formatters know months in English only; the first date has its year, and so has a new one."""
+    monkeypatch.setattr("reedlab.summary.figures.odds.short_month", lambda on: f"<{date_month(on)}>")
+    course = tuple((made.START + timedelta(days=days * i), 1.0 + i, i + 1) for i in range(6))
+    ran = made.result("life_hours", "cannot_tell", state="running",
+                      plan_more={"standing": "box", "days": 3660, "slots": (), "since": (made.START,) * 14})
+    fig = drawn.odds_figure(replace(ran, odds=StandingOdds(6.0, 20.0, 6.0, course, ((1, made.START),), None, False)))
+    drawn.png(fig)
+    labels = [t.get_text() for t in fig.axes[0].get_xticklabels()]
+    assert set(told) <= set(labels)
+    assert all(text.startswith("<") for text in labels)
