@@ -207,8 +207,8 @@ def test_the_phone_shows_both_reeds_and_takes_the_answer(kept: Any) -> None:
     assert "First reed 1-01, then reed 1-02" in page
     assert "Which go was better?" in page
     (u, *_), (key, *_) = one.plan.units, one.plan.dealt
-    answer = work.save({"key": "phone-" + "x" * 20, "date": on.isoformat(), "reed": u.cells[0][0], "where": "practice",
-                        "play_min": "10", "preference": "1.5", "habit": key})
+    answer = work.take("save", {"key": "phone-" + "x" * 20, "date": on.isoformat(), "reed": u.cells[0][0],
+                                "where": "practice", "play_min": "10", "preference": "1.5", "habit": key})
     assert answer.state == "written"
     assert one.book.frame("sittings")["preference"].tolist() == [1.5]
 

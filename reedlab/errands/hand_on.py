@@ -12,11 +12,10 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-import pandas as pd
-
 from ..analysis.verdicts.repeats import earlier_names
 from ..folder.filing import write_file
 from ..rows.tables import Frames
+from ..rows.values import plain
 from .handed import FORM, Handed, print_of, read_copy
 from .read_trial import pick_trial, read_trial
 
@@ -83,8 +82,7 @@ def _plain(frames: Frames) -> dict[str, list[dict[str, Any]]]:
 
 
 def _cell(value: Any) -> Any:
-    if value is None or value is pd.NA or value is pd.NaT or value != value:
-        return None
-    if isinstance(value, pd.Timestamp):
-        return value.date().isoformat()
-    return value.item() if hasattr(value, "item") else value
+    found = plain(value)
+    if isinstance(found, date):
+        return found.isoformat()
+    return found.item() if hasattr(found, "item") else found

@@ -18,7 +18,7 @@ from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
 from ..wording import tr
 from .sheet import in_one_line
-from .week import to_play
+from .week import NO_WAY, to_play
 
 __all__ = ["PRODID", "calendar", "is_ours"]
 
@@ -147,10 +147,8 @@ def _entry(protocol: Protocol, day: PlayDay) -> _Entry:
 
 def _line(protocol: Protocol, n: int, line: Line) -> str:
     parts = [tr("{minutes:g} min").format(minutes=line.minutes)] if line.minutes else []
-    if line.kind == "break_in":
-        parts.append(tr("break in"))
-    elif line.kind == "concert":
-        parts.append(tr("concert"))
+    if line.kind in NO_WAY:
+        parts.append(NO_WAY[line.kind])
     elif line.habit is not None:
         parts.append(in_one_line(told_way(protocol, line.habit)))
     return f"{n}. {line.reed}: {', '.join(parts)}" if parts else f"{n}. {line.reed}"

@@ -19,7 +19,7 @@ from ..trial.pairs import HOW
 from ..trial.practice import CAUTIONS, value
 from ..trial.protocol import Protocol
 from ..wording import short_date, speak_in, tr
-from .week import Week, to_play
+from .week import NO_WAY, Week, to_play
 
 __all__ = ["PAPERS", "Paper", "environment", "in_one_line", "paper_called", "sheet"]
 
@@ -204,5 +204,5 @@ def _row(protocol: Protocol, line: Line) -> dict[str, Any]:
     if protocol.masked == "helper":
         name = tr("helper")
     return {"order": line.order, "reed": line.reed, "minutes": f"{line.minutes:g}" if line.minutes else "",
-            "mark": mark, "way": {"break_in": tr("break in"), "concert": tr("concert")}.get(line.kind, name) or name,
+            "mark": mark, "way": NO_WAY.get(line.kind, name),
             "rate": line.rate}

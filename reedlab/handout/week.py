@@ -15,8 +15,10 @@ from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
 from ..wording import tr
 
-__all__ = ["Week", "Wishes", "to_play", "week_of", "weeks_begun"]
+__all__ = ["NO_WAY", "Week", "Wishes", "to_play", "week_of", "weeks_begun"]
 
+#: What is done with a reed that is played beside what was dealt, by kind of line.
+NO_WAY: Final = {"break_in": tr("break in"), "concert": tr("concert")}
 _WEEK: Final = timedelta(days=7)
 
 

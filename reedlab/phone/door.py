@@ -157,8 +157,7 @@ class _Form(_Guarded):
         assert self.key is not None
         if not hmac.compare_digest(typed.pop("token", "").encode(), self.key.form_token(phone).encode()):
             raise HTTPError(403)
-        jobs = {"save": self.work.save, "back": self.work.take_back, "away": self.work.not_playing}
-        answer = await self.at_work(jobs[what], typed)
+        answer = await self.at_work(self.work.take, what, typed)
         by_script = self.request.headers.get("X-Reedlab") == "script"
         if answer.state == "written" and not by_script:
             number = answer.entry_id
@@ -187,11 +186,8 @@ def application(folder: Path, host: str) -> Application:
     return Application([(r"/in/([A-Za-z0-9_-]{1,100})", _Enter, given), (r"/", _Day, given),
                         (r"/(save|back|away)", _Form, given),
                         (r"/changed", _Changed, given)],
-                       default_handler_class=_Nothing, default_handler_args=given, log_function=_quiet)
-
-
-def _quiet(_: RequestHandler) -> None:
-    """Write no line on a request: its address may hold the key."""
+                       default_handler_class=_Nothing, default_handler_args=given,
+                       log_function=lambda _: None)  # no line on a request: its address may hold the key
 
 
 def serve(folder: Path, host: str, port: int) -> HTTPServer:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
@@ -83,21 +83,11 @@ class Work:
         said = read_back(entry_of(frames, int(saved), protocols))
         return Answer(day, "written", tr("Saved: {said}.").format(said=said), entry_id=int(saved))
 
-    def save(self, typed: Mapping[str, str]) -> Answer:
-        """Save what a form of the phone says."""
-        return self._told(self._save, typed)
-
-    def take_back(self, typed: Mapping[str, str]) -> Answer:
-        """Take one of today's entries back, once the player is sure."""
-        return self._told(self._take_back, typed)
-
-    def not_playing(self, typed: Mapping[str, str]) -> Answer:
-        """Write down that the player does not play today, or does after all."""
-        return self._told(self._not_playing, typed)
-
-    def _told(self, job: Callable[[Mapping[str, str]], Answer], typed: Mapping[str, str]) -> Answer:
+    def take(self, what: str, typed: Mapping[str, str]) -> Answer:
+        """Take a form of the phone in: "save" an entry, take one of today's "back", or say that one is "away" today."""
+        jobs = {"save": self._save, "back": self._take_back, "away": self._not_playing}
         try:
-            return self._whole(job(typed))
+            return self._whole(jobs[what](typed))
         except InputError as err:
             return self._whole(self._open(Refused(tuple(str(err).splitlines())), typed))
 

@@ -80,7 +80,8 @@ def away(frames: Frames, plans: Mapping[str, Protocol], first: date, last: date,
     behind = set(days_behind(frames, plans, today))
     skipped = [d for d in days if (d >= today or d in behind) and d not in busy
                and any(calendar_of(p, frames).number(d) is not None for p in going.values())]
-    rows = [_row(frames, d, day_off=True, pause=d in skipped or _is_paused(frames, d)) for d in days]
+    paused = {*skipped, *frames.days.loc[frames.days["pause"], "date"].dt.date}
+    rows = [_row(frames, d, day_off=True, pause=d in paused) for d in days]
     after = _with(frames, rows)
     moved = [_moved(name, calendar_of(p, frames), calendar_of(p, after)) for name, p in going.items()]
     lost = [text for name, p in going.items() for text in _lost(name, p, after, [d for d in days if d not in skipped])]
@@ -166,10 +167,6 @@ def back_again(frames: Frames, plans: Mapping[str, Protocol], first: date, last:
 def _row(frames: Frames, on: date, **said: bool) -> Day:
     """Return the row of a day with what is known of it and what is said now."""
     return Day(**read_row("days", {**as_it_stands("days", frames.days, date=on), "date": on, **said})[0])
-
-
-def _is_paused(frames: Frames, on: date) -> bool:
-    return bool((frames.days["pause"] & (frames.days["date"].dt.date == on)).any())
 
 
 def _with(frames: Frames, rows: Sequence[Day]) -> Frames:

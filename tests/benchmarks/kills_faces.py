@@ -188,9 +188,9 @@ def faults_of_face(job: str, path: Path, turn: int, said: list[str]) -> list[str
     if job == "phone":  # the phone sends again what was not answered, with the same key
         for n in (len(said), len(said)):
             typed = _typed(turn, n)
-            answer = Work(path.parent).save(typed)
+            answer = Work(path.parent).take("save", typed)
             if answer.state == "asked":
-                answer = Work(path.parent).save(typed | {"sure": answer.sure})
+                answer = Work(path.parent).take("save", typed | {"sure": answer.sure})
             if answer.state != "written":
                 return [f"phone: sent again: {answer.said} {answer.lines}"]
     if job in ("form", "phone"):

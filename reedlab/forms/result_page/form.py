@@ -97,7 +97,7 @@ class ResultForm(Form):
         self.guess.hide()
         if self.pick.typed is None:
             return
-        asked = self._to_guess(*self.pick.typed)
+        asked = self._to_guess()
         if asked is not None:
             self.guess.show(asked)
             return
@@ -153,20 +153,19 @@ class ResultForm(Form):
         with opened as logbook:
             return read_trial(logbook, name, today=book.today(), open_early_why=why, forecast=forecast)
 
-    def _to_guess(self, whose: str, name: str) -> Protocol | None:
-        """Return the plan whose reeds the player is to guess at now, before the answer; None if nothing is asked."""
-        if whose != _OWN:
+    def _to_guess(self) -> Protocol | None:
+        """Return the plan whose reeds are to be guessed at now, before the answer; None if nothing is asked.
+
+        It is asked anew at each press: another page may have opened the answer meanwhile.
+        """
+        if self.pick.typed is None or self.pick.typed[0] != _OWN:
             return None
-        plan, frames = self.book.protocols()[name], self.book.frames()
+        plan, frames = self.book.protocols()[self.pick.typed[1]], self.book.frames()
         state = state_of(plan, frames, today=self.book.today(), open_early=False).state
         return plan if to_ask(plan, frames, state) else None
 
-    def _guessed_trial(self) -> Protocol | None:
-        """Return the plan still to be guessed at: another page may have opened the answer meanwhile."""
-        return None if self.pick.typed is None else self._to_guess(*self.pick.typed)
-
     def _save_guesses(self) -> None:
-        plan = self._guessed_trial()
+        plan = self._to_guess()
         if plan is None:
             self._show()
             return
@@ -177,7 +176,7 @@ class ResultForm(Form):
         self.done(tr("Saved. This now stands in your logbook:"), rows_table([tr("Reed"), tr("Your guess")], told))
 
     def _skip_guesses(self) -> None:
-        plan = self._guessed_trial()
+        plan = self._to_guess()
         if plan is None:
             self._show()
             return

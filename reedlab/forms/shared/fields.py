@@ -99,7 +99,7 @@ class Rating(w.VBox):
         self.foot = w.HBox([self.half, self.empty])
         self._short = short
         self._show_foot(False)
-        self.whole.observe(self._rated, "value")
+        self.whole.observe(lambda change: self._show_foot(change["new"] is not None), "value")
         super().__init__([self.whole, self.foot])
         self.add_class("reedlab-rating")
 
@@ -110,9 +110,6 @@ class Rating(w.VBox):
             kept = self.typed
             self.whole.options = options
             self.put(kept)  # new options choose the first one
-
-    def _rated(self, change: Mapping[str, Any]) -> None:
-        self._show_foot(change["new"] is not None)
 
     def _show_foot(self, seen: bool) -> None:
         if self._short:  # the row keeps its place
