@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from ..rows.tables import Frames
 from ..trial.arrays import FloatArray, IntArray
-from ..trial.dealing import counts_of_b, layout_of, least_p
+from ..trial.dealing import least_p
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Remark, StandingOdds, TrialResult, Uneven, Verdict
 from .beside.guesses import guesses_of
@@ -76,8 +76,7 @@ def read_standing(protocol: Protocol, frames: Frames, now: TrialState, *, today:
     earlier = earlier_trials(protocol, frames)
     alpha = needed_p(protocol.level, looks=0, early=False, earlier=earlier)
     level = 1 - alpha
-    arms, blocks = np.array(protocol.arms), [u.block for u in protocol.units]
-    is_b = arms == "B"
+    is_b, blocks = protocol.dealt_b, protocol.blocks
     codes = _in_order(blocks)
     course = _course(trial, lives, is_b, codes, 1 / alpha)
     main = _finding(protocol, lives, level, course, damage=False, medians=medians)
@@ -87,7 +86,7 @@ def read_standing(protocol: Protocol, frames: Frames, now: TrialState, *, today:
     kind = ""
     remarks: list[Remark] = []
     if protocol.units:
-        layout = layout_of(blocks, counts_of_b(blocks, is_b))
+        layout = protocol.layout
         remarks += made_remarks(protocol, frames, least_p=0.0, arrangements=layout.count, blocks=len(layout.labels))
         told = counted(protocol, frames, trial, lives, today=today)
         uneven = tuple(compared(c, is_b, blocks, seed=protocol.seed) for c in told)
@@ -116,7 +115,7 @@ def read_standing(protocol: Protocol, frames: Frames, now: TrialState, *, today:
     return TrialResult(
         protocol, protocol.sha256, now.state, progress, main=main, damage_counts=damage, remarks=tuple(remarks),
         units=units_frame(protocol, trial, None, lives, used, share), points=points_frame(protocol, trial, None, used),
-        second_opinion=lives_opinions(lives, used, arms) if opinions and _enough(main) else (),
+        second_opinion=lives_opinions(lives, used, np.array(protocol.arms)) if opinions and _enough(main) else (),
         readings=(replace(main, verdict=None), damage), guesses=guesses_of(protocol, frames), uneven=uneven,
         odds=_odds(protocol, course, main, 1 / alpha))
 
@@ -125,7 +124,7 @@ def _enough(main: Finding) -> bool:
     return main.events is not None and min(main.units) > 0 and sum(main.events) > 0
 
 
-def _in_order(blocks: list[str]) -> IntArray:
+def _in_order(blocks: tuple[str, ...]) -> IntArray:
     """Number the matched sets in the order in which they were begun."""
     place = {b: i for i, b in enumerate(dict.fromkeys(blocks))}
     return np.array([place[b] for b in blocks], dtype=np.intp)
@@ -168,8 +167,7 @@ def _finding(protocol: Protocol, lives: Lives, level: float, course: tuple[Stand
     event = lives.worn_out | lives.damaged if damage else lives.worn_out
     arms = np.array(protocol.arms)
     here = lives.hours > 0
-    blocks = [u.block for u in protocol.units]
-    count = layout_of(blocks, counts_of_b(blocks, arms == "B")).count if blocks else 1
+    count = protocol.layout.count
     means = tuple(median_life(lives.hours[m], event[m]) if medians and (m := here & (arms == x)).any() else math.nan
                   for x in ("A", "B"))
     make = partial(
@@ -180,7 +178,7 @@ def _finding(protocol: Protocol, lives: Lives, level: float, course: tuple[Stand
         return make(estimate=math.nan, low=0.0, high=math.inf, low90=0.0, high90=math.inf, p_value=1.0, blocks=0,
                     units=(int((here & (arms == "A")).sum()), int((here & (arms == "B")).sum())), events=(0, 0),
                     verdict=None if damage else "cannot_tell")
-    f = follow_lives(np.where(here, lives.hours, np.nan), event, protocol.arms, blocks, level=level,
+    f = follow_lives(np.where(here, lives.hours, np.nan), event, protocol.arms, protocol.blocks, level=level,
                      at_every_step=False)
     low, high = f.low, f.high
     side: Verdict = course[-1].side if course else "cannot_tell"

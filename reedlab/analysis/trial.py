@@ -12,7 +12,6 @@ import numpy.typing as npt
 
 from ..rows.tables import Frames
 from ..trial.arrays import BoolArray, FloatArray
-from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Fragile, Remark, TrialResult
@@ -100,8 +99,7 @@ def analyse(
     done = as_done(protocol, frames, trial)
     progress = progress_of(trial, today=today, as_planned_share=done.share,
                            all_sittings=len(own_sittings(protocol, frames, trial)))
-    blocks = [u.block for u in protocol.units]
-    layout = layout_of(blocks, counts_of_b(blocks, np.array(protocol.arms) == "B"))
+    blocks, layout = protocol.blocks, protocol.layout
     remarks = list(made_remarks(protocol, frames, least_p=layout.least_p, arrangements=layout.count,
                                 blocks=len(layout.labels)))
     remarks += kept_remarks(protocol, frames, trial, done, today=today)
@@ -125,7 +123,7 @@ def analyse(
     read = read_at(protocol, trial, done, medians=not only_remarks)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
     told = () if now.state == "diary" else counted(protocol, frames, trial, read.lives, today=today)
-    is_b = np.array(protocol.arms) == "B"
+    is_b = protocol.dealt_b
     uneven = tuple(compared(c, is_b, blocks, seed=protocol.seed) for c in told)
     leans = None
     if read.values is not None and protocol.design == "day_by_day" and not protocol.pairs:

@@ -19,7 +19,6 @@ import pandas as pd
 from ..analysis.batch import judge_batch
 from ..errors import InputError
 from ..trial.arrays import FloatArray
-from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES, no_gap
 from ..trial.protocol import Protocol
 from ..wording import tr
@@ -199,8 +198,7 @@ def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[f
     trials = usual_trials(protocol) if trials is None else int(trials)
     _check(protocol, gaps, trials, seed)
     card = protocol.card
-    layout = layout_of([u.block for u in protocol.units],
-                       counts_of_b([u.block for u in protocol.units], np.array(protocol.arms) == "B"))
+    layout = protocol.layout
     plain = min(range(len(gaps)), key=lambda i: abs(gaps[i] - card.none))
     parts = list(_parts(protocol, trials, seed))
     counts = np.zeros((len(gaps), len(VERDICTS)), dtype=int)

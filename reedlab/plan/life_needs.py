@@ -11,7 +11,7 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from ..analysis.batch.life_values import batch_lives
+from ..analysis.batch.by_unit import batch_lives
 from ..analysis.shuffling.deals import Deals
 from ..analysis.shuffling.life_ratios import LifeRatios
 from ..trial.outlook import LifeNeeds

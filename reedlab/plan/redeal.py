@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Iterator
 
 from ..errors import ProtocolError
 from ..trial.arrays import BoolArray
-from ..trial.dealing import all_arrangements, counts_of_b, deal, draw_arrangements
+from ..trial.dealing import all_arrangements, draw_from
 from ..trial.protocol import Protocol
 from ..wording import tr
 
 __all__ = ["arrangements", "redeal"]
-
-
-def _frame(protocol: Protocol) -> tuple[list[str], dict[Hashable, int]]:
-    blocks = [u.block for u in protocol.units]
-    return blocks, counts_of_b(blocks, [k == protocol.habits[1].key for k in protocol.dealt])
 
 
 def arrangements(protocol: Protocol, *, draws: int | None = None, seed: int = 0) -> Iterator[BoolArray]:
@@ -28,11 +23,11 @@ def arrangements(protocol: Protocol, *, draws: int | None = None, seed: int = 0)
     InputError
         Without `draws`, where there are more than 2^32 arrangements.
     """
-    blocks, counts = _frame(protocol)
+    layout = protocol.layout
     if draws is None:
-        yield from all_arrangements(blocks, counts)
+        yield from all_arrangements(layout)
     else:
-        yield draw_arrangements(blocks, counts, draws, seed)
+        yield draw_from(layout, draws, seed)
 
 
 def redeal(protocol: Protocol) -> tuple[str, ...]:
@@ -46,6 +41,5 @@ def redeal(protocol: Protocol) -> tuple[str, ...]:
     if protocol.how_dealt != "seed" or protocol.seed is None:
         raise ProtocolError(tr("The plan `{trial}` was not dealt from a seed, so it cannot be dealt again.").format(
                                 trial=protocol.trial))
-    blocks, counts = _frame(protocol)
     first, second = (h.key for h in protocol.habits)
-    return tuple(second if b else first for b in deal(blocks, counts, seed=protocol.seed))
+    return tuple(second if b else first for b in draw_from(protocol.layout, 1, protocol.seed)[0])

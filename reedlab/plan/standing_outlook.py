@@ -17,7 +17,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from ..analysis.batch.followed_lives import Played, looks
+from ..analysis.batch.standing_lives import Played, looks
 from ..trial.outlook import SettledBy, StandingOutlook
 from ..worlds import World
 from ..worlds.standing import play_boxes

@@ -8,9 +8,6 @@ from dataclasses import fields, is_dataclass
 from datetime import date
 from typing import Any, Final
 
-import numpy as np
-
-from ..trial.dealing import counts_of_b, layout_of
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
 from ..trial.result import Finding, Guesses, OnTheWay, StandingOdds, Uneven
@@ -70,11 +67,10 @@ def finding_dict(f: Finding) -> dict[str, Any]:
 
 def sealed_dict(plan: Protocol) -> dict[str, Any]:
     """Return the same keys while the trial is sealed: only what the plan itself fixes."""
-    blocks = [u.block for u in plan.units]
-    layout = layout_of(blocks, counts_of_b(blocks, np.array(plan.arms) == "B"))
+    layout = plan.layout
     keys = [*(f.name for f in fields(Finding) if f.name not in _NAMED), "low_open", "high_open", "units_each"]
     return {**dict.fromkeys(keys), "scale": plan.card.scale, "level": plan.level, "least_p": layout.least_p,
-            "arrangements": layout.count, "units": len(plan.units), "blocks": len(set(blocks))}
+            "arrangements": layout.count, "units": len(plan.units), "blocks": len(layout.labels)}
 
 
 def reading_dict(f: Finding | None) -> dict[str, Any] | None:

@@ -25,12 +25,12 @@ from .arrays import BoolArray, IntArray
 __all__ = [
     "Layout",
     "all_arrangements",
-    "counts_of_b",
     "deal",
     "deal_box",
     "draw_arrangements",
     "draw_from",
     "even_counts",
+    "layout_dealt",
     "layout_of",
     "least_p",
 ]
@@ -122,14 +122,15 @@ def layout_of(block: Labels, n_b: Counts) -> Layout:
     return Layout(labels, members, tuple(counts))
 
 
-def counts_of_b(block: Labels, is_b: npt.ArrayLike) -> dict[Hashable, int]:
-    """Count the B's that were dealt in each block; `is_b` is (n,) bool."""
+def layout_dealt(block: Labels, is_b: npt.ArrayLike) -> Layout:
+    """Sort units into blocks, with as many B's in each as were dealt; `is_b` is (n,) bool."""
     codes, labels = _codes(block)
     flags = np.asarray(is_b, dtype=bool)
     if flags.shape != codes.shape:
         raise InputError(tr("`is_b` has {size} values and `block` {size2}; give one for each unit.").format(
                              size=flags.size, size2=codes.size))
-    return {label: int(flags[codes == b].sum()) for b, label in enumerate(labels)}
+    members = tuple(np.flatnonzero(codes == b) for b in range(len(labels)))
+    return Layout(labels, members, tuple(int(flags[m].sum()) for m in members))
 
 
 def even_counts(block: Labels) -> dict[Hashable, int]:
@@ -144,7 +145,7 @@ def even_counts(block: Labels) -> dict[Hashable, int]:
     return out
 
 
-def all_arrangements(block: Labels, n_b: Counts, *, chunk: int = 65_536) -> Iterator[BoolArray]:
+def all_arrangements(lay: Layout, *, chunk: int = 65_536) -> Iterator[BoolArray]:
     """Yield every allowed arrangement once, as bool matrices of up to `chunk` rows and n columns.
 
     Raises
@@ -152,7 +153,6 @@ def all_arrangements(block: Labels, n_b: Counts, *, chunk: int = 65_536) -> Iter
     InputError
         There are more than 2^32 of them; draw instead.
     """
-    lay = layout_of(block, n_b)
     total = lay.count
     if total > _LISTABLE:
         raise InputError(tr("There are {total} arrangements, too many to list; use `draw_arrangements`.").format(

@@ -15,10 +15,14 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import Any, Final
 
+import numpy as np
+
 from ..errors import ProtocolError
 from ..rows.structure import read_json, unlike
 from ..wording import tr
+from .arrays import BoolArray
 from .crossover import Halves
+from .dealing import Layout, layout_dealt
 from .outcomes import OUTCOMES, Outcome
 from .plan_shape import PLAN
 
@@ -193,6 +197,21 @@ class Protocol:
     def arms(self) -> tuple[str, ...]:
         """Return "A" or "B" for each unit, in the order of `units`."""
         return tuple("A" if k == self.habits[0].key else "B" for k in self.dealt)
+
+    @property
+    def dealt_b(self) -> BoolArray:
+        """Which units were dealt the second habit, (units,)."""
+        return np.array([k == self.habits[1].key for k in self.dealt], dtype=bool)
+
+    @property
+    def blocks(self) -> tuple[str, ...]:
+        """The matched set of each unit."""
+        return tuple(u.block for u in self.units)
+
+    @property
+    def layout(self) -> Layout:
+        """The sets, and how many of each were dealt the second habit: which arrangements are allowed."""
+        return layout_dealt(self.blocks, self.dealt_b)
 
     def habit(self, key: str) -> Habit:
         """Return the habit with this key; KeyError if it is not one of the two."""

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import InputError
-from ..trial.dealing import counts_of_b, draw_arrangements
+from ..trial.dealing import draw_from, layout_dealt
 from ..trial.protocol import Protocol, Slot
 from ..wording import tr
 from .parameters import World
@@ -64,7 +64,6 @@ def plan_arrays(protocol: Protocol) -> PlanArrays:
     day = np.array([s.day for s in slots])
     cuts = np.flatnonzero(np.diff(day)) + 1
     edges = [0, *cuts.tolist(), len(slots)]
-    b = protocol.habits[1].key
     return PlanArrays(
         reeds=reeds, boxes=tuple(r.rpartition("-")[0] for r in reeds),
         reed_blocks=tuple(block_of[r] for r in reeds), n_days=protocol.days,
@@ -72,8 +71,8 @@ def plan_arrays(protocol: Protocol) -> PlanArrays:
         slot_reed=np.array([index[s.reed] for s in slots]),
         slot_unit=np.array([unit_of.get((s.reed, s.day), whole.get(s.reed, -1)) for s in slots]),
         day_slices=tuple(pairwise(edges)),
-        blocks=tuple(u.block for u in protocol.units),
-        dealt_b=np.array([k == b for k in protocol.dealt]))
+        blocks=protocol.blocks,
+        dealt_b=protocol.dealt_b)
 
 
 def _slots(protocol: Protocol) -> list[Slot]:
@@ -107,5 +106,4 @@ def minute_limits(protocol: Protocol, world: World) -> NDArray[np.float64]:
 
 def deal_anew(plan: PlanArrays, n: int, rng: np.random.Generator) -> NDArray[np.bool_]:
     """Return `n` fresh deals, (units, n), each as the plan could have dealt."""
-    counts = counts_of_b(plan.blocks, plan.dealt_b)
-    return draw_arrangements(plan.blocks, counts, n, int(rng.integers(2**63))).T
+    return draw_from(layout_dealt(plan.blocks, plan.dealt_b), n, int(rng.integers(2**63))).T

@@ -31,7 +31,7 @@ import numpy as np  # noqa: E402
 import numpy.typing as npt  # noqa: E402
 
 from reedlab.analysis.batch import BatchTrials, judge_batch  # noqa: E402
-from reedlab.analysis.batch.life_values import batch_lives  # noqa: E402
+from reedlab.analysis.batch.by_unit import batch_lives  # noqa: E402
 from reedlab.analysis.beside.expected_lives import MOST, Courses, expected_hours  # noqa: E402
 from reedlab.analysis.shuffling.deals import Deals, used_units  # noqa: E402
 from reedlab.analysis.units.blind import playing_hours  # noqa: E402

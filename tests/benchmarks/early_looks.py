@@ -30,8 +30,7 @@ for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
 import numpy as np  # noqa: E402
 
 from reedlab.analysis.batch import BatchTrials, judge_batch  # noqa: E402
-from reedlab.analysis.batch.coins import batch_coins, batch_odds  # noqa: E402
-from reedlab.analysis.batch.rating_values import batch_values  # noqa: E402
+from reedlab.analysis.batch.by_unit import batch_coins, batch_odds, batch_values  # noqa: E402
 from reedlab.analysis.shuffling.coin_odds import CoinOdds  # noqa: E402
 from reedlab.analysis.units.coins import Coins  # noqa: E402
 from reedlab.plan.forecast import with_effect  # noqa: E402

@@ -18,7 +18,7 @@ import numpy as np
 from scipy.stats import norm
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.analysis.batch.rating_values import batch_values
+from reedlab.analysis.batch.by_unit import batch_values
 from reedlab.analysis.shuffling.deals import used_units
 from reedlab.analysis.shuffling.verdict import SAMENESS_P
 from reedlab.analysis.verdicts.judge import repeat_p, sameness_p

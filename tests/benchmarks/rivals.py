@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from reedlab.analysis.batch import BatchTrials
-from reedlab.analysis.batch.life_values import batch_lives
+from reedlab.analysis.batch.by_unit import batch_lives
 from reedlab.analysis.shuffling.deals import Deals, used_units
 
 FloatArray = npt.NDArray[np.float64]

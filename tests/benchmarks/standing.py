@@ -22,7 +22,7 @@ import numpy as np
 import numpy.typing as npt
 
 import reedlab
-from reedlab.analysis.batch.followed_lives import Looks, Played, looks
+from reedlab.analysis.batch.standing_lives import Looks, Played, looks
 from reedlab.analysis.shuffling.deals import Deals
 from reedlab.analysis.shuffling.life_ratios import LifeRatios
 from reedlab.plan.standing_outlook import courses

@@ -8,7 +8,7 @@ import math
 import numpy as np
 import pytest
 
-from reedlab.analysis.batch.life_values import batch_lives
+from reedlab.analysis.batch.by_unit import batch_lives
 from reedlab.analysis.beside.expected_lives import Courses, courses_of, expected_lives
 from reedlab.analysis.beside.expected_reading import read_expected
 from reedlab.analysis.units.blind import blind

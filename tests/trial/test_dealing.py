@@ -9,10 +9,10 @@ import pytest
 from reedlab.errors import InputError
 from reedlab.trial.dealing import (
     all_arrangements,
-    counts_of_b,
     deal,
     draw_arrangements,
     even_counts,
+    layout_dealt,
     layout_of,
 )
 
@@ -33,7 +33,7 @@ def plain_list(block, counts):
 ])
 def test_list_holds_every_arrangement_once(block, counts):
     """The list equals plain enumeration, whatever the chunk."""
-    rows = np.vstack(list(all_arrangements(block, counts, chunk=4)))
+    rows = np.vstack(list(all_arrangements(layout_of(block, counts), chunk=4)))
     assert len(rows) == layout_of(block, counts).count
     assert {tuple(bool(x) for x in r) for r in rows} == plain_list(block, counts)
 
@@ -46,7 +46,7 @@ def test_count_never_overflows():
 def test_too_many_to_list_is_refused():
     """Listing 2^200 arrangements is refused with the way out."""
     with pytest.raises(InputError, match="draw_arrangements"):
-        next(all_arrangements(np.repeat(np.arange(200), 2), 1))
+        next(all_arrangements(layout_of(np.repeat(np.arange(200), 2), 1)))
 
 
 def test_draws_are_allowed_and_equally_likely():
@@ -68,7 +68,7 @@ def test_deal_repeats_with_its_seed():
     first, again, other = deal(block, seed=1), deal(block, seed=1), deal(block, seed=2)
     assert (first == again).all()
     assert (first != other).any()
-    assert counts_of_b(block, first) == even_counts(block)
+    assert layout_dealt(block, first).n_b == tuple(even_counts(block).values())
 
 
 def test_odd_blocks_take_turns():

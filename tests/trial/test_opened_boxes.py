@@ -11,7 +11,7 @@ import pytest
 
 from reedlab.errors import InputError, ProtocolError
 from reedlab.trial.calendar import calendar_with
-from reedlab.trial.dealing import all_arrangements, counts_of_b, deal_box
+from reedlab.trial.dealing import all_arrangements, deal_box
 from reedlab.trial.opened_boxes import boxes_opened, deal_rows, dealt_otherwise, opening, with_boxes
 from reedlab.trial.protocol import Habit, Protocol
 
@@ -67,9 +67,7 @@ def test_every_allowed_deal_of_a_box_is_equally_likely() -> None:
 
 def test_what_the_analysis_reshuffles_is_what_the_boxes_could_have_been_dealt() -> None:
     plan = with_boxes(PLAN, [r for k in (1, 2) for r in opening(PLAN, a_box(k, 4), date(2026, 1, 2), number=k)])
-    blocks = [u.block for u in plan.units]
-    every = {tuple(row) for part in all_arrangements(blocks, counts_of_b(blocks, np.array(plan.arms) == "B"))
-             for row in part}
+    every = {tuple(row) for part in all_arrangements(plan.layout) for row in part}
     could = {tuple(np.concatenate([deal_box(4, "box", seed=s, number=k)[1] for k in (1, 2)])) for s in range(400)}
     assert could == every
 

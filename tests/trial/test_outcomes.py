@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from reedlab.analysis.batch.rating_values import batch_values
+from reedlab.analysis.batch.by_unit import batch_values
 from reedlab.analysis.units.adjust import allowed_adjustments
 from reedlab.analysis.units.blind import blind
 from reedlab.analysis.units.life_values import life_values

@@ -28,10 +28,16 @@ from ..verdicts.held_back import bars_of, depth, held_back
 from ..verdicts.judge import EARLY_P, Claims, Test, final_p, judge, same_margin, sameness_p, still_stand
 from ..verdicts.scale_use import ScaleUse, ratings_used
 from ..verdicts.state import may_claim, reads_early
-from .coins import batch_coins, batch_odds, left_for_ends
-from .left_out import given_up_by_unit, missing_by_unit, unrated_low
-from .life_values import batch_lives
-from .rating_values import batch_values
+from .by_unit import (
+    batch_coins,
+    batch_lives,
+    batch_odds,
+    batch_values,
+    given_up_by_unit,
+    left_for_ends,
+    missing_by_unit,
+    unrated_low,
+)
 from .trials import BatchTrials
 
 __all__ = ["BatchVerdicts", "judge_batch"]
@@ -141,7 +147,7 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
         if p.design == "reed_by_reed":
             gone = given_up_by_unit(trials, read.worn_out)
             told.append(Counted("given_up", gone, np.ones(gone.shape), halves=p.crossover))
-        back = held_back(verdict, told, trials.dealt_b, [u.block for u in p.units], bars_of(p),
+        back = held_back(verdict, told, trials.dealt_b, p.blocks, bars_of(p),
                          partial(read.falls, verdict), **how) != ""
         verdict[back] = "cannot_tell"
     p_at = np.ones((k, len(at)))
@@ -156,7 +162,7 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
 
 def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any], day: int | None) -> _Read:
     p = trials.protocol
-    block = [u.block for u in p.units]
+    block = p.blocks
     values = batch_values(trials)
     used = used_units(values.present, trials.dealt_b, block)
     deals = Deals(trials.dealt_b, used, block, **how)
@@ -204,7 +210,7 @@ def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any], 
 
 def _lives(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any]) -> _Read:
     p = trials.protocol
-    block = [u.block for u in p.units]
+    block = p.blocks
     lives = batch_lives(trials)
     used = used_units(lives.hours > 0, trials.dealt_b, block)
     deals = Deals(trials.dealt_b, used, block, **how)

@@ -72,6 +72,12 @@ class BatchTrials:
         """Minutes that count, (k, s); 0 where the sitting does not."""
         return np.where(self.counted, self.play_min, 0.0)
 
+    @property
+    def reed_of(self) -> IntArray:
+        """Place of each unit's reed, (units,); reed by reed."""
+        place = {r: i for i, r in enumerate(self.protocol.reeds)}
+        return np.array([place[u.reeds[0]] for u in self.protocol.units])
+
     def take(self, which: IntArray) -> BatchTrials:
         """Return some of the trials, by their places."""
         names = ("rating", "play_min", "counted", "used_b", "humidity", "first_play", "dealt_b", "left_day", "left_why")

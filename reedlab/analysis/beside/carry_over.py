@@ -39,7 +39,7 @@ def carry_over(protocol: Protocol, values: UnitValues, used: BoolArray, *, level
         return InFull.nothing(0.0)
     group, n = half_groups(values.unit_of_cell, protocol.halves.of(values.cells.day)), 2 * len(values.units)
     mean = np.bincount(group, values.cells.rating, n) / np.maximum(np.bincount(group, minlength=n), 1)
-    is_b = (np.array(protocol.arms) == "B")[used]
+    is_b = protocol.dealt_b[used]
     blocks = np.asarray(values.blocks)[used].tolist()
     return linear_test(mean.reshape(-1, 2).sum(axis=1)[used], is_b.astype(float), is_b, blocks, level=level,
                        seed=protocol.seed)

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ...trial.arrays import BoolArray, FloatArray
-from ...trial.dealing import Labels, counts_of_b, layout_of
+from ...trial.dealing import Labels, layout_dealt
 from ...trial.protocol import Protocol
 from ...trial.result import Finding
 from ..shuffling._units import gather
@@ -64,7 +64,7 @@ def read_expected(protocol: Protocol, expected: ExpectedLives, *, level: float) 
     values = np.log(expected.hours[keep])
     test = linear_test(values, units.is_b, units.is_b, units.block, level=level, seed=protocol.seed, limit=_LIMIT,
                        samples=SAMPLES)
-    whole_b = np.array(protocol.arms) == "B"
+    whole_b = protocol.dealt_b
 
     def lives_at(log_ratios: FloatArray) -> FloatArray:
         ratio = np.exp(np.where(whole_b, np.asarray(log_ratios)[:, None], 0.0))
@@ -105,7 +105,7 @@ def expected_ratio(
     the statistic above it and the smallest with the statistic below it; 0 or inf where there is only one side, nan
     where there is neither, as in `compare_lives`.
     """
-    shuffles = Shuffles(layout_of(block, counts_of_b(block, is_b)), is_b, limit=_LIMIT, samples=SAMPLES, seed=seed)
+    shuffles = Shuffles(layout_dealt(block, is_b), is_b, limit=_LIMIT, samples=SAMPLES, seed=seed)
     grid = np.linspace(-np.log(_FARTHEST), np.log(_FARTHEST), 2 * _STEPS + 1)
     p = _p(lives_at(grid), shuffles)
     searches: list[_Search] = []

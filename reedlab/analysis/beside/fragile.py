@@ -78,7 +78,7 @@ def fragile_points(protocol: Protocol, values: UnitValues, used: BoolArray, foun
     if side is not None:
         names = [b for b, u in zip(values.blocks, used, strict=True) if u]
         effect = values.effect(planned_share(protocol, values))[used]
-        is_b = (np.array(protocol.arms) == "B")[used]
+        is_b = protocol.dealt_b[used]
         ifs = tuple(_turns_points(values.values[used], effect, is_b, names, side, alpha, protocol.seed))
     return _fragile(protocol, side, shift, ifs)
 
@@ -90,7 +90,7 @@ def fragile_lives(protocol: Protocol, lives: Lives, used: BoolArray, found: Find
     if side is None:
         return None
     names = [b for b, u in zip(lives.blocks, used, strict=True) if u]
-    is_b = (np.array(protocol.arms) == "B")[used]
+    is_b = protocol.dealt_b[used]
     ifs = _turns_lives(lives.hours[used], lives.worn_out[used], is_b, names, side, alpha, protocol.seed,
                        PastLives.of(protocol.past_lives))
     return _fragile(protocol, side, None, tuple(ifs))

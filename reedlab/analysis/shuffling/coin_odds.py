@@ -105,9 +105,8 @@ class CoinOdds:
         half, up = 0.5 / path.most, self.up(path)
         return np.where(up, half, 1.0), np.where(up, 1.0, half)
 
-    def sides(self, where: IntArray, alpha: FloatArray) -> tuple[BoolArray, BoolArray]:
+    def sides(self, where: IntArray, alpha: FloatArray, up: BoolArray) -> tuple[BoolArray, BoolArray]:
         """Say whether B, and whether A, is named, for rows in which no difference is ruled out."""
-        up = self.up(self.path(0.0, where))
         return up, ~up
 
     def up(self, path: Path) -> BoolArray:

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
-from ...trial.dealing import Labels, Layout, counts_of_b, layout_of
+from ...trial.dealing import Labels, Layout, layout_of
 from .shuffles import EXACT_LIMIT, FEW, SAMPLES, Shuffles
 
 __all__ = ["Deals", "used_units"]
@@ -55,7 +55,7 @@ class Deals:
                  samples: int = SAMPLES, seed: int | None = None) -> None:
         self.is_b, self.used, self.block = is_b, used, np.asarray(block)
         self._how = {"limit": limit, "samples": samples, "seed": seed}
-        self.members = layout_of(list(block), counts_of_b(list(block), is_b[0]) if len(is_b) else 0).members
+        self.members = layout_of(list(block), 0).members
         left = np.stack([used[:, m].sum(axis=1) for m in self.members], axis=1)
         left_b = np.stack([(used & is_b)[:, m].sum(axis=1) for m in self.members], axis=1)
         code = left * (used.shape[1] + 1) + left_b

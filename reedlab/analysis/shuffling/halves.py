@@ -184,14 +184,14 @@ def count_pairs(left: FloatArray, right: FloatArray, observed: FloatArray,
                 tie: FloatArray) -> tuple[IntArray, IntArray]:
     """Count the pairs, one of (r, L) and one of (r, R), whose sum is at least, and at most, the observed one: (r,)."""
     one, two = (left, right) if left.shape[1] <= right.shape[1] else (right, left)
-    one, two = np.sort(one, axis=1), np.sort(two, axis=1)
     # sorted queries: each search starts near the last
-    least, most = ((observed - tie)[:, None] - one)[:, ::-1], ((observed + tie)[:, None] - one)[:, ::-1]
-    below, up_to = np.empty(len(observed), dtype=np.intp), np.empty(len(observed), dtype=np.intp)
-    for i in range(len(observed)):
-        below[i] = two[i].searchsorted(least[i]).sum()
-        up_to[i] = two[i].searchsorted(most[i], "right").sum()
-    return one.shape[1] * two.shape[1] - below, up_to
+    one, two = np.sort(one, axis=1)[:, ::-1], np.sort(two, axis=1)
+    least, most = (observed - tie)[:, None] - one, (observed + tie)[:, None] - one
+    below, up_to = np.empty((2, *one.shape), dtype=np.intp)
+    for i, row in enumerate(two):
+        below[i] = row.searchsorted(least[i])
+        up_to[i] = row.searchsorted(most[i], "right")
+    return one.shape[1] * two.shape[1] - below.sum(axis=1), up_to.sum(axis=1)
 
 
 def shared_out(ways: Sequence[int], but: int | None = None, size: int = 1) -> tuple[list[int], list[int]]:

@@ -126,8 +126,8 @@ class LifeRatios:
             p_below=nan if margin is None else float(self.tails(margin, at)[1][0]),
             least_p=float(self.least_p()[i]), exact=scan.shuffles.exact, arrangements=scan.shuffles.total)
 
-    def sides(self, where: IntArray, alpha: FloatArray) -> tuple[BoolArray, BoolArray]:
-        """Say whether the whole range lies above 1, and below 1, for rows in which 1 is ruled out.
+    def sides(self, where: IntArray, alpha: FloatArray, up: BoolArray) -> tuple[BoolArray, BoolArray]:
+        """Say whether the whole range lies above 1, and below 1, for rows in which 1 is ruled out; `up`: B is ahead.
 
         The steps on the wrong side of 1 are all tried, since a set of ratios may have holes: first the farthest
         one, where most ranges without an end are found out.
@@ -135,8 +135,6 @@ class LifeRatios:
         above, below = np.zeros(len(where), dtype=bool), np.zeros(len(where), dtype=bool)
         if not len(where):
             return above, below
-        longer, shorter = self.tails(1.0, where)
-        up = longer < shorter
         scans = [self.scan(int(i)) for i in where]
         points = [s.points[s.span[0]:s.span[1] + 1] for s in scans]
         far = np.array([p[0] if u else p[-1] for p, u in zip(points, up, strict=True)])

@@ -140,10 +140,9 @@ class Linear:
         """Return the smallest p that any outcome of the units left could give, (r,)."""
         return np.minimum(1.0, 2 / self.deals.size[self.rows])
 
-    def sides(self, where: IntArray, alpha: FloatArray) -> tuple[BoolArray, BoolArray]:
-        """Say whether the whole range lies above 0, and below 0, for rows in which 0 is ruled out."""
-        upper, lower = self.tails(0.0, where)
-        above, below = upper < lower, lower < upper
+    def sides(self, where: IntArray, alpha: FloatArray, up: BoolArray) -> tuple[BoolArray, BoolArray]:
+        """Say whether the whole range lies above 0, and below 0, for rows in which 0 is ruled out; `up`: B is ahead."""
+        above, below = up.copy(), ~up
         for i in np.flatnonzero(~self.monotone()[where]):  # rare: an adjustment tangled with the deal may make holes
             low, high = self.hulls(int(where[i]), (float(alpha[i]),))[0]
             above[i], below[i] = low > 0, high < 0

@@ -112,9 +112,9 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
                             "not there yet.").format(label=label))
     looks = 0 if protocol.read_early else now.looks  # paid for by that trial itself
     trial, done = now.trial, as_done(protocol, frames, now.trial)
-    blocks = tuple(u.block for u in protocol.units)
+    blocks = protocol.blocks
     remarks = tuple(r for r in kept_remarks(protocol, frames, trial, done, today=today) if r.code in _CARRIED)
-    shared: dict[str, Any] = {"remarks": remarks, "planned_b": np.array(protocol.arms) == "B", "planned_block": blocks}
+    shared: dict[str, Any] = {"remarks": remarks, "planned_b": protocol.dealt_b, "planned_block": blocks}
     if protocol.card.lives:
         lives = life_values(trial, protocol.outcome)
         base = Part(label, player, protocol, now.state, looks, np.zeros(0, dtype=bool),

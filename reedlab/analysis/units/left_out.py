@@ -1,6 +1,6 @@
 """What was not written down in time, or given up by choice, counted in each unit: blind to the habits.
 
-From a logbook's frames; those of simulated trials come through `analysis.batch.left_out`.
+From a logbook's frames; those of simulated trials come through `analysis.batch.by_unit`.
 """
 
 from __future__ import annotations

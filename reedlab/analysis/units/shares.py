@@ -59,26 +59,22 @@ def as_done(protocol: Protocol, frames: Frames, trial: BlindTrial) -> AsDone:
     said = np.where(habit == b, 1.0, np.where(habit == a, 0.0, np.nan))
     rows = rows.assign(unit=units)[units >= 0]
     said = said[units >= 0]
-    dealt = planned_b(protocol.halves, _is_b(protocol)[rows["unit"].to_numpy()], rows["day"].to_numpy())
+    dealt = planned_b(protocol.halves, protocol.dealt_b[rows["unit"].to_numpy()], rows["day"].to_numpy())
     named = ~np.isnan(said)
     rows = rows.assign(dealt=dealt, done=np.where(named, said, dealt)).reset_index(drop=True)
     return AsDone(rows, int(named.sum()), int((said[named] != dealt[named]).sum()), int((~named).sum()))
 
 
-def _is_b(protocol: Protocol) -> FloatArray:
-    return np.array([x == protocol.habits[1].key for x in protocol.dealt], dtype=float)
-
-
 def planned_share(protocol: Protocol, values: UnitValues) -> FloatArray:
     """Return (c,) 1 where a cell was to be done with B and 0 elsewhere."""
-    return planned_b(protocol.halves, _is_b(protocol)[values.unit_of_cell], values.cells.day)
+    return planned_b(protocol.halves, protocol.dealt_b[values.unit_of_cell], values.cells.day)
 
 
 def share_by_unit(protocol: Protocol, done: AsDone) -> FloatArray:
     """Return the share of each unit's sittings done on B; as dealt where it has no sitting."""
-    is_b = _is_b(protocol)
     on_b = done.rows["done"].to_numpy()[None] > 0
-    return share_done(done.rows["unit"].to_numpy(dtype=np.int64), np.ones_like(on_b), on_b, is_b[None])[0]
+    return share_done(done.rows["unit"].to_numpy(dtype=np.int64), np.ones_like(on_b), on_b,
+                      protocol.dealt_b[None])[0]
 
 
 def share_done(unit: IntArray, counted: BoolArray, on_b: BoolArray, dealt_b: npt.ArrayLike) -> FloatArray:

@@ -80,7 +80,7 @@ def early_odds(protocol: Protocol, values: UnitValues, done: AsDone, *, until: i
         The planned end has come: reckon what the odds leave for it.
     """
     n = len(values.units)
-    is_b = np.array(protocol.arms) == "B"
+    is_b = protocol.dealt_b
     rated = np.bincount(values.unit_of_cell, minlength=n).astype(float)
 
     def coins(share: npt.NDArray[np.float64]) -> Coins:

@@ -43,14 +43,12 @@ class Reading:
     used: BoolArray
 
 
-def _gathered(present: BoolArray, protocol: Protocol, blocks: tuple[str, ...]) -> Units:
-    return gather(present, protocol.arms, blocks, [])
-
-
-def _used(n: int, units: Units) -> BoolArray:
-    out = np.zeros(n, dtype=bool)
-    out[units.keep] = True
-    return out
+def _gathered(present: BoolArray, protocol: Protocol) -> tuple[Units, BoolArray]:
+    """Return what is left to compare, and which units (n,) that are."""
+    units = gather(present, protocol.arms, protocol.blocks, [])
+    used = np.zeros(len(present), dtype=bool)
+    used[units.keep] = True
+    return units, used
 
 
 def read_difference(
@@ -74,12 +72,10 @@ def read_difference(
     same_p : float
         p of each one-sided test of sameness: the finding's second range is at 1 - 2 `same_p`.
     """
-    units = _gathered(values.present, protocol, values.blocks)
-    used = _used(len(values.units), units)
-    arms = np.array(protocol.arms)
+    units, used = _gathered(values.present, protocol)
     card = OUTCOMES[values.outcome]
     means = None if card.pairs else _means_of_ways(values, share, used) if card.crossover else (
-        _mean(values.plain[used & (arms == "A")]), _mean(values.plain[used & (arms == "B")]))
+        _mean(values.plain[used & ~protocol.dealt_b]), _mean(values.plain[used & protocol.dealt_b]))
     common: dict[str, Any] = {
         "outcome": values.outcome, "reading": reading, "scale": card.scale, "level": level,
         "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means,
@@ -125,12 +121,10 @@ def read_lives(
         False leaves out the median lives, which decide nothing.
     """
     event = lives.worn_out | lives.damaged if damage_counts else lives.worn_out
-    present = lives.hours > 0
-    units = _gathered(present, protocol, lives.blocks)
-    used = _used(len(lives.units), units)
-    arms = np.array(protocol.arms)
-    events = (int((event & used & (arms == "A")).sum()), int((event & used & (arms == "B")).sum()))
-    means = tuple(_median(lives.hours, event, used & (arms == x)) if medians else _NAN for x in ("A", "B"))
+    units, used = _gathered(lives.hours > 0, protocol)
+    groups = (used & ~protocol.dealt_b, used & protocol.dealt_b)
+    events = tuple(int(event[who].sum()) for who in groups)
+    means = tuple(_median(lives.hours, event, who) if medians else _NAN for who in groups)
     common: dict[str, Any] = {
         "outcome": lives.outcome, "reading": reading, "scale": "ratio", "level": level, "units": units.counts,
         "blocks": units.blocks_used, "blocks_dropped": units.dropped, "events": events, "means": means,

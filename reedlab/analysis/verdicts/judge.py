@@ -79,8 +79,11 @@ class Test(Protocol):
     def tails(self, gap: float | FloatArray, where: IntArray | None = None, /) -> tuple[FloatArray, FloatArray]:
         """Return the one-sided p that B is ahead by more than `gap`, and by less."""
 
-    def sides(self, where: IntArray, alpha: FloatArray, /) -> tuple[BoolArray, BoolArray]:
-        """Say whether the whole range lies above, and below, no difference, where that is ruled out."""
+    def sides(self, where: IntArray, alpha: FloatArray, up: BoolArray, /) -> tuple[BoolArray, BoolArray]:
+        """Say whether the whole range lies above, and below, no difference, where that is ruled out.
+
+        `up` says where B is ahead, by the tails at no difference.
+        """
 
 
 @dataclass(frozen=True)
@@ -161,9 +164,10 @@ def judge(main: Test, as_done: Callable[[IntArray], Test] | None, *, matters: fl
     p_value = np.full(r, np.nan)
     p_value[need] = two_sided(upper, lower)
     higher, fewer = np.zeros(r, dtype=bool), np.zeros(r, dtype=bool)
-    wins = need[(p_value[need] <= alpha[need] + _SLACK) & finished[need]]
+    clear = (p_value[need] <= alpha[need] + _SLACK) & finished[need]
+    wins = need[clear]
     # a set with a hole at no difference: its hull does not exclude it, and nobody wins
-    higher[wins], fewer[wins] = main.sides(wins, alpha[wins])
+    higher[wins], fewer[wins] = main.sides(wins, alpha[wins], (upper < lower)[clear])
     verdict = decide(np.nan_to_num(p_value, nan=1.0), higher, fewer, within, held != "", alpha=alpha, finished=finished)
     return Claims(verdict, held, p_value, above, below)
 

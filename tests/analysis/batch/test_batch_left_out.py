@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.analysis.batch.left_out import given_up_by_unit, missing_by_unit
-from reedlab.analysis.batch.life_values import batch_lives
+from reedlab.analysis.batch.by_unit import batch_lives, given_up_by_unit, missing_by_unit
 from reedlab.analysis.units.blind import blind
 from reedlab.analysis.units.left_out import counted
 from reedlab.analysis.units.life_values import life_values

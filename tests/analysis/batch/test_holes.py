@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 
 from reedlab.analysis.batch import judge_batch
-from reedlab.analysis.batch.rating_values import batch_values
+from reedlab.analysis.batch.by_unit import batch_values
 from reedlab.analysis.shuffling.deals import Deals, used_units
 from reedlab.analysis.shuffling.linear import Linear, linear_test
 from reedlab.worlds import World, batch_trials, simulate

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.shuffling.deals import Deals, used_units
-from reedlab.trial.dealing import all_arrangements, counts_of_b, draw_arrangements
+from reedlab.trial.dealing import all_arrangements, draw_arrangements, layout_dealt
 
 BLOCKS = [
     ("pairs", [f"p{i // 2}" for i in range(12)]),
@@ -18,7 +18,7 @@ BLOCKS = [
 
 def listed(values: np.ndarray, is_b: np.ndarray, block: list[str]) -> tuple[float, float]:
     """Tail shares by listing every arrangement of the units that are left."""
-    every = np.vstack(list(all_arrangements(block, counts_of_b(block, is_b))))
+    every = np.vstack(list(all_arrangements(layout_dealt(block, is_b))))
     sums = every @ values
     top = values[is_b].sum()
     return float((sums >= top - 1e-9).mean()), float((sums <= top + 1e-9).mean())

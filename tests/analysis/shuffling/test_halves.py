@@ -18,7 +18,7 @@ SHAPES = {
 
 def listed(block, n_b):
     """Every arrangement, (N, n) bool."""
-    return np.vstack(list(all_arrangements(block, n_b)))
+    return np.vstack(list(all_arrangements(layout_of(block, n_b))))
 
 
 @pytest.mark.parametrize("shape", SHAPES)

@@ -33,7 +33,7 @@ class Said:
         lower = np.where(d > self.none, np.where(d <= self.high, 1.0, self.below), p)
         return upper * one, lower * one
 
-    def sides(self, where: np.ndarray, alpha: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def sides(self, where: np.ndarray, alpha: np.ndarray, up: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         return np.full(len(where), self.low > self.none), np.full(len(where), self.high < self.none)
 
 

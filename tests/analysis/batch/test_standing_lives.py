@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from reedlab.analysis.batch.followed_lives import looks
+from reedlab.analysis.batch.standing_lives import looks
 from reedlab.analysis.shuffling.follow_lives import follow_lives
 
 from ...benchmarks.standing import WORLDS, Hostile, ends, ever, played
