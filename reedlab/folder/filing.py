@@ -21,7 +21,7 @@ from typing import Final
 from ..errors import InputError
 from ..wording import tr
 
-__all__ = ["could_not", "make_folder", "named_after", "write_file", "write_folder"]
+__all__ = ["could_not", "make_folder", "named_after", "put_new", "to_disk", "write_file", "write_folder"]
 
 _PREFIX: Final = ".reedlab-"
 _HALF: Final = ".part"
@@ -120,10 +120,11 @@ def write_folder(target: Path, fill: Callable[[Path], None], *, ours: Callable[[
             if target.is_dir():
                 made.chmod(stat.S_IMODE(target.stat().st_mode))
             for item in made.rglob("*"):
-                _to_disk(item)
-            _to_disk(made)
+                if not item.is_symlink():
+                    to_disk(item)
+            to_disk(made)
             _swap(made, target, before)
-        _to_disk(target.parent)
+        to_disk(target.parent)
     except (OSError, ValueError) as err:
         raise could_not("folder", target, err) from err
 
@@ -147,17 +148,17 @@ def _write(path: Path, data: bytes, new: bool, private: bool, run: bool) -> None
         with contextlib.suppress(OSError):  # some disks keep no permissions
             os.chmod(half, mode | (mode & 0o444) >> 2 if run else mode)
         if new:
-            _put_new(half, path)
+            put_new(half, path)
         else:
             os.replace(half, path)
     except BaseException:
         with contextlib.suppress(OSError):
             os.unlink(half)
         raise
-    _to_disk(path.parent)
+    to_disk(path.parent)
 
 
-def _put_new(half: str, path: Path) -> None:
+def put_new(half: Path | str, path: Path) -> None:
     """Give a file its name only if no other has it."""
     try:
         os.link(half, path)
@@ -166,7 +167,7 @@ def _put_new(half: str, path: Path) -> None:
     except OSError:  # a disk without links, such as a memory stick
         if path.exists():
             raise FileExistsError(path) from None
-        os.replace(half, path)
+        os.rename(half, path)
     else:
         os.unlink(half)
 
@@ -209,10 +210,8 @@ def _sweep(folder: Path) -> None:
                 half.unlink()
 
 
-def _to_disk(path: Path) -> None:
+def to_disk(path: Path) -> None:
     """Have the system write a file or folder to the disk; some systems cannot do so for folders."""
-    if path.is_symlink():
-        return
     with contextlib.suppress(OSError):
         handle = os.open(path, os.O_RDONLY)
         try:

@@ -28,10 +28,9 @@ def newly_wrong(changes: Sequence[Change], places: Sequence[int], find: Find, to
         Finds current rows (`_rows.current` of an open logbook).
     today : date
     """
-    concerned = Concerned(changes, find)
     faults: list[Fault] = []
     for rule in RULES:
-        before = concerned.rows(rule)
+        before = Concerned(changes, find, rule).rows()
         after, numbers = _changed(before, changes, places)
         found = faults_of(rule, after, today)
         had = {_name(before, f) for f in faults_of(rule, before, today)} if found else set()

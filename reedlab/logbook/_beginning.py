@@ -11,12 +11,13 @@ from pathlib import Path
 from typing import Final
 
 from ..errors import LogbookError
+from ..folder.filing import put_new, to_disk
 from ..wording import tr
 from . import schema
 from ._damage import AlreadyThere, spoken
 from ._journal import alone, aside_name, journal_of
 
-__all__ = ["begin_anew", "discard", "draft_of", "is_empty_of_ours", "put_in_place", "sync_folder"]
+__all__ = ["begin_anew", "discard", "draft_of", "is_empty_of_ours", "put_in_place"]
 
 _OLD_S: Final = 3600  # after an hour a draft is nobody's any more
 
@@ -55,27 +56,14 @@ def put_in_place(draft: Path, path: Path) -> None:
                     os.rename(journal_of(path), journal_of(aside_name(path)))
                 os.replace(draft, path)
             else:
-                _link(draft, path)
+                put_new(draft, path)
         except FileExistsError:
             raise _there(path) from None
         except OSError as err:
             raise LogbookError(tr("No logbook can be made at {path}: {strerror}.").format(
                                    path=path, strerror=err.strerror)) from err
-    sync_folder(path.parent)
+    to_disk(path.parent)
     _sweep(path)
-
-
-def _link(draft: Path, path: Path) -> None:
-    try:
-        os.link(draft, path)
-    except FileExistsError:
-        raise
-    except OSError:  # a disk without second names: we are alone in the folder
-        if path.exists():
-            raise FileExistsError from None
-        os.rename(draft, path)
-    else:
-        draft.unlink()
 
 
 def begin_anew(path: Path) -> None:
@@ -101,18 +89,6 @@ def discard(draft: Path) -> None:
     for name in (draft, journal_of(draft)):
         with suppress(OSError):
             name.unlink(missing_ok=True)
-
-
-def sync_folder(folder: Path) -> None:
-    """Have the names in a folder written to the disk."""
-    if os.name == "nt":
-        return
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 def _sweep(path: Path) -> None:

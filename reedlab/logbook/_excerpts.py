@@ -6,14 +6,13 @@ Each excerpt holds every row that its page looks at: what the page says is what 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection
 from datetime import date
 from typing import Any, Final
 
-from ..rows.tables import TABLES
 from ..trial.calendar import calendar_with, runs_until_done
 from ..trial.protocol import Protocol
-from ._finding import Find, Row, find_in, surely_over
+from ._finding import Find, Gathered, Row, find_in, surely_over
 from .between import plan_in, plan_of
 
 __all__ = ["of_the_case", "of_trial", "since"]
@@ -27,32 +26,14 @@ _IN_SERVICE: Final = ("NOT EXISTS (SELECT 1 FROM current_retirements AS gone WHE
                       "AND gone.date < ?)")
 
 
-class _Taken:
-    """Rows gathered by table, each once."""
-
-    def __init__(self, find: Find) -> None:
-        self.find = find
-        self._rows: dict[str, dict[int, dict[str, Any]]] = {name: {} for name in TABLES}
-
-    def all(self, table: str, where: str = "1", *values: Any) -> list[dict[str, Any]]:
-        return self.put(table, self.find(table, where, values))
-
-    def some(self, table: str, column: str, values: Collection[Any]) -> list[dict[str, Any]]:
-        return self.put(table, find_in(self.find, table, column, values))
-
-    def put(self, table: str, rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
-        rows = list(rows)
-        self._rows[table].update((r["entry_id"], r) for r in rows)
-        return rows
+class _Taken(Gathered):
+    """Rows gathered for a page."""
 
     def reeds(self, codes: Collection[str]) -> None:
         """Take reeds with their boxes and with all that was ever written of them."""
-        self.some("boxes", "box", {r["box"] for r in self.some("reeds", "reed", codes)})
-        self.some("sittings", "reed", codes)
-        self.some("retirements", "reed", codes)
-
-    def rows(self) -> Excerpt:
-        return {name: sorted(rows.values(), key=_place) for name, rows in self._rows.items()}
+        self.take_in("boxes", "box", {r["box"] for r in self.take_in("reeds", "reed", codes)})
+        self.take_in("sittings", "reed", codes)
+        self.take_in("retirements", "reed", codes)
 
 
 def of_trial(find: Find, plan: Protocol) -> Excerpt:
@@ -60,21 +41,21 @@ def of_trial(find: Find, plan: Protocol) -> Excerpt:
     taken = _Taken(find)
     taken.reeds(plan.reeds)
     for table in ("looks", "guesses"):
-        taken.all(table, "trial = ?", plan.trial)
-    deals = taken.all("deals")
-    for row in taken.all("trials"):
+        taken.take(table, "trial = ?", (plan.trial,))
+    deals = taken.take("deals")
+    for row in taken.take("trials"):
         other = plan_in(row, deals)
         if row["trial"] != plan.trial and isinstance(other, Protocol) and other.question == plan.question:
             reeds = ", ".join("?" * len(other.reeds))
-            taken.all("sittings", "entry_id = (SELECT entry_id FROM current_sittings WHERE date BETWEEN ? AND ? "
-                      f"AND reed IN ({reeds}) LIMIT 1)", other.start.isoformat(),
-                      (row["ended"] or date.max).isoformat(), *other.reeds)
-    paused = [r["date"] for r in taken.all("days", "pause = 1 AND date >= ?", plan.start.isoformat())]
+            taken.take("sittings", "entry_id = (SELECT entry_id FROM current_sittings WHERE date BETWEEN ? AND ? "
+                       f"AND reed IN ({reeds}) LIMIT 1)",
+                       (other.start.isoformat(), (row["ended"] or date.max).isoformat(), *other.reeds))
+    paused = [r["date"] for r in taken.take("days", "pause = 1 AND date >= ?", (plan.start.isoformat(),))]
     last = calendar_with(plan, paused).last
     if runs_until_done(plan):  # its days go on as long as anything is played
-        taken.all("sittings", "entry_id = (SELECT entry_id FROM current_sittings ORDER BY date DESC LIMIT 1)")
+        taken.take("sittings", "entry_id = (SELECT entry_id FROM current_sittings ORDER BY date DESC LIMIT 1)")
         last = date.max
-    taken.all("days", "date BETWEEN ? AND ?", plan.start.isoformat(), last.isoformat())
+    taken.take("days", "date BETWEEN ? AND ?", (plan.start.isoformat(), last.isoformat()))
     return taken.rows()
 
 
@@ -103,15 +84,15 @@ def of_the_case(find: Find, day: date, sittings: int, gone: int) -> Excerpt:
     taken.reeds({r["reed"] for r in find_in(find, "reeds", "box", boxes)})
     taken.put("sittings", late)
     played = {r["date"] for r in taken.rows()["sittings"]}  # their days tell the air of each rating
-    taken.some("days", "date", played)
+    taken.take_in("days", "date", played)
     first = min(r["date"] for r in late) if len(late) >= sittings else date.min
-    taken.all("days", "date >= ?", first.isoformat())
+    taken.take("days", "date >= ?", (first.isoformat(),))
     return taken.rows()
 
 
 def _since(find: Find, day: date) -> _Taken:
     taken = _Taken(find)
-    paused = [r["date"] for r in taken.all("days", "pause = 1")]
+    paused = [r["date"] for r in taken.take("days", "pause = 1")]
     trials = [r for r in find("trials", "ended IS NULL OR ended > ?", (day.isoformat(),))
               if _matters(r, day, paused)]
     taken.put("trials", trials)
@@ -120,13 +101,14 @@ def _since(find: Find, day: date) -> _Taken:
     reeds = {r["reed"] for r in find("reeds", _IN_SERVICE, (day.isoformat(),))}
     taken.reeds(reeds.union(*(p.reeds for p in plans if not p.standing)))
     for p in plans:  # of a standing trial, what has ended asks for nothing any more
-        taken.some("retirements", "reed", p.reeds if p.standing else ())
-    taken.all("sittings", "date >= ?", day.isoformat())
-    taken.all("days", "date >= ?", min([day, *(p.start for p in plans)]).isoformat())
-    taken.some("guesses", "trial", {r["trial"] for r in trials})
-    taken.all("retirements", "entry_id IN (SELECT entry_id FROM current_retirements ORDER BY date DESC LIMIT ?)", _GONE)
+        taken.take_in("retirements", "reed", p.reeds if p.standing else ())
+    taken.take("sittings", "date >= ?", (day.isoformat(),))
+    taken.take("days", "date >= ?", (min([day, *(p.start for p in plans)]).isoformat(),))
+    taken.take_in("guesses", "trial", {r["trial"] for r in trials})
+    taken.take("retirements", "entry_id IN (SELECT entry_id FROM current_retirements ORDER BY date DESC LIMIT ?)",
+               (_GONE,))
     for table in _SHORT:
-        taken.all(table)
+        taken.take(table)
     return taken
 
 
@@ -135,9 +117,3 @@ def _matters(trial: Row, day: date, paused: Collection[date]) -> bool:
         return False
     plan = plan_of(trial["protocol"])
     return isinstance(plan, str) or not calendar_with(plan, paused, trial["ended"]).over(day)
-
-
-def _place(row: Mapping[str, Any]) -> tuple[Any, ...]:
-    """Sort as `_rows.current` does."""
-    order = row.get("order")
-    return row.get("date") or date.min, order is None, order or 0, row["entry_id"]

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any, Final
 
-__all__ = ["Find", "Row", "find_in", "find_trials", "surely_over"]
+from ..rows.tables import TABLES
+
+__all__ = ["Find", "Gathered", "Row", "find_in", "find_trials", "in_order", "surely_over"]
 
 Row = Mapping[str, Any]
 #: Finds current rows: the table, a condition in SQL and its values.
@@ -17,6 +19,39 @@ Find = Callable[[str, str, Sequence[Any]], list[dict[str, Any]]]
 _MANY: Final = 500  # values in one condition
 _DAYS: Final = re.compile(r'"days"\s*:\s*([0-9]+)')
 _LONGEST: Final = 3660  # days that a plan may claim
+
+
+class Gathered:
+    """Current rows gathered by table, each once."""
+
+    def __init__(self, find: Find) -> None:
+        self.find = find
+        self._rows: dict[str, dict[int, dict[str, Any]]] = {name: {} for name in TABLES}
+
+    def put(self, table: str, rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+        """Add rows that were found elsewhere, and return them."""
+        found = list(rows)
+        self._rows[table].update((r["entry_id"], r) for r in found)
+        return found
+
+    def take(self, table: str, where: str = "1", values: Sequence[Any] = ()) -> list[dict[str, Any]]:
+        """Find and add rows, and return them."""
+        return self.put(table, self.find(table, where, values))
+
+    def take_in(self, table: str, column: str, values: Collection[Any], where: str = "1",
+                more: Sequence[Any] = ()) -> list[dict[str, Any]]:
+        """Find and add the rows with one of these values in a column, and return them."""
+        return self.put(table, find_in(self.find, table, column, values, where, more))
+
+    def rows(self) -> dict[str, list[dict[str, Any]]]:
+        """Return by table what was gathered, in order."""
+        return {name: in_order(rows.values()) for name, rows in self._rows.items()}
+
+
+def in_order(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Sort rows as `_rows.current` does."""
+    return sorted(rows, key=lambda r: (r.get("date") or date.min, r.get("order") is None, r.get("order") or 0,
+                                       r["entry_id"]))
 
 
 def find_in(find: Find, table: str, column: str, values: Collection[Any], where: str = "1",

@@ -13,7 +13,7 @@ from typing import Any, Final
 from ..rows.tables import TABLES
 from ..trial.calendar import calendar_with
 from ..trial.protocol import Protocol
-from ._finding import Find, find_in
+from ._finding import Find, find_in, in_order
 from .between import MINUTES_A_DAY, NOT_AFTER_TODAY, plan_in
 
 __all__ = ["suspects"]
@@ -90,16 +90,11 @@ def _habits(find: Find, today: date) -> Rows:
                            "habit IS NOT NULL AND habit NOT IN (?, ?) AND date BETWEEN ? AND ?",
                            (*ways, plan.start.isoformat(), last.isoformat()))
             found.update((r["entry_id"], r) for r in some)
-    return {"trials": trials, "deals": deals, "days": days, "sittings": sorted(found.values(), key=_place)}
+    return {"trials": trials, "deals": deals, "days": days, "sittings": in_order(found.values())}
 
 
 def _plans(trials: list[dict[str, Any]], deals: list[dict[str, Any]]) -> list[Protocol]:
     return [p for p in (plan_in(r, deals) for r in trials) if isinstance(p, Protocol)]
-
-
-def _place(row: Mapping[str, Any]) -> tuple[Any, ...]:
-    """Sort as `_rows.current` does."""
-    return row["date"], row["order"] is None, row["order"] or 0, row["entry_id"]
 
 
 _LOOK: Final[Mapping[str, Callable[[Find, date], Rows]]] = {

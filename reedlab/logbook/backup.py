@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import Final
 
 from ..errors import LogbookError
+from ..folder.filing import to_disk
 from ..wording import tr
 from . import schema
-from ._beginning import sync_folder
 from ._damage import Damaged, is_damage
 from .opening import connect
 
@@ -89,7 +89,7 @@ def back_up(path: Path, today: date, mark: str = "") -> Path | None:
         os.close(os.open(half, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
         _copy(path, half, 1 + max((n for n, _ in before), default=0))
         os.replace(half, copy)
-        sync_folder(folder)
+        to_disk(folder)
     except (OSError, sqlite3.Error) as err:
         if is_damage(err):
             raise Damaged() from err

@@ -16,9 +16,10 @@ from datetime import datetime
 from pathlib import Path
 
 from ..errors import InputError, LogbookError, ReedlabError, ReedlabWarning
+from ..folder.filing import to_disk
 from ..rows.tables import TABLES
 from ..wording import tr, trn
-from ._beginning import discard, sync_folder
+from ._beginning import discard
 from ._damage import spoken
 from ._journal import alone, aside_name, first_page, journal_of, set_apart
 from .backup import FOLDER, copy_number
@@ -144,7 +145,7 @@ def _exchange(draft: Path, path: Path, now: datetime | None) -> Path | None:
     os.replace(draft, path)
     if journal_of(path).exists():
         os.rename(journal_of(path), journal_of(aside if aside is not None else aside_name(path, now)))
-    sync_folder(path.parent)
+    to_disk(path.parent)
     return aside
 
 
