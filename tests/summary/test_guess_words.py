@@ -6,20 +6,15 @@ from dataclasses import replace
 
 import pytest
 
-from reedlab.analysis.beside.fragile import blinding_index
+from reedlab.analysis.beside.guesses import guessed
 from reedlab.summary import answer
 from reedlab.summary.case import Case
 from reedlab.summary.report import report_items
 from reedlab.summary.words.guesses import guess_sentences
-from reedlab.trial.result import Fragile, Guessed, Guesses, TrialResult
+from reedlab.trial.result import Fragile, Guesses, TrialResult
 from tests.readability import grade
 
 from ._results import plan, result
-
-
-def guessed(right: int, wrong: int, unsure: int = 0) -> Guessed:
-    i = blinding_index(right, wrong, unsure)
-    return Guessed(right, wrong, unsure, i.index, i.low, i.high)
 
 
 def masked(verdict: str, guesses: Guesses | None, **more: object) -> TrialResult:
@@ -31,12 +26,12 @@ def told(guesses: Guesses, **more: object) -> str:
     return " ".join(guess_sentences(Case(masked("b_better", guesses, **more))))
 
 
-KNEW = Guesses("guessed", (guessed(6, 1), guessed(5, 0, 2)))
-BLIND = Guesses("guessed", (guessed(4, 3), guessed(3, 4)))
+KNEW = Guesses("guessed", (guessed(6, 1, 0), guessed(5, 0, 2)))
+BLIND = Guesses("guessed", (guessed(4, 3, 0), guessed(3, 4, 0)))
 LEANED = Guesses("guessed", (guessed(0, 6, 1), guessed(6, 0, 1)))
 
 
-@pytest.mark.parametrize("guesses", [KNEW, BLIND, LEANED, Guesses("guessed", (guessed(1, 0), None)),
+@pytest.mark.parametrize("guesses", [KNEW, BLIND, LEANED, Guesses("guessed", (guessed(1, 0, 0), None)),
                                      *(Guesses(a) for a in ("skipped", "not_asked", "opened_early", "not_reeds"))])
 @pytest.mark.parametrize("expected", [None, "k1", "k2", "same"])
 def test_every_kind_of_guess_reads_plainly(guesses: Guesses, expected: str | None) -> None:

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 import numpy as np
 
-from ...errors import InputError
 from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.protocol import Protocol
 from ...trial.result import Finding, Fragile, WhatIf
-from ...wording import tr
 from ..shuffling.deals import Deals
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.life_scores import scores
@@ -24,8 +20,7 @@ from ..units.shares import planned_share
 from ..units.unit_values import UnitValues
 from ..verdicts.judge import same_margin
 
-__all__ = ["BlindingIndex", "blinding_by_habit", "blinding_index", "fragile_lives", "fragile_points",
-           "knowing_shift"]
+__all__ = ["fragile_lives", "fragile_points", "knowing_shift"]
 
 _LIMIT, _SAMPLES = 2**16, 20_000
 _SLACK = 1e-12
@@ -159,86 +154,3 @@ def _turns_lives(hours: FloatArray, worn: BoolArray, is_b: BoolArray, names: lis
     yield what("turned", hours, worn, is_b ^ mine, block)  # the two habits change places in that set
     yield what("added", np.r_[hours, hours[mine]], np.r_[worn, worn[mine]], np.r_[is_b, ~is_b[mine]],
                np.r_[block, np.full(int(mine.sum()), len(order))])
-
-
-@dataclass(frozen=True)
-class BlindingIndex:
-    """How far guesses beat a coin for the units of one habit: 1 all right, 0 as by a coin, -1 all wrong."""
-
-    index: float
-    error: float
-    low: float
-    high: float
-    units: int
-
-
-def blinding_index(right: int, wrong: int, unsure: int, *, level: float = 0.95) -> BlindingIndex:
-    """Return the blinding index of one habit from the guesses about its units.
-
-    Parameters
-    ----------
-    right, wrong, unsure : int
-        Units of this habit that were guessed right, wrong, or "don't know".
-    level : float
-        Of the two-sided normal range, kept within -1 to 1.
-
-    Raises
-    ------
-    InputError
-        No guesses, or a count below 0.
-
-    Notes
-    -----
-    index = (right - wrong) / n; its variance is that of a difference of two shares of one sample. Source: Bang,
-    Ni and Davis 2004, Control. Clin. Trials 25, 143-156. With a handful of reeds the range is wide and only
-    rough.
-    """
-    from scipy import stats
-
-    n = right + wrong + unsure
-    if min(right, wrong, unsure) < 0 or n == 0:
-        raise InputError(tr("Wanted counts of guesses, 0 or more and not all 0; got {right}, {wrong} and "
-                            "{unsure}.").format(right=right, wrong=wrong, unsure=unsure))
-    p, q = right / n, wrong / n
-    error = math.sqrt(max(0.0, p + q - (p - q) ** 2) / n)
-    reach = float(stats.norm.ppf(0.5 + level / 2)) * error
-    return BlindingIndex(p - q, error, max(-1.0, p - q - reach), min(1.0, p - q + reach), n)
-
-
-def blinding_by_habit(protocol: Protocol, guesses: Mapping[str, str | None], *,
-                      level: float = 0.95) -> tuple[BlindingIndex | None, BlindingIndex | None]:
-    """Return the blinding index of each habit, in the plan's order, from guesses made at the end.
-
-    Parameters
-    ----------
-    protocol : Protocol
-        Of a trial in which a helper hid which way was which.
-    guesses : mapping of unit to habit key
-        What the player took each unit for; None: did not know. Units without a guess count nothing.
-    level : float
-        Of the ranges.
-
-    Returns
-    -------
-    None for a habit of which no unit was guessed.
-
-    Raises
-    ------
-    InputError
-        Nothing was hidden, or a guess names no unit or no habit of this trial; says every fault.
-    """
-    keys = [h.key for h in protocol.habits]
-    dealt = {u.unit: key for u, key in zip(protocol.units, protocol.dealt, strict=True)}
-    faults = [] if protocol.masked == "helper" else [tr("nothing was hidden in this trial, so nothing was guessed")]
-    faults += [tr("{unit!r} was not dealt in this trial").format(unit=unit) for unit in guesses if unit not in dealt]
-    faults += [tr("the guess for {unit!r} is {g!r}, wanted {keys}, {keys2} or nothing").format(
-                   unit=unit, g=g, keys=keys[0], keys2=keys[1])
-               for unit, g in guesses.items() if g is not None and g not in keys]
-    if faults:
-        raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
-    out = []
-    for key in keys:
-        mine = [g for unit, g in guesses.items() if dealt[unit] == key]
-        right, unsure = mine.count(key), mine.count(None)
-        out.append(blinding_index(right, len(mine) - right - unsure, unsure, level=level) if mine else None)
-    return out[0], out[1]

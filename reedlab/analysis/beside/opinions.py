@@ -187,7 +187,7 @@ def lives_opinions(lives: Lives, used: BoolArray, arms: npt.NDArray[np.str_]) ->
             upto = min(float(lives.hours[who].max()) for who in groups.values())
             for x, who in groups.items():
                 try:
-                    mean = float(restricted_mean(lives.hours[who], lives.worn_out[who], upto).mean)
+                    mean = restricted_mean(lives.hours[who], lives.worn_out[who], upto)
                 except InputError:
                     mean = _NAN
                 out.append((tr("restricted mean to {upto:.1f} h").format(

@@ -44,7 +44,7 @@ def hold_spreads(y: _Floats, x: _Floats, blocks: Sequence[_Floats], parts: Seque
     Parameters
     ----------
     y, x, blocks, parts
-        As for `split_variance`; no part is known.
+        As for `split_variance`.
     default_sd : sequence of float
         Default spreads of the parts, in their order, then of the noise; all above 0.
     prior_sd : float

@@ -24,15 +24,11 @@ _Floats = NDArray[np.floating]
 
 @dataclass(frozen=True)
 class Part:
-    """One source of spread: which columns of Z (`block`), their correlation `shape` (q, q), and its name.
-
-    `known` holds the part's variance when it is given, not asked.
-    """
+    """One source of spread: which columns of Z (`block`), their correlation `shape` (q, q), and its name."""
 
     name: str
     block: int
     shape: _Floats
-    known: float | None = None
 
 
 @dataclass(frozen=True)
@@ -84,22 +80,15 @@ def split_variance(y: _Floats, x: _Floats, blocks: Sequence[_Floats], parts: Seq
     parts : sequence of Part
         Sources of spread other than the noise.
     weights : sequence of float
-        Believed variances of the parts that are not known, in their order, then of the noise (> 0).
-
-    Returns
-    -------
-    Parts
-        Parts that are known do not appear.
+        Believed variances of the parts, in their order, then of the noise (> 0).
     """
     n, p = x.shape
     edges = np.cumsum([0, *(b.shape[1] for b in blocks)])
     cut = [slice(a, b) for a, b in pairwise(edges.tolist())]
     z = np.hstack(list(blocks)) if blocks else np.zeros((n, 0))
     noise = float(weights[-1])
-    asked = [q for q in parts if q.known is None]
     g = np.zeros((z.shape[1], z.shape[1]))
-    for part, w in zip([*asked, *(q for q in parts if q.known is not None)],
-                       [*weights[:-1], *(q.known for q in parts if q.known is not None)], strict=True):
+    for part, w in zip(parts, weights[:-1], strict=True):
         g[cut[part.block], cut[part.block]] += w * part.shape
 
     # V⁻¹A by Woodbury: only matrices as wide as there are reeds and days are ever solved
@@ -122,20 +111,14 @@ def split_variance(y: _Floats, x: _Floats, blocks: Sequence[_Floats], parts: Seq
     def cross(i: int, j: int) -> float:
         return float(np.sum(moved[i][:, cut[parts[j].block]] * moved[j][:, cut[parts[i].block]].T))
 
-    index = [i for i, q in enumerate(parts) if q.known is None]
-    m = len(index)
+    m = len(parts)
     s, want = np.empty((m + 1, m + 1)), np.empty(m + 1)
-    for a, i in enumerate(index):
-        here = cut[parts[i].block]
-        want[a] = float(u[here] @ parts[i].shape @ u[here])
-        s[a, m] = s[m, a] = float(np.sum(parts[i].shape * t2[here, here].T))
-        for c, j in enumerate(index):
-            s[a, c] = cross(i, j)
-    want[m], s[m, m] = float(py @ py), trace_pp
     for i, part in enumerate(parts):
-        if part.known is not None:
-            here = cut[part.block]
-            want[:m] -= part.known * np.array([cross(a, i) for a in index])
-            want[m] -= part.known * float(np.sum(part.shape * t2[here, here].T))
+        here = cut[part.block]
+        want[i] = float(u[here] @ part.shape @ u[here])
+        s[i, m] = s[m, i] = float(np.sum(part.shape * t2[here, here].T))
+        for j in range(m):
+            s[i, j] = cross(i, j)
+    want[m], s[m, m] = float(py @ py), trace_pp
     inverse = np.linalg.pinv(s, rcond=1e-10, hermitian=True)
-    return Parts((*(q.name for q in asked), "noise"), inverse @ want, 2 * inverse, s, b, cov_b)
+    return Parts((*(q.name for q in parts), "noise"), inverse @ want, 2 * inverse, s, b, cov_b)

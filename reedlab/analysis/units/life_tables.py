@@ -15,7 +15,7 @@ import pandas as pd
 from ...errors import InputError
 from ...wording import tr
 
-__all__ = ["LogRank", "RestrictedMean", "life_table", "log_rank", "median_life", "restricted_mean"]
+__all__ = ["LogRank", "life_table", "log_rank", "median_life", "restricted_mean"]
 
 
 @dataclass(frozen=True)
@@ -24,15 +24,6 @@ class LogRank:
 
     chi_square: float
     p_value: float
-
-
-@dataclass(frozen=True)
-class RestrictedMean:
-    """Mean life up to `upto`, with its standard error, in the unit of the hours."""
-
-    mean: float
-    se: float
-    upto: float
 
 
 def life_table(hours: npt.ArrayLike, worn_out: npt.ArrayLike) -> pd.DataFrame:
@@ -79,8 +70,8 @@ def median_life(hours: npt.ArrayLike, worn_out: npt.ArrayLike) -> float:
     return float(first["hours"])
 
 
-def restricted_mean(hours: npt.ArrayLike, worn_out: npt.ArrayLike, upto: float) -> RestrictedMean:
-    """Return the mean life up to a limit: the area under the Kaplan-Meier curve, Greenwood's error.
+def restricted_mean(hours: npt.ArrayLike, worn_out: npt.ArrayLike, upto: float) -> float:
+    """Return the mean life up to a limit: the area under the Kaplan-Meier curve.
 
     Raises
     ------
@@ -96,17 +87,11 @@ def restricted_mean(hours: npt.ArrayLike, worn_out: npt.ArrayLike, upto: float) 
                              upto=upto, max=t.max()))
     table = table[table["hours"] < upto]
     edges = np.r_[0.0, table["hours"].to_numpy(), upto]
-    areas = np.diff(edges) * np.r_[1.0, table["share"].to_numpy()]
-    rest = np.cumsum(areas[::-1])[::-1][1:]  # area to the right of each time
-    n, d = table["at_risk"].to_numpy(), table["worn_out"].to_numpy()
-    left = n > d
-    variance = (rest[left] ** 2 * d[left] / (n[left] * (n[left] - d[left]))).sum()
-    return RestrictedMean(float(areas.sum()), float(np.sqrt(variance)), float(upto))
+    return float((np.diff(edges) * np.r_[1.0, table["share"].to_numpy()]).sum())
 
 
-def log_rank(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
-             block: npt.ArrayLike | None = None) -> LogRank:
-    """Return the log-rank test of two habits, stratified by block where one is given.
+def log_rank(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike) -> LogRank:
+    """Return the log-rank test of two habits.
 
     nan where no unit wore out while both habits were at risk, or all that were left wore out at once.
     """
@@ -114,16 +99,9 @@ def log_rank(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
 
     t, e = _lives(hours, worn_out)
     groups = _two(arm, t.size)
-    strata = None if block is None else pd.factorize(pd.Series(list(np.asarray(block)), dtype=object))[0]
-    if not _informative(t, e, groups, np.zeros(t.size, dtype=int) if strata is None else strata):
+    if not _informative(t, e, groups):
         return LogRank(float("nan"), float("nan"))
-    if strata is not None:
-        whole = [s for s in np.unique(strata)
-                 if _informative(t[strata == s], e[strata == s], groups[strata == s],
-                                 np.zeros(int((strata == s).sum()), dtype=int))]
-        stay = np.isin(strata, whole)  # the others add nothing to the sums
-        t, e, groups, strata = t[stay], e[stay], groups[stay], strata[stay]
-    chi, p = survdiff(t, e.astype(int), groups, strata=strata)
+    chi, p = survdiff(t, e.astype(int), groups)
     return LogRank(float(chi), float(p))
 
 
@@ -145,13 +123,7 @@ def _two(arm: Any, n: int) -> npt.NDArray[np.intp]:
     return codes
 
 
-def _informative(t: npt.NDArray[np.float64], e: npt.NDArray[np.bool_], b: npt.NDArray[np.intp],
-                 strata: npt.NDArray[np.intp]) -> bool:
-    for s in np.unique(strata):
-        here = strata == s
-        if len(np.unique(b[here])) == 2 and e[here].any():
-            both = min(t[here & (b == 0)].max(), t[here & (b == 1)].max())
-            # where all that are left end at once, one habit says no more than the other
-            if any((here & (t > at)).any() or (here & ~e & (t == at)).any() for at in t[here & e] if at <= both):
-                return True
-    return False
+def _informative(t: npt.NDArray[np.float64], e: npt.NDArray[np.bool_], b: npt.NDArray[np.intp]) -> bool:
+    both = min(t[b == 0].max(), t[b == 1].max())
+    # where all that are left end at once, one habit says no more than the other
+    return any((t > at).any() or (~e & (t == at)).any() for at in t[e] if at <= both)

@@ -7,10 +7,9 @@ import itertools
 import numpy as np
 import pytest
 
-from reedlab.analysis.beside.fragile import blinding_by_habit, blinding_index, knowing_shift
+from reedlab.analysis.beside.fragile import knowing_shift
 from reedlab.analysis.shuffling.lives import compare_lives
 from reedlab.analysis.trial import analyse
-from reedlab.errors import InputError
 from reedlab.trial.result import Finding, TrialResult
 
 from .._players import after, by_reed, frames, on, one_a_day, rated
@@ -103,42 +102,6 @@ def test_a_turned_set_of_lives_changes_the_places_of_the_two_ways() -> None:
            for a, b in zip(found.units["arm"], found.units["block"], strict=True)]
     again = compare_lives(found.units["value"], found.units["worn_out"], arm, found.units["block"])
     assert turned.p_value == pytest.approx(again.p_value)
-
-
-def test_the_blinding_index_gives_the_published_cholesterol_trial() -> None:
-    # Bang, Ni & Davis 2004, table 7 (counts as in the help page of R package BI): of 277 on the drug 82 guessed
-    # the drug, 25 placebo, 170 did not know; of 139 on placebo 27, 29 and 83. Published: 0.21 and 0.01.
-    drug, placebo = blinding_index(82, 25, 170), blinding_index(29, 27, 83)
-    assert round(drug.index, 2) == 0.21
-    assert round(placebo.index, 2) == 0.01
-    # the error by resampling the 277 answers: a slow second way
-    rng = np.random.default_rng(1)
-    draws = rng.multinomial(277, [82 / 277, 25 / 277, 170 / 277], size=40_000)
-    assert drug.error == pytest.approx(((draws[:, 0] - draws[:, 1]) / 277).std(), rel=0.02)
-    assert drug.low < drug.index < drug.high
-
-
-def test_guesses_all_right_all_wrong_and_none_lie_at_the_ends_and_the_middle() -> None:
-    assert (blinding_index(6, 0, 0).index, blinding_index(0, 6, 0).index) == (1.0, -1.0)
-    assert blinding_index(0, 0, 6).index == 0.0
-    assert blinding_index(3, 3, 0).low == pytest.approx(-0.8, abs=0.01)
-    with pytest.raises(InputError, match="counts of guesses"):
-        blinding_index(0, 0, 0)
-
-
-def test_guesses_are_counted_for_each_way_by_what_was_dealt() -> None:
-    plan = by_reed((2, 2), masked="helper")
-    dealt = dict(zip([u.unit for u in plan.units], plan.dealt, strict=True))
-    names = list(dealt)
-    guesses = {names[0]: dealt[names[0]], names[1]: dealt[names[1]], names[2]: None}
-    both = blinding_by_habit(plan, guesses)
-    of = {h.key: found for h, found in zip(plan.habits, both, strict=True)}
-    known = of[dealt[names[2]]]
-    assert known is not None
-    assert (known.index, known.units) == (0.5, 2)  # one right, one not known
-    assert blinding_by_habit(plan, {}) == (None, None)
-    with pytest.raises(InputError, match=r"nothing was hidden.*'1-99' was not dealt.*'tea'"):
-        blinding_by_habit(by_reed((2, 2)), {"1-99": "water", "1-01": "tea"})
 
 
 def test_side_readings_can_be_left_out() -> None:

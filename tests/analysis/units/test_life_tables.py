@@ -41,11 +41,6 @@ def test_leukaemia_log_rank():
     assert log_rank(WEEKS, ENDED, DRUG).chi_square == pytest.approx(16.793, abs=5e-4)
 
 
-def test_leukaemia_pairs():
-    """Stratified by pair the log-rank is 10.714."""
-    assert log_rank(WEEKS, ENDED, DRUG, PAIR).chi_square == pytest.approx(10.714, abs=5e-4)
-
-
 def test_leukaemia_medians():
     """23 v 8 weeks (Gehan 1965)."""
     assert median_life(WEEKS[:21], ENDED[:21]) == 23
@@ -73,11 +68,9 @@ def test_aml():
 
 
 def test_ovarian_restricted_means():
-    """To 730 days 666 (SE 35.4) v 463 (SE 62.1) (R survival documentation)."""
-    for rows, mean, se in ((NONE_LEFT, 666, 35.4), (SOME_LEFT, 463, 62.1)):
-        got = restricted_mean(*columns(rows), 730)
-        assert got.mean == pytest.approx(mean, abs=.5)
-        assert got.se == pytest.approx(se, abs=.05)
+    """To 730 days 666 v 463 (R survival documentation)."""
+    for rows, mean in ((NONE_LEFT, 666), (SOME_LEFT, 463)):
+        assert restricted_mean(*columns(rows), 730) == pytest.approx(mean, abs=.5)
 
 
 def test_life_table_by_hand():
@@ -100,16 +93,15 @@ def test_median_of_a_flat_half_is_its_middle():
 
 
 def test_restricted_mean_without_events_is_the_limit():
-    """Nobody wore out before the limit: the mean is the limit and its error 0."""
-    got = restricted_mean([50, 60], [False, False], 40)
-    assert (got.mean, got.se) == (40, 0)
+    """Nobody wore out before the limit: the mean is the limit."""
+    assert restricted_mean([50, 60], [False, False], 40) == 40
 
 
 def test_restricted_mean_beyond_the_data_is_refused():
     """The curve cannot be carried past the last unit still going."""
     with pytest.raises(InputError, match="no unit was watched beyond 60"):
         restricted_mean([50, 60], [True, False], 80)
-    assert restricted_mean([50, 60], [True, True], 80).mean == 55
+    assert restricted_mean([50, 60], [True, True], 80) == 55
 
 
 def test_log_rank_without_events_is_nan():
@@ -121,7 +113,7 @@ def test_log_rank_without_events_is_nan():
 def test_log_rank_where_all_end_at_once_is_nan():
     """All worn out at one hour tells nothing apart; one that goes on does."""
     assert np.isnan(log_rank([4, 4, 4, 4], [True] * 4, ["a", "b", "a", "b"]).p_value)
-    assert np.isnan(log_rank([3, 4, 4], [False, True, True], ["a", "a", "b"], [1, 1, 1]).p_value)
+    assert np.isnan(log_rank([3, 4, 4], [False, True, True], ["a", "a", "b"]).p_value)
     assert log_rank([4, 4, 4, 5], [True, True, False, False], ["a", "b", "a", "b"]).chi_square == pytest.approx(0)
 
 
