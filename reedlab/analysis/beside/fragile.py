@@ -2,29 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from typing import Any
 
 import numpy as np
 
-from ...trial.arrays import BoolArray, FloatArray, IntArray
+from ...trial.arrays import BoolArray, FloatArray
 from ...trial.protocol import Protocol
 from ...trial.result import Finding, Fragile, WhatIf
 from ..shuffling.deals import Deals
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.life_scores import scores
-from ..shuffling.linear import linear_test
+from ..shuffling.linear import Linear
 from ..shuffling.past_lives import PastLives
 from ..shuffling.verdict import two_sided
 from ..units.life_values import Lives
 from ..units.shares import planned_share
 from ..units.unit_values import UnitValues
-from ..verdicts.judge import same_margin
+from ..verdicts.judge import Test, same_margin
 
 __all__ = ["fragile_lives", "fragile_points", "knowing_shift"]
 
 _LIMIT, _SAMPLES = 2**16, 20_000
 _SLACK = 1e-12
 _WINNERS = {"a_better": "A", "b_better": "B"}
+
+#: Of n units: values and effects, or hours and who wore out; and who is B.
+_Units = tuple[FloatArray, Any, BoolArray]
 
 
 def knowing_shift(found: Finding, matters: float) -> float | None:
@@ -71,10 +75,13 @@ def fragile_points(protocol: Protocol, values: UnitValues, used: BoolArray, foun
     side = _WINNERS.get(found.verdict or "")
     ifs: tuple[WhatIf, ...] = ()
     if side is not None:
-        names = [b for b, u in zip(values.blocks, used, strict=True) if u]
+        u, is_b = values.values[used], protocol.dealt_b[used]
         effect = values.effect(planned_share(protocol, values))[used]
-        is_b = protocol.dealt_b[used]
-        ifs = tuple(_turns_points(values.values[used], effect, is_b, names, side, alpha, protocol.seed))
+        best = _Best(u if side == "B" else -u, is_b, np.asarray(values.blocks)[used].tolist())
+        # the set the other way round: each unit as far on the other side of the set's mean
+        turned = np.where(best.mine, u - 2 * (u - u[best.mine].mean()), u)
+        ifs = tuple(_what_ifs(protocol, side, best, (u, effect, is_b), (turned, effect, is_b), alpha,
+                              lambda x, v, deals: Linear(x[None], v[None], deals)))
     return _fragile(protocol, side, shift, ifs)
 
 
@@ -84,10 +91,14 @@ def fragile_lives(protocol: Protocol, lives: Lives, used: BoolArray, found: Find
     side = _WINNERS.get(found.verdict or "")
     if side is None:
         return None
-    names = [b for b, u in zip(lives.blocks, used, strict=True) if u]
-    is_b = protocol.dealt_b[used]
-    ifs = _turns_lives(lives.hours[used], lives.worn_out[used], is_b, names, side, alpha, protocol.seed,
-                       PastLives.of(protocol.past_lives))
+    hours, worn, is_b = lives.hours[used], lives.worn_out[used], protocol.dealt_b[used]
+    past = PastLives.of(protocol.past_lives)
+    s = (scores if past is None else past.scores)(np.log(hours)[None, :], worn[None, :])[0]
+    # a low score is a long life
+    best = _Best(-s if side == "B" else s, is_b, np.asarray(lives.blocks)[used].tolist())
+    turned = (hours, worn, is_b ^ best.mine)  # the two habits change places in that set
+    ifs = _what_ifs(protocol, side, best, (hours, worn, is_b), turned, alpha,
+                    lambda t, e, deals: LifeRatios(t[None], e[None], deals, past=past))
     return _fragile(protocol, side, None, tuple(ifs))
 
 
@@ -97,60 +108,35 @@ def _fragile(protocol: Protocol, side: str | None, shift: float | None, ifs: tup
     return Fragile(side, shift, expected, protocol.expected_gap, ifs)
 
 
-def _codes(names: list[str]) -> tuple[list[str], IntArray]:
-    order = list(dict.fromkeys(names))
-    return order, np.array([order.index(n) for n in names], dtype=np.intp)
+class _Best:
+    """The matched set that speaks most for the winner: its `name`, its units (`mine`), and each unit's set (`block`).
+
+    `favour` (n,) is high where a unit dealt B speaks for the winner.
+    """
+
+    def __init__(self, favour: FloatArray, is_b: BoolArray, names: list[str]) -> None:
+        order = list(dict.fromkeys(names))
+        self.sets, self.block = len(order), np.array([order.index(n) for n in names], dtype=np.intp)
+        helps = []
+        for mine in (self.block == b for b in range(self.sets)):
+            helps.append(float((favour[mine] - favour[mine].mean())[is_b[mine]].sum()))
+        best = int(np.argmax(helps))
+        self.name, self.mine = order[best], self.block == best
 
 
-def _turns_points(values: FloatArray, effect: FloatArray, is_b: BoolArray, names: list[str], side: str,
-                  alpha: float, seed: int | None) -> Iterator[WhatIf]:
-    order, block = _codes(names)
-    sign = 1.0 if side == "B" else -1.0
-    turned = values.copy()  # every set the other way round: each unit at its set's mean, mirrored
-    helps = np.zeros(len(order))
-    for b in range(len(order)):
-        mine = block == b
-        centred = values[mine] - values[mine].mean()
-        turned[mine] = values[mine] - 2 * centred
-        helps[b] = sign * centred[is_b[mine]].sum()
-    best = int(np.argmax(helps))
-    mine = block == best
-
-    def what(kind: str, u: FloatArray, v: FloatArray, b: BoolArray, at: IntArray) -> WhatIf:
-        if not len(u):
-            return WhatIf(kind, order[best], 1.0, False)
-        t = linear_test(u, v, b, at, seed=seed, limit=_LIMIT, samples=_SAMPLES)
-        ahead = t.p_upper < t.p_lower if side == "B" else t.p_lower < t.p_upper
-        return WhatIf(kind, order[best], t.p_value, bool(ahead and t.p_value <= alpha + _SLACK))
-
-    yield what("left_out", values[~mine], effect[~mine], is_b[~mine], block[~mine])
-    yield what("turned", np.where(mine, turned, values), effect, is_b, block)
-    yield what("added", np.r_[values, turned[mine]], np.r_[effect, effect[mine]], np.r_[is_b, is_b[mine]],
-               np.r_[block, np.full(int(mine.sum()), len(order))])
-
-
-def _turns_lives(hours: FloatArray, worn: BoolArray, is_b: BoolArray, names: list[str], side: str, alpha: float,
-                 seed: int | None, past: PastLives | None) -> Iterator[WhatIf]:
-    order, block = _codes(names)
-    s = (scores if past is None else past.scores)(np.log(hours)[None, :], worn[None, :])[0]
-    sign = -1.0 if side == "B" else 1.0  # a low score is a long life
-    helps = []
-    for b in range(len(order)):
-        here = block == b
-        helps.append(sign * float((s[here] - s[here].mean())[is_b[here]].sum()))
-    best = int(np.argmax(helps))
-    mine = block == best
-
-    def what(kind: str, t: FloatArray, e: BoolArray, b: BoolArray, at: IntArray) -> WhatIf:
-        if not len(t):
-            return WhatIf(kind, order[best], 1.0, False)
-        deals = Deals.whole(b, at, seed=seed, limit=_LIMIT, samples=_SAMPLES)
-        longer, shorter = (float(x[0]) for x in LifeRatios(t[None], e[None], deals, past=past).tails(1.0))
-        p = float(two_sided(longer, shorter))
-        ahead = longer < shorter if side == "B" else shorter < longer
-        return WhatIf(kind, order[best], p, ahead and p <= alpha + _SLACK)
-
-    yield what("left_out", hours[~mine], worn[~mine], is_b[~mine], block[~mine])
-    yield what("turned", hours, worn, is_b ^ mine, block)  # the two habits change places in that set
-    yield what("added", np.r_[hours, hours[mine]], np.r_[worn, worn[mine]], np.r_[is_b, ~is_b[mine]],
-               np.r_[block, np.full(int(mine.sum()), len(order))])
+def _what_ifs(protocol: Protocol, side: str, best: _Best, as_it_is: _Units, turned: _Units, alpha: float,
+              test: Callable[[FloatArray, Any, Deals], Test]) -> Iterator[WhatIf]:
+    """Yield what the test says with the best set left out, turned round, and with one more like it turned round."""
+    mine, more = best.mine, np.full(int(best.mine.sum()), best.sets)
+    for kind, units, block in (
+            ("left_out", [x[~mine] for x in as_it_is], best.block[~mine]), ("turned", turned, best.block),
+            ("added", [np.r_[x, y[mine]] for x, y in zip(as_it_is, turned, strict=True)], np.r_[best.block, more])):
+        if not len(block):
+            yield WhatIf(kind, best.name, 1.0, False)
+            continue
+        one, two, is_b = units
+        read = test(one, two, Deals.whole(is_b, block, seed=protocol.seed, limit=_LIMIT, samples=_SAMPLES))
+        higher, lower = (float(x[0]) for x in read.tails(read.none))
+        p = float(two_sided(higher, lower))
+        ahead = higher < lower if side == "B" else lower < higher
+        yield WhatIf(kind, best.name, p, ahead and p <= alpha + _SLACK)
