@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from ..analysis.player.defaults import PRIOR
+from ..analysis.player.prior import PRIOR
 from ..analysis.player.spreads import Estimate
 
 __all__ = ["LOW", "LifeBelief", "Span", "belief", "left", "reserve"]

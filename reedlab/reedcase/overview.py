@@ -7,13 +7,13 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Final
 
-from ..analysis.player.defaults import Defaults
 from ..analysis.player.spreads import own_numbers
 from ..rows.recent import REEDS_GONE, recent
 from ..rows.tables import Frames
 from ..schedule import Concert, PlayDay, coming_concerts, running_schedules, stored_week, usual_from
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
+from ..trial.world import World
 from .both_ways import Against, against_each_other
 from .lasting import LifeBelief, Span, belief, reserve, span
 from .ready import ON_THE_GO, ConcertPick, Turn, for_concert, turn
@@ -64,7 +64,7 @@ class CaseView:
         return for_concert(self.reeds, self.lives, on, self.on)
 
 
-def open_case(frames: Frames, protocols: Mapping[str, Protocol], on: date, defaults: Defaults, *,
+def open_case(frames: Frames, protocols: Mapping[str, Protocol], on: date, defaults: World, *,
               opened: Collection[str] = ()) -> CaseView:
     """Work out the reed case.
 
@@ -74,7 +74,7 @@ def open_case(frames: Frames, protocols: Mapping[str, Protocol], on: date, defau
     protocols : mapping
         Every trial's plan by name.
     on : date
-    defaults : Defaults
+    defaults : World
         Numbers to start from (`reedlab.worlds.World()`); the player's own take their place as they come in.
     opened : collection of str
         Running trials that were opened early on purpose.

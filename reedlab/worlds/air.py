@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from ..trial.arrays import FloatArray
-from .parameters import World
+from ..trial.world import World
 
 __all__ = ["Days", "autocorrelated", "draw_days"]
 

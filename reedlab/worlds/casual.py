@@ -12,9 +12,9 @@ from scipy import stats
 
 from ..errors import InputError
 from ..trial.arrays import FloatArray
+from ..trial.world import World
 from ..wording import tr
 from .air import draw_days
-from .parameters import World
 from .reeds import draw_reeds, sunk, to_scale
 
 __all__ = ["CasualResults", "casual_trials"]

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from ..errors import InputError
 from ..trial.dealing import draw_from, layout_dealt
 from ..trial.protocol import Protocol, Slot
+from ..trial.world import World
 from ..wording import tr
-from .parameters import World
 
 __all__ = ["PlanArrays", "deal_anew", "minute_limits", "plan_arrays"]
 

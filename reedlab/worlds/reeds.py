@@ -13,8 +13,8 @@ from scipy.optimize import brentq
 
 from ..errors import InputError
 from ..trial.arrays import FloatArray
+from ..trial.world import World
 from ..wording import tr
-from .parameters import World
 
 __all__ = ["Reeds", "damage_rate", "draw_reeds", "sunk", "to_scale"]
 

@@ -13,9 +13,9 @@ from ..errors import InputError
 from ..trial.arrays import BoolArray, FloatArray
 from ..trial.crossover import planned_b
 from ..trial.protocol import Protocol
+from ..trial.world import World
 from ..wording import tr
 from .air import Days, draw_days
-from .parameters import World
 from .plan_arrays import PlanArrays, deal_anew, minute_limits, plan_arrays
 from .reeds import Reeds, draw_reeds, sunk, to_scale
 

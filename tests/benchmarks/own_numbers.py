@@ -23,7 +23,7 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 
-from reedlab.analysis.player.defaults import PRIOR
+from reedlab.analysis.player.prior import PRIOR
 from reedlab.analysis.player.sample_size import pairs_chance
 from reedlab.analysis.player.spreads import own_numbers
 from reedlab.rows.tables import Frames

@@ -19,13 +19,14 @@ from numpy.typing import NDArray
 from ...rows.recent import recent, recent_days
 from ...rows.tables import Frames
 from ...trial import practice
+from ...trial.world import World
 from ...wording import tr
 from ..units.first_plays import first_plays
-from .defaults import PRIOR, Defaults, Prior
 from .ear import EarResult
 from .held_spreads import Held, hold_spreads
 from .own_ratings import OwnRatings, own_ratings, reed_hours
 from .pair_spread import pair_spread
+from .prior import PRIOR, Prior
 from .variance_parts import Part, Parts
 
 __all__ = ["Estimate", "OwnNumbers", "own_numbers"]
@@ -75,7 +76,7 @@ class Estimate:
 
 @dataclass(frozen=True)
 class OwnNumbers:
-    """All numbers by name (those of `Defaults`; `air_points` is points per 10 % humidity, default 0).
+    """All numbers by name (those of `World`; `air_points` is points per 10 % humidity, default 0).
 
     `remarks` are codes: empty, ceiling (a tenth or more of the ratings at an end of the scale: spreads come
     out too small), one_reed_a_day (day and noise cannot be told apart; split as in the defaults), one_box,
@@ -104,7 +105,7 @@ class OwnNumbers:
         return pd.DataFrame([{n: getattr(e, n) for n in names} for e in self.estimates.values()])
 
 
-def own_numbers(frames: Frames, defaults: Defaults, *, ear: EarResult | None = None, prior: Prior = PRIOR,
+def own_numbers(frames: Frames, defaults: World, *, ear: EarResult | None = None, prior: Prior = PRIOR,
                 rating: str = "overall") -> OwnNumbers:
     """Estimate the player's own numbers.
 
@@ -115,8 +116,8 @@ def own_numbers(frames: Frames, defaults: Defaults, *, ear: EarResult | None = N
         back to back that are over; a true effect of a habit that
         differs between reeds or
         days is therefore part of the spread, as it is for anyone who does not know of it.
-    defaults : Defaults
-        Where to start from, as a `World`.
+    defaults : World
+        Where to start from.
     ear : EarResult, optional
         A double rating that is *not* among the sittings; its noise is pooled with the logbook's.
     prior : Prior
@@ -164,7 +165,7 @@ _WHAT: Final = {"box": "boxes", "reed": "reeds", "wear": "reeds", "day": "days",
                 "noise": "ratings"}
 
 
-def _spreads(found: dict[str, Estimate], remarks: list[str], data: OwnRatings, d: Defaults, prior: Prior,
+def _spreads(found: dict[str, Estimate], remarks: list[str], data: OwnRatings, d: World, prior: Prior,
              ear: EarResult | None) -> None:
     counts = {"boxes": _count(data.box), "reeds": _count(data.reed), "days": _count(data.day),
               "ratings": len(data)}
@@ -213,7 +214,7 @@ def _pooled(sd: float, weight: float, twice: tuple[float, float], rounding: floa
     return math.sqrt(total), 1 - (1 - weight) * has / (has + twice[1])
 
 
-def _design(data: OwnRatings, d: Defaults) -> tuple[list[_Floats], list[Part], bool]:
+def _design(data: OwnRatings, d: World) -> tuple[list[_Floats], list[Part], bool]:
     """Return the design blocks, the parts, and whether day and noise are tied (one reed a day)."""
     blocks: list[_Floats] = []
     parts: list[Part] = []
@@ -241,7 +242,7 @@ def _design(data: OwnRatings, d: Defaults) -> tuple[list[_Floats], list[Part], b
     return blocks, parts, tied
 
 
-def _fixed(found: dict[str, Estimate], data: OwnRatings, parts: Parts | None, d: Defaults, prior: Prior) -> None:
+def _fixed(found: dict[str, Estimate], data: OwnRatings, parts: Parts | None, d: World, prior: Prior) -> None:
     """Fill in the level, the mean wear and what humidity does: normal means, held toward the defaults."""
     rows = (("level", "level", "points", d.level, prior.level_sd, 1.0, _count(data.reed), "reeds"),
             ("wear_per_hour", "hours", tr("points an hour"), d.wear_per_hour, prior.wear_sd, -1.0,
@@ -259,7 +260,7 @@ def _fixed(found: dict[str, Estimate], data: OwnRatings, parts: Parts | None, d:
                                rests_on if weight > 0 else 0, what)
 
 
-def _pairs(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior) -> None:
+def _pairs(found: dict[str, Estimate], frames: Frames, d: World, prior: Prior) -> None:
     """Fill in how much of the noise of a rating is left in each go of two, from preferences in trials that are over."""
     own, noise = pair_spread(frames), max(found["noise_sd"].value, _LEAST_SD)
     has = 1 / (2 * prior.spread_sd**2)  # degrees of freedom that the default is worth
@@ -271,7 +272,7 @@ def _pairs(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior
         raw / math.sqrt(2 * df) if df else math.nan, df / (has + df), 0 if own is None else own.pairs, tr("pairs"))
 
 
-def _life(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior, rating: str) -> None:
+def _life(found: dict[str, Estimate], frames: Frames, d: World, prior: Prior, rating: str) -> None:
     s = reed_hours(frames, d.ramp_min)
     hours = s.groupby("reed")["after_h"].max()
     early = s.loc[s["before_h"] < _FIRST_HOURS].groupby("reed")[rating].mean().reindex(hours.index)
@@ -292,7 +293,7 @@ def _life(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior,
         1 / (k * math.sqrt(events)) if events else math.nan, weight, events, tr("worn-out reeds"))
 
 
-def _playing(found: dict[str, Estimate], frames: Frames, d: Defaults, prior: Prior) -> None:
+def _playing(found: dict[str, Estimate], frames: Frames, d: World, prior: Prior) -> None:
     """Fill in minutes a day, their spread, and the share of days off.
 
     Minutes are those written down: the median over days played. Forgotten sittings make them too few.

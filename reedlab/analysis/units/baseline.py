@@ -1,6 +1,6 @@
 """What a reed was worth before its trial: the mean of its last ratings while it was broken in.
 
-One first play says little of a reed (`worlds.parameters.World.first_play_r`), three ratings on three days say more.
+One first play says little of a reed (`trial.world.World.first_play_r`), three ratings on three days say more.
 They were given before the start, so that whatever they are, shuffling the ways is as fair a test as without them.
 """
 

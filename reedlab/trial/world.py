@@ -10,8 +10,8 @@ from typing import Any, Final
 import pandas as pd
 
 from ..errors import InputError
-from ..trial.practice import FACTS, value
 from ..wording import tr
+from .practice import FACTS, value
 
 __all__ = ["World"]
 
