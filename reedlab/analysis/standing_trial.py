@@ -18,7 +18,7 @@ from ..trial.result import Finding, Remark, StandingOdds, TrialResult, Uneven, V
 from .beside.guesses import guesses_of
 from .beside.opinions import lives_opinions
 from .remarks.catalogue import remark
-from .remarks.fairness import uneven_remarks
+from .remarks.fairness import knew_which, uneven_remarks
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings
 from .shuffling.always_valid import followed_verdict
 from .shuffling.course_of_odds import Stand, excluded, stands
@@ -103,11 +103,7 @@ def read_standing(protocol: Protocol, frames: Frames, now: TrialState, *, today:
         remarks.append(remark("same_held_back", why=held))
     if earlier:
         remarks.append(remark("repeated", number=earlier + 1, p_needed=alpha))
-    if main.verdict in ("a_better", "b_better", "no_real_difference") and protocol.expected and (
-            protocol.masked == "none"):
-        winner = {"a_better": protocol.habits[0].key, "b_better": protocol.habits[1].key}.get(main.verdict, "same")
-        if winner == protocol.expected:
-            remarks.append(remark("knew_which", masked=protocol.masked, expected=protocol.expected))
+    remarks += knew_which(protocol, main)
     used = lives.hours > 0
     progress = progress_of(trial, today=today, as_planned_share=done.share,
                            all_sittings=len(own_sittings(protocol, frames, trial)))

@@ -67,13 +67,7 @@ def _from_sql(field: Field, value: Any) -> Any:
     return bool(value) if field.kind == "bool" else value
 
 
-def _each(table: str, connection: sqlite3.Connection, where: str = "",
-          values: tuple[Any, ...] = (), order: str = "") -> Iterator[dict[str, Any]]:
-    """Read the entries of a table that meet a condition."""
-    return _said(table, _found(table, connection, where, values, order))
-
-
-def _found(table: str, connection: sqlite3.Connection, where: str, values: tuple[Any, ...],
+def _found(table: str, connection: sqlite3.Connection, where: str = "", values: tuple[Any, ...] = (),
            order: str = "") -> sqlite3.Cursor:
     columns = ", ".join(quoted(c) for c in ENTRY[table])
     by = [quoted(c) + (" IS NULL, " + quoted(c) if c == "order" else "")
@@ -96,9 +90,9 @@ def _said(table: str, found: Iterable[tuple[Any, ...]]) -> Iterator[dict[str, An
         raise EntryDamaged(damaged)
 
 
-def _read(table: str, connection: sqlite3.Connection, where: str = "",
-          values: tuple[Any, ...] = ()) -> list[dict[str, Any]]:
-    return list(_each(table, connection, where, values))
+def _read(table: str, connection: sqlite3.Connection, where: str = "", values: tuple[Any, ...] = (),
+          order: str = "") -> list[dict[str, Any]]:
+    return said(table, _found(table, connection, where, values, order))
 
 
 def current(connection: sqlite3.Connection, table: str, where: str = "1",
@@ -134,8 +128,10 @@ class Entries:
 
     def __iter__(self) -> Iterator[dict[str, Any]]:
         if self.past:
-            return _each(self.table, self.connection, f"AS one WHERE NOT ({_holds(self.table)})", order="entry_id")
-        return _each(self.table, self.connection, f"AS one WHERE {_holds(self.table)}")
+            found = _found(self.table, self.connection, f"AS one WHERE NOT ({_holds(self.table)})", order="entry_id")
+        else:
+            found = _found(self.table, self.connection, f"AS one WHERE {_holds(self.table)}")
+        return _said(self.table, found)
 
     def __bool__(self) -> bool:
         return next(iter(self), None) is not None
@@ -148,7 +144,7 @@ def _holds(table: str) -> str:
 
 def every(connection: sqlite3.Connection, table: str) -> list[dict[str, Any]]:
     """Return all entries of a table, those superseded or withdrawn too, as entered."""
-    return sorted(_read(table, connection), key=lambda r: r["entry_id"])
+    return _read(table, connection, order="entry_id")
 
 
 def entry(connection: sqlite3.Connection, table: str, entry_id: int) -> dict[str, Any] | None:

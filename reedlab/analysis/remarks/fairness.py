@@ -15,7 +15,7 @@ from ..units.unit_values import UnitValues
 from ..verdicts.judge import EARLY_P
 from .catalogue import remark
 
-__all__ = ["answer_remarks", "look_remarks", "told_uneven", "uneven_remarks", "worth_telling"]
+__all__ = ["answer_remarks", "knew_which", "look_remarks", "told_uneven", "uneven_remarks", "worth_telling"]
 
 _HUMIDITY, _TEMP = 5.0, 2.0
 _HOURS_SHARE = 0.20
@@ -105,6 +105,11 @@ def answer_remarks(protocol: Protocol, main: Finding, as_done: Finding | None, *
             yield remark("wide_range", low=main.low, high=main.high, matters=m)
     if as_done is not None and _apart(main, as_done, ratio, alpha):
         yield remark("as_done_differs", planned=main.estimate, done=as_done.estimate)
+    yield from knew_which(protocol, main)
+
+
+def knew_which(protocol: Protocol, main: Finding) -> Iterator[Remark]:
+    """Yield the remark on an answer that is what was expected, where the player knew which was which."""
     if main.verdict in ("a_better", "b_better", "no_real_difference") and protocol.expected and (
             protocol.masked == "none"):
         winner = {"a_better": protocol.habits[0].key, "b_better": protocol.habits[1].key}.get(main.verdict, "same")

@@ -15,10 +15,14 @@ import numpy as np
 from ...trial.arrays import BoolArray, FloatArray
 from ...trial.result import Verdict
 
-__all__ = ["Path", "followed_verdict", "hull", "mixed", "reached", "winning_side"]
+__all__ = ["Path", "followed_verdict", "hull", "mixed", "range_of", "reached",
+           "winning_side"]
 
 _SLACK = 1e-12
 _PARTS, _ROUNDS = 8, 12  # an end is drawn in to 8^-12 of the step it lies in
+_STEPS = 60  # differences tried on each side of the estimate before the ends are drawn in
+_NEAR, _FAR = 1e-3, 1e3  # the nearest and the furthest of them, in ranges of the outcome
+_CELLS = 2_000_000  # numbers held at once
 
 
 @dataclass(frozen=True)
@@ -76,6 +80,28 @@ def followed_verdict(winner: Verdict, low: float, high: float, least: float, mos
     if least < low and high < most:
         return "no_real_difference"
     return winner
+
+
+def range_of(estimate: float, spread: float, highest: Callable[[FloatArray], FloatArray], cells: int,
+             bar: float) -> tuple[float, float]:
+    """Return the hull of the differences at which the odds never reached the bar.
+
+    Parameters
+    ----------
+    estimate, spread : float
+        Where to seek from, and the range of the outcome (0: 1 instead).
+    highest : callable
+        Differences (d,) -> the highest point of the path at each.
+    cells : int
+        How many numbers one difference takes.
+    bar : float
+    """
+    def open_at(d: FloatArray) -> BoolArray:
+        step = max(1, _CELLS // max(1, cells))
+        return np.concatenate([highest(d[i:i + step]) for i in range(0, len(d), step)]) < bar
+
+    out = (spread or 1.0) * np.geomspace(_NEAR, _FAR, _STEPS)
+    return hull(np.sort(np.concatenate([[0.0, estimate], estimate - out, estimate + out])), open_at)
 
 
 def hull(tried: FloatArray, open_at: Callable[[FloatArray], BoolArray]) -> tuple[float, float]:

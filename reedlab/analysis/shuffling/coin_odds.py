@@ -23,7 +23,7 @@ from typing import Final
 import numpy as np
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
-from .always_valid import Path, hull
+from .always_valid import Path, range_of
 from .in_full import InFull
 
 __all__ = ["DRAWS", "CoinOdds", "bar_of", "left_for_end"]
@@ -36,8 +36,6 @@ DRAWS: Final = 20_000
 _EFFECTS: Final = np.array([1.0, 2.0])  # gaps tried, in spreads of the units: our assumption
 _SEEN: Final = 4  # blocks that the spread begins with: our assumption
 _LACKING: Final = 1 / 3  # the weight of a block in which a rating is missing: its gap varies thrice in our worlds
-_STEPS, _NEAR, _FAR = 60, 1e-3, 1e3
-_AT_ONCE = 2_000_000
 _LISTED = 14  # coins up to which every way they could have fallen is counted
 
 
@@ -128,15 +126,9 @@ class CoinOdds:
 
     def range(self, i: int) -> tuple[float, float]:
         """Return the hull of the differences at which the odds of row i never reached the bar: true at all times."""
-        def open_at(d: FloatArray) -> BoolArray:
-            step = max(1, _AT_ONCE // max(1, 2 * len(_EFFECTS) * self.gap.shape[1]))
-            parts = [self.path(d[j:j + step], np.full(len(d[j:j + step]), i)).most for j in range(0, len(d), step)]
-            out: BoolArray = np.concatenate(parts) < self.bar
-            return out
-
-        middle = float(np.nan_to_num(self._estimate[i]))
-        out = (float(np.ptp(self.gap[i])) or 1.0) * np.geomspace(_NEAR, _FAR, _STEPS)
-        return hull(np.sort(np.concatenate([[0.0, middle], middle - out, middle + out])), open_at)
+        return range_of(float(np.nan_to_num(self._estimate[i])), float(np.ptp(self.gap[i])),
+                        lambda d: self.path(d, np.full(len(d), i)).most,
+                        2 * len(_EFFECTS) * self.gap.shape[1], self.bar)
 
     def in_full(self, i: int) -> InFull:
         """Return one row's test with its range, at 1 − 1/bar; its p is one over the highest odds."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -13,7 +12,6 @@ from ._units import check_options, columns, gather, numbers
 from .compared import Compared
 from .in_full import InFull
 from .linear import linear_test
-from .verdict import decide, inside
 
 __all__ = ["Comparison", "compare"]
 
@@ -96,13 +94,6 @@ def compare(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike | N
     if units.keep.size:
         t = linear_test(y[units.keep], units.is_b.astype(float), units.is_b, units.block,
                         level=level, margin=matters, seed=seed)
-    found = {name: getattr(t, name) for name in (
-        "estimate", "p_value", "least_p", "low", "high", "low90", "high90", "exact", "arrangements")}
-    b_higher = t.p_upper < t.p_lower  # the tail decides: with lopsided sums the estimate need not
-    judged: dict[str, Any] = {} if matters is None else {
-        "p_above": t.p_above, "p_below": t.p_below,
-        "verdict": str(decide(found["p_value"], b_higher, not b_higher, inside(t.p_above, t.p_below), False,
-                              alpha=1 - level))}
     return Comparison(labels=units.labels, level=level, units=units.counts, blocks_used=units.blocks_used,
                       blocks_dropped=len(units.dropped), dropped=units.dropped, matters=matters,
-                      **judged, **found)
+                      **Comparison.judged(t, level, matters), **t.told())

@@ -8,6 +8,8 @@ from typing import Any
 import pandas as pd
 
 from ...trial.result import Verdict
+from .in_full import InFull
+from .verdict import decide, inside
 
 __all__ = ["Compared"]
 
@@ -40,6 +42,15 @@ class Compared:
     p_above: float | None = None
     p_below: float | None = None
     verdict: Verdict | None = None
+
+    @staticmethod
+    def judged(t: InFull, level: float, matters: float | None) -> dict[str, Any]:
+        """Return by name what is told where a smallest difference that matters is given; else nothing."""
+        if matters is None:
+            return {}
+        ahead = t.p_upper < t.p_lower  # the tail decides: with lopsided sums the estimate need not
+        verdict = decide(t.p_value, ahead, not ahead, inside(t.p_above, t.p_below), False, alpha=1 - level)
+        return {"p_above": t.p_above, "p_below": t.p_below, "verdict": str(verdict)}
 
     def to_frame(self) -> pd.DataFrame:
         """Return the answer as a frame of one row; a pair of numbers becomes two columns, ending in _a and _b."""

@@ -12,16 +12,13 @@ import pandas as pd
 from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.result import Verdict
 from ._units import check_options, columns, gather, numbers
-from .always_valid import Path, followed_verdict, hull, reached, winning_side
+from .always_valid import Path, followed_verdict, range_of, reached, winning_side
 
 __all__ = ["EFFECTS", "Followed", "block_bets", "follow"]
 
 
 #: Gaps tried, in spreads of the units of a block: doublings, so that the truth is never far from one of them.
 EFFECTS: Final = (0.25, 0.5, 1.0, 2.0, 4.0)
-_STEPS = 60  # differences tried on each side of the estimate before the ends are drawn in
-_NEAR, _FAR = 1e-3, 1e3  # the nearest and the furthest of them, in ranges of the outcome
-_CELLS = 2_000_000
 _PLAIN = 600.0  # exp of it and of its negative are still plain numbers
 
 
@@ -119,7 +116,8 @@ def follow(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike, *, 
     estimate, low, high = float("nan"), -np.inf, np.inf
     if units.keep.size:
         estimate = _estimate(y, is_b, codes)
-        low, high = _range(y, is_b, codes, count, estimate, bar)
+        low, high = range_of(estimate, float(np.ptp(y)), lambda d: _path(y, is_b, codes, count, d).most,
+                             2 * len(EFFECTS) * y.size, bar)
     e = path.e_values[0]
     return Followed(
         labels=units.labels, estimate=estimate, e_value=float(e[-1]) if e.size else 1.0,
@@ -200,15 +198,3 @@ def _estimate(y: FloatArray, is_b: BoolArray, codes: IntArray) -> float:
             gaps.append(b.mean() - a.mean())
             weights.append(a.size * b.size / (a.size + b.size))
     return float(np.average(gaps, weights=weights))
-
-
-def _range(y: FloatArray, is_b: BoolArray, codes: IntArray, count: int, estimate: float,
-           bar: float) -> tuple[float, float]:
-    def open_at(differences: FloatArray) -> BoolArray:
-        step = max(1, _CELLS // max(1, 2 * len(EFFECTS) * y.size))
-        parts = [_path(y, is_b, codes, count, differences[i:i + step]).most for i in range(0, differences.size, step)]
-        return np.concatenate(parts) < bar
-
-    scale = float(np.ptp(y)) or 1.0
-    out = scale * np.geomspace(_NEAR, _FAR, _STEPS)
-    return hull(np.sort(np.concatenate([[0.0, estimate], estimate - out, estimate + out])), open_at)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 __all__ = ["InFull"]
 
@@ -30,6 +31,11 @@ class InFull:
     least_p: float
     exact: bool
     arrangements: int
+
+    def told(self) -> dict[str, Any]:
+        """Return by name what every answer tells of a test."""
+        return {name: getattr(self, name) for name in (
+            "estimate", "low", "high", "low90", "high90", "p_value", "least_p", "exact", "arrangements")}
 
     @classmethod
     def nothing(cls, none: float) -> InFull:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -11,14 +11,12 @@ import pandas as pd
 
 from ...trial.arrays import BoolArray, FloatArray
 from ...trial.dealing import least_p
-from ...trial.result import Verdict
 from ...wording import tr
 from ._units import check_options, column, columns, gather, numbers, rows
 from .compared import Compared
 from .deals import Deals
 from .in_full import InFull
 from .life_ratios import LifeRatios
-from .verdict import decide, inside
 
 __all__ = ["LifeComparison", "compare_lives", "lives_given"]
 
@@ -120,23 +118,17 @@ def compare_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayL
     check_options(level, matters, 1.0, seed, faults)
     u = gather((t > 0) & known, arm, block, faults)
     t, worn = t[u.keep], worn[u.keep]
-    shared: dict[str, Any] = {
-        "labels": u.labels, "level": level, "units": u.counts, "blocks_used": u.blocks_used,
-        "blocks_dropped": len(u.dropped), "dropped": u.dropped, "matters": matters,
-        "events": (int(worn[~u.is_b].sum()), int(worn[u.is_b].sum()))}
     found = InFull.nothing(1.0)
     if u.keep.size:
         deals = Deals.whole(u.is_b, u.block, seed=seed)
         found = LifeRatios(t[None], worn[None], deals, watched=None if limit is None else limit[None, u.keep]).in_full(
             0, level=level, margin=matters)
-    if matters is not None:
-        longer = found.p_upper < found.p_lower
-        shared["verdict"] = cast(Verdict, str(decide(
-            found.p_value, longer, not longer, inside(found.p_above, found.p_below), False, alpha=1 - level)))
-        shared |= {"p_above": found.p_above, "p_below": found.p_below}
-    return LifeComparison(ratio=found.estimate, least_p=least_p(found.arrangements), reachable_p=found.least_p,
-                          **{name: getattr(found, name) for name in (
-                              "p_value", "low", "high", "low90", "high90", "exact", "arrangements")}, **shared)
+    told = found.told()
+    return LifeComparison(labels=u.labels, level=level, units=u.counts, blocks_used=u.blocks_used,
+                          blocks_dropped=len(u.dropped), dropped=u.dropped, matters=matters,
+                          events=(int(worn[~u.is_b].sum()), int(worn[u.is_b].sum())), ratio=told.pop("estimate"),
+                          reachable_p=told.pop("least_p"), least_p=least_p(found.arrangements),
+                          **LifeComparison.judged(found, level, matters), **told)
 
 
 def _limits(watched: Any, data: pd.DataFrame | None, t: FloatArray, faults: list[str]) -> FloatArray | None:

@@ -124,12 +124,12 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     # one player's trials one after another: each earlier reading was a look at this one
     alpha = final_p(level, paid) if players > 1 else repeat_p(level, len(parts) - 1 + paid)
     at = level if players > 1 and not paid else 1 - alpha
-    read = partial(_read_lives if ratio else _read_points, same_p=SAMENESS_P if players > 1 else sameness_p(at))
+    read = partial(_read, ratio=ratio, level=at, seed=seed, same_p=SAMENESS_P if players > 1 else sameness_p(at))
     whole = stack(parts)
     if not len(whole.is_b):
         raise InputError(tr("None of these trials has a matched set with both ways in it."))
-    main = _told(parts, read(whole, level=at, seed=seed), "together", plan.outcome)
-    done = _told(parts, read(whole, level=at, seed=seed, done=True), "as_done", plan.outcome)
+    main = _told(parts, read(whole), "together", plan.outcome)
+    done = _told(parts, read(whole, done=True), "as_done", plan.outcome)
     contributions = tuple(_contributions(parts, whole, main.finding, ratio=ratio, level=level, seed=seed))
     spread = _spread(parts, ratio=ratio, level=level, seed=seed)
     use = None if ratio else _scale_use(parts, plan.rating)
@@ -146,7 +146,7 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
             return np.zeros(1, dtype=bool)
         low = stack([p.low or p for p in parts])
         again = [replace(r, finding=replace(r.finding, scale="ratio")) for r in (
-            read(low, level=at, seed=seed), read(low, level=at, seed=seed, done=True))]
+            read(low), read(low, done=True))]
         return np.array([judged(*again)[0].verdict != found.verdict])
 
     told, dealt = told_together(parts), np.concatenate([p.planned_b for p in parts])
@@ -196,39 +196,26 @@ def _samples(n: int) -> int:
     return int(np.clip(_DRAWN // max(1, n), _FEWEST, _MOST))
 
 
-def _gaps(s: Stacked, *, seed: int | None, done: bool = False, quick: bool = False) -> Linear:
+def _test(s: Stacked, *, ratio: bool, seed: int | None, done: bool = False, quick: bool = False) -> Linear | LifeRatios:
+    """Return the test of the units; lives are scored within their trial, so ratios meet within a trial only."""
+    if ratio:
+        deals = Deals.whole(s.is_b, s.block, seed=seed, samples=_FEWEST)
+        return LifeRatios(s.hours[None], s.worn_out[None], deals, share=s.share[None] if done else None,
+                          strata=s.trial, watched=None if s.watched is None else s.watched[None])
     deals = Deals.whole(s.is_b, s.block, seed=seed, limit=2**16 if quick else EXACT_LIMIT,
                         samples=_FEWEST if quick else _samples(len(s.is_b)))
     return Linear(s.values[None], (s.done if done else s.effect)[None], deals)
 
 
-def _read_points(s: Stacked, *, level: float, seed: int | None, done: bool = False,
-                 same_p: float = SAMENESS_P) -> Reading:
-    return _reading(_gaps(s, seed=seed, done=done), level, same_p)
-
-
-_FOUND = ("estimate", "low", "high", "low90", "high90", "p_value", "least_p", "exact", "arrangements")
-
-
-def _reading(test: Linear | LifeRatios, level: float, same_p: float) -> Reading:
+def _read(s: Stacked, *, ratio: bool, level: float, seed: int | None, done: bool = False,
+          same_p: float = SAMENESS_P) -> Reading:
+    test = _test(s, ratio=ratio, seed=seed, done=done)
     return Reading(_finding(test.in_full(0, level=level, same_p=same_p), level, same_p), test, test.deals.used[0])
 
 
 def _finding(t: InFull, level: float, same_p: float = SAMENESS_P) -> Finding:
     return Finding(outcome="", reading="", scale="", level=level, same_level=1 - 2 * same_p, units=(0, 0), blocks=0,
-                   **{name: getattr(t, name) for name in _FOUND})
-
-
-def _ratios(s: Stacked, *, seed: int | None, done: bool = False) -> LifeRatios:
-    """Return lives that are scored within their trial; ratios meet within a trial only."""
-    deals = Deals.whole(s.is_b, s.block, seed=seed, samples=_FEWEST)
-    return LifeRatios(s.hours[None], s.worn_out[None], deals, share=s.share[None] if done else None, strata=s.trial,
-                      watched=None if s.watched is None else s.watched[None])
-
-
-def _read_lives(s: Stacked, *, level: float, seed: int | None, done: bool = False,
-                same_p: float = SAMENESS_P) -> Reading:
-    return _reading(_ratios(s, seed=seed, done=done), level, same_p)
+                   **t.told())
 
 
 def _slope(s: Stacked, mine: BoolArray) -> float:
@@ -249,7 +236,7 @@ def _contributions(parts: Sequence[Part], whole: Stacked, main: Finding, *, rati
         rest = stack([q for q in parts if q is not p])
         without, p_without = _NAN, _NAN
         if len(rest.is_b):
-            test = _ratios(rest, seed=seed) if ratio else _gaps(rest, seed=seed, quick=True)
+            test = _test(rest, ratio=ratio, seed=seed, quick=True)
             without = float(test.estimates()[0]) + 0.0  # no -0.0
             p_without = float(two_sided(*test.tails(test.none))[0])
         weight = _NAN if ratio or not sum(slopes) else slopes[i] / sum(slopes)
@@ -263,11 +250,11 @@ def _own(s: Stacked, *, ratio: bool, level: float, seed: int | None) -> tuple[Fi
     """Return the gap and range of some trials by themselves, and the gap's standard error."""
     if not len(s.is_b):
         return _finding(InFull.nothing(1.0 if ratio else 0.0), level), _NAN
-    if not ratio:
-        found = _read_points(s, level=level, seed=seed).finding
-        return found, gap_error(s.values, s.effect, s.is_b, s.block, found.estimate)
-    found = _read_lives(s, level=level, seed=seed).finding
-    return found, ratio_error(_ratios(s, seed=seed).scan(0), found.estimate)
+    read = _read(s, ratio=ratio, level=level, seed=seed)
+    gap = read.finding.estimate
+    if isinstance(read.test, LifeRatios):
+        return read.finding, ratio_error(read.test.scan(0), gap)
+    return read.finding, gap_error(s.values, s.effect, s.is_b, s.block, gap)
 
 
 def _spread(parts: Sequence[Part], *, ratio: bool, level: float, seed: int | None) -> Spread | None:

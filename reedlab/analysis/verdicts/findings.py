@@ -81,12 +81,11 @@ def read_difference(
         "units": units.counts, "blocks": units.blocks_used, "blocks_dropped": units.dropped, "means": means,
         "rating": protocol.rating, "same_level": 1 - 2 * same_p}
     if not units.keep.size:
-        return Reading(_finding(common, InFull.nothing(0.0)), None, used)
+        return Reading(Finding(**common, **InFull.nothing(0.0).told()), None, used)
     deals = Deals.whole(units.is_b, units.block, seed=protocol.seed,
                         samples=_DIARY_SAMPLES if protocol.how_dealt == "not" else SAMPLES)
     test = Linear(values.values[None, units.keep], values.effect(share)[None, units.keep], deals)
-    t = test.in_full(0, level=level, same_p=same_p)
-    return Reading(_finding(common, t), test, used)
+    return Reading(Finding(**common, **test.in_full(0, level=level, same_p=same_p).told()), test, used)
 
 
 def _means_of_ways(values: UnitValues, share: FloatArray, used: BoolArray) -> tuple[float, float]:
@@ -130,20 +129,14 @@ def read_lives(
         "blocks": units.blocks_used, "blocks_dropped": units.dropped, "events": events, "means": means,
         "same_level": 1 - 2 * same_p}
     if not units.keep.size:
-        return Reading(_finding(common, InFull.nothing(1.0)), None, used)
+        return Reading(Finding(**common, **InFull.nothing(1.0).told()), None, used)
     keep = units.keep
     deals = Deals.whole(units.is_b, units.block, seed=protocol.seed)
     test = LifeRatios(lives.hours[None, keep], event[None, keep], deals,
                       share=None if share is None else share[None, keep],
                       watched=None if lives.watched is None else lives.watched[None, keep],
                       past=PastLives.of(protocol.past_lives))
-    t = test.in_full(0, level=level, same_p=same_p)
-    return Reading(_finding(common, t), test, used)
-
-
-def _finding(common: dict[str, Any], t: InFull) -> Finding:
-    return Finding(**common, **{name: getattr(t, name) for name in (
-        "estimate", "low", "high", "low90", "high90", "p_value", "least_p", "exact", "arrangements")})
+    return Reading(Finding(**common, **test.in_full(0, level=level, same_p=same_p).told()), test, used)
 
 
 def _mean(values: FloatArray) -> float:
