@@ -17,7 +17,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from ..analysis.batch.standing_lives import Played, looks
+from ..analysis.batch.standing_lives import looks
 from ..trial.outlook import SettledBy, StandingOutlook
 from ..worlds import World
 from ..worlds.standing import play_boxes
@@ -106,9 +106,8 @@ def _numbers(text: str) -> tuple[float, ...]:
 def courses(shape: float, damage: float, reeds: int, ratio: float, matters: float, *, trials: int, boxes: int = BOXES,
             seed: int = 1) -> Course:
     """Play trials through; at a ratio of 1, right is "no difference that matters", else the better way named."""
-    drawn = play_boxes(trials, boxes, reeds, ratio=ratio, shape=shape, damage=damage, seed=seed)
-    played = Played(drawn.begun, np.full(drawn.hours.shape, drawn.pace), drawn.hours, drawn.worn_out, drawn.is_b)
-    hours = float(drawn.hours.sum(axis=2).mean())
+    played = play_boxes(trials, boxes, reeds, ratio=ratio, shape=shape, damage=damage, seed=seed)
+    hours = float(played.hours.sum(axis=2).mean())
     at = np.broadcast_to(hours / _A_BOX * np.arange(1, _A_BOX * boxes + 1), (trials, _A_BOX * boxes))
     found = looks(played, at)
     over = np.maximum.accumulate(found.e_value >= _BAR, axis=1)

@@ -2,34 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from ..trial.arrays import BoolArray, FloatArray
+from ..analysis.batch.standing_lives import Played
+from ..trial.arrays import FloatArray
 
-__all__ = ["Boxes", "play_boxes"]
+__all__ = ["play_boxes"]
 
 ON_THE_GO = 4  # reeds in turn, each for the same minutes: common practice is three to five
 
 
-@dataclass(frozen=True)
-class Boxes:
-    """k trials of b boxes of n reeds, arrays (k, b, n): when each is begun, in playing hours of all reeds together; how
-    long it lasts; whether it wears out (else it is damaged); whether it was dealt the second way. `pace` is a reed's
-    part of all play.
-    """
-
-    begun: FloatArray
-    hours: FloatArray
-    worn_out: BoolArray
-    is_b: BoolArray
-    pace: float
-
-
-def play_boxes(trials: int, boxes: int, reeds: int, *, ratio: float, shape: float, damage: float, seed: int,
-               fours: bool = False) -> Boxes:
-    """Play so many trials.
+def play_boxes(trials: int, boxes: int, reeds: int, *, ratio: float, shape: float, damage: float,
+               seed: int) -> Played:
+    """Play so many trials; the calendar counts playing hours of all reeds together.
 
     Parameters
     ----------
@@ -42,18 +27,15 @@ def play_boxes(trials: int, boxes: int, reeds: int, *, ratio: float, shape: floa
     damage : float
         Share of reeds that are damaged somewhere on the way to the end of their life.
     seed : int
-    fours : bool
-        Boxes are sets of four instead.
     """
     rng = np.random.default_rng(seed)
-    n = 4 if fours else reeds
-    size = (trials, boxes, n)
+    size = (trials, boxes, reeds)
     odd = np.arange(boxes)[None, :, None] % 2
-    is_b = np.argsort(np.argsort(rng.random(size), axis=2), axis=2) < (n + (n % 2) * odd) // 2
+    is_b = np.argsort(np.argsort(rng.random(size), axis=2), axis=2) < (reeds + (reeds % 2) * odd) // 2
     life = rng.weibull(shape, size) / np.log(2) ** (1 / shape) * np.where(is_b, ratio, 1.0)
     hurt = rng.random(size) < damage
     hours = np.where(hurt, life * rng.random(size), life)
-    return Boxes(_begun(hours * ON_THE_GO), hours, ~hurt, is_b, 1 / ON_THE_GO)
+    return Played(_begun(hours * ON_THE_GO), np.full(size, 1 / ON_THE_GO), hours, ~hurt, is_b)
 
 
 def _begun(takes: FloatArray) -> FloatArray:

@@ -13,16 +13,15 @@ by inversion, the estimate where the statistic equals its mean: Hodges & Lehmann
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import numpy.typing as npt
 
-from ...errors import InputError
 from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.dealing import Labels
-from ...wording import tr
 from .deals import Deals
 from .in_full import InFull
-from .shuffles import EXACT_LIMIT, SAMPLES
 from .sums import tie_of
 from .verdict import SAMENESS_P, two_sided
 
@@ -38,11 +37,9 @@ def rejected_count(alpha: float, size: int) -> int:
     return int(np.floor((alpha + _SLACK) * size / 2))
 
 
-def linear_test(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLike,
-                block: Labels | None = None, *, level: float = 0.95, margin: float | None = None,
-                seed: int | None = None, limit: int = EXACT_LIMIT, samples: int = SAMPLES,
-                same_p: float = SAMENESS_P) -> InFull:
-    """Test, estimate and range for unit values that are linear in the difference.
+def linear_test(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLike, block: Labels | None = None, *,
+                level: float = 0.95, margin: float | None = None, **how: Any) -> InFull:
+    """Test, estimate and range for the n unit values of one trial.
 
     Parameters
     ----------
@@ -56,27 +53,13 @@ def linear_test(values: npt.ArrayLike, effect: npt.ArrayLike, is_b: npt.ArrayLik
         Of the range `low` to `high`.
     margin : float or None
         The smallest difference that matters, for the two one-sided tests (Schuirmann 1987).
-    seed, limit, samples
-        Above `limit` arrangements, `samples` are drawn with `seed` (a fixed one if None).
-    same_p : float
-        p of each one-sided test of sameness: `low90` to `high90` is the range at 1 - 2 `same_p`, usually 90 %.
-
-    Raises
-    ------
-    InputError
-        Shapes differ or a value is missing.
+    **how
+        `seed`, `limit` and `samples` as in `Deals`.
     """
-    u, v = np.atleast_1d(np.asarray(values, dtype=float)), np.atleast_1d(np.asarray(effect, dtype=float))
+    u, v = np.asarray(values, dtype=float), np.asarray(effect, dtype=float)
     flags = np.asarray(is_b, dtype=bool)
-    labels = np.zeros(flags.size, dtype=int) if block is None else block
-    if u.shape != flags.shape or v.shape != flags.shape or len(labels) != flags.size:
-        raise InputError(tr("`values` {shape}, `effect` {shape2}, `is_b` {shape3} and `block` ({n},) do not fit "
-                            "together; give single columns, one value for each unit.").format(
-                             shape=u.shape, shape2=v.shape, shape3=flags.shape, n=len(labels)))
-    if not (np.isfinite(u).all() and np.isfinite(v).all()):
-        raise InputError(tr("`values` and `effect` must be numbers; leave missing units out first."))
-    deals = Deals.whole(flags, labels, limit=limit, samples=samples, seed=seed)
-    return Linear(u[None], v[None], deals).in_full(0, level=level, margin=margin, same_p=same_p)
+    deals = Deals.whole(flags, np.zeros(flags.size, dtype=int) if block is None else block, **how)
+    return Linear(u[None], v[None], deals).in_full(0, level=level, margin=margin)
 
 
 class Linear:

@@ -13,9 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from ...errors import InputError
 from ...trial.arrays import FloatArray
-from ...wording import tr
 from ..shuffling.life_scan import Scan
 
 __all__ = ["Between", "between", "gap_error", "ratio_error"]
@@ -45,25 +43,17 @@ def between(gaps: npt.ArrayLike, errors: npt.ArrayLike, *, level: float = 0.95) 
     Parameters
     ----------
     gaps : (k,) float
-        One gap per player or trial (logarithms, for ratios).
+        Two or more: one gap per player or trial (logarithms, for ratios).
     errors : (k,) float, above 0
         Their standard errors.
     level : float
         Of the ranges.
 
-    Raises
-    ------
-    InputError
-        Fewer than two gaps, or a gap or error that is no number.
     """
     from scipy import stats
     from statsmodels.stats.meta_analysis import combine_effects
 
     y, s = np.asarray(gaps, dtype=float), np.asarray(errors, dtype=float)
-    if y.ndim != 1 or y.shape != s.shape or len(y) < 2 or not (np.isfinite(y).all() and np.isfinite(s).all()):
-        raise InputError(tr("`gaps` and `errors` must be two columns of at least two numbers each."))
-    if not (s > 0).all():
-        raise InputError(tr("`errors` must be above 0."))
     with np.errstate(divide="ignore", invalid="ignore"):  # gaps without any spread: its I-squared has no value
         pm = combine_effects(y, s**2, method_re="iterated")
         dl = combine_effects(y, s**2, method_re="chi2")

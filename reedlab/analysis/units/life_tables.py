@@ -6,13 +6,13 @@ A second opinion beside the randomisation test; nothing here decides. Computed w
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from ...errors import InputError
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...wording import tr
 
 __all__ = ["LogRank", "life_table", "log_rank", "median_life", "restricted_mean"]
@@ -76,11 +76,9 @@ def restricted_mean(hours: npt.ArrayLike, worn_out: npt.ArrayLike, upto: float) 
     Raises
     ------
     InputError
-        `upto` is not above 0, or the last unit was lost sight of before it, so the curve does not reach.
+        The last unit was lost sight of before it, so the curve does not reach.
     """
     t, e = _lives(hours, worn_out)
-    if not upto > 0:
-        raise InputError(tr("`upto` is {upto!r}; wanted a number of hours above 0.").format(upto=upto))
     table = life_table(t, e)
     if t.max() < upto and (table.empty or table["share"].iloc[-1] > 1e-12):
         raise InputError(tr("`upto` is {upto:g} but no unit was watched beyond {max:g}; choose less.").format(
@@ -98,32 +96,18 @@ def log_rank(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike) 
     from statsmodels.duration.survfunc import survdiff
 
     t, e = _lives(hours, worn_out)
-    groups = _two(arm, t.size)
+    groups = pd.factorize(np.asarray(arm), sort=True)[0]
     if not _informative(t, e, groups):
         return LogRank(float("nan"), float("nan"))
     chi, p = survdiff(t, e.astype(int), groups)
     return LogRank(float(chi), float(p))
 
 
-def _lives(hours: Any, worn_out: Any) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.bool_]]:
-    t, e = np.asarray(hours, dtype=float), np.asarray(worn_out, dtype=bool)
-    if t.ndim != 1 or t.shape != e.shape or t.size == 0:
-        raise InputError(tr("`hours` {shape} and `worn_out` {shape2} must be two equal, filled columns.").format(
-                             shape=t.shape, shape2=e.shape))
-    if not (np.isfinite(t).all() and (t > 0).all()):
-        raise InputError(tr("`hours` must be above 0; leave units that were never played out first."))
-    return t, e
+def _lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike) -> tuple[FloatArray, BoolArray]:
+    return np.asarray(hours, dtype=float), np.asarray(worn_out, dtype=bool)
 
 
-def _two(arm: Any, n: int) -> npt.NDArray[np.intp]:
-    codes, labels = pd.factorize(pd.Series(list(np.asarray(arm)), dtype=object), sort=True)
-    if len(labels) != 2 or codes.size != n or (codes < 0).any():
-        raise InputError(tr("`arm` must give one of two labels for each of {n} units, got {n2} labels.").format(
-                             n=n, n2=len(labels)))
-    return codes
-
-
-def _informative(t: npt.NDArray[np.float64], e: npt.NDArray[np.bool_], b: npt.NDArray[np.intp]) -> bool:
+def _informative(t: FloatArray, e: BoolArray, b: IntArray) -> bool:
     both = min(t[b == 0].max(), t[b == 1].max())
     # where all that are left end at once, one habit says no more than the other
     return any((t > at).any() or (~e & (t == at)).any() for at in t[e] if at <= both)

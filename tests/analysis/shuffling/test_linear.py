@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.shuffling.linear import linear_test, rejected_count
-from reedlab.errors import InputError
 from reedlab.trial.dealing import all_arrangements, layout_of
 
 from ._many import p_values
@@ -158,13 +157,3 @@ def test_rejected_count_at_the_edge():
     assert rejected_count(.05, 40) == 1
     assert rejected_count(1 - .95, 40) == 1
     assert rejected_count(.05, 39) == 0
-
-
-def test_shapes_that_do_not_fit_are_named():
-    """Differing lengths and missing values are refused."""
-    with pytest.raises(InputError, match="do not fit together"):
-        linear_test([1, 2, 3], [0, 1], [False, True])
-    with pytest.raises(InputError, match="leave missing units out"):
-        linear_test([1, np.nan], [0, 1], [False, True])
-    with pytest.raises(InputError, match="single columns"):
-        linear_test([[1, 2], [3, 4]], [0, 1], [False, True])

@@ -115,13 +115,3 @@ def test_log_rank_where_all_end_at_once_is_nan():
     assert np.isnan(log_rank([4, 4, 4, 4], [True] * 4, ["a", "b", "a", "b"]).p_value)
     assert np.isnan(log_rank([3, 4, 4], [False, True, True], ["a", "a", "b"]).p_value)
     assert log_rank([4, 4, 4, 5], [True, True, False, False], ["a", "b", "a", "b"]).chi_square == pytest.approx(0)
-
-
-def test_bad_columns_are_named():
-    """Unequal columns, hours of zero and three labels are refused."""
-    with pytest.raises(InputError, match="equal, filled"):
-        life_table([1, 2], [True])
-    with pytest.raises(InputError, match="above 0"):
-        life_table([0, 2], [True, True])
-    with pytest.raises(InputError, match="two labels"):
-        log_rank([1, 2, 3], [True] * 3, ["a", "b", "c"])
