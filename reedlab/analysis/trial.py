@@ -29,7 +29,7 @@ from .remarks.leaning import LEANS_P, leaning_p
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings, rating_remarks
 from .shuffling.verdict import SAMENESS_P
 from .standing_trial import read_standing
-from .units.adjust import allowed_for
+from .units.adjust import adjustments
 from .units.blind import BlindTrial, blind
 from .units.frames import points_frame, units_frame
 from .units.left_out import counted, unrated_low
@@ -184,7 +184,7 @@ def analyse(
 
 
 def _odds(protocol: Protocol, now: TrialState, done: AsDone, *, today: date, alpha: float) -> EarlyOdds:
-    values = rating_values(now.trial, protocol.outcome, _adjust(protocol)[0])
+    values = rating_values(now.trial, protocol.outcome, adjustments(protocol))
     behind = sum(d < today and d <= now.trial.until for d in now.trial.calendar)
     return early_odds(protocol, values, done, until=behind, alpha=alpha, ended=not now.early)
 
@@ -223,19 +223,12 @@ def _read(protocol: Protocol, trial: BlindTrial, done: AsDone, *, level: float, 
         damage = read_lives(protocol, lives, reading="damage_counts", level=level, damage_counts=True,
                             medians=medians)
         return _Read(planned, as_done, damage, None, lives)
-    values = rating_values(trial, outcome, _adjust(protocol)[0])
+    values = rating_values(trial, outcome, adjustments(protocol))
     planned = read_difference(protocol, values, planned_share(protocol, values), reading="as_planned", level=level,
                               same_p=same_p)
     as_done = read_difference(protocol, values, share_by_cell(protocol, done, values), reading="as_done",
                               level=level, same_p=same_p)
     return _Read(planned, as_done, None, values, None)
-
-
-def _adjust(protocol: Protocol) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return the plan's adjustments that may be made, and those that may not."""
-    allowed = allowed_for(protocol)
-    return (tuple(a for a in protocol.adjust if a in allowed),
-            tuple(a for a in protocol.adjust if a not in allowed))
 
 
 def _scale_use(protocol: Protocol, trial: BlindTrial) -> ScaleUse:
@@ -252,9 +245,10 @@ def _outcome_remarks(protocol: Protocol, trial: BlindTrial, read: _Read,
     if read.lives is not None:
         yield from life_remarks(read.lives)
     elif read.values is not None and scale_use is not None:
-        place = {r: i for i, r in enumerate(trial.reeds)}
-        hours = [float(trial.hours[[place[r] for r in u.reeds]].max()) for u in protocol.units]
-        yield from rating_remarks(read.values, scale_use, hours, _adjust(protocol)[1], protocol.rating)
+        hours = [float(trial.hours[[trial.place[r] for r in u.reeds]].max()) for u in protocol.units]
+        made = adjustments(protocol)
+        yield from rating_remarks(read.values, scale_use, hours, [a for a in protocol.adjust if a not in made],
+                                  protocol.rating)
 
 
 def _opinions(read: _Read, arms: npt.NDArray[np.str_], points: object) -> tuple[Opinion, ...]:

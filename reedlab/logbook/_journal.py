@@ -34,15 +34,15 @@ def journal_of(path: Path) -> Path:
     return path.with_name(path.name + "-journal")
 
 
-def first_page(path: Path, size: int = 100) -> bytes:
-    """Return the first bytes of a file, which a SQLite connection of this process may have open.
+def first_page(path: Path) -> bytes:
+    """Return the first 100 bytes of a file, which a SQLite connection of this process may have open.
 
     POSIX takes away every lock of a process on a file as soon as the process closes the file in any place. So the
     file is opened once and never closed.
     """
     if os.name == "nt":
         with path.open("rb") as file:
-            return file.read(size)
+            return file.read(100)
     with _ONE_AT_A_TIME:
         stat = path.stat()
         key = stat.st_dev, stat.st_ino
@@ -52,7 +52,7 @@ def first_page(path: Path, size: int = 100) -> bytes:
                     os.close(handle)
                     del _HANDLES[old]
             _HANDLES[key] = os.open(path, os.O_RDONLY | getattr(os, "O_CLOEXEC", 0))
-        return os.pread(_HANDLES[key], size, 0)
+        return os.pread(_HANDLES[key], 100, 0)
 
 
 @contextmanager

@@ -74,7 +74,7 @@ def changed_since(folder: Path, there: Mapping[str, Path]) -> list[str]:
 
 def _told(package: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     resources = package.get("resources")
-    ours = [_path(table, history) for table in TABLES for history in (False, True)]
+    ours = [layout.file_of(table, history=history) for table in TABLES for history in (False, True)]
     for resource in resources if isinstance(resources, list) else ():
         if isinstance(resource, dict) and resource.get("path") in ours and isinstance(resource.get("hash"), str):
             yield resource["path"], resource["hash"]
@@ -88,10 +88,6 @@ def _hashes(path: Path) -> list[str]:
     return [_HASH + hashlib.sha256(text).hexdigest() for text in (raw, raw.replace(b"\r\n", b"\n"))]
 
 
-def _path(table: str, history: bool) -> str:
-    return f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
-
-
 def _resource(folder: Path, table: str, history: bool) -> dict[str, Any]:
     spec = TABLES[table]
     schema: dict[str, Any] = {
@@ -103,13 +99,13 @@ def _resource(folder: Path, table: str, history: bool) -> dict[str, Any]:
     if refers:
         schema["foreignKeys"] = [{"fields": [name], "reference": {"resource": other, "fields": [column]}}
                                  for name, other, column in refers]
-    place = folder / _path(table, history)
+    place = folder / layout.file_of(table, history=history)
     with place.open("rb") as file:
         own = hashlib.file_digest(file, "sha256").hexdigest()
     return {
         "name": f"{layout.HISTORY}-{table}" if history else table,
         "type": "table",
-        "path": _path(table, history),
+        "path": layout.file_of(table, history=history),
         "title": spec.title + (tr(", corrected or withdrawn") if history else ""),
         "scheme": "file",
         "format": "csv",

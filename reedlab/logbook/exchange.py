@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -24,7 +24,7 @@ from .merging import merge
 from .store import Logbook
 from .workbook import Cells, cell_name, sheet_name
 
-__all__ = ["Report", "export_folder", "import_folder", "import_into", "plan_names"]
+__all__ = ["Report", "export_folder", "files_of", "import_folder", "import_into", "plan_names"]
 
 
 #: What an earlier export left, to be replaced.
@@ -182,21 +182,26 @@ def _be_ours(target: Path) -> None:
 def _write(entries: Mapping[str, tuple[Entries, Entries]], folder: Path) -> None:
     plans = plan_names([*entries["trials"][1], *entries["trials"][0]])
     described = []
-    for table, (now, past) in entries.items():
-        for rows, history in ((now, False), (past, True)):
-            if history and not rows:
-                continue
-            name = f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
-            (folder / name).parent.mkdir(exist_ok=True)
-            header = layout.columns(table, history=history)
-            write_csv(folder / name, header, ([_cell(table, c, r, plans) for c in header] for r in rows))
-            described.append((table, history))
+    for table, history, rows in files_of(entries):
+        name = layout.file_of(table, history=history)
+        (folder / name).parent.mkdir(exist_ok=True)
+        header = layout.columns(table, history=history)
+        write_csv(folder / name, header, ([_cell(table, c, r, plans) for c in header] for r in rows))
+        described.append((table, history))
     if plans:
         (folder / layout.PROTOCOLS).mkdir()
     for row in (*entries["trials"][0], *entries["trials"][1]):
         place = folder / layout.PROTOCOLS / plans[row["trial"], row["protocol_sha256"]]
         write_file(place, _pretty(json.loads(row["protocol"])))
     write_file(folder / layout.PACKAGE, _pretty(describe(folder, described), sort=False))
+
+
+def files_of(entries: Mapping[str, tuple[Entries, Entries]]) -> Iterator[tuple[str, bool, Entries]]:
+    """Yield the files that a logbook is written to: the table, whether it is its history, and the rows."""
+    for table, (now, past) in entries.items():
+        yield table, False, now
+        if past:
+            yield table, True, past
 
 
 def _pretty(value: Any, sort: bool = True) -> str:

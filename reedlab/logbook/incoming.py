@@ -102,7 +102,7 @@ def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
     dealt = _read_dealt(folder)
     for table in TABLES:
         for history in (False, True):
-            name = f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
+            name = layout.file_of(table, history=history)
             if _has(name, folder):
                 folder.files.add(name)
                 _read_table(path, name, table, history, folder, dealt)

@@ -10,7 +10,7 @@ from ..rows.tables import TABLES, Field
 from ..wording import tr
 
 __all__ = ["DEALT_FILE", "HEADS", "HISTORY", "META_FIELDS", "PACKAGE", "PROTOCOLS", "as_text", "bare", "columns",
-           "fields_of", "guarded", "named"]
+           "fields_of", "file_of", "guarded", "named"]
 
 PACKAGE: Final = "datapackage.json"
 HISTORY: Final = "history"
@@ -55,6 +55,11 @@ def fields_of(table: str, *, history: bool = False) -> tuple[Field, ...]:
     """
     own = tuple(PROTOCOL_FILE if (table, f.name) == ("trials", "protocol") else f for f in TABLES[table].fields)
     return (*own, *META_FIELDS, *((WITHDRAWN,) if history else ()))
+
+
+def file_of(table: str, *, history: bool) -> str:
+    """Return the name of a table's file, or of the one with its entries that hold no more."""
+    return f"{HISTORY}/{table}.csv" if history else f"{table}.csv"
 
 
 def columns(table: str, *, history: bool = False) -> list[str]:

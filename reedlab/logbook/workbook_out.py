@@ -24,7 +24,7 @@ from ..rows.values import YEARS, wanted
 from ..trial.protocol import Habit
 from ..wording import tr
 from . import layout
-from .exchange import plan_names
+from .exchange import files_of, plan_names
 from .store import Logbook
 from .workbook import APART, PLANS_SHEET, sheet_name
 
@@ -105,14 +105,11 @@ def export_workbook(logbook: Logbook, path: str | Path) -> None:
     book.remove(book.worksheets[0])
     with logbook.entries() as entries:
         plans = plan_names([*entries["trials"][1], *entries["trials"][0]])
-        for table, (now, past) in entries.items():
-            for rows, history in ((now, False), (past, True)):
-                if history and not rows:
-                    continue
-                file = f"{layout.HISTORY}/{table}.csv" if history else f"{table}.csv"
-                made = ({**r, "protocol_file": plans[r["trial"], r["protocol_sha256"]]} if table == "trials" else r
-                        for r in rows)
-                _fill(book.create_sheet(), sheet_name(file), layout.fields_of(table, history=history), made, {})
+        for table, history, rows in files_of(entries):
+            made = ({**r, "protocol_file": plans[r["trial"], r["protocol_sha256"]]} if table == "trials" else r
+                    for r in rows)
+            _fill(book.create_sheet(), sheet_name(layout.file_of(table, history=history)),
+                  layout.fields_of(table, history=history), made, {})
         if plans:
             _write_plans(book.create_sheet(PLANS_SHEET), plans, [*entries["trials"][1], *entries["trials"][0]])
     make_folder(target.parent)

@@ -11,7 +11,7 @@ import numpy as np
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ..shuffling.coin_odds import CoinOdds, bar_of, left_for_end
-from ..units.adjust import allowed_for
+from ..units.adjust import adjustments
 from ..units.blind import playing_hours
 from ..units.coins import Coins, coins_of
 from ..units.left_out import GIVEN_UP, in_halves, missing_and_due, unit_groups
@@ -29,8 +29,7 @@ _DRAWS = 2_000
 def batch_values(trials: BatchTrials) -> Values:
     """Return the plan's rating outcome for k trials, adjusted as the plan says."""
     p = trials.protocol
-    allowed = allowed_for(p)
-    adjust = [a for a in p.adjust if a in allowed]
+    adjust = adjustments(p)
     n, unit = len(p.units), trials.unit
     hours, total, before = np.zeros((1, 1)), np.zeros((1, n)), np.zeros((1, n))
     if p.design == "reed_by_reed":

@@ -13,7 +13,7 @@ from ...rows.tables import Frames
 from ...trial.outcomes import OUTCOMES
 from ...trial.protocol import Protocol
 from ...trial.result import Finding
-from ..units.adjust import allowed_adjustments
+from ..units.adjust import adjustments
 from ..units.blind import BlindTrial, blind
 from ..units.life_values import life_values
 from ..units.shares import planned_share
@@ -71,10 +71,7 @@ def _columns(protocol: Protocol, frames: Frames, trial: BlindTrial) -> Iterator[
 
 
 def _rated(protocol: Protocol, trial: BlindTrial, outcome: str) -> Iterator[Finding]:
-    allowed = allowed_adjustments(
-        protocol.design, outcome, unit_kind=protocol.unit_kind, same_days=protocol.same_days,
-        overrides=protocol.overrides, question=protocol.question)
-    values = rating_values(trial, outcome, tuple(a for a in protocol.adjust if a in allowed))
+    values = rating_values(trial, outcome, adjustments(protocol, outcome))
     reading = read_difference(protocol, values, planned_share(protocol, values), reading="also_seen",
                               level=protocol.level)
     if reading.used.any():

@@ -81,15 +81,13 @@ def paired_preference(first: int, second: int, *, level: float = 0.95) -> Paired
     return PairedPreference(float(stats.binomtest(most, n).pvalue), apart, error, apart - reach, apart + reach)
 
 
-def two_ac(first: int, none: int, second: int, *, level: float = 0.95) -> TwoAC:
+def two_ac(first: int, none: int, second: int) -> TwoAC:
     """Read a paired comparison in which "no preference" was allowed.
 
     Parameters
     ----------
     first, none, second : int
         Pairs in which the first was preferred, neither, or the second.
-    level : float
-        Of the likelihood range of `d_prime`.
 
     Returns
     -------
@@ -138,7 +136,7 @@ def two_ac(first: int, none: int, second: int, *, level: float = 0.95) -> TwoAC:
         found = optimize.minimize_scalar(less, bounds=(0.0, top), method="bounded", options={"xatol": 1e-9})
         return 2 * max(0.0, best + float(found.fun))
 
-    reach = float(stats.chi2.ppf(level, 1))
+    reach = float(stats.chi2.ppf(0.95, 1))
 
     def end(sign: float) -> float:
         start = d if math.isfinite(d) else math.copysign(_WIDEST, d)

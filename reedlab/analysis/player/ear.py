@@ -95,7 +95,7 @@ def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:
         enough=n >= ENOUGH_REEDS and not alike, remarks=tuple(remarks))
 
 
-def ear_order(reeds: int, seed: int, *, rounds: int = 2) -> pd.DataFrame:
+def ear_order(reeds: int, seed: int) -> pd.DataFrame:
     """Return the shuffled order of a double rating, by case slot only: no reed is named.
 
     A helper (or the form) puts the reeds into slots 1 to `reeds` in an order the player does not know.
@@ -106,8 +106,6 @@ def ear_order(reeds: int, seed: int, *, rounds: int = 2) -> pd.DataFrame:
         How many reeds, at least 2.
     seed : int
         Equal seeds give equal orders.
-    rounds : int
-        How often each is rated, at least 2.
 
     Returns
     -------
@@ -115,22 +113,14 @@ def ear_order(reeds: int, seed: int, *, rounds: int = 2) -> pd.DataFrame:
         `step` from 1, `round` from 1, `slot` from 1. Every slot comes once a round, and at least half
         of the reeds (rounded down) lie between two ratings of one slot.
     """
-    if reeds < 2 or rounds < 2:
-        raise InputError(tr("`reeds` and `rounds` must be at least 2; got {reeds!r} and {rounds!r}.").format(
-                             reeds=reeds, rounds=rounds))
+    if reeds < 2:
+        raise InputError(tr("`reeds` must be at least 2; got {reeds!r}.").format(reeds=reeds))
     rng = np.random.default_rng(seed)
-    order = rng.permutation(reeds) + 1
-    parts = [order]
+    first = rng.permutation(reeds) + 1
     half = reeds // 2
-    for _ in range(rounds - 1):
-        # Shuffled within each half, so that no reed comes back while its first rating is still in the ear.
-        order = np.concatenate([rng.permutation(order[:half]), rng.permutation(order[half:])])
-        parts.append(order)
-    return pd.DataFrame({
-        "step": np.arange(1, reeds * rounds + 1),
-        "round": np.repeat(np.arange(1, rounds + 1), reeds),
-        "slot": np.concatenate(parts),
-    })
+    # Shuffled within each half, so that no reed comes back while its first rating is still in the ear.
+    slots = np.concatenate([first, rng.permutation(first[:half]), rng.permutation(first[half:])])
+    return pd.DataFrame({"step": np.arange(1, 2 * reeds + 1), "round": np.repeat([1, 2], reeds), "slot": slots})
 
 
 def _both_rounds(ratings: pd.DataFrame) -> tuple[pd.DataFrame, int]:

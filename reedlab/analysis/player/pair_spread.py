@@ -21,6 +21,7 @@ from ...wording import tr
 
 __all__ = ["PairSpread", "Repeats", "hidden_repeats", "pair_spread"]
 
+_LEVEL = 0.95  # of the ranges
 _STEP2 = 0.5**2 / 12  # what rounding to half points adds to a variance
 
 
@@ -75,7 +76,7 @@ def _said(plan: Protocol, frames: Frames) -> tuple[list[float], list[float]]:
     return out
 
 
-def hidden_repeats(points: Sequence[float], same: Sequence[bool], *, level: float = 0.95) -> Repeats:
+def hidden_repeats(points: Sequence[float], same: Sequence[bool]) -> Repeats:
     """Read a sitting of pairs some of which were one reed twice.
 
     Parameters
@@ -84,8 +85,6 @@ def hidden_repeats(points: Sequence[float], same: Sequence[bool], *, level: floa
         How far the first go was ahead, 0 for no difference.
     same : sequence of bool
         Which pairs were one reed twice.
-    level : float
-        Of the ranges.
 
     Raises
     ------
@@ -104,20 +103,20 @@ def hidden_repeats(points: Sequence[float], same: Sequence[bool], *, level: floa
     if y.shape != blank.shape or blank.sum() < 2:
         raise InputError(tr("Wanted at least two pairs of one reed, and for every pair what was said of it."))
     x, other = y[blank], y[~blank]
-    n, tail = len(x), (1 - level) / 2
+    n, tail = len(x), (1 - _LEVEL) / 2
     sd, mean = float(x.std(ddof=1)), float(x.mean())
     reach = float(stats.t.isf(tail, n - 1)) * sd / math.sqrt(n)
     ends = tuple(sd * math.sqrt((n - 1) / float(stats.chi2.isf(q, n - 1))) for q in (tail, 1 - tail))
     return Repeats(
-        same=n, called=int((x != 0).sum()), called_range=_share(int((x != 0).sum()), n, level), different=len(other),
-        told=int((other != 0).sum()), told_range=_share(int((other != 0).sum()), len(other), level), spread=sd,
+        same=n, called=int((x != 0).sum()), called_range=_share(int((x != 0).sum()), n), different=len(other),
+        told=int((other != 0).sum()), told_range=_share(int((other != 0).sum()), len(other)), spread=sd,
         spread_range=(ends[0], ends[1]), lean=mean, lean_range=(mean - reach, mean + reach))
 
 
-def _share(k: int, n: int, level: float) -> tuple[float, float]:
+def _share(k: int, n: int) -> tuple[float, float]:
     from scipy import stats
 
     if not n:
         return math.nan, math.nan
-    found = stats.binomtest(k, n).proportion_ci(level, method="exact")
+    found = stats.binomtest(k, n).proportion_ci(_LEVEL, method="exact")
     return float(found.low), float(found.high)

@@ -44,8 +44,7 @@ def uneven_remarks(protocol: Protocol, frames: Frames, trial: BlindTrial,
         return
     if protocol.crossover:  # every reed has both ways
         return
-    place = {r: i for i, r in enumerate(trial.reeds)}
-    hours = trial.hours[[place[u.reeds[0]] for u in protocol.units]]
+    hours = trial.hours[[trial.place[u.reeds[0]] for u in protocol.units]]
     if protocol.same_days and not protocol.card.lives:
         a, b = float(hours[arms == "A"].mean()), float(hours[arms == "B"].mean())
         if max(a, b) > 0 and abs(a - b) / max(a, b) >= _HOURS_SHARE:

@@ -18,7 +18,7 @@ from ...wording import all_of, tr
 from ..remarks.leaning import leaning_sums
 from ..remarks.quality import kept_remarks
 from ..shuffling._units import gather
-from ..units.adjust import allowed_for
+from ..units.adjust import adjustments
 from ..units.left_out import Counted, counted, unrated_low
 from ..units.life_values import Lives, life_values
 from ..units.shares import AsDone, as_done, planned_share, share_by_cell, share_by_unit
@@ -123,8 +123,7 @@ def read_part(label: str, player: str, protocol: Protocol, frames: Frames, *, to
         if bars_of(protocol).checked > 0:
             low = _with_lives(base, life_values(unrated_low(trial), protocol.outcome), done)
         return replace(_with_lives(base, lives, done), low=low)
-    allowed = allowed_for(protocol)
-    values = rating_values(trial, protocol.outcome, tuple(a for a in protocol.adjust if a in allowed))
+    values = rating_values(trial, protocol.outcome, adjustments(protocol))
     units = gather(values.present, protocol.arms, blocks, [])
     keep, cells = units.keep, values.cells
     daily = protocol.design == "day_by_day" and not protocol.pairs

@@ -39,9 +39,9 @@ def break_in_ratings(frames: Frames, before: date, rating: str = "overall") -> d
     return out
 
 
-def broken_in(frames: Frames, reeds: Iterable[str], before: date, rating: str = "overall") -> dict[str, float]:
+def broken_in(frames: Frames, reeds: Iterable[str], before: date) -> dict[str, float]:
     """Return the baseline of each reed that has all its `RATINGS`."""
-    found = break_in_ratings(frames, before, rating)
+    found = break_in_ratings(frames, before)
     return {r: float(np.mean(found[r])) for r in reeds if len(found.get(r, ())) == RATINGS}
 
 

@@ -108,6 +108,11 @@ class BlindTrial:
         return tuple(u.block for u in self.units)
 
     @property
+    def place(self) -> dict[str, int]:
+        """Where each reed stands in `reeds`."""
+        return {r: i for i, r in enumerate(self.reeds)}
+
+    @property
     def hours(self) -> FloatArray:
         """Playing hours of each reed at the end, 0 where it was not played."""
         total = np.zeros(len(self.reeds))

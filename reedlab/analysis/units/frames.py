@@ -30,8 +30,7 @@ def units_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | None
         if lives is not None:
             hours, ended, worn = ends.hours, list(ends.ended), ends.worn_out
         else:
-            place = {r: i for i, r in enumerate(trial.reeds)}
-            hours = trial.hours[[place[u.reeds[0]] for u in protocol.units]]
+            hours = trial.hours[[trial.place[u.reeds[0]] for u in protocol.units]]
             ended = [trial.retired.get(u.reeds[0], (None, "still_going"))[1] for u in protocol.units]
             worn = np.array([e == "worn_out" for e in ended], dtype=bool)
     else:

@@ -47,7 +47,7 @@ def as_done(protocol: Protocol, frames: Frames, trial: BlindTrial) -> AsDone:
     """Set what was dealt beside what was done, for every sitting of the blind trial on a trial day."""
     a, b = (h.key for h in protocol.habits)
     rows = trial.sittings.loc[trial.sittings["day"].to_numpy() > 0, ["row", "place", "day", "rated"]]
-    place = {r: i for i, r in enumerate(trial.reeds)}
+    place = trial.place
     if protocol.design == "reed_by_reed":
         by_place = {place[u.reeds[0]]: i for i, u in enumerate(protocol.units)}
         unit = [by_place[p] for p in rows["place"]]

@@ -54,7 +54,7 @@ class UnitValues:
 
 def planned_units(trial: BlindTrial) -> dict[tuple[int, int], int]:
     """Return the unit of each planned (place of the reed, trial day)."""
-    place = {r: i for i, r in enumerate(trial.reeds)}
+    place = trial.place
     return {(place[r], d): i for i, u in enumerate(trial.units) for r, d in u.cells}
 
 
