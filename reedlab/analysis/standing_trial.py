@@ -9,6 +9,7 @@ from functools import partial
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
 from ..rows.tables import Frames
 from ..trial.arrays import FloatArray, IntArray
@@ -32,7 +33,7 @@ from .units.progress import progress_of
 from .units.shares import as_done, share_by_unit
 from .verdicts.held_back import bars_of, compared, held_back
 from .verdicts.judge import needed_p
-from .verdicts.repeats import earlier_trials
+from .verdicts.repeats import earlier_names
 from .verdicts.state import TrialState
 
 __all__ = ["read_standing"]
@@ -73,11 +74,11 @@ def read_standing(protocol: Protocol, frames: Frames, now: TrialState, *, today:
     trial = now.trial
     done = as_done(protocol, frames, trial)
     lives = life_values(trial, protocol.outcome)
-    earlier = earlier_trials(protocol, frames)
+    earlier = len(earlier_names(protocol, frames))
     alpha = needed_p(protocol.level, looks=0, early=False, earlier=earlier)
     level = 1 - alpha
     is_b, blocks = protocol.dealt_b, protocol.blocks
-    codes = _in_order(blocks)
+    codes = pd.factorize(np.array(blocks, dtype=object))[0]  # in the order in which they were begun
     course = _course(trial, lives, is_b, codes, 1 / alpha)
     main = _finding(protocol, lives, level, course, damage=False, medians=medians)
     share = share_by_unit(protocol, done)
@@ -118,12 +119,6 @@ def read_standing(protocol: Protocol, frames: Frames, now: TrialState, *, today:
 
 def _enough(main: Finding) -> bool:
     return main.events is not None and min(main.units) > 0 and sum(main.events) > 0
-
-
-def _in_order(blocks: tuple[str, ...]) -> IntArray:
-    """Number the matched sets in the order in which they were begun."""
-    place = {b: i for i, b in enumerate(dict.fromkeys(blocks))}
-    return np.array([place[b] for b in blocks], dtype=np.intp)
 
 
 def _course(trial: BlindTrial, lives: Lives, is_b: npt.NDArray[np.bool_], codes: IntArray,

@@ -41,7 +41,7 @@ from .verdicts.early_odds import EarlyOdds, early_odds
 from .verdicts.findings import Reading, read_difference, read_lives
 from .verdicts.held_back import bars_of, compared, depth, held_back
 from .verdicts.judge import judge_one, needed_p, repeat_p, same_margin, sameness_p, still_stand
-from .verdicts.repeats import earlier_trials
+from .verdicts.repeats import earlier_names
 from .verdicts.scale_use import ScaleUse, ratings_used
 from .verdicts.state import TrialState, state_of
 
@@ -103,7 +103,7 @@ def analyse(
     remarks = list(made_remarks(protocol, frames, least_p=layout.least_p, arrangements=layout.count,
                                 blocks=len(layout.labels)))
     remarks += kept_remarks(protocol, frames, trial, done, today=today)
-    earlier = earlier_trials(protocol, frames)
+    earlier = len(earlier_names(protocol, frames))
     alpha = needed_p(protocol.level, looks=0 if protocol.read_early else now.looks, early=now.early, earlier=earlier)
     odds = None
     if protocol.read_early and now.state not in ("running", "diary"):

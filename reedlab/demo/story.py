@@ -15,7 +15,8 @@ import numpy as np
 from ..plan import draw_up
 from ..rows.records import Box, Day, Record, Reed, Retirement, Setup, Sitting
 from ..rows.tables import typed
-from ..trial.protocol import Protocol, trial_calendar
+from ..trial.calendar import calendar_with
+from ..trial.protocol import Protocol
 from ..worlds import Batch, World, simulate
 from ..worlds.diary import day_rows, retirement_rows, sitting_rows
 from ..worlds.reeds import Reeds, draw_reeds
@@ -100,7 +101,7 @@ def tell() -> Story:
     events += _play(long, shelf, _WORLD.but(**_LIFE_TRUTH), SEED + 2, paused=_HOLIDAY)
 
     # two short ones: box 3
-    new = trial_calendar(START, long.days, _HOLIDAY)[-1] + timedelta(days=1)
+    new = calendar_with(long, _HOLIDAY).last + timedelta(days=1)
     box3 = [n for n in names if n[0] == "3"]
     events.append(Event(new, (_box("3", new),)))
     events += _first_plays(shelf, box3, new)
@@ -195,7 +196,7 @@ def _play(protocol: Protocol, shelf: _Shelf, world: World, seed: int, *, paused:
           until: date | None = None) -> Iterator[Event]:
     """Play a plan and write it down day by day, up to and including `until`."""
     batch = simulate(protocol, world, 1, seed, reeds=shelf.take(protocol.reeds))
-    dates = trial_calendar(protocol.start, protocol.days, paused)
+    dates = calendar_with(protocol, paused).dates()
     last = until or dates[-1]
     yield Event(protocol.start, start=protocol)
     rng = np.random.default_rng(seed + 1000)

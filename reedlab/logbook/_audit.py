@@ -5,10 +5,9 @@ from __future__ import annotations
 import sqlite3
 from datetime import date
 from functools import partial
-from typing import Any
 
 from ..errors import Fault
-from ..rows.tables import TABLES, Field
+from ..rows.tables import TABLES
 from ..rows.values import check_row, read_value
 from ..wording import tr
 from . import _rows
@@ -39,7 +38,7 @@ def audit(connection: sqlite3.Connection, today: date) -> list[str]:
                      table=table, a=a, b=b)
                  for a, b in taken_back]
         spec = TABLES[table]
-        if all(_fine(f, value) for f in spec.fields for value in _rows.values_of(connection, table, f)):
+        if all(read_value(f, value)[1] is None for f in spec.fields for value in _rows.values_of(connection, table, f)):
             continue
         for row in _rows.Entries(connection, table):
             told += [_sentence(table, row["entry_id"], spoken_key(table, row), Fault(table, None, *f))
@@ -51,10 +50,6 @@ def audit(connection: sqlite3.Connection, today: date) -> list[str]:
             told.append(_sentence(fault.table, row["entry_id"], spoken_key(fault.table, row),
                                   Fault(fault.table, None, fault.column, fault.found, fault.wanted)))
     return told
-
-
-def _fine(field: Field, value: Any) -> bool:
-    return read_value(field, value)[1] is None
 
 
 def _sentence(table: str, entry_id: int, key: str, fault: Fault) -> str:

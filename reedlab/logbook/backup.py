@@ -19,7 +19,7 @@ from . import schema
 from ._damage import Damaged, is_damage
 from .opening import connect
 
-__all__ = ["FOLDER", "KEPT", "NoCopy", "back_up", "copy_number", "daily_copies"]
+__all__ = ["FOLDER", "KEPT", "NoCopy", "back_up", "copies_of", "copy_number"]
 
 FOLDER: Final = "backups"
 KEPT: Final = 14
@@ -30,18 +30,17 @@ class NoCopy(LogbookError):
     """The day's copy could not be made: no room, or no right to write there."""
 
 
-def daily_copies(path: Path) -> list[tuple[int, Path]]:
-    """Return a logbook's daily copies with their numbers, in the order in which they were made.
+def copies_of(path: Path) -> list[tuple[int, str, Path]]:
+    """Return a logbook's copies in the order in which they were made: number, day (and mark), file.
 
     Each copy carries its number, so a clock that was wrong once does not matter. Copies without one are oldest.
     """
-    named = re.compile(re.escape(path.stem) + r"-\d{4}-\d{2}-\d{2}" + re.escape(path.suffix))
-    folder = path.parent / FOLDER
+    named = re.compile(re.escape(path.stem) + r"-(\d{4}-\d{2}-\d{2}.*)" + re.escape(path.suffix))
     try:
-        found = [p for p in folder.iterdir() if named.fullmatch(p.name)]
+        return sorted((copy_number(p), m[1], p) for p in (path.parent / FOLDER).iterdir()
+                      if (m := named.fullmatch(p.name)))
     except OSError:
         return []
-    return sorted((copy_number(p), p) for p in found)
 
 
 def copy_number(copy: Path) -> int:
@@ -81,7 +80,7 @@ def back_up(path: Path, today: date, mark: str = "") -> Path | None:
     copy = folder / f"{path.stem}-{today.isoformat()}{mark}{path.suffix}"
     if copy.exists():
         return None
-    before = daily_copies(path)
+    before = [(n, p) for n, name, p in copies_of(path) if len(name) == len("2026-03-05")]
     half = copy.with_name(f".{copy.name}.{secrets.token_hex(4)}.part")
     try:
         folder.mkdir(exist_ok=True)

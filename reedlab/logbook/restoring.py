@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import secrets
 import shutil
 import sqlite3
@@ -22,7 +21,7 @@ from ..wording import tr, trn
 from ._beginning import discard
 from ._damage import spoken
 from ._journal import alone, aside_name, first_page, journal_of, set_apart
-from .backup import FOLDER, copy_number
+from .backup import copies_of
 from .opening import bare
 from .schema import quoted
 from .store import Logbook
@@ -72,13 +71,7 @@ def held_now(path: Path) -> Held:
 def copies(path: Path, now: Held | None = None) -> list[Held]:
     """Return the copies of a logbook, the one made last first, each held against the logbook as it is now."""
     seals = (now or held_now(path)).seals
-    named = re.compile(re.escape(path.stem) + r"-(\d{4}-\d{2}-\d{2}.*)" + re.escape(path.suffix))
-    try:
-        found = [(p, m[1]) for p in (path.parent / FOLDER).iterdir() if (m := named.fullmatch(p.name))]
-    except OSError:
-        return []
-    found.sort(key=lambda x: (copy_number(x[0]), x[1]), reverse=True)
-    held = [_held(p, name) for p, name in found]
+    held = [_held(p, name) for _, name, p in reversed(copies_of(path))]
     return [Held(h.path, h.name, h.entries, h.last, h.lost, Counter(t for t, _ in seals - h.seals), h.seals)
             for h in held]
 

@@ -7,14 +7,14 @@ and its reeds are free again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from .opened_boxes import as_opened
-from .protocol import Protocol, trial_calendar
+from .protocol import Protocol
 
 if TYPE_CHECKING:
     from ..rows.tables import Frames
@@ -61,16 +61,13 @@ class TrialCalendar:
 
     def dates(self, until: date | None = None) -> tuple[date, ...]:
         """Return the dates of trial days 1 to `days`; with an open end, of all up to `until`."""
-        planned = trial_calendar(self.start, self.days, self.paused)
-        if self.open_end and until is not None:
-            return (*planned, *self._after(planned[-1], until))
-        return tuple(planned)
-
-    def _after(self, last: date, until: date) -> Iterator[date]:
-        while last < until:
-            last += _DAY
-            if last not in self.paused:
-                yield last
+        out: list[date] = []
+        day = self.start
+        while len(out) < self.days or (self.open_end and until is not None and day <= until):
+            if day not in self.paused:
+                out.append(day)
+            day += _DAY
+        return tuple(out)
 
     @cached_property
     def last(self) -> date:

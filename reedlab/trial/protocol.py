@@ -1,4 +1,4 @@
-"""The frozen plan of one trial, and the calendar that hangs on it.
+"""The frozen plan of one trial.
 
 A `Protocol` holds everything the analysis needs to reshuffle exactly as the plan did. Trial days are
 numbered from 1; a paused day does not count, so a holiday shifts the rest instead of breaking it.
@@ -11,7 +11,7 @@ import hashlib
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from functools import lru_cache
 from typing import Any, Final
 
@@ -26,7 +26,7 @@ from .dealing import Layout, layout_dealt
 from .outcomes import OUTCOMES, Outcome
 from .plan_shape import PLAN
 
-__all__ = ["DESIGNS", "STANDING", "Habit", "Protocol", "Slot", "Unit", "trial_calendar"]
+__all__ = ["DESIGNS", "STANDING", "Habit", "Protocol", "Slot", "Unit"]
 
 DESIGNS: Final = ("reed_by_reed", "day_by_day")
 #: How each is called in a sentence.
@@ -381,18 +381,3 @@ def coin_by_coin(design: str, outcome: str, units: Sequence[Unit], dealt: Sequen
     return (design == "day_by_day" and outcome in OUTCOMES
             and not (OUTCOMES[outcome].lives or OUTCOMES[outcome].pairs)
             and all(len(s) == 2 and s[0] != s[1] for s in sets.values()))
-
-
-def trial_calendar(start: date, days: int, paused: Iterable[date] = ()) -> list[date]:
-    """Return the dates of trial days 1..days: calendar days from `start`, paused ones skipped.
-
-    A day off is not a pause: it keeps its number and its ratings are missing.
-    """
-    skip = set(paused)
-    out: list[date] = []
-    day = start
-    while len(out) < days:
-        if day not in skip:
-            out.append(day)
-        day += timedelta(days=1)
-    return out

@@ -9,7 +9,8 @@ from typing import Any, Final
 import numpy as np
 
 from ..rows.tables import Frames
-from ..trial.protocol import Protocol, trial_calendar
+from ..trial.calendar import calendar_with
+from ..trial.protocol import Protocol
 from .simulate import BY_CHOICE, DAMAGED, WORN_OUT, Batch
 
 __all__ = ["box_rows", "day_rows", "reed_rows", "retirement_rows", "sitting_rows", "to_frames", "trial_row"]
@@ -32,7 +33,7 @@ def to_frames(batch: Batch, i: int, *, paused: Sequence[date] = ()) -> Frames:
     paused : sequence of date, optional
         Days on which the trial stood still; the trial's days are counted around them.
     """
-    dates = trial_calendar(batch.protocol.start, batch.protocol.days, paused)
+    dates = calendar_with(batch.protocol, paused).dates()
     return Frames.trusted(
         boxes=box_rows(batch.protocol), reeds=reed_rows(batch, i), sittings=sitting_rows(batch, i, dates),
         days=day_rows(batch, i, dates, paused), retirements=retirement_rows(batch, i, dates),

@@ -39,8 +39,7 @@ class Reeds:
     def take(self, which: Sequence[int]) -> Reeds:
         """Return some of the reeds, in the order asked for."""
         k = np.asarray(which, dtype=int)
-        return Reeds(self.level[k], self.first_play[k], self.stiffness[k], self.first_stiffness[k], self.wear[k],
-                     self.life_h[k], self.damage_h[k])
+        return Reeds(*(getattr(self, name)[k] for name in self.__dataclass_fields__))
 
 
 @lru_cache(maxsize=64)

@@ -39,7 +39,8 @@ from reedlab.plan import draw_up  # noqa: E402
 from reedlab.plan.forecast import VERDICTS, forecast, with_effect  # noqa: E402
 from reedlab.rows import records  # noqa: E402
 from reedlab.rows.tables import typed  # noqa: E402
-from reedlab.trial.protocol import Protocol, trial_calendar  # noqa: E402
+from reedlab.trial.calendar import calendar_with  # noqa: E402
+from reedlab.trial.protocol import Protocol  # noqa: E402
 from reedlab.worlds import (  # noqa: E402
     Batch,
     World,
@@ -94,7 +95,7 @@ def _entry(kind: type, row: Mapping[str, Any]) -> Any:
 def write_down(batch: Batch, i: int, path: Path) -> None:
     """Write run i into a new logbook file, as its player would have."""
     own = batch.protocol_of(i)
-    dates = trial_calendar(own.start, own.days)
+    dates = calendar_with(own).dates()
     with Logbook.create(path) as book:
         book.add_many([_entry(records.Box, r) for r in box_rows(own)])
         book.add_many([_entry(records.Reed, r) for r in reed_rows(batch, i)])

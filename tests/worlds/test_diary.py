@@ -9,7 +9,8 @@ import pytest
 from reedlab.logbook.between import cross_check
 from reedlab.rows.tables import TABLES, typed
 from reedlab.rows.values import check_row
-from reedlab.trial.protocol import Protocol, trial_calendar
+from reedlab.trial.calendar import calendar_with
+from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World, simulate, to_frames
 
 from ._plans import reeds_dealt, squares
@@ -50,7 +51,7 @@ def test_what_was_rated_played_and_done_is_what_the_diary_says() -> None:
     p = squares()
     b = simulate(p, World(adherence=0.8), 2, 3)
     f = to_frames(b, 1)
-    dates = trial_calendar(p.start, p.days)
+    dates = calendar_with(p).dates()
     assert len(f.sittings) == int(b.logged[1].sum())
     assert f.sittings["play_min"].sum() == b.play_min[1][b.logged[1]].sum()
     for _, row in f.sittings.iterrows():

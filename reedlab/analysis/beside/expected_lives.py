@@ -102,8 +102,7 @@ def expected_lives(trial: BlindTrial, lives: Lives) -> ExpectedLives:
 def courses_of(trial: BlindTrial, lives: Lives) -> Courses:
     """Return the reeds' lines through every overall rating that the rule reads, up to the end of their lives."""
     rows = trial.sittings
-    unit_of = {u.reeds[0]: i for i, u in enumerate(trial.units)}
-    unit = np.array([unit_of[r] for r in trial.reeds], dtype=np.int64)[rows["place"].to_numpy()]
+    unit = trial.unit_of_reed[rows["place"].to_numpy()]
     x, y = rows["hours_before"].to_numpy(dtype=float), rows["overall"].to_numpy(dtype=float)
     keep = np.isfinite(y) & (x < lives.hours[unit] - 1e-9)
     unit, x, y, n = unit[keep], x[keep], y[keep], len(trial.units)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -28,6 +27,9 @@ _STEPS = 60  # ratios tried on either side of 1 before the ends are bisected
 _HALVINGS = 20
 _SLACK = 1e-12
 _TIE = 1e-9
+
+#: From which grid point (none: nowhere) to look which way for the end of a stretch.
+_Search = tuple[npt.NDArray[np.intp], int]
 
 
 def read_expected(protocol: Protocol, expected: ExpectedLives, *, level: float) -> Finding | None:
@@ -111,7 +113,7 @@ def expected_ratio(
     searches: list[_Search] = []
     for alpha in alphas:
         kept = np.flatnonzero(p > alpha + _SLACK)
-        searches += [_Search(kept[:1], -1), _Search(kept[-1:], 1)]
+        searches += [(kept[:1], -1), (kept[-1:], 1)]
     limits = np.repeat(alphas, 2)
     found = _edges(grid, searches, lambda at, which: _p(lives_at(at), shuffles) > limits[which] + _SLACK)
     ends = []
@@ -123,7 +125,7 @@ def expected_ratio(
     side = _side(lives_at(grid), shuffles)
     above, below = np.flatnonzero(side > 0), np.flatnonzero(side < 0)
     signs = np.array([1.0, -1.0])
-    left, right = _edges(grid, [_Search(above[-1:], 1), _Search(below[:1], -1)],
+    left, right = _edges(grid, [(above[-1:], 1), (below[:1], -1)],
                          lambda at, which: _side(lives_at(at), shuffles) == signs[which])
     if not above.size and not below.size:
         return float("nan"), ends
@@ -143,13 +145,6 @@ def _side(values: FloatArray, shuffles: Shuffles) -> FloatArray:
     """Return 1 where the statistic lies above its reshuffling mean, -1 below, 0 on it."""
     gap = shuffles.observed_sums(block_centred(values, shuffles.layout))
     return np.where(np.abs(gap) <= _TIE * np.maximum(1.0, np.abs(values).sum(axis=1)), 0.0, np.sign(gap))
-
-
-class _Search(NamedTuple):
-    """From which grid point (none: nowhere) to look which way for the end of a stretch."""
-
-    start: npt.NDArray[np.intp]
-    step: int
 
 
 def _edges(grid: FloatArray, searches: list[_Search],

@@ -78,11 +78,7 @@ def pair_opinions(gaps: FloatArray) -> tuple[Opinion, ...]:
                 (name, "low", model.low), (name, "high", model.high)]
     if len(gaps) < 2 or np.ptp(gaps) < 1e-12:
         return (*out, (tr("one-sample t"), tr("not defined: fewer than two pairs, or all alike"), _NAN))
-    t = stats.ttest_1samp(gaps, 0.0)
-    ends = t.confidence_interval(0.95)
-    name = tr("one-sample t")
-    return (*out, (name, "t", float(t.statistic)), (name, "p", float(t.pvalue)), (name, "low", float(ends.low)),
-            (name, "high", float(ends.high)))
+    return (*out, *_of_t(tr("one-sample t"), stats.ttest_1samp(gaps, 0.0)))
 
 
 def _pairs(values: UnitValues, used: BoolArray, arms: npt.NDArray[np.str_]) -> bool:

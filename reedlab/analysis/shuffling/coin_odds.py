@@ -58,19 +58,16 @@ class CoinOdds:
         The smallest difference that matters.
     bar : float
         Where a winner is named.
-    estimate : (k,) float
-        What is told as the difference.
     """
 
     none = 0.0
 
-    def __init__(self, gap: FloatArray, turn: FloatArray, full: BoolArray, *, matters: float, bar: float,
-                 estimate: FloatArray | None = None) -> None:
+    def __init__(self, gap: FloatArray, turn: FloatArray, full: BoolArray, *, matters: float, bar: float) -> None:
         self.whole = np.isfinite(gap)
         self.gap, self.turn = np.where(self.whole, gap, 0.0), np.where(self.whole, turn, 0.0)
         self.weight = np.where(full, 1.0, _LACKING)
         self.matters, self.bar = matters, bar
-        self._estimate = np.full(len(gap), np.nan) if estimate is None else estimate
+        self._estimate = np.full(len(gap), np.nan)
 
     def __len__(self) -> int:
         return len(self.gap)

@@ -18,12 +18,11 @@ from ...trial.arrays import BoolArray, FloatArray, IntArray
 from .life_scores import evaluation_points, limit_ratios, merged, score_tie, scores_at, times_at
 from .linear import rejected_count
 from .past_lives import PastLives
-from .shuffles import Shuffles
+from .shuffles import ROUGH_DRAWS, Shuffles
 
 __all__ = ["Scan", "farthest"]
 
 _ROUGH_FROM = 30_000  # steps of a count from which a few draws spare it where they are clear
-_ROUGH_DRAWS = 5_000
 _WHOLE = 2_000_000  # numbers scored up to which every ratio is looked at
 _CELLS = 4_000_000
 _AT_ONCE = 300_000  # numbers scored at once along the whole span
@@ -172,8 +171,8 @@ class Scan:
         out = np.zeros(len(at), dtype=bool)
         unsure = np.ones(len(at), dtype=bool)
         if self.shuffles.steps >= _ROUGH_FROM and len(self.points) > 1:
-            rough = self._looked_up(self._rough, at, rough=True) / _ROUGH_DRAWS
-            slack = 6 * np.sqrt(alpha / 2 * (1 - alpha / 2) / _ROUGH_DRAWS)
+            rough = self._looked_up(self._rough, at, rough=True) / ROUGH_DRAWS
+            slack = 6 * np.sqrt(alpha / 2 * (1 - alpha / 2) / ROUGH_DRAWS)
             out = rough > alpha / 2 + slack
             unsure = ~out & (rough >= alpha / 2 - slack)
         where = np.flatnonzero(unsure)
@@ -185,7 +184,7 @@ class Scan:
         new = np.array([i for i in dict.fromkeys(at.tolist()) if i not in known], dtype=np.intp)
         if len(new):
             s = self.scores(self.points[new])
-            count = (self.shuffles.rough_tails(s, score_tie(s), _ROUGH_DRAWS) if rough
+            count = (self.shuffles.rough_tails(s, score_tie(s)) if rough
                      else self.shuffles.tails(s, score_tie(s)))
             known.update(zip(new.tolist(), np.minimum(*count).tolist(), strict=True))
         return np.array([known[i] for i in at.tolist()], dtype=np.intp)

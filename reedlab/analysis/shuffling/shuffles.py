@@ -18,7 +18,7 @@ from ...trial.dealing import Layout, draw_from
 from .halves import Halves
 from .sums import outer_sums, subset_sums
 
-__all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "FEW", "SAMPLES", "Shuffles"]
+__all__ = ["DEFAULT_SEED", "EXACT_LIMIT", "FEW", "ROUGH_DRAWS", "SAMPLES", "Shuffles"]
 
 #: Up to this many arrangements all are counted; it takes about a second.
 EXACT_LIMIT: Final = 2**22
@@ -28,6 +28,8 @@ SAMPLES: Final = 100_000
 DEFAULT_SEED: Final = 1935
 #: Units up to which draws are made as deals are.
 FEW: Final = 100
+#: Draws that tell roughly.
+ROUGH_DRAWS: Final = 5_000
 _CELLS = 4_000_000  # numbers held at once
 
 
@@ -52,7 +54,6 @@ class Shuffles:
         self.exact = self.total <= limit
         self.size = self.total if self.exact else samples + 1
         self._samples, self._seed = samples, DEFAULT_SEED if seed is None else seed
-        self._rough: BoolArray | None = None
 
     @cached_property
     def halves(self) -> Halves:
@@ -62,6 +63,10 @@ class Shuffles:
     @cached_property
     def _drawn(self) -> BoolArray:
         return _draws(self.layout, self._samples, self._seed)  # (n, samples), beside the observed one
+
+    @cached_property
+    def _few(self) -> BoolArray:
+        return _draws(self.layout, ROUGH_DRAWS, DEFAULT_SEED)
 
     @property
     def steps(self) -> int:
@@ -95,15 +100,10 @@ class Shuffles:
         upper, lower = self._drawn_tails(values, observed, tie, self._drawn)
         return upper + 1, lower + 1
 
-    def rough_tails(self, values: FloatArray, tie: FloatArray, draws: int) -> tuple[IntArray, IntArray]:
+    def rough_tails(self, values: FloatArray, tie: FloatArray) -> tuple[IntArray, IntArray]:
         """Count in a few draws only: the first of those that are counted, where arrangements are drawn."""
-        drawn = self._few(draws) if self.exact else self._drawn
-        return self._drawn_tails(values, self.observed_sums(values), tie, drawn[:, :draws])
-
-    def _few(self, draws: int) -> BoolArray:
-        if self._rough is None:
-            self._rough = _draws(self.layout, draws, DEFAULT_SEED)
-        return self._rough
+        drawn = self._few if self.exact else self._drawn
+        return self._drawn_tails(values, self.observed_sums(values), tie, drawn[:, :ROUGH_DRAWS])
 
     def _drawn_tails(self, values: FloatArray, observed: FloatArray, tie: FloatArray,
                      drawn: BoolArray) -> tuple[IntArray, IntArray]:

@@ -113,6 +113,20 @@ class BlindTrial:
         return {r: i for i, r in enumerate(self.reeds)}
 
     @property
+    def unit_of_reed(self) -> IntArray:
+        """The unit of each reed, reed by reed."""
+        of = {u.reeds[0]: i for i, u in enumerate(self.units)}
+        return np.array([of[r] for r in self.reeds], dtype=np.int64)
+
+    def units_of(self, place: npt.ArrayLike, day: npt.ArrayLike) -> IntArray:
+        """Return the unit that sittings count for, by their reeds' places and trial days, (s,) each; -1 where none."""
+        places, days = np.asarray(place, dtype=np.int64), np.asarray(day, dtype=np.int64)
+        if self.design == "reed_by_reed":
+            return self.unit_of_reed[places]
+        of = {(self.place[r], d): i for i, u in enumerate(self.units) for r, d in u.cells}
+        return np.array([of.get(c, -1) for c in zip(places.tolist(), days.tolist(), strict=True)], dtype=np.int64)
+
+    @property
     def hours(self) -> FloatArray:
         """Playing hours of each reed at the end, 0 where it was not played."""
         total = np.zeros(len(self.reeds))

@@ -61,9 +61,8 @@ def points_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | Non
         rating = c.rating[keep]
         when = [trial.calendar[d - 1] for d in day]
     else:
-        of_place = {r: i for i, u in enumerate(units) for r in u.reeds}
         rows = trial.sittings[trial.sittings["overall"].notna().to_numpy()]
-        owner = np.array([of_place[r] for r in rows["reed"]], dtype=np.int64)
+        owner = trial.unit_of_reed[rows["place"].to_numpy()]
         keep = used[owner]
         unit, rows = owner[keep], rows[keep]
         reed, day = rows["place"].to_numpy(), rows["day"].to_numpy()

@@ -20,7 +20,6 @@ from .blind import BlindTrial
 from .evening import counts_by
 from .life_values import Lives
 from .progress import due_cells
-from .unit_values import planned_units
 
 __all__ = ["GIVEN_UP", "Counted", "counted", "in_halves", "missing_and_due", "unit_groups", "unrated_low"]
 
@@ -110,33 +109,24 @@ def missing_and_due(due: BoolArray, done: BoolArray, unit: IntArray, day: IntArr
     return counts_by(due & ~done, unit, n), counts_by(due, unit, n)
 
 
-def _unit_of(trial: BlindTrial) -> dict[tuple[str, int], int]:
-    """Return the unit of every planned (reed, day)."""
-    if trial.design == "day_by_day":
-        return {(trial.reeds[r], d): i for (r, d), i in planned_units(trial).items()}
-    of = {u.reeds[0]: i for i, u in enumerate(trial.units)}
-    return {(reed, day): of[reed] for day, reed in trial.slots if reed in of}
-
-
 def _missing(trial: BlindTrial, today: date) -> tuple[IntArray, IntArray]:
     """Return ratings missing and due of each unit, (n,) each."""
     due, done = due_cells(trial, today)
-    of = _unit_of(trial)
-    flags = [np.array([[c in cells for c in of]], dtype=bool) for cells in (due, done)]
-    day = np.array([d for _, d in of], dtype=np.int64)
-    group, n = unit_groups(trial.halves, np.array(list(of.values()), dtype=np.int64), day, len(trial.units))
-    missing, asked = missing_and_due(flags[0], flags[1], group, day, n, by_day=trial.unit_kind == "sitting")
-    return missing[0].astype(np.int64), asked[0].astype(np.int64)
+    asked = list(dict.fromkeys(c for u in trial.units for c in u.cells) if trial.design == "day_by_day" else
+                 dict.fromkeys((reed, day) for day, reed in trial.slots if reed in trial.place))
+    flags = [np.array([[c in cells for c in asked]], dtype=bool) for cells in (due, done)]
+    day = np.array([d for _, d in asked], dtype=np.int64)
+    unit = trial.units_of([trial.place[r] for r, _ in asked], day)
+    group, n = unit_groups(trial.halves, unit, day, len(trial.units))
+    missing, wanted = missing_and_due(flags[0], flags[1], group, day, n, by_day=trial.unit_kind == "sitting")
+    return missing[0].astype(np.int64), wanted[0].astype(np.int64)
 
 
 def _from_memory(frames: Frames, trial: BlindTrial) -> tuple[IntArray, IntArray]:
     rows = trial.sittings[trial.sittings["rated"].to_numpy()]
     told = frames.sittings["from_memory"].to_numpy()[rows["row"].to_numpy()]
-    of_reed = {r: i for i, u in enumerate(trial.units) for r in u.reeds}
-    unit_of = _unit_of(trial) if trial.design == "day_by_day" else None
-    unit = np.array([of_reed[r] if unit_of is None else unit_of.get((r, d), -1)
-                     for r, d in zip(rows["reed"], rows["day"], strict=True)], dtype=np.int64)
-    group, n = unit_groups(trial.halves, unit, rows["day"].to_numpy(dtype=np.int64), len(trial.units))
+    unit, day = trial.units_of(rows["place"], rows["day"]), rows["day"].to_numpy(dtype=np.int64)
+    group, n = unit_groups(trial.halves, unit, day, len(trial.units))
     here = group >= 0
     return np.bincount(group[here], told[here], n).astype(np.int64), np.bincount(group[here], minlength=n)
 

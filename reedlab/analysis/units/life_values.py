@@ -212,13 +212,12 @@ def life_values(trial: BlindTrial, outcome: str) -> Lives:
         raise InputError(tr("`outcome` is {outcome!r}, which is no life: it has no mark that ends it.").format(
                              outcome=outcome))
     names = [u.reeds[0] for u in trial.units]
-    unit_of = np.array([names.index(r) if r in names else -1 for r in trial.reeds], dtype=np.intp)
     rows = trial.sittings
     left = np.array([[trial.retired.get(r, (None, "still_going"))[1] for r in names]], dtype="U16")
     rule = Rule(float(getattr(trial, card.mark)), trial.in_a_row, trial.worn_out_rule == "player", trial.cap_hours,
                 trial.same_days)
     by_ratings = trial.worn_out_rule == "ratings" or not card.by_word
-    ends = ends_of(unit_of[rows["place"].to_numpy()], rows["hours_after"].to_numpy()[None],
+    ends = ends_of(trial.unit_of_reed[rows["place"].to_numpy()], rows["hours_after"].to_numpy()[None],
                    rows["overall"].to_numpy(dtype=float)[None] if by_ratings else None, left, trial.blocks, rule)
     worn, told, reason = ends.worn_out[0], ends.told[0], tuple(map(str, ends.reason[0]))
 

@@ -47,14 +47,7 @@ def as_done(protocol: Protocol, frames: Frames, trial: BlindTrial) -> AsDone:
     """Set what was dealt beside what was done, for every sitting of the blind trial on a trial day."""
     a, b = (h.key for h in protocol.habits)
     rows = trial.sittings.loc[trial.sittings["day"].to_numpy() > 0, ["row", "place", "day", "rated"]]
-    place = trial.place
-    if protocol.design == "reed_by_reed":
-        by_place = {place[u.reeds[0]]: i for i, u in enumerate(protocol.units)}
-        unit = [by_place[p] for p in rows["place"]]
-    else:
-        by_cell = {(place[r], d): i for i, u in enumerate(protocol.units) for r, d in u.cells}
-        unit = [by_cell.get((p, d), -1) for p, d in zip(rows["place"], rows["day"], strict=True)]
-    units = np.array(unit, dtype=np.int64)
+    units = trial.units_of(rows["place"], rows["day"])
     habit = frames.sittings["habit"].to_numpy()[rows["row"].to_numpy()]
     said = np.where(habit == b, 1.0, np.where(habit == a, 0.0, np.nan))
     rows = rows.assign(unit=units)[units >= 0]

@@ -11,7 +11,7 @@ from ...trial.arrays import BoolArray, FloatArray, IntArray
 from .blind import BlindTrial, Cells
 from .rating_values import Rated, values_of
 
-__all__ = ["UnitValues", "planned_units", "rating_values"]
+__all__ = ["UnitValues", "rating_values"]
 
 
 
@@ -52,25 +52,13 @@ class UnitValues:
         return out
 
 
-def planned_units(trial: BlindTrial) -> dict[tuple[int, int], int]:
-    """Return the unit of each planned (place of the reed, trial day)."""
-    place = trial.place
-    return {(place[r], d): i for i, u in enumerate(trial.units) for r, d in u.cells}
-
-
 def rating_values(trial: BlindTrial, outcome: str, adjust: Sequence[str] = ()) -> UnitValues:
     """Return the units' values of a rating outcome, as the one trial of `values_of`; InputError if it is not one."""
     cells, n = trial.cells(), len(trial.units)
     total, before = np.zeros((1, n)), np.full((1, n), np.nan)
+    unit = trial.units_of(cells.reed, cells.day)
     if trial.design == "reed_by_reed":
-        unit_of = {u.reeds[0]: i for i, u in enumerate(trial.units)}
-        unit_of_reed = np.array([unit_of[r] for r in trial.reeds], dtype=np.int64)
-        total[0, unit_of_reed], before[0, unit_of_reed] = trial.hours, trial.before
-        unit = unit_of_reed[cells.reed]
-    else:
-        planned = planned_units(trial)
-        unit = np.array([planned.get((int(r), int(d)), -1) for r, d in zip(cells.reed, cells.day, strict=True)],
-                        dtype=np.int64)
+        total[0, trial.unit_of_reed], before[0, trial.unit_of_reed] = trial.hours, trial.before
     squares = trial.unit_kind == "diagonal"
     found = values_of(Rated(
         units=trial.units, squares=squares, reed=cells.reed, unit=unit, rating=cells.rating[None],

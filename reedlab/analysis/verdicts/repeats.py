@@ -13,12 +13,7 @@ from ...trial.opened_boxes import as_opened
 from ...trial.protocol import Protocol
 from .judge import repeat_p
 
-__all__ = ["earlier_names", "earlier_trials", "level_of_next", "repeat_level"]
-
-
-def earlier_trials(protocol: Protocol, frames: Frames) -> int:
-    """Count the trials of the same question in this logbook that began before this one (`earlier_names`)."""
-    return len(earlier_names(protocol, frames))
+__all__ = ["earlier_names", "level_of_next", "repeat_level"]
 
 
 def earlier_names(protocol: Protocol, frames: Frames) -> tuple[str, ...]:
@@ -45,7 +40,7 @@ def level_of_next(question: str, ways: Sequence[str], level: float, frames: Fram
 
 def repeat_level(protocol: Protocol, frames: Frames, *, more: int = 0) -> float:
     """Return the level that a trial of this plan will be judged at, given what stands in the logbook, and `more`."""
-    return 1 - repeat_p(protocol.level, earlier_trials(protocol, frames) + more)
+    return 1 - repeat_p(protocol.level, len(earlier_names(protocol, frames)) + more)
 
 
 def _ways(plan: Protocol) -> list[str]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as w
 
 from ...analysis.units.first_plays import played_beyond_first
-from ...analysis.verdicts.repeats import earlier_trials, repeat_level
+from ...analysis.verdicts.repeats import earlier_names, repeat_level
 from ...errands.book import Book
 from ...errors import EntryRefused, InputError, PlanRefused
 from ...plan.at_hand import break_in_days, ramp_left
@@ -253,5 +253,5 @@ def _repeat(draft: Draft, frames: Frames) -> str:
     """Return what earlier trials of the question mean for this one; nothing where there are none."""
     from ...summary.words.repeats import repeat_sentences
 
-    earlier = earlier_trials(draft.protocol, frames)
+    earlier = len(earlier_names(draft.protocol, frames))
     return " ".join(repeat_sentences(earlier + 1, 1 - repeat_level(draft.protocol, frames))) if earlier else ""

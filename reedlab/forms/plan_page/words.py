@@ -11,10 +11,11 @@ from ...plan.at_hand import with_break_in
 from ...questions import Question
 from ...rows.tables import Frames
 from ...screens.plan import DESIGN_WORDS, facts, scale_words, times_by_chance
+from ...trial.calendar import calendar_with
 from ...trial.change_of_ways import told_of_ways
 from ...trial.pairs import first_then
 from ...trial.practice import CAUTIONS
-from ...trial.protocol import Protocol, trial_calendar
+from ...trial.protocol import Protocol
 from ...wording import short_date, spoken_date, tr
 from ..shared.form import rows_table
 from ..shared.render import render
@@ -72,7 +73,7 @@ def started_html(protocol: Protocol) -> str:
         ways = [[h.name, h.steps, ", ".join(r for r in protocol.reeds if protocol.habit_for(r, 1) == h)]
                 for h in protocol.habits]
     else:
-        calendar = trial_calendar(protocol.start, min(protocol.days, _SHOWN_DAYS))
+        calendar = calendar_with(protocol).dates()[:_SHOWN_DAYS]
         days = [[f"{d}", short_date(on).replace(" ", "\u00a0"), "; ".join(_slot_words(protocol, d))]
                 for d, on in enumerate(calendar, start=1)]
     change = "" if protocol.halves is None else tr("Day {day}: {text}").format(

@@ -102,8 +102,8 @@ def test_the_range_holds_what_the_odds_never_ruled_out_and_agrees_with_the_winne
     held = named = 0
     for _ in range(60):
         row = rng.normal(1.0, 1.2, (1, 30))
-        made = CoinOdds(row, np.ones_like(row), np.ones((1, 30), dtype=bool), matters=1.0, bar=25.0,
-                        estimate=row.mean(axis=1))
+        made = CoinOdds(row, np.ones_like(row), np.ones((1, 30), dtype=bool), matters=1.0, bar=25.0)
+        made = made.told(row.mean(axis=1))
         t = made.in_full(0)
         assert (t.p_value <= 1 / 25) == bool(made.named()[0]) == (not t.low <= 0 <= t.high)
         assert t.low < made.estimates()[0] < t.high

@@ -13,7 +13,7 @@ from scipy.stats import binom
 from reedlab.analysis.together.combine import combine
 from reedlab.analysis.trial import analyse
 from reedlab.analysis.verdicts.judge import needed_p, repeat_p, sameness_p
-from reedlab.analysis.verdicts.repeats import earlier_trials
+from reedlab.analysis.verdicts.repeats import earlier_names
 from reedlab.plan.forecast import with_effect
 from reedlab.rows.tables import Frames
 from reedlab.trial.protocol import Habit, Protocol
@@ -60,13 +60,13 @@ FIRST = squares(7, trial="first", seed=4)
 def test_which_trials_count_as_earlier_ones(before: tuple[Protocol, ...], written: bool, count: int) -> None:
     # what the second trial wrote down came after the first was ended by hand
     book = logbook(*before, written=written, ended=START + timedelta(days=20))
-    assert earlier_trials(SECOND, book) == count
+    assert len(earlier_names(SECOND, book)) == count
 
 
 def test_of_two_trials_begun_on_one_day_the_one_entered_later_is_the_repeat() -> None:
     twin = replace(SECOND, trial="twin")
     book = logbook(twin)
-    assert (earlier_trials(SECOND, book), earlier_trials(twin, book)) == (1, 0)
+    assert (len(earlier_names(SECOND, book)), len(earlier_names(twin, book))) == (1, 0)
 
 
 def test_a_repeat_needs_a_rarer_gap_and_says_so_and_a_first_trial_is_read_as_ever() -> None:
