@@ -94,7 +94,8 @@ class CoinOdds:
         stake, price = _stakes(self.gap[i] - each * self.turn[i], self.whole[i], self.weight[i], self.matters)
         return Path.of(np.concatenate([stake - price, -stake - price], axis=2))
 
-    def tails(self, d: float | FloatArray, where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
+    def tails(self, d: float | FloatArray, where: IntArray | None = None,
+              side: int = 0) -> tuple[FloatArray, FloatArray]:
         """Return the one-sided p that B is ahead by more than d, and by less: half of one over the highest odds."""
         path = self.path(d, where)
         half, up = 0.5 / path.most, self.up(path)

@@ -102,8 +102,8 @@ class Deals:
             out[:, m] = np.where(here, part - mean[:, None], 0.0)
         return out
 
-    def tails(self, values: FloatArray, observed: FloatArray, tie: FloatArray,
-              rows: IntArray) -> tuple[FloatArray, FloatArray]:
+    def tails(self, values: FloatArray, observed: FloatArray, tie: FloatArray, rows: IntArray,
+              side: int = 0) -> tuple[FloatArray, FloatArray]:
         """Return the shares of arrangements at least as high, and at least as low, as the observed one.
 
         Parameters
@@ -114,6 +114,8 @@ class Deals:
             The observed sum, and how close a sum must be to count as equal.
         rows : (r,) int
             Which trials they belong to.
+        side : int
+            1 or -1 where only the first, or the second, is asked for: the other one then says nothing.
         """
         upper, lower = np.ones(len(rows)), np.ones(len(rows))
         columns = self._columns[rows]
@@ -129,7 +131,7 @@ class Deals:
             step = max(1, _CELLS // (shuffles.halves.width if shuffles.exact else n))
             for start in range(0, len(mine), step):
                 at = mine[start:start + step]
-                high, low = shuffles.tails(packed[at, :n], tie[at], observed[at])
+                high, low = shuffles.tails(packed[at, :n], tie[at], observed[at], side)
                 upper[at], lower[at] = high / shuffles.size, low / shuffles.size
         return upper, lower
 

@@ -72,7 +72,8 @@ class Halves:
             out = outer_sums(out, subset_sums(values[:, self.layout.members[b]], self.layout.n_b[b]))
         return out
 
-    def tails(self, values: FloatArray, observed: FloatArray, tie: FloatArray) -> tuple[IntArray, IntArray]:
+    def tails(self, values: FloatArray, observed: FloatArray, tie: FloatArray,
+              side: int = 0) -> tuple[IntArray, IntArray]:
         """Count the arrangements at least as high, and at least as low, as the observed sums.
 
         Parameters
@@ -80,10 +81,12 @@ class Halves:
         values : (r, n) float
         observed, tie : (r,) float
             The observed sum, and how close a sum must be to count as equal.
+        side : int
+            As in `Deals.tails`.
         """
         upper, lower = np.zeros(len(observed), dtype=np.intp), np.zeros(len(observed), dtype=np.intp)
         for left, right in self.parts(values):
-            high, low = count_pairs(left, right, observed, tie)
+            high, low = count_pairs(left, right, observed, tie, side)
             upper, lower = upper + high, lower + low
         return upper, lower
 
@@ -180,17 +183,22 @@ class _Search:
         return float(np.partition(critical, place)[place])
 
 
-def count_pairs(left: FloatArray, right: FloatArray, observed: FloatArray,
-                tie: FloatArray) -> tuple[IntArray, IntArray]:
-    """Count the pairs, one of (r, L) and one of (r, R), whose sum is at least, and at most, the observed one: (r,)."""
+def count_pairs(left: FloatArray, right: FloatArray, observed: FloatArray, tie: FloatArray,
+                side: int = 0) -> tuple[IntArray, IntArray]:
+    """Count the pairs, one of (r, L) and one of (r, R), whose sum is at least, and at most, the observed one: (r,).
+
+    `side` as in `Deals.tails`.
+    """
     one, two = (left, right) if left.shape[1] <= right.shape[1] else (right, left)
     # sorted queries: each search starts near the last
     one, two = np.sort(one, axis=1)[:, ::-1], np.sort(two, axis=1)
     least, most = (observed - tie)[:, None] - one, (observed + tie)[:, None] - one
-    below, up_to = np.empty((2, *one.shape), dtype=np.intp)
+    below, up_to = np.zeros((2, *one.shape), dtype=np.intp)
     for i, row in enumerate(two):
-        below[i] = row.searchsorted(least[i])
-        up_to[i] = row.searchsorted(most[i], "right")
+        if side >= 0:
+            below[i] = row.searchsorted(least[i])
+        if side <= 0:
+            up_to[i] = row.searchsorted(most[i], "right")
     return one.shape[1] * two.shape[1] - below.sum(axis=1), up_to.sum(axis=1)
 
 

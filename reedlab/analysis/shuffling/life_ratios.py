@@ -65,14 +65,18 @@ class LifeRatios:
         """Return the ratio that is as large the other way round."""
         return 1 / ratio
 
-    def tails(self, ratio: float | FloatArray, where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
-        """Return (p that B's life is more than `ratio` times A's, p that it is less), one ratio or one for each row."""
+    def tails(self, ratio: float | FloatArray, where: IntArray | None = None,
+              side: int = 0) -> tuple[FloatArray, FloatArray]:
+        """Return (p that B's life is more than `ratio` times A's, p that it is less), one ratio or one for each row.
+
+        `side`: 1 or -1 where only one of them is asked for.
+        """
         i = np.arange(len(self.rows)) if where is None else where
         if not len(i):
             return np.zeros(0), np.zeros(0)
         s = self._scores(i, np.broadcast_to(np.log(np.asarray(ratio, dtype=float)), i.shape))
         # Σ scores in B is high where B wears out sooner: the lower tail speaks for longer lives
-        upper, lower = self.deals.tails(s, self.deals.observed(s, self.rows[i]), score_tie(s), self.rows[i])
+        upper, lower = self.deals.tails(s, self.deals.observed(s, self.rows[i]), score_tie(s), self.rows[i], -side)
         return lower, upper
 
     def _scores(self, i: IntArray, log_ratio: FloatArray) -> FloatArray:

@@ -94,14 +94,18 @@ class Linear:
         """Return the difference that is as large the other way round."""
         return -d
 
-    def tails(self, d: float | FloatArray, where: IntArray | None = None) -> tuple[FloatArray, FloatArray]:
-        """Return both tails at d, one for all rows or one for each of `where`: shares (r,) as high, and as low."""
+    def tails(self, d: float | FloatArray, where: IntArray | None = None,
+              side: int = 0) -> tuple[FloatArray, FloatArray]:
+        """Return both tails at d, one for all rows or one for each of `where`: shares (r,) as high, and as low.
+
+        `side` as in `Deals.tails`.
+        """
         i = np.arange(len(self.rows)) if where is None else where
         if not len(i):
             return np.zeros(0), np.zeros(0)
         each = np.broadcast_to(np.asarray(d, dtype=float), i.shape)
         values = self.u[i] - each[:, None] * self.turn[i] if each.any() else self.u[i]
-        return self.deals.tails(values, self.top[i] - each * self.slope[i], self.tie[i], self.rows[i])
+        return self.deals.tails(values, self.top[i] - each * self.slope[i], self.tie[i], self.rows[i], side)
 
     def estimates(self) -> FloatArray:
         """Return the d at which the statistic equals its reshuffling mean (0, once centred)."""

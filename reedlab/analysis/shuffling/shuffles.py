@@ -88,16 +88,16 @@ class Shuffles:
         return values[:, self.observed].sum(axis=1)
 
     def tails(self, values: FloatArray, tie: FloatArray, observed: FloatArray | None = None,
-              ) -> tuple[IntArray, IntArray]:
+              side: int = 0) -> tuple[IntArray, IntArray]:
         """Count the arrangements at least as high, and at least as low, as the observed one: (k,) each.
 
         `tie` (k,) says how close a sum must be to count as equal, `observed` (k,) what the observed sums are where
-        the rows were not all dealt alike.
+        the rows were not all dealt alike, `side` is as in `Deals.tails`.
         """
         observed = self.observed_sums(values) if observed is None else observed
         if self.exact:
-            return self.halves.tails(values, observed, tie)
-        upper, lower = self._drawn_tails(values, observed, tie, self._drawn)
+            return self.halves.tails(values, observed, tie, side)
+        upper, lower = self._drawn_tails(values, observed, tie, self._drawn, side)
         return upper + 1, lower + 1
 
     def rough_tails(self, values: FloatArray, tie: FloatArray) -> tuple[IntArray, IntArray]:
@@ -106,12 +106,14 @@ class Shuffles:
         return self._drawn_tails(values, self.observed_sums(values), tie, drawn[:, :ROUGH_DRAWS])
 
     def _drawn_tails(self, values: FloatArray, observed: FloatArray, tie: FloatArray,
-                     drawn: BoolArray) -> tuple[IntArray, IntArray]:
+                     drawn: BoolArray, side: int = 0) -> tuple[IntArray, IntArray]:
         upper, lower = np.zeros(len(values), dtype=np.intp), np.zeros(len(values), dtype=np.intp)
         for part in self._parts(drawn, len(values)):
             sums = values @ part
-            upper += np.count_nonzero(sums >= (observed - tie)[:, None], axis=1)
-            lower += np.count_nonzero(sums <= (observed + tie)[:, None], axis=1)
+            if side >= 0:
+                upper += np.count_nonzero(sums >= (observed - tie)[:, None], axis=1)
+            if side <= 0:
+                lower += np.count_nonzero(sums <= (observed + tie)[:, None], axis=1)
         return upper, lower
 
     @staticmethod

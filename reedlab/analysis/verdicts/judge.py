@@ -76,8 +76,9 @@ class Test(Protocol):
     def other_way(self, gap: float | FloatArray, /) -> float | FloatArray:
         """Return the gap that is as large the other way round."""
 
-    def tails(self, gap: float | FloatArray, where: IntArray | None = None, /) -> tuple[FloatArray, FloatArray]:
-        """Return the one-sided p that B is ahead by more than `gap`, and by less."""
+    def tails(self, gap: float | FloatArray, where: IntArray | None = None, side: int = 0,
+              /) -> tuple[FloatArray, FloatArray]:
+        """Return the one-sided p that B is ahead by more than `gap`, and by less; `side` 1 or -1: only one of them."""
 
     def sides(self, where: IntArray, alpha: FloatArray, up: BoolArray, /) -> tuple[BoolArray, BoolArray]:
         """Say whether the whole range lies above, and below, no difference, where that is ruled out.
@@ -177,10 +178,10 @@ def margins(test: Test, margin: float | FloatArray, same_p: float, *, where: Int
     """Return the one-sided p at both margins; the second only where the first allows sameness, unless `full`."""
     i = np.arange(len(test)) if where is None else where
     each = np.broadcast_to(np.asarray(margin, dtype=float), i.shape)
-    above = test.tails(test.other_way(each), i)[0]
+    above = test.tails(test.other_way(each), i, 1)[0]
     below = np.full(len(above), np.nan)
     need = np.flatnonzero((above <= same_p + _SLACK) | full)
-    below[need] = test.tails(each[need], i[need])[1]
+    below[need] = test.tails(each[need], i[need], -1)[1]
     return above, below
 
 

@@ -25,7 +25,8 @@ class Said:
     def other_way(self, gap: np.ndarray) -> np.ndarray:
         return 1 / gap if self.none else -gap
 
-    def tails(self, gap: np.ndarray, where: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
+    def tails(self, gap: np.ndarray, where: np.ndarray | None = None,
+              side: int = 0) -> tuple[np.ndarray, np.ndarray]:
         one = np.ones(1 if where is None else len(where))
         d = np.broadcast_to(gap, one.shape)
         p = np.where(d == self.none, self.p / 2, 1.0)  # a margin inside the range is not ruled out
