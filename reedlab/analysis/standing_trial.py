@@ -87,8 +87,7 @@ def read_standing(protocol: Protocol, frames: Frames, now: TrialState, *, today:
     kind = ""
     remarks: list[Remark] = []
     if protocol.units:
-        layout = protocol.layout
-        remarks += made_remarks(protocol, frames, least_p=0.0, arrangements=layout.count, blocks=len(layout.labels))
+        remarks += made_remarks(protocol, frames)
         told = counted(protocol, frames, trial, lives, today=today)
         uneven = tuple(compared(c, is_b, blocks, seed=protocol.seed) for c in told)
         kind = str(held_back(np.array([main.verdict]), told, is_b[None], blocks, bars_of(protocol),
@@ -156,18 +155,17 @@ def _at(days: list[date], hours: list[float], on: date, most: float) -> float:
 def _finding(protocol: Protocol, lives: Lives, level: float, course: tuple[Stand, ...], *, damage: bool,
              medians: bool) -> Finding:
     event = lives.worn_out | lives.damaged if damage else lives.worn_out
-    arms = np.array(protocol.arms)
     here = lives.hours > 0
+    groups = (here & ~protocol.dealt_b, here & protocol.dealt_b)
     count = protocol.layout.count
-    means = tuple(median_life(lives.hours[m], event[m]) if medians and (m := here & (arms == x)).any() else math.nan
-                  for x in ("A", "B"))
+    means = tuple(median_life(lives.hours[m], event[m]) if medians and m.any() else math.nan for m in groups)
     make = partial(
         Finding, outcome=protocol.outcome, reading="damage_counts" if damage else "as_planned", scale="ratio",
         level=level, same_level=level, least_p=least_p(count), exact=True, arrangements=count,
         means=(means[0], means[1]))
-    if len({*arms[here]}) < 2:
+    if not all(m.any() for m in groups):
         return make(estimate=math.nan, low=0.0, high=math.inf, low90=0.0, high90=math.inf, p_value=1.0, blocks=0,
-                    units=(int((here & (arms == "A")).sum()), int((here & (arms == "B")).sum())), events=(0, 0),
+                    units=(int(groups[0].sum()), int(groups[1].sum())), events=(0, 0),
                     verdict=None if damage else "cannot_tell")
     f = follow_lives(np.where(here, lives.hours, np.nan), event, protocol.arms, protocol.blocks, level=level,
                      at_every_step=False)

@@ -100,9 +100,7 @@ def analyse(
     progress = progress_of(trial, today=today, as_planned_share=done.share,
                            all_sittings=len(own_sittings(protocol, frames, trial)))
     blocks, layout = protocol.blocks, protocol.layout
-    remarks = list(made_remarks(protocol, frames, least_p=layout.least_p, arrangements=layout.count,
-                                blocks=len(layout.labels)))
-    remarks += kept_remarks(protocol, frames, trial, done, today=today)
+    remarks = [*made_remarks(protocol, frames), *kept_remarks(protocol, frames, trial, done, today=today)]
     earlier = len(earlier_names(protocol, frames))
     alpha = needed_p(protocol.level, looks=0 if protocol.read_early else now.looks, early=now.early, earlier=earlier)
     odds = None

@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any, Final, NamedTuple, NoReturn, Protocol
 
 from ..wording import tr
@@ -199,12 +200,7 @@ class Either:
 
 def unlike(shape: Shape, value: Any) -> list[Misfit]:
     """Return what is wrong with a value, the first twenty faults; an empty list if nothing is."""
-    out: list[Misfit] = []
-    for fault in shape.faults(value, ""):
-        out.append(fault)
-        if len(out) == _TOLD:
-            break
-    return out
+    return list(islice(shape.faults(value, ""), _TOLD))
 
 
 def read_json(text: str) -> Any:

@@ -162,10 +162,9 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
 
 def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any], day: int | None) -> _Read:
     p = trials.protocol
-    block = p.blocks
     values = batch_values(trials)
-    used = used_units(values.present, trials.dealt_b, block)
-    deals = Deals(trials.dealt_b, used, block, **how)
+    used = used_units(values.present, trials.dealt_b, p.blocks)
+    deals = Deals(trials.dealt_b, used, p.blocks, **how)
     rows = np.flatnonzero(used.any(axis=1))
     u = values.values
     main = Linear(u[rows], values.effect(_planned(trials))[rows], deals, rows)
@@ -210,10 +209,9 @@ def _ratings(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any], 
 
 def _lives(trials: BatchTrials, looks: int, early: bool, how: dict[str, Any]) -> _Read:
     p = trials.protocol
-    block = p.blocks
     lives = batch_lives(trials)
-    used = used_units(lives.hours > 0, trials.dealt_b, block)
-    deals = Deals(trials.dealt_b, used, block, **how)
+    used = used_units(lives.hours > 0, trials.dealt_b, p.blocks)
+    deals = Deals(trials.dealt_b, used, p.blocks, **how)
     rows = np.flatnonzero(used.any(axis=1))
     all_done = np.all(lives.done[rows], axis=1)
     past = PastLives.of(p.past_lives)

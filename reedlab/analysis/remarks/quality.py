@@ -37,17 +37,18 @@ _FEW_REEDS = 4
 _ENDS = {"stiffness": (0.0, -3.0), "preference": (5.0, -5.0)}
 
 
-def made_remarks(protocol: Protocol, frames: Frames, *, least_p: float, arrangements: int,
-                 blocks: int) -> Iterator[Remark]:
+def made_remarks(protocol: Protocol, frames: Frames) -> Iterator[Remark]:
     """Yield remarks on how the trial was made: boxes, number of matched sets, whether it was shuffled."""
     if protocol.how_dealt == "not":
         yield remark("not_randomised")
     by_reed = protocol.design == "reed_by_reed"
     asked = CATALOGUE.get(protocol.question)
     lasting = asked is not None and not by_reed and protocol.design not in asked.designs
-    if least_p > (1 - protocol.level) + 1e-12 and protocol.how_dealt != "not":  # no shuffle, no chance to tell of
-        yield remark("too_few_blocks", blocks=blocks, units=len(protocol.units), least_p=least_p,
-                     arrangements=arrangements)
+    layout = protocol.layout
+    few = layout.least_p > (1 - protocol.level) + 1e-12 and not protocol.standing  # whose boxes come by and by
+    if few and protocol.how_dealt != "not":  # no shuffle, no chance to tell of
+        yield remark("too_few_blocks", blocks=len(layout.labels), units=len(protocol.units), least_p=layout.least_p,
+                     arrangements=layout.count)
     if lasting or (by_reed and len(protocol.units) < _FEW_REEDS):
         ratings = int((frames.sittings["reed"].isin(protocol.reeds) & frames.sittings["overall"].notna()).sum())
         dealt = list(zip(protocol.units, protocol.arms, strict=True))

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
-from .life_scores import evaluation_points, limit_ratios, merged, score_tie, scores_at, times_at
+from .life_scores import evaluation_points, limit_ratios, merged, score_tie, scores, times_at
 from .linear import rejected_count
 from .past_lives import PastLives
 from .shuffles import ROUGH_DRAWS, Shuffles
@@ -77,13 +77,12 @@ class Scan:
 
     def scores(self, ratios: npt.ArrayLike) -> FloatArray:
         """Return the scores of every unit at each ratio, (len(ratios), n)."""
-        at = np.asarray(ratios, dtype=float)
+        log_t, worn = self._times(np.log(np.asarray(ratios, dtype=float)))
         if self.past is not None:
-            return self.past.scores(*self._times(np.log(at)))
-        out = np.empty((at.size, len(self.hours)))
+            return self.past.scores(log_t, worn)
+        out = np.empty(log_t.shape)
         for mine in self._strata:
-            out[:, mine] = scores_at(self.hours[mine], self.worn[mine], self.share[mine], at,
-                                     None if self.watched is None else self.watched[mine])
+            out[:, mine] = scores(log_t[:, mine], worn[:, mine])
         return out
 
     def _times(self, log_ratios: FloatArray) -> tuple[FloatArray, BoolArray]:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
 from ...trial.arrays import BoolArray, FloatArray
 
 __all__ = ["critical_ratios", "evaluation_points", "limit_ratios", "meeting_ratios", "merged", "recensored",
-           "score_tie", "scores", "scores_at", "times_at"]
+           "score_tie", "scores", "times_at"]
 
 # Times, as logarithms, this close are equal; genuine ratios of playing times lie much further apart
 # (in whole minutes up to 100 hours more than 1e-8), rounding much closer (about 1e-15).
@@ -56,19 +55,13 @@ def score_tie(scored: FloatArray) -> FloatArray:
     return out
 
 
-def scores_at(hours: FloatArray, worn_out: BoolArray, share: FloatArray,
-              ratios: npt.ArrayLike, watched: FloatArray | None = None) -> FloatArray:
-    """Return the scores once times, censored ones too, are divided by ratio ** share: (len(ratios), n).
+def times_at(hours: FloatArray, worn_out: BoolArray, share: FloatArray, log_ratios: FloatArray,
+             watched: FloatArray | None = None) -> tuple[FloatArray, BoolArray]:
+    """Return log times, and who wears out, once times, censored ones too, are divided by ratio ** share: (r, n) each.
 
     `share` (n,) is 1 for B and 0 for A, or the share of a unit's sittings on B. With `watched` (n,) times are read
     up to the limit that all could have been seen to (`recensored`).
     """
-    return scores(*times_at(hours, worn_out, share, np.log(np.asarray(ratios, dtype=float)), watched))
-
-
-def times_at(hours: FloatArray, worn_out: BoolArray, share: FloatArray, log_ratios: FloatArray,
-             watched: FloatArray | None = None) -> tuple[FloatArray, BoolArray]:
-    """Return log times at each ratio (r,), and who wears out, (r, n) each; arguments as of `scores_at`."""
     log_ratio = log_ratios[:, None]
     log_t = np.log(hours)[None, :] - log_ratio * share
     if watched is None:

@@ -9,7 +9,7 @@ from ...trial.arrays import BoolArray, FloatArray
 from ...trial.crossover import planned_b
 from ...trial.protocol import Protocol
 from .blind import BlindTrial
-from .life_values import Lives, life_values
+from .life_values import Lives
 from .unit_values import UnitValues
 
 __all__ = ["points_frame", "units_frame"]
@@ -24,23 +24,19 @@ def units_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | None
     playing hours of a reed (up to the rule or the cap for lives), or of the reeds on a unit's own days.
     """
     n = len(protocol.units)
-    by_reed = protocol.design == "reed_by_reed"
-    if by_reed:
-        ends = lives if lives is not None else life_values(trial, "life_hours")
-        if lives is not None:
-            hours, ended, worn = ends.hours, list(ends.ended), ends.worn_out
-        else:
-            hours = trial.hours[[trial.place[u.reeds[0]] for u in protocol.units]]
-            ended = [trial.retired.get(u.reeds[0], (None, "still_going"))[1] for u in protocol.units]
-            worn = np.array([e == "worn_out" for e in ended], dtype=bool)
+    if lives is not None:
+        hours, ended, worn = lives.hours, list(lives.ended), lives.worn_out
+    elif protocol.design == "reed_by_reed":
+        hours = trial.hours[[trial.place[u.reeds[0]] for u in protocol.units]]
+        ended = [trial.retired.get(u.reeds[0], (None, "still_going"))[1] for u in protocol.units]
+        worn = np.array([e == "worn_out" for e in ended], dtype=bool)
     else:
         played = trial.sittings.groupby(["reed", "day"])["play_min"].sum()
         hours = np.array([sum(float(played.get(c, 0.0)) for c in u.cells) / 60 for u in protocol.units])
         ended, worn = ["still_going"] * n, np.zeros(n, dtype=bool)
-    value = lives.hours if values is None and lives is not None else values.plain if values is not None else hours
     return pd.DataFrame({
-        "unit": [u.unit for u in protocol.units], "block": [u.block for u in protocol.units],
-        "arm": list(protocol.arms), "habit": list(protocol.dealt), "value": value, "hours": hours,
+        "unit": [u.unit for u in protocol.units], "block": list(protocol.blocks), "arm": list(protocol.arms),
+        "habit": list(protocol.dealt), "value": hours if values is None else values.plain, "hours": hours,
         "ended": ended, "worn_out": worn, "used": used,
         "reed": pd.Series([u.reeds[0] if len(u.reeds) == 1 else None for u in protocol.units], dtype=object),
         "share_b": share})

@@ -80,12 +80,11 @@ def early_odds(protocol: Protocol, values: UnitValues, done: AsDone, *, until: i
         The planned end has come: reckon what the odds leave for it.
     """
     n = len(values.units)
-    is_b = protocol.dealt_b
     rated = np.bincount(values.unit_of_cell, minlength=n).astype(float)
 
     def coins(share: npt.NDArray[np.float64]) -> Coins:
         effect = np.bincount(values.unit_of_cell, weights=share, minlength=n) / np.maximum(rated, 1)
-        return coins_of(protocol.units, is_b[None], values.present[None], values.plain[None], effect[None],
+        return coins_of(protocol.units, protocol.dealt_b[None], values.present[None], values.plain[None], effect[None],
                         values.values[None], rated[None]).closed(until)
 
     planned, as_done = coins(planned_share(protocol, values)), coins(share_by_cell(protocol, done, values))
