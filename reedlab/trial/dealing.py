@@ -83,12 +83,13 @@ def least_p(arrangements: int) -> float:
 
 
 def _codes(block: Labels) -> tuple[IntArray, tuple[Hashable, ...]]:
-    labels = pd.Series(list(block), dtype=object)
-    if labels.isna().any():
-        where = ", ".join(str(i + 1) for i in np.flatnonzero(labels.isna())[:5])
-        raise InputError(tr("`block` is empty at row {where}; give every unit a block.").format(where=where))
-    codes, uniques = pd.factorize(labels)
-    return codes.astype(np.intp), tuple(uniques)
+    labels = list(block)
+    empty = [i for i, x in enumerate(labels, start=1) if x is None or x is pd.NA or x != x]
+    if empty:
+        raise InputError(tr("`block` is empty at row {where}; give every unit a block.").format(
+                             where=", ".join(map(str, empty[:5]))))
+    number = {x: i for i, x in enumerate(dict.fromkeys(labels))}
+    return np.array([number[x] for x in labels], dtype=np.intp), tuple(number)
 
 
 def layout_of(block: Labels, n_b: Counts) -> Layout:
