@@ -94,7 +94,7 @@ class PlanForm(Form):
                                  ask=(own or q.ask) if q else "")
         if step < 3:
             self.draft = None
-            self.outlook.clear()
+            self.outlook.forecast.value = ""
             self.others.children = ()
         self.quiet()
 

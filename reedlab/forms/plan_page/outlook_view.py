@@ -22,10 +22,6 @@ class OutlookView(w.VBox):
         self.forecast = html("")
         super().__init__([self.forecast, self.bar])
 
-    def clear(self) -> None:
-        """Show nothing."""
-        self.forecast.value = ""
-
     @contextmanager
     def playing(self, words: str, steps: int) -> Iterator[Callable[[int], None]]:
         """Show a bar with these words; yields what to call with the number of steps just done."""

@@ -93,8 +93,7 @@ class ResultForm(Form):
     def _show(self) -> None:
         self.quiet()
         self.page.value = ""
-        show_if(False, self.fold, self.next, self.hand_on)
-        self.guess.hide()
+        show_if(False, self.fold, self.next, self.hand_on, self.guess.view)
         if self.pick.typed is None:
             return
         asked = self._to_guess()

@@ -11,7 +11,7 @@ from ...errors import InputError
 from ...rows.records import Guess
 from ...trial.protocol import Protocol
 from ...wording import tr
-from ..shared.fields import Choice, heading, note
+from ..shared.fields import Choice, heading, note, show_if
 from ..shared.form import button
 
 __all__ = ["GuessQuestions"]
@@ -35,11 +35,7 @@ class GuessQuestions:
             note(tr("A helper hid it from you. What you guess now shows how well that worked. It changes nothing in "
                     "the answer, and it can't be asked later.")),
             self.asked, w.HBox([self.save, self.skip])])
-        self.hide()
-
-    def hide(self) -> None:
-        """Take the questions away."""
-        self.view.layout.display = "none"
+        show_if(False, self.view)
 
     def show(self, plan: Protocol) -> None:
         """Ask for each reed of a trial, in order of its name; what was answered already stays."""
@@ -49,7 +45,7 @@ class GuessQuestions:
             self.rows = {u: Choice(u, ways) for u in sorted(u.unit for u in plan.units)}
             self.asked.children = tuple(self.rows.values())
             self.view.children = (heading(_ASKED_FIRST if plan.crossover else _ASKED), *self.view.children[1:])
-        self.view.layout.display = ""
+        show_if(True, self.view)
 
     def guesses(self, trial: str, on: date) -> list[Guess]:
         """Return what was guessed; InputError naming the reeds without an answer."""
