@@ -59,22 +59,20 @@ class TakenIn:
         return "\n".join([*lines, *self.left])
 
 
-def write_away(logbook: Logbook, path: Path, *, today: date, trial: str | None = None) -> Written:
+def write_away(logbook: Logbook, path: Path, *, today: date, trial: str | None = None, code: str = "") -> Written:
     """Write the page of one file for a trial: all its days to come, or eight weeks where it has no last day.
 
-    Raises InputError if the file is another's, or the trial is over.
+    `code` is the pupil's, where the page goes to a teacher. Raises InputError if the file is another's, or the trial
+    is over.
     """
-    write_page(path, page_for(logbook, today=today, trial=trial))
+    write_page(path, page_for(logbook, today=today, trial=trial, code=code))
     told = tr("Send it to the phone or computer that goes along, and open it there with a browser. After a change of "
               "plan make it again; the same browser keeps what was typed.")
     return Written(path, (told,))
 
 
 def page_for(logbook: Logbook, *, today: date, trial: str | None = None, code: str = "") -> str:
-    """Return the page of one file for a trial, as `write_away` writes it; InputError if the trial is over.
-
-    `code` is the pupil's, where the page goes to a teacher.
-    """
+    """Return the page of one file for a trial, as `write_away` writes it; InputError if the trial is over."""
     protocol, frames = logbook.protocol(pick_trial(logbook, trial)), logbook.frames()
     plan = schedule(protocol, frames, today=today, days=_AHEAD if runs_until_done(protocol) else None)
     days = [d for d in plan.days if d.state != "over" and (d.state != "waiting" or d.lines)]
