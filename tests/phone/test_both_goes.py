@@ -39,15 +39,15 @@ def shown(answer: Any) -> str:
 def test_two_ratings_are_their_difference_and_can_be_changed(kept: Any) -> None:
     one, work, typed = begun(kept)
     assert shown(work.show()).count("Rate both instead") == len(work.show().day.lines)
-    answer = work.save({**typed, "first_go": "8", "second_go": "4,5", "remark": "windy"})
+    answer = work.take("save", {**typed, "first_go": "8", "second_go": "4,5", "remark": "windy"})
     assert answer.state == "written"
     row = one.book.frame("sittings").iloc[-1]
     assert (row["preference"], row["remark"]) == (3.5, "windy; first go 8, second go 4.5")
     # It lies between the answers that are offered, and stands in the form that changes the entry all the same.
     page = shown(work.show())
     assert '<option value="3.5" selected>first better by 3½</option>' in page
-    changed = work.save({**typed, "form": f"change-{answer.entry_id}", "changed": str(answer.entry_id),
-                         "preference": "3.5", "play_min": "12", "remark": str(row["remark"])})
+    changed = work.take("save", {**typed, "form": f"change-{answer.entry_id}", "changed": str(answer.entry_id),
+                                 "preference": "3.5", "play_min": "12", "remark": str(row["remark"])})
     assert changed.state == "written"
     assert one.book.frame("sittings").iloc[-1][["preference", "play_min"]].tolist() == [3.5, 12.0]
 
@@ -61,7 +61,7 @@ def test_two_ratings_are_their_difference_and_can_be_changed(kept: Any) -> None:
 ])
 def test_what_is_no_rating_is_told_of_each_go_and_stays_typed(kept: Any, goes: tuple[str, str], says: str) -> None:
     one, work, typed = begun(kept)
-    answer = work.save({**typed, "first_go": goes[0], "second_go": goes[1]})
+    answer = work.take("save", {**typed, "first_go": goes[0], "second_go": goes[1]})
     assert (answer.state, "\n".join(answer.lines)) == ("refused", says)
     assert not len(one.book.frame("sittings"))
     assert f'name="first_go" inputmode="decimal" autocomplete="off" maxlength="4" value="{goes[0]}"' in shown(answer)
@@ -69,9 +69,9 @@ def test_what_is_no_rating_is_told_of_each_go_and_stays_typed(kept: Any, goes: t
 
 def test_ratings_that_say_another_than_was_chosen_are_asked_back(kept: Any) -> None:
     one, work, typed = begun(kept)
-    answer = work.save({**typed, "first_go": "6", "second_go": "7", "preference": "2"})
+    answer = work.take("save", {**typed, "first_go": "6", "second_go": "7", "preference": "2"})
     assert answer.state == "refused"
     assert answer.lines == ("Which go was better? The two ratings say: second a little better (1). Choose that "
                             "above, or empty them.",)
     assert not len(one.book.frame("sittings"))
-    assert work.save({**typed, "first_go": "6", "second_go": "7", "preference": "-1"}).state == "written"
+    assert work.take("save", {**typed, "first_go": "6", "second_go": "7", "preference": "-1"}).state == "written"
