@@ -49,7 +49,7 @@ def sentences(path: Path) -> Iterator[tuple[int, str]]:
 
 
 #: Where a sentence is read by one who scripts, who passes these very names: numbers, shuffling and simulated worlds.
-FOR_SCRIPTS: Final = ("analysis/", "trial/dealing.py", "worlds/", "demo/")
+FOR_SCRIPTS: Final = ("analysis/", "trial/dealing.py", "trial/world.py", "worlds/", "demo/")
 #: The database's own language and the style sheets: no one reads them.
 NO_SENTENCE: Final = re.compile(r"\b(SELECT|PRAGMA|CREATE|ALTER|INSERT|CHECK|WHERE|TEXT|INTEGER|REAL|NULL|EXISTS|LIMIT|"
                                 r"BLOB)\b|entry_id (=|IN)|instr\(|coalesce\(|[{;]\s*[a-z-]+: ")
