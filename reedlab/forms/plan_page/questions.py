@@ -19,6 +19,7 @@ from ...screens.questions import QuestionLine, question_lines, weeks_words
 from ...wording import tr, trn
 from ..shared.fields import Number, Pick, dressed, fold
 from ..shared.form import button, html
+from ..shared.pressed import kernel
 from ..shared.render import render
 from .outlook_view import OutlookView
 
@@ -153,6 +154,6 @@ class QuestionList:
 def _loop() -> asyncio.AbstractEventLoop | None:
     """Return the loop of the page's kernel; None where the form is used by a program."""
     try:
-        return asyncio.get_running_loop()
+        return None if kernel() is None else asyncio.get_running_loop()
     except RuntimeError:
         return None

@@ -17,18 +17,23 @@ import ipywidgets as w
 
 from ...wording import tr
 
-__all__ = ["Pressed", "at_work"]
+__all__ = ["Pressed", "at_work", "kernel"]
 
 #: A press that the browser sent this soon after the answer was meant for what stood there before.
 _ECHO_S: Final = 0.1
 
 
-def _sent_at() -> float | None:
-    """Return when the browser sent the message that is at work; None where there is no browser."""
+def kernel() -> Any:
+    """Return the kernel that this process is; None where a form is used by a program."""
     from IPython import get_ipython
 
-    kernel = getattr(get_ipython(), "kernel", None)  # type: ignore[no-untyped-call]
-    sent = None if kernel is None else kernel.get_parent().get("header", {}).get("date")
+    return getattr(get_ipython(), "kernel", None)  # type: ignore[no-untyped-call]
+
+
+def _sent_at() -> float | None:
+    """Return when the browser sent the message that is at work; None where there is no browser."""
+    page = kernel()
+    sent = None if page is None else page.get_parent().get("header", {}).get("date")
     return sent.timestamp() if isinstance(sent, datetime) else None
 
 

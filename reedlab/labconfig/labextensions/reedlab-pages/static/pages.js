@@ -73,15 +73,20 @@
     return same;
   }
 
+  const settled = new Set();
+
   /* A form that works changes the page's outputs, which are made anew each time: nothing to be saved,
    * so the browser need not ask when the player leaves. Cells that the player edits are saved as ever. */
   function keepClean(model) {
     const asShipped = sources(model);
     const settle = () => {
-      if (model.dirty && sources(model) === asShipped) {
+      if (model.isDisposed) {
+        settled.delete(settle);
+      } else if (model.dirty && sources(model) === asShipped) {
         model.dirty = false;
       }
     };
+    settled.add(settle);
     model.stateChanged.connect((_, change) => {
       if (change.name === 'dirty' && change.newValue) {
         setTimeout(settle, 0);
@@ -285,6 +290,8 @@
       /* What was open is not kept: each page that was would want its kernel first, before the one that was asked for. */
       keepToOwnSessions(app.serviceManager.sessions);
       app.serviceManager.workspaces.save = () => Promise.resolve();
+      // before JupyterLab's own, which asks whether to leave what is not saved
+      window.addEventListener('beforeunload', () => settled.forEach(settle => settle()), true);
       window.addEventListener('keydown', shieldKeys, true); // before the shortcuts' own listener
       backAndForward(app);
       keepCurrent(app);
