@@ -255,6 +255,19 @@ def player(running: Running, profile: Any, chromium: Any) -> Iterator[Player]:
     stop_kernels(running.port)
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) -> Iterator[None]:
+    """Tell with a failure what stood on the page, and what the server has said."""
+    player = getattr(item, "funcargs", {}).get("player")
+    if call.when == "call" and call.excinfo is not None and player is not None and not player.tab.is_closed():
+        log = player.folder.parent / "lab.log"
+        for name, text in (("address", player.tab.url), ("page", player.tab.inner_text("body")),
+                           ("kernels", json.dumps(asked(player.port, "/api/kernels"), indent=1)),
+                           ("troubles", "\n".join(player.troubles)), ("server", log.read_text(encoding="utf8"))):
+            item.add_report_section("call", name, text[-3000:])
+    return (yield)
+
+
 def forget(profile: Any, sites: tuple[str, ...]) -> None:
     """Close all tabs of a profile and throw away what it keeps of these sites but for what it has fetched."""
     for tab in profile.pages:

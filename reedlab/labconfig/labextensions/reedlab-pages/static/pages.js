@@ -129,6 +129,9 @@
   /* The kernel died and was started again: the forms in sight are dead too. Show fresh ones, and say so. */
   function mind(app, widget) {
     const session = widget.context.sessionContext;
+    // JupyterLab then thinks that its own box was shown already: over the page, once for each page behind it, it is
+    // in the way of what this page says itself
+    Object.defineProperty(widget, '_autorestarting', { get: () => true, set: () => {} });
     let died = false;
     session.statusChanged.connect((_, status) => {
       if (status === 'autorestarting' || status === 'restarting' || status === 'dead') {
