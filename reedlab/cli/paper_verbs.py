@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Callable
 from datetime import UTC, date, datetime, time
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
 from ..folder.clock import day_called
@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from ..handout.week import Wishes
 
 __all__ = ["add_paper_verbs"]
-
-_WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
 def add_paper_verbs(verb: AddVerb) -> None:
@@ -67,10 +65,12 @@ def _paper(sub: argparse.ArgumentParser) -> None:
 
 
 def _wishes(args: argparse.Namespace) -> Wishes:
+    from ..rows.tables import WEEKDAYS
+
     off: list[date | int] = []
     for day in args.day_off:
         name = day.strip().casefold()
-        off.append(_WEEKDAYS.index(name) if name in _WEEKDAYS else
+        off.append(WEEKDAYS.index(name) if name in WEEKDAYS else
                    day_called(day, option="--day-off", more=" " + tr("or a weekday")))
     return {"usual_min": args.minutes, "days_off": off, "reeds_at_most": args.reeds_at_most,
             "concerts": [day_called(c, option="--concert") for c in args.concert]}

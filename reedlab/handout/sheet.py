@@ -13,6 +13,7 @@ from markupsafe import Markup
 
 from ..errors import InputError
 from ..look import PARTS, PRINT_FONT
+from ..rows.tables import RATING_WORDS
 from ..schedule import Line, PlayDay
 from ..trial.change_of_ways import told_of_ways
 from ..trial.pairs import HOW
@@ -46,9 +47,7 @@ _TOLD: Final = 12.0  # what the days ask beside playing, cut to three lines, whe
 _FIXED: Final = 27.0 + 6.0 + 9.0 + 15.0 + 13.0
 _WIDEST_WAY: Final = 50.0
 _DAY_ROWS: Final = 2  # a day's own cell (date, air, day off) needs so many rows
-_RATINGS: Final = {"overall": tr("Overall"),
-                   "response": tr("Response"), "tone": tr("Tone"), "stiffness": tr("Stiffness"),
-                   "preference": tr("Better go")}
+_RATINGS: Final = {**RATING_WORDS, "preference": tr("Better go")}
 
 
 def sheet(protocol: Protocol, week: Week, *, paper: str = "a4", for_helper: bool = False) -> str:

@@ -9,22 +9,17 @@ from typing import Any, Final
 import pandas as pd
 
 from ..errors import EntryRefused, Fault, ReedlabError
-from ..rows.tables import TABLES
+from ..rows.tables import RATING_WORDS, REASON_WORDS, TABLES
 from ..rows.values import ValueFault
 from ..trial.pairs import said
 from ..wording import tr
 
-__all__ = ["REASONS", "fault_in_words", "faults_in_words", "lines_of", "number_within", "read_back", "spoken_row",
+__all__ = ["fault_in_words", "faults_in_words", "lines_of", "number_within", "read_back", "spoken_row",
            "title"]
 
-REASONS: Final = {
-    "worn_out": tr("Worn out"), "damaged": tr("Chipped or cracked"), "mouldy": tr("Mouldy"), "lost": tr("Lost"),
-    "given_away": tr("Given away"), "by_choice": tr("Still fine; my choice"),
-}
 _SHORT: Final = {
     "date": tr("Date"),
-    "reed": tr("Reed"), "play_min": tr("Minutes"), "overall": tr("Overall"), "response": tr("Response"),
-    "tone": tr("Tone"), "stiffness": tr("Stiffness"), "preference": tr("Better go"),
+    "reed": tr("Reed"), "play_min": tr("Minutes"), **RATING_WORDS, "preference": tr("Better go"),
     "position": tr("Place on the mouthpiece"), "habit": tr("What you did"),
     "where": tr("Where"), "waterlogged": tr("Tip dark and see-through"), "from_memory": tr("From memory"),
     "unsure_reed": tr("Not sure which reed"), "remark": tr("Remark"), "humidity_pct": tr("Humidity, %"),
@@ -102,7 +97,7 @@ def spoken_row(table: str, row: Mapping[Any, Any], habits: Mapping[str, str] | N
         elif field.kind in ("float", "int"):
             out[title(field.name)] = f"{float(raw):g}"
         elif field.name == "reason":
-            out[title(field.name)] = REASONS[str(raw)]
+            out[title(field.name)] = REASON_WORDS[str(raw)]
         elif field.name == "habit":
             name = (habits or {}).get(str(raw), str(raw))
             pair = "preference" in row and not pd.isna(row["preference"])

@@ -15,6 +15,7 @@ from ...folder.filing import make_folder
 from ...logbook.class_files import write_plan_file
 from ...plan.marks import Marks
 from ...questions import CATALOGUE, Question
+from ...rows.tables import RATING_WORDS
 from ...trial.outcomes import OUTCOMES
 from ...trial.practice import ANCHORS
 from ...trial.protocol import DESIGNS
@@ -28,8 +29,7 @@ from .shared import class_folder, plan_html
 
 __all__ = ["ClassPlanForm"]
 
-_RATINGS = ((tr("Overall"), "overall"), (tr("Response"), "response"), (tr("Tone"), "tone"),
-            (tr("Stiffness"), "stiffness"))
+_RATINGS = [(told, column) for column, told in RATING_WORDS.items()]
 
 
 class ClassPlanForm(Form):

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
-from typing import Any, Final
+from typing import Any
 
 import ipywidgets as w
 
-from ...rows.tables import CHOICE_WORDS
+from ...rows.tables import PLACE_WORDS, RATING_WORDS
 from ...screens import Entry, Line, Saved, rated_in
 from ...wording import tr
 from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, TwoRatings, dressed, half_steps
@@ -18,7 +18,6 @@ from .sending import new_key
 
 __all__ = ["ReedLine"]
 
-_OTHER_RATINGS: Final = {"response": tr("Response"), "tone": tr("Tone")}
 
 
 def _other_rating(column: str) -> Pick | None:
@@ -27,7 +26,7 @@ def _other_rating(column: str) -> Pick | None:
         return Preference()
     if column == "stiffness":
         return Stiffness()
-    return half_steps(_OTHER_RATINGS[column]) if column in _OTHER_RATINGS else None
+    return None if column == "overall" else half_steps(RATING_WORDS[column])
 
 
 class ReedLine:
@@ -139,7 +138,7 @@ class ReedLine:
         open_ = self.changing or saved is None or self.answer is not None
         self.head.value = render(
             "today_line", reed=self.reed, mark=line.planned.mark if line and line.planned else None,
-            way=line.way if line else CHOICE_WORDS[str(saved.values["where"] or "practice")] if saved else "",
+            way=line.way if line else PLACE_WORDS[str(saved.values["where"] or "practice")] if saved else "",
             state="" if saved is None else _stands(saved),
             minutes=(_minutes(line.minutes) if line.minutes else "") if line and saved is None else
                     _minutes(saved.values["play_min"]) if saved and rated_in(saved) else "")

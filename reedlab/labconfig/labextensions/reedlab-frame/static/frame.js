@@ -82,7 +82,8 @@
     widget.node.querySelectorAll('.reedlab-line-of-pages button').forEach(
       code => code.setAttribute('aria-pressed', String(codeSeen)));
     frame(app, codeSeen);
-    app.commands.execute(codeSeen ? 'notebook:show-all-cell-code' : 'notebook:hide-all-cell-code');
+    app.commands.execute(codeSeen ? 'notebook:show-all-cell-code' : 'notebook:hide-all-cell-code',
+      { semanticWidget: widget.id, activate: false });
   }
 
   /* For a screen reader a page is a page: no feed of cells, no cell that says it is one. */

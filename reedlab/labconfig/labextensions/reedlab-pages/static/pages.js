@@ -143,6 +143,11 @@
     });
   }
 
+  /* This page's cells, whatever JupyterLab takes for the page in sight just now. */
+  function runAll(app, widget) {
+    return app.commands.execute('notebook:run-all-cells', { semanticWidget: widget.id, activate: false });
+  }
+
   async function startAgain(app, widget) {
     if (widget.isDisposed) {
       return;
@@ -154,7 +159,7 @@
     if (!(await ours(app, widget))) {
       return;
     }
-    await app.commands.execute('notebook:run-all-cells');
+    await runAll(app, widget);
     widget.node.querySelectorAll('.reedlab-again').forEach(old => old.remove());
     const note = document.createElement('div');
     note.className = 'reedlab-again';
@@ -234,7 +239,7 @@
       widget.node.querySelectorAll('.reedlab-line-of-pages, .reedlab-invented').forEach(old => old.remove());
       return;
     }
-    const ran = app.commands.execute('notebook:run-all-cells');
+    const ran = runAll(app, widget);
     whenShown(widget, performance.now() + 60000);
     await ran;
     plain(widget);
