@@ -26,6 +26,8 @@ from reedlab.desk import home
 from reedlab.folder.clock import TODAY_FILE
 from reedlab.phone import keys, page_address
 
+from ..benchmarks.stopwatch import four_reeds
+
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
          "--disable-sync"]
@@ -253,6 +255,13 @@ def player(running: Running, profile: Any, chromium: Any) -> Iterator[Player]:
     yield player
     forget(profile, (player.address, player.phone_address))
     stop_kernels(running.port)
+
+
+@pytest.fixture
+def in_trial(player: Player) -> Player:
+    """A trial on its first day, with four reeds a day."""
+    four_reeds(player.folder)
+    return player
 
 
 @pytest.hookimpl(wrapper=True)

@@ -152,9 +152,8 @@ def press_until(player: Any, key: str, wanted: str) -> None:
     raise AssertionError(f"{wanted!r} was not reached; the focus is on {focused(player)!r}")
 
 
-def test_an_ordinary_day_works_by_keyboard_alone(with_reeds: Any) -> None:
-    player = with_reeds
-    start_trial(player)
+def test_an_ordinary_day_works_by_keyboard_alone(in_trial: Any) -> None:
+    player = in_trial
     player.open("today")
     keys = player.tab.keyboard
     due = player.tab.locator(".reedlab-line:visible").count()
@@ -180,9 +179,9 @@ def test_an_ordinary_day_works_by_keyboard_alone(with_reeds: Any) -> None:
         assert page.locator(".jp-Cell").count() == cells
 
 
-def test_killing_the_kernel_loses_at_most_what_was_not_saved_and_the_page_starts_again(with_reeds: Any) -> None:
-    player = with_reeds
-    start_trial(player)
+def test_killing_the_kernel_loses_at_most_what_was_not_saved_and_the_page_starts_again(in_trial: Any) -> None:
+    player = in_trial
+    player.open("paper")
     player.open("today")
     save_line(player, 0, 7)
     rate(line(player, 1), 5)  # and it is not saved
@@ -192,8 +191,8 @@ def test_killing_the_kernel_loses_at_most_what_was_not_saved_and_the_page_starts
     player.tab.locator(".reedlab-again button").click()
     save_line(player, 1, 5)
     assert sorted(sittings(player)["overall"]) == [5.0, 7.0]
-    player.open("plan")  # its kernel was killed too, while it was not in sight
-    player.form("What it can show").wait_for()
+    player.open("paper")  # its kernel was killed too, while it was not in sight
+    player.form("For the reed case").wait_for()
     assert player.tab.locator(".jp-Dialog").count() == 0
 
 
@@ -212,9 +211,8 @@ PARTS = """() => [...document.querySelectorAll('.reedlab-line')].filter(e => e.o
 })"""
 
 
-def test_four_reeds_stand_on_one_screen_and_take_at_most_eight_clicks(with_reeds: Any) -> None:
-    player = with_reeds
-    start_trial(player)
+def test_four_reeds_stand_on_one_screen_and_take_at_most_eight_clicks(in_trial: Any) -> None:
+    player = in_trial
     player.tab.set_viewport_size({"width": 1280, "height": 800})
     player.open("today")
     player.tab.evaluate(COUNT)
@@ -245,9 +243,8 @@ def test_four_reeds_stand_on_one_screen_and_take_at_most_eight_clicks(with_reeds
         f"✓ {7 - n}" for n in range(4)]
 
 
-def test_each_line_saved_by_itself_takes_eight_clicks_and_a_double_click_writes_once(with_reeds: Any) -> None:
-    player = with_reeds
-    start_trial(player)
+def test_each_line_saved_by_itself_takes_eight_clicks_and_a_double_click_writes_once(in_trial: Any) -> None:
+    player = in_trial
     player.open("today")
     player.tab.evaluate(COUNT)
     for n in range(3):

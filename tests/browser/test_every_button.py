@@ -6,6 +6,7 @@ First each button that saves, with its form filled in; then all buttons there ar
 from __future__ import annotations
 
 import re
+import time
 from collections.abc import Callable
 from typing import Any
 
@@ -17,8 +18,9 @@ from reedlab.folder.resources import find_logbook
 from reedlab.logbook import Logbook
 from reedlab.rows.tables import TABLES
 
+from ..benchmarks.stopwatch import DAY
 from .conftest import asked
-from .test_one_tool import AT_REST, START, in_trial, visit  # noqa: F401
+from .test_one_tool import AT_REST, visit
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -37,19 +39,27 @@ def more(before: dict[str, int], after: dict[str, int]) -> dict[str, int]:
     return {name: n - before.get(name, 0) for name, n in after.items() if n != before.get(name, 0)}
 
 
-def settled(player: Any) -> None:
-    """Wait until nothing works any more: no kernel, and no button that says so."""
-    quiet = 0
-    while quiet < 2:
-        player.tab.wait_for_timeout(120)
-        busy = any(k["execution_state"] != "idle" for k in asked(player.port, "/api/kernels"))
-        quiet = 0 if busy else quiet + 1
+def kernels(player: Any) -> list[tuple[str, str, str]]:
+    return sorted((k["id"], k["execution_state"], k["last_activity"]) for k in asked(player.port, "/api/kernels"))
+
+
+def settled(player: Any, before: list[tuple[str, str, str]]) -> None:
+    """Wait until a press has come to its kernel and nothing works any more: no kernel, and no button that says so."""
+    until = time.monotonic() + 1  # where a press is for the browser alone, no kernel hears of it
+    while kernels(player) == before and time.monotonic() < until:
+        player.tab.wait_for_timeout(20)
+    while True:
+        now = kernels(player)
+        player.tab.wait_for_timeout(50)
+        if kernels(player) == now and all(state == "idle" for _, state, _ in now):
+            break
     player.tab.wait_for_function(AT_REST)
 
 
 def twice(player: Any, button: Any) -> None:
+    before = kernels(player)
     button.dblclick()
-    settled(player)
+    settled(player, before)
     assert player.tab.get_by_text("not your fault").count() == 0
     assert player.tab.locator(".jp-OutputArea-output [data-mime-type*=stderr]:visible").count() == 0
     assert player.troubles == []
@@ -73,7 +83,7 @@ def pressed(player: Any, form: Any, name: str | re.Pattern[str], wrote: dict[str
 
 
 def test_every_save_of_the_first_days_has_one_effect(player: Any) -> None:
-    player.day(START)
+    player.day(DAY)
     player.open("plan")
     box = player.form("Save the box")
     box.get_by_label("Instrument").select_option("Clarinet")
@@ -100,7 +110,7 @@ def something_else(player: Any, choice: str, save: str) -> Any:
     return sheet
 
 
-def test_every_save_of_today_has_one_effect(in_trial: Any) -> None:  # noqa: F811
+def test_every_save_of_today_has_one_effect(in_trial: Any) -> None:
     player, tab = in_trial, in_trial.tab
     player.open("today")
     lines = tab.locator(".reedlab-line:visible")
@@ -109,8 +119,7 @@ def test_every_save_of_today_has_one_effect(in_trial: Any) -> None:  # noqa: F81
     lines.nth(1).get_by_role("button", name="6", exact=True).click()
     lines.nth(2).get_by_role("button", name="5", exact=True).click()
     pressed(player, tab, "Save all 2", {"sittings": 2}, "Saved")
-    lines.nth(0).get_by_role("button", name=re.compile("^Change")).dblclick()
-    settled(player)
+    twice(player, lines.nth(0).get_by_role("button", name=re.compile("^Change")))
     lines.nth(0).get_by_role("button", name="8", exact=True).click()
     pressed(player, lines.nth(0), re.compile("^Save"), {}, "Saved")
     lines.nth(0).get_by_text("✓ 8").wait_for()
@@ -139,7 +148,7 @@ FILES: dict[str, Callable[[Any], int]] = {
 }
 
 
-def test_every_button_of_paper_makes_one_file(in_trial: Any) -> None:  # noqa: F811
+def test_every_button_of_paper_makes_one_file(in_trial: Any) -> None:
     in_trial.open("paper")
     for word in ("For the reed case", "For your calendar", "To fill in anywhere"):
         in_trial.tab.get_by_role("button", name=word).click()
@@ -184,7 +193,8 @@ def walk(player: Any, page: str) -> int:
             continue
         seen = shown.inner_text()
         twice(player, player.tab.locator("[data-next]"))
-        wrote, before = more(before, rows(player)), rows(player)
+        after = rows(player)
+        wrote, before = more(before, after), after
         assert all(n in (1, -1) for table, n in wrote.items() if table != "reeds"), (page, name, wrote)
         assert shown.inner_text() != seen or wrote == {}, (page, name)
     return len(done)

@@ -15,7 +15,7 @@ from reedlab.demo import set_up_demo
 from reedlab.desk.pages import PAGES
 
 from .conftest import TOKEN
-from .test_one_tool import AT_REST, in_trial, shown, visit  # noqa: F401
+from .test_one_tool import AT_REST, shown, visit
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -43,8 +43,8 @@ def unfold(tab: Any) -> None:
         if not folds.count():
             break
         folds.first.click()
-        tab.wait_for_timeout(50)
-    tab.wait_for_timeout(300)
+        tab.wait_for_timeout(30)
+    tab.wait_for_timeout(200)
 
 
 def press_all(tab: Any) -> None:
@@ -59,7 +59,8 @@ def press_all(tab: Any) -> None:
 def lit(tab: Any, scheme: Any) -> None:
     """Have the system go light or dark, and wait until JupyterLab has followed."""
     tab.emulate_media(color_scheme=scheme)
-    tab.wait_for_timeout(400)
+    tab.wait_for_function(f"document.body.dataset.jpThemeLight === '{str(scheme == 'light').lower()}'")
+    tab.wait_for_timeout(100)
     tab.wait_for_function("document.getElementById('jupyterlab-splash') === null")
 
 
@@ -94,7 +95,7 @@ def test_axe_finds_nothing_on_pages_that_hold_nothing_yet(player: Any) -> None:
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing_on_the_phone(in_trial: Any, scheme: str) -> None:  # noqa: F811
+def test_axe_finds_nothing_on_the_phone(in_trial: Any, scheme: str) -> None:
     tab = in_trial.tab
     tab.emulate_media(color_scheme=scheme)
     in_trial.open_on_phone()
@@ -109,7 +110,7 @@ def test_axe_finds_nothing_on_the_phone(in_trial: Any, scheme: str) -> None:  # 
     assert axe(tab) == []
 
 
-def test_a_whole_day_by_its_roles_names_and_states(in_trial: Any) -> None:  # noqa: F811
+def test_a_whole_day_by_its_roles_names_and_states(in_trial: Any) -> None:
     """Only what a screen reader is told is used: roles, names, pressed and expanded states, what is announced."""
     tab = in_trial.tab
     tab.goto(f"{in_trial.address}/lab/tree/start.ipynb?token={TOKEN}")

@@ -4,36 +4,17 @@ from __future__ import annotations
 
 import json
 import re
-from datetime import date, timedelta
 from typing import Any
 
 import pytest
 
 from reedlab.logbook import Logbook
-from reedlab.rows.records import Box, Reed
 
 from .conftest import PATIENCE, TOKEN, asked
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
-START = date(2026, 3, 9)
 FRAME = "#jp-menu-panel, #jp-top-panel, .jp-SideBar, .jp-NotebookPanel-toolbar, .jp-InputPrompt, .jp-Notebook-footer"
-
-
-@pytest.fixture
-def in_trial(player: Any) -> Any:
-    """A trial on its first day, with four reeds a day."""
-    from reedlab.plan import draw_up
-
-    player.day(START)
-    with Logbook.create(player.folder / "reeds.logbook") as logbook:
-        logbook.add(Box(box="1", instrument="clarinet", strength="3"))
-        logbook.add_many(Reed(reed=f"1-{n:02d}", box="1", first_play=4 + n / 2, first_stiffness=0.0,
-                              first_played=START - timedelta(days=5)) for n in range(1, 11))
-        draft = draw_up("wetting", logbook.frame("reeds"), start=START, seed=1, instrument="clarinet",
-                        expected="same", simulations=100, reeds_a_day=4)
-        logbook.start_trial(draft.protocol)
-    return player
 
 
 def go(tab: Any, name: str, heading: str) -> None:
@@ -61,7 +42,7 @@ def visit(tab: Any, page: str) -> None:
     tab.wait_for_url(f"**/reeds/{page.removesuffix('.ipynb')}")
     tab.locator(".reedlab-page.reedlab-ready:visible .reedlab").first.wait_for(state="attached")
     tab.wait_for_function(AT_REST)
-    tab.wait_for_timeout(200)
+    tab.wait_for_timeout(100)
 
 
 def shown(tab: Any, heading: str) -> None:

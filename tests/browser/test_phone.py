@@ -27,13 +27,6 @@ from .conftest import PHONE, PHONE_AT
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 
-@pytest.fixture
-def on_phone(player: Any) -> Any:
-    """A trial on its first day, with four reeds a day; no phone was used yet."""
-    four_reeds(player.folder)
-    return player
-
-
 def sittings(player: Any) -> Any:
     with Logbook.open(player.folder / "reeds.logbook", read_only=True) as logbook:
         return logbook.frame("sittings")
@@ -62,8 +55,8 @@ def asleep(player: Any) -> Iterator[Any]:
     server.send_signal(signal.SIGCONT)
 
 
-def test_four_reeds_are_rated_in_eight_taps_on_one_screen_with_nothing_fetched_from_outside(on_phone: Any) -> None:
-    player, tab = on_phone, on_phone.tab
+def test_four_reeds_are_rated_in_eight_taps_on_one_screen_with_nothing_fetched_from_outside(in_trial: Any) -> None:
+    player, tab = in_trial, in_trial.tab
     asked: list[str] = []
     tab.on("request", lambda request: asked.append(request.url))
     player.open_on_phone()
@@ -95,8 +88,8 @@ def test_four_reeds_are_rated_in_eight_taps_on_one_screen_with_nothing_fetched_f
     assert player.troubles == []
 
 
-def test_without_script_a_rating_is_saved_changed_and_taken_back(on_phone: Any) -> None:
-    player = on_phone
+def test_without_script_a_rating_is_saved_changed_and_taken_back(in_trial: Any) -> None:
+    player = in_trial
     key = keys.read(player.folder)
     context = player.chromium.new_context(viewport={"width": 390, "height": 844}, java_script_enabled=False)
     tab = context.new_page()
@@ -121,8 +114,8 @@ def test_without_script_a_rating_is_saved_changed_and_taken_back(on_phone: Any) 
 
 @pytest.mark.parametrize("reload", [False, True])
 @pytest.mark.parametrize("lost", ["the form", "the answer"])
-def test_what_is_typed_while_the_line_is_gone_arrives_once(on_phone: Any, reload: bool, lost: str) -> None:
-    player, tab = on_phone, on_phone.tab
+def test_what_is_typed_while_the_line_is_gone_arrives_once(in_trial: Any, reload: bool, lost: str) -> None:
+    player, tab = in_trial, in_trial.tab
     player.open_on_phone()
     tab.route("**/save", lambda route: (route.fetch() if lost == "the answer" else None, route.abort()))
     rate(tab, 7)
@@ -179,9 +172,9 @@ def test_what_is_typed_while_the_server_is_down_arrives_once_after_it_is_back(
         assert len(set(logbook.frame("sittings")["reed"])) == 2
 
 
-def test_an_entry_whose_answer_is_lost_while_the_computer_sleeps_is_in_the_book_once(on_phone: Any,
+def test_an_entry_whose_answer_is_lost_while_the_computer_sleeps_is_in_the_book_once(in_trial: Any,
                                                                                      asleep: Any) -> None:
-    player, tab = on_phone, on_phone.tab
+    player, tab = in_trial, in_trial.tab
     player.open_on_phone()
     rate(tab, 7)
     asleep.send_signal(signal.SIGSTOP)
@@ -194,8 +187,8 @@ def test_an_entry_whose_answer_is_lost_while_the_computer_sleeps_is_in_the_book_
     assert sittings(player)["overall"].tolist() == [7.0]
 
 
-def test_a_phone_locked_out_keeps_what_was_typed_and_sends_it_after_the_new_code(on_phone: Any) -> None:
-    player, tab = on_phone, on_phone.tab
+def test_a_phone_locked_out_keeps_what_was_typed_and_sends_it_after_the_new_code(in_trial: Any) -> None:
+    player, tab = in_trial, in_trial.tab
     player.open_on_phone()
     rate(tab, 7)
     keys.lock_out(player.folder)
@@ -209,8 +202,8 @@ def test_a_phone_locked_out_keeps_what_was_typed_and_sends_it_after_the_new_code
     assert sittings(player)["overall"].tolist() == [7.0]
 
 
-def test_the_page_stays_current_and_what_is_typed_stays_typed(on_phone: Any) -> None:
-    player, tab = on_phone, on_phone.tab
+def test_the_page_stays_current_and_what_is_typed_stays_typed(in_trial: Any) -> None:
+    player, tab = in_trial, in_trial.tab
     player.open_on_phone()
     first = tab.locator("details.line > summary b").first.inner_text()
     with Logbook.open(player.folder / "reeds.logbook") as logbook:
@@ -223,8 +216,8 @@ def test_the_page_stays_current_and_what_is_typed_stays_typed(on_phone: Any) -> 
     assert tab.get_by_text("not saved yet").count() == 1
 
 
-def test_a_page_in_sight_shows_what_the_desk_writes_and_not_playing_moves_the_trial(on_phone: Any) -> None:
-    player, tab = on_phone, on_phone.tab
+def test_a_page_in_sight_shows_what_the_desk_writes_and_not_playing_moves_the_trial(in_trial: Any) -> None:
+    player, tab = in_trial, in_trial.tab
     player.open_on_phone()
     first = tab.locator("details.line > summary b").first.inner_text()
     tab.wait_for_timeout(3500)  # it has looked once
@@ -246,8 +239,8 @@ def test_a_page_in_sight_shows_what_the_desk_writes_and_not_playing_moves_the_tr
     assert player.troubles == []
 
 
-def test_names_roles_and_states_are_told_and_the_day_works_by_keyboard(on_phone: Any) -> None:
-    player, tab = on_phone, on_phone.tab
+def test_names_roles_and_states_are_told_and_the_day_works_by_keyboard(in_trial: Any) -> None:
+    player, tab = in_trial, in_trial.tab
     player.open_on_phone()
     reed = tab.locator("details.line > summary b").first.inner_text()
     group = tab.get_by_role("group", name=f"Overall for {reed}, 0 to 10")
@@ -268,8 +261,8 @@ def test_names_roles_and_states_are_told_and_the_day_works_by_keyboard(on_phone:
 @pytest.mark.parametrize(("width", "height", "text", "scheme"), [
     (390, 844, 100, "light"), (390, 844, 100, "dark"), (320, 568, 100, "light"), (320, 568, 200, "dark"),
     (844, 390, 100, "light"), (320, 568, 200, "light")])
-def test_it_holds_in_every_size_and_light(on_phone: Any, width: int, height: int, text: int, scheme: str) -> None:
-    player, tab = on_phone, on_phone.tab
+def test_it_holds_in_every_size_and_light(in_trial: Any, width: int, height: int, text: int, scheme: str) -> None:
+    player, tab = in_trial, in_trial.tab
     tab.emulate_media(color_scheme=scheme)
     player.open_on_phone()
     tab.set_viewport_size({"width": width, "height": height})
