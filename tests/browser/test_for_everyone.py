@@ -13,6 +13,7 @@ import pytest
 
 from reedlab.demo import set_up_demo
 from reedlab.desk.pages import PAGES
+from reedlab.folder.resources import find_logbook
 
 from .conftest import TOKEN
 from .test_one_tool import AT_REST, shown, visit
@@ -70,6 +71,7 @@ def looked_over(player: Any, *, press: bool) -> list[Any]:
     player.open("start")
     for page in PAGES:
         visit(tab, page)
+        assert tab.locator(".reedlab-page:visible [data-mime-type*=error]").count() == 0
         found += [(page, "as it opens", *x) for x in axe(tab)]
         unfold(tab)
         tab.set_viewport_size({"width": 390, "height": 844})
@@ -90,8 +92,10 @@ def test_axe_finds_nothing_on_any_page_of_the_desk(player: Any) -> None:
     assert player.troubles == []
 
 
-def test_axe_finds_nothing_on_pages_that_hold_nothing_yet(player: Any) -> None:
+def test_axe_finds_nothing_on_pages_that_hold_nothing_yet_and_they_write_no_logbook(player: Any) -> None:
     assert looked_over(player, press=False) == []
+    assert player.troubles == []
+    assert not find_logbook(player.folder).exists()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -1,4 +1,4 @@
-"""The pages run, on an empty folder and on the demo, and say what to do when the buttons are missing."""
+"""The pages run, and say what to do when the buttons are missing."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from pathlib import Path
 import pytest
 
 from reedlab.desk import home
-from reedlab.folder import resources
 from reedlab.demo import set_up_demo
 from reedlab.folder.resources import notebooks_dir
 
@@ -68,13 +67,6 @@ def run_all(folder: Path, names: list[str], how: str = "--nbval-lax") -> None:
         cwd=folder, env={k: v for k, v in env.items() if not k.startswith("PYTEST_")}, capture_output=True,
         text=True, check=False)
     assert done.returncode == 0, done.stdout[-3000:] + done.stderr[-2000:]
-
-
-@pytest.mark.slow
-def test_all_pages_run_on_an_empty_folder_and_write_no_logbook(tmp_path: Path) -> None:
-    home.prepare_folder(tmp_path)
-    run_all(tmp_path, list(home.PAGES))
-    assert not resources.find_logbook(tmp_path).exists()
 
 
 @pytest.mark.slow
