@@ -243,7 +243,8 @@ def _outcome_remarks(protocol: Protocol, trial: BlindTrial, read: _Read,
     if read.lives is not None:
         yield from life_remarks(read.lives)
     elif read.values is not None and scale_use is not None:
-        hours = [float(trial.hours[[trial.place[r] for r in u.reeds]].max()) for u in protocol.units]
+        played = trial.hours
+        hours = [float(played[[trial.place[r] for r in u.reeds]].max()) for u in protocol.units]
         made = adjustments(protocol)
         yield from rating_remarks(read.values, scale_use, hours, [a for a in protocol.adjust if a not in made],
                                   protocol.rating)

@@ -12,7 +12,7 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -238,7 +238,11 @@ class Protocol:
 
         Of a standing trial it is the same whatever boxes have been opened.
         """
-        plain = dataclasses.asdict(self)
+        return self._json
+
+    @cached_property
+    def _json(self) -> str:
+        plain = _fields(self)
         del plain["since"]
         if self.standing:
             plain |= {"units": [], "dealt": []}
@@ -249,7 +253,7 @@ class Protocol:
             if not plain[name]:
                 del plain[name]
         return json.dumps(plain, sort_keys=True, separators=(",", ":"),
-                          ensure_ascii=False, default=lambda d: d.isoformat())
+                          ensure_ascii=False, default=lambda x: x.isoformat() if isinstance(x, date) else _fields(x))
 
     @property
     def sha256(self) -> str:
@@ -285,6 +289,10 @@ class Protocol:
             raise ProtocolError(tr("This is not a trial plan that reedlab can read: `start`: {err}.").format(
                                     err=err)) from err
         return cls(**raw)
+
+
+def _fields(x: Any) -> dict[str, Any]:
+    return {f.name: getattr(x, f.name) for f in dataclasses.fields(x)}
 
 
 @lru_cache(maxsize=64)

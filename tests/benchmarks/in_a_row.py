@@ -67,16 +67,20 @@ def play(plan: Protocol, world: World, sequences: int, seed: int) -> Rows:
     turn = values.effect(np.where(trials.unit >= 0, trials.dealt_b[:, trials.unit], 0.0))
     shape = (sequences, MOST)
 
+    # of the values and of what d takes from them, both from each set's mean: sums over B then compare within sets
+    parts = np.stack([np.where(used, x, 0.0) for x in (values.values, turn)], axis=-1)  # (trials, units, 2)
+    for c in np.unique(codes):
+        m = codes == c
+        mean = parts[:, m].sum(axis=1) / np.maximum(1, used[:, m].sum(axis=1))[:, None]
+        parts[:, m] -= used[:, m, None] * mean[:, None]
+    rng = np.random.default_rng(seed + 1)
+    dealt = np.stack([_draw(codes, is_b[i], used[i], rng) @ parts[i] for i in range(len(parts))])  # (trials, draws, 2)
+    dealt = dealt.reshape(*shape, _DRAWS, 2).cumsum(axis=1)
+    tops = (parts * is_b[:, :, None]).sum(axis=1).reshape(*shape, 2).cumsum(axis=1)
+
     def together(d: float) -> tuple[np.ndarray, np.ndarray]:
         """Both tails of the first one, two, ... trials, d taken from B."""
-        u = np.where(used, values.values - d * turn, 0.0)
-        for c in np.unique(codes):  # from each set's mean, so that sums over B compare within sets
-            m = codes == c
-            u[:, m] -= used[:, m] * (u[:, m].sum(axis=1) / np.maximum(1, used[:, m].sum(axis=1)))[:, None]
-        rng = np.random.default_rng(seed + 1)
-        drawn = np.array([_draw(codes, is_b[i], used[i], rng) @ u[i] for i in range(len(u))])  # (trials, draws)
-        top = (u * is_b).sum(axis=1).reshape(shape).cumsum(axis=1)
-        drawn = drawn.reshape(*shape, _DRAWS).cumsum(axis=1)
+        drawn, top = dealt[..., 0] - d * dealt[..., 1], tops[..., 0] - d * tops[..., 1]
         return _tail(drawn, top), _tail(-drawn, -top)
 
     up, down = together(0.0)
@@ -102,8 +106,12 @@ def _draw(codes: np.ndarray, is_b: np.ndarray, used: np.ndarray, rng: np.random.
     for c in np.unique(codes):
         m = np.flatnonzero((codes == c) & used)
         if m.size:
-            order = np.argsort(rng.random((_DRAWS, m.size)), axis=1)
-            out[:, m] = order < is_b[m].sum()
+            turn, k = rng.random((_DRAWS, m.size)), is_b[m].sum()
+            if m.size == 2 and k == 1:  # as below, sooner
+                out[:, m[0]] = turn[:, 0] < turn[:, 1]
+                out[:, m[1]] = ~out[:, m[0]]
+            else:
+                out[:, m] = np.argsort(turn, axis=1) < k
     return out
 
 

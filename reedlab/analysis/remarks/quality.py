@@ -130,15 +130,20 @@ def _overplayed(protocol: Protocol, mine: pd.DataFrame) -> Iterator[Remark]:
     own = {(habit, fact): v for habit, fact, v in protocol.overrides}
     key_of = {u.reeds[0]: k for u, k in zip(protocol.units, protocol.dealt, strict=True) if not u.cells}
     sure = mine[~mine["unsure_reed"].to_numpy()]
+    played: dict[str, dict[pd.Timestamp, tuple[float, bool]]] = {}
+    for reed, day, minutes, said in zip(sure["reed"], sure["date"], sure["play_min"].fillna(0), sure["confirmed"],
+                                        strict=True):
+        of_reed = played.setdefault(reed, {})
+        so_far, before = of_reed.get(day, (0.0, False))
+        of_reed[day] = so_far + minutes, before or said
     times, confirmed, reeds = 0, 0, set()
-    for reed, rows in sure.groupby("reed"):
-        habit = key_of.get(str(reed), "")
+    for reed, days in played.items():
+        habit = key_of.get(reed, "")
         limit = own.get((habit, "daily_limit_min"), usual)
         steps = ramp if protocol.from_new else ()
         if own.get((habit, "break_in_ramp_min")) == 0:
             steps = ()
-        days = rows.groupby("date").agg(minutes=("play_min", "sum"), said=("confirmed", "any"))
-        for nth, (minutes, said) in enumerate(days.itertuples(index=False)):
+        for nth, (_, (minutes, said)) in enumerate(sorted(days.items())):
             allowed = min(limit, steps[nth]) if nth < len(steps) else limit
             if minutes > allowed * _OVER + 1e-9:
                 times += 1

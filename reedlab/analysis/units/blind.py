@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -107,12 +108,12 @@ class BlindTrial:
         """The block of each unit."""
         return tuple(u.block for u in self.units)
 
-    @property
+    @cached_property
     def place(self) -> dict[str, int]:
         """Where each reed stands in `reeds`."""
         return {r: i for i, r in enumerate(self.reeds)}
 
-    @property
+    @cached_property
     def unit_of_reed(self) -> IntArray:
         """The unit of each reed, reed by reed."""
         of = {u.reeds[0]: i for i, u in enumerate(self.units)}

@@ -31,7 +31,7 @@ def units_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | None
         ended = [trial.retired.get(u.reeds[0], (None, "still_going"))[1] for u in protocol.units]
         worn = np.array([e == "worn_out" for e in ended], dtype=bool)
     else:
-        played = trial.sittings.groupby(["reed", "day"])["play_min"].sum()
+        played = trial.sittings.groupby(["reed", "day"])["play_min"].sum().to_dict()
         hours = np.array([sum(float(played.get(c, 0.0)) for c in u.cells) / 60 for u in protocol.units])
         ended, worn = ["still_going"] * n, np.zeros(n, dtype=bool)
     return pd.DataFrame({

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -83,7 +85,7 @@ def test_a_gap_added_to_raw_ratings_moves_the_values_by_exactly_the_effect(make,
     of_cell = {(int(r), int(d)): g for r, d, g in cells}
     gap = [of_cell.get((r, d), 0.0) for r, d in zip(trial.sittings["place"], trial.sittings["day"], strict=True)]
     moved = trial.sittings.assign(rating=trial.sittings["rating"] + 2.5 * np.array(gap) * keep)
-    again = rating_values(type(trial)(**{**trial.__dict__, "sittings": moved}), outcome, adjust)
+    again = rating_values(replace(trial, sittings=moved), outcome, adjust)
     here = v.present
     np.testing.assert_allclose(again.values[here], (v.values + 2.5 * v.effect(share))[here], atol=1e-9)
 
@@ -91,7 +93,7 @@ def test_a_gap_added_to_raw_ratings_moves_the_values_by_exactly_the_effect(make,
 def test_adding_a_constant_to_all_ratings_moves_every_adjusted_value_alike() -> None:
     _, trial = _trial(squares, ())
     adjust = ("age_hours", "humidity", "order")
-    up = type(trial)(**{**trial.__dict__, "sittings": trial.sittings.assign(rating=trial.sittings["rating"] + 3)})
+    up = replace(trial, sittings=trial.sittings.assign(rating=trial.sittings["rating"] + 3))
     moved = rating_values(up, "day_rating", adjust).values - rating_values(trial, "day_rating", adjust).values
     np.testing.assert_allclose(moved, 3.0, atol=1e-9)
 
