@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
@@ -235,7 +236,11 @@ def _read_meta(entry: Entry, cells: dict[str, str], folder: Folder) -> None:
 
 
 def _is_moment(text: str) -> bool:
-    return bool(pd.notna(pd.to_datetime(text, format="%Y-%m-%dT%H:%M:%SZ", errors="coerce")))
+    try:
+        datetime.strptime(text, "%Y-%m-%dT%H:%M:%SZ")
+    except ValueError:
+        return False
+    return True
 
 
 def _plan(path: Path, entry: Entry, cells: dict[str, str], dealt: Sheet | None, folder: Folder) -> tuple[str, str]:

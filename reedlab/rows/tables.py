@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property
 from types import MappingProxyType
 from typing import Any, Final
 
@@ -71,10 +71,10 @@ class Table:
     fields: tuple[Field, ...]
     key: tuple[str, ...]
 
-    @property
-    def columns(self) -> list[str]:
+    @cached_property
+    def columns(self) -> tuple[str, ...]:
         """Column names in order."""
-        return [f.name for f in self.fields]
+        return tuple(f.name for f in self.fields)
 
     def field(self, name: str) -> Field:
         """Return the field called `name`; KeyError if there is none."""

@@ -12,6 +12,7 @@ import numbers
 import re
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
+from functools import cache
 from typing import Any, Final, NamedTuple
 
 import pandas as pd
@@ -112,7 +113,10 @@ def read_value(field: Field, value: object) -> tuple[Any, str | None]:
     """
     if isinstance(value, str):
         value = value.strip()
-    if _missing(value) or value == "":
+        empty = not value
+    else:
+        empty = _missing(value)
+    if empty:
         if field.required:
             return None, tr("{wanted} (this may not be empty)").format(wanted=wanted(field))
         return (False if field.kind == "bool" else None), None
@@ -216,11 +220,15 @@ def _read_text(field: Field, value: object) -> str:
 
 def _read_choice(field: Field, value: object) -> str:
     text = str(value)
-    by_fold = {c.casefold().replace("_", " "): c for c in field.choices}
-    found = by_fold.get(text.casefold().replace("_", " "))
+    found = _by_fold(field.choices).get(text.casefold().replace("_", " "))
     if found is None:
         raise _Bad(wanted(field) + nearest(text.replace("_", " "), [c.replace("_", " ") for c in field.choices]))
     return found
+
+
+@cache
+def _by_fold(choices: tuple[str, ...]) -> dict[str, str]:
+    return {c.casefold().replace("_", " "): c for c in choices}
 
 
 def _read_date(field: Field, value: object) -> date:

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from reedlab.demo import set_up_demo
 from reedlab.forms import Book
 
 _spec = importlib.util.spec_from_file_location("forms_playing", Path(__file__).with_name("_playing.py"))
@@ -31,6 +32,18 @@ def clock() -> Any:
 def book(tmp_path: Path, clock: Any) -> Book:
     made: Book = playing.new_book(tmp_path, clock)
     return made
+
+
+@pytest.fixture(scope="session")
+def demo_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return set_up_demo(tmp_path_factory.mktemp("demo"))
+
+
+@pytest.fixture
+def demo(tmp_path: Path, demo_once: Path) -> Path:
+    """The demo's logbook, in a folder of its own: made once, then copied."""
+    shutil.copytree(demo_once.parent, tmp_path, dirs_exist_ok=True)
+    return tmp_path / demo_once.name
 
 
 @pytest.fixture(scope="session")

@@ -11,15 +11,14 @@ from typing import Any
 import pytest
 
 from reedlab import forms
-from reedlab.demo import set_up_demo
 from reedlab.forms import Book
 from reedlab.logbook import Logbook
 from reedlab.rows.records import Box, Reed, Retirement
 
 
 @pytest.fixture
-def book(tmp_path: Path) -> Book:
-    return forms.here(set_up_demo(tmp_path))
+def book(demo: Path) -> Book:
+    return forms.here(demo)
 
 
 def text(value: str) -> str:

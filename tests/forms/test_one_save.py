@@ -11,7 +11,6 @@ from typing import Any
 import pytest
 
 from reedlab import forms
-from reedlab.demo import set_up_demo
 from reedlab.forms.today_page import something_else
 from reedlab.logbook import Logbook, _admission, _rows
 from reedlab.schedule import make
@@ -44,9 +43,9 @@ def counted(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
     return seen
 
 
-def test_a_save_reads_checks_and_writes_no_more_than_it_needs(tmp_path: Path, counted: Counter[str]) -> None:
+def test_a_save_reads_checks_and_writes_no_more_than_it_needs(demo: Path, counted: Counter[str]) -> None:
     """Every sheet was open; all show the new state afterwards."""
-    book = forms.here(set_up_demo(tmp_path / "demo"), lambda: date(2025, 3, 14))
+    book = forms.here(demo, lambda: date(2025, 3, 14))
     form = forms.today(book)
     for _, name, _ in something_else._SHEETS:
         form.rarer.begin(name)
@@ -62,9 +61,9 @@ def test_a_save_reads_checks_and_writes_no_more_than_it_needs(tmp_path: Path, co
     assert counted["rows"] < 1200
 
 
-def test_another_program_s_entry_is_seen(tmp_path: Path) -> None:
+def test_another_program_s_entry_is_seen(demo: Path) -> None:
     """What is kept of the logbook between forms is read anew as soon as anything was written."""
-    book = forms.here(set_up_demo(tmp_path / "demo"), lambda: date(2025, 3, 14))
+    book = forms.here(demo, lambda: date(2025, 3, 14))
     before = book.frames_now()
     assert book.frames_now() is before
     number = int(before.sittings["entry_id"].max())

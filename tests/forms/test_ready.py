@@ -8,8 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from reedlab.demo import set_up_demo
-
 CODE = """
 import os, sys, tempfile
 from reedlab import forms
@@ -23,8 +21,7 @@ print(sorted({m.split(".")[0] for m in sys.modules} - loaded - set(sys.stdlib_mo
 
 
 @pytest.mark.slow
-def test_no_page_loads_a_library_when_it_is_opened(tmp_path: Path) -> None:
-    logbook = set_up_demo(tmp_path / "demo")
+def test_no_page_loads_a_library_when_it_is_opened(demo: Path) -> None:
     pages = ["start", "today", "case", "plan", "paper", "sheet", "result", "class_plan", "class_together", "ear"]
-    run = subprocess.run([sys.executable, "-c", CODE, str(logbook), *pages], capture_output=True, text=True, check=True)
+    run = subprocess.run([sys.executable, "-c", CODE, str(demo), *pages], capture_output=True, text=True, check=True)
     assert run.stdout.splitlines()[-1] == "[]"

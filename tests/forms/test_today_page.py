@@ -9,7 +9,6 @@ from typing import Any
 import pytest
 
 from reedlab import forms
-from reedlab.demo import set_up_demo
 from reedlab.forms import Book
 from reedlab.forms.shared import pressed
 from reedlab.forms.today_page.reed_line import ReedLine
@@ -18,9 +17,9 @@ from ._playing import said
 
 
 @pytest.fixture
-def book(tmp_path: Path) -> Book:
+def book(demo: Path) -> Book:
     """The demo's running trial, with two reeds due on this day."""
-    return forms.here(set_up_demo(tmp_path), lambda: date(2025, 3, 14))
+    return forms.here(demo, lambda: date(2025, 3, 14))
 
 
 def seen(part: Any) -> bool:

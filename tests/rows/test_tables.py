@@ -24,7 +24,7 @@ def test_every_table_but_trials_has_a_record() -> None:
 def test_record_has_the_tables_columns_with_the_same_kinds(table: str) -> None:
     hints = typing.get_type_hints(RECORDS[table], localns={"date": date})
     fields = dataclasses.fields(RECORDS[table])
-    assert [f.name for f in fields] == TABLES[table].columns
+    assert [f.name for f in fields] == [*TABLES[table].columns]
     for f, spec in zip(fields, TABLES[table].fields, strict=True):
         written = f.type if isinstance(f.type, str) else str(f.type)
         assert written.startswith(PYTHON[spec.kind].__name__), f.name
@@ -51,5 +51,5 @@ def test_keys_references_limits_and_patterns_are_sound(table: str) -> None:
 
 @pytest.mark.parametrize("table", sorted(TABLES))
 def test_empty_frame_has_the_columns(table: str) -> None:
-    assert list(empty(table).columns) == TABLES[table].columns
+    assert list(empty(table).columns) == [*TABLES[table].columns]
     assert len(empty(table)) == 0

@@ -92,7 +92,7 @@ def test_row_reports_every_fault_at_once() -> None:
 def test_sound_row_has_all_columns_in_order_and_no_fault() -> None:
     row, faults = read_row("sittings", SITTING)
     assert not faults
-    assert list(row) == TABLES["sittings"].columns
+    assert list(row) == [*TABLES["sittings"].columns]
     assert row["where"] is None
     assert row["from_memory"] is False
 

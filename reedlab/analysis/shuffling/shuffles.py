@@ -8,7 +8,7 @@ over all arrangements are outer sums over blocks: no arrangement is ever written
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Final
 
 import numpy as np
@@ -126,7 +126,7 @@ class Shuffles:
 def _draws(layout: Layout, draws: int, seed: int) -> BoolArray:
     """Return allowed arrangements, independent and equally likely, (n, draws); the same seed gives the same."""
     if layout.units <= FEW:
-        return np.ascontiguousarray(draw_from(layout, draws, seed).T)
+        return _draws_of_few(tuple(tuple(m.tolist()) for m in layout.members), layout.n_b, draws, seed)
     rng = np.random.Generator(np.random.PCG64(seed))
     out = np.zeros((layout.units, draws), dtype=bool)
     for members, k in zip(layout.members, layout.n_b, strict=True):
@@ -134,4 +134,13 @@ def _draws(layout: Layout, draws: int, seed: int) -> BoolArray:
         for i, unit in enumerate(members):
             out[unit] = rng.random(draws) * (len(members) - i) < left
             left -= out[unit]
+    return out
+
+
+@lru_cache(maxsize=4)
+def _draws_of_few(members: tuple[tuple[int, ...], ...], n_b: tuple[int, ...], draws: int, seed: int) -> BoolArray:
+    """The same, kept: one answer reads the same draw several times."""
+    layout = Layout(tuple(range(len(members))), tuple(np.array(m, dtype=np.intp) for m in members), n_b)
+    out = np.ascontiguousarray(draw_from(layout, draws, seed).T)
+    out.flags.writeable = False
     return out
