@@ -28,6 +28,7 @@ __all__ = [
     "deal",
     "deal_box",
     "draw_arrangements",
+    "draw_by_unit",
     "draw_from",
     "even_counts",
     "layout_dealt",
@@ -181,15 +182,19 @@ def draw_arrangements(block: Labels, n_b: Counts, m: int, seed: int | Sequence[i
 
 
 def draw_from(lay: Layout, m: int, seed: int | Sequence[int]) -> BoolArray:
-    """Draw m arrangements of a layout; the same seed, a number or several, gives the same draws."""
+    """Draw m arrangements of a layout, (m, n); the same seed, a number or several, gives the same draws."""
+    return np.ascontiguousarray(draw_by_unit(lay, m, seed).T)
+
+
+def draw_by_unit(lay: Layout, m: int, seed: int | Sequence[int]) -> BoolArray:
+    """Draw the same, unit by unit, (n, m)."""
     key = tuple(seed) if isinstance(seed, Sequence) else int(seed)
-    out = np.zeros((m, lay.units), dtype=bool)
+    out = np.zeros((lay.units, m), dtype=bool)
     used = 0  # random numbers, so far
     for members, k in zip(lay.members, lay.n_b, strict=True):
         size = len(members)
         block = (key, used, m, size, k)
-        drawn = _block(*block) if m > _KNOWN_UP_TO else np.unpackbits(_packed_block(*block), axis=1, count=size)
-        out[:, members] = drawn
+        out[members] = _block(*block).T if m > _KNOWN_UP_TO else np.unpackbits(_packed_block(*block), axis=1, count=m)
         used += m if (size, k) == (2, 1) else m * size
     return out
 
@@ -208,8 +213,8 @@ def _block(seed: int | tuple[int, ...], used: int, m: int, size: int, k: int) ->
 
 @lru_cache(maxsize=1024)
 def _packed_block(seed: int | tuple[int, ...], used: int, m: int, size: int, k: int) -> npt.NDArray[np.uint8]:
-    """The same in bits, kept: simulated trials that lost other units, by the thousand, often share blocks."""
-    return np.packbits(_block(seed, used, m, size, k), axis=1)
+    """The same in bits, unit by unit, kept: simulated trials that lost other units, by the thousand, often share blocks."""
+    return np.packbits(_block(seed, used, m, size, k).T, axis=1)
 
 
 def deal(block: Labels, n_b: Counts | None = None, *, seed: int) -> BoolArray:

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
-from ...trial.dealing import Layout, draw_from
+from ...trial.dealing import Layout, draw_by_unit
 from .halves import Halves
 from .sums import outer_sums, subset_sums
 
@@ -31,6 +31,7 @@ FEW: Final = 100
 #: Draws that tell roughly.
 ROUGH_DRAWS: Final = 5_000
 _CELLS = 4_000_000  # numbers held at once
+_AS_NUMBERS = 200_000  # a draw up to this size is kept as the numbers that it is multiplied as
 
 
 class Shuffles:
@@ -120,7 +121,7 @@ class Shuffles:
     def _parts(drawn: BoolArray, rows: int = 1) -> Iterator[FloatArray]:
         step = max(1, _CELLS // max(len(drawn), rows))
         for start in range(0, drawn.shape[1], step):
-            yield drawn[:, start:start + step].astype(float)
+            yield np.ascontiguousarray(drawn[:, start:start + step], dtype=float)
 
 
 def _draws(layout: Layout, draws: int, seed: int) -> BoolArray:
@@ -141,6 +142,8 @@ def _draws(layout: Layout, draws: int, seed: int) -> BoolArray:
 def _draws_of_few(members: tuple[tuple[int, ...], ...], n_b: tuple[int, ...], draws: int, seed: int) -> BoolArray:
     """The same, kept: one answer reads the same draw several times."""
     layout = Layout(tuple(range(len(members))), tuple(np.array(m, dtype=np.intp) for m in members), n_b)
-    out = np.ascontiguousarray(draw_from(layout, draws, seed).T)
+    out = draw_by_unit(layout, draws, seed)
+    if out.size <= _AS_NUMBERS:
+        out = out.astype(float)
     out.flags.writeable = False
     return out
