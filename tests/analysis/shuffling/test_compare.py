@@ -36,23 +36,23 @@ def slow(y, arm, block, level=.95):
     units = [i for g in groups for i in g]
 
     def weighted(values, chosen):
+        """The statistic of values (d, n) at each of so many arrangements (w, n), (d, w), and the sum of weights."""
         top = bottom = 0.0
         for g in groups:
-            inb = [values[i] for i in g if i in chosen]
-            out = [values[i] for i in g if i not in chosen]
-            w = len(inb) * len(out) / len(g)
-            top += w * (sum(inb) / len(inb) - sum(out) / len(out))
+            inb = chosen[:, g].astype(float)
+            n_b = int(inb[0].sum())
+            w = n_b * (len(g) - n_b) / len(g)
+            top = top + w * (values[:, g] @ inb.T / n_b - values[:, g] @ (1 - inb).T / (len(g) - n_b))
             bottom += w
         return top, bottom
 
     tol = 1e-9 * max(1.0, sum(abs(y[i]) for i in units))
+    flags = np.array([[i in w for i in range(len(y))] for w in (seen, *ways)])
 
-    def p(d):
-        z = {i: y[i] - d * (i in seen) for i in units}
-        all_t = [weighted(z, w)[0] for w in ways]
-        t = weighted(z, seen)[0]
-        n = len(ways)
-        return min(1.0, 2 * min(sum(x >= t - tol for x in all_t) / n, sum(x <= t + tol for x in all_t) / n))
+    def p(ds):
+        z = np.array(y) - np.outer(ds, flags[0])
+        t, all_t = (weighted(z, x)[0] for x in (flags[:1], flags[1:]))
+        return np.minimum(1.0, 2 * np.minimum((all_t >= t - tol).mean(axis=1), (all_t <= t + tol).mean(axis=1)))
 
     critical = []
     for w in ways:
@@ -66,9 +66,10 @@ def slow(y, arm, block, level=.95):
         if i + 1 < len(critical):
             at += [((c + critical[i + 1]) / 2, c, critical[i + 1])]
     at = [(critical[0] - 1, -math.inf, critical[0]), *at, (critical[-1] + 1, critical[-1], math.inf)]
-    kept = [(lo, hi) for d, lo, hi in at if p(d) > 1 - level + 1e-12]
-    top, bottom = weighted(y, seen)
-    return top / bottom, p(0.0), 2 / len(ways), min(k[0] for k in kept), max(k[1] for k in kept), len(ways)
+    p_at = p([d for d, _, _ in at])
+    kept = [(lo, hi) for (_, lo, hi), x in zip(at, p_at, strict=True) if x > 1 - level + 1e-12]
+    top, bottom = weighted(np.array([y]), flags[:1])
+    return top.item() / bottom, p([0.0])[0], 2 / len(ways), min(k[0] for k in kept), max(k[1] for k in kept), len(ways)
 
 
 def small_design(rng):
