@@ -43,7 +43,7 @@ class _Clock:
 def write_logbook(story: Story, path: Path) -> None:
     """Write the story into a new logbook, each entry on the evening it was made."""
     clock = _Clock(story.events[0].on)
-    with Logbook.create(path, now=clock) as logbook:
+    with Logbook.drafted(path, now=clock) as logbook:  # half a story is none
         days = sorted({e.on for e in story.events})
         for day in days:
             clock.turn_to(day)

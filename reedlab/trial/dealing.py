@@ -213,7 +213,7 @@ def _block(seed: int | tuple[int, ...], used: int, m: int, size: int, k: int) ->
 
 @lru_cache(maxsize=1024)
 def _packed_block(seed: int | tuple[int, ...], used: int, m: int, size: int, k: int) -> npt.NDArray[np.uint8]:
-    """The same in bits, unit by unit, kept: simulated trials that lost other units, by the thousand, often share blocks."""
+    """The same in bits, unit by unit, kept: thousands of simulated trials that lost other units often share blocks."""
     return np.packbits(_block(seed, used, m, size, k).T, axis=1)
 
 
