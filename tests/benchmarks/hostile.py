@@ -9,6 +9,7 @@ import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from typing import Any, Final
 
 import numpy as np
@@ -187,6 +188,7 @@ def _lopsided_days(plan: Protocol) -> Protocol:
                                slots=tuple(slots), days=2 * 11)
 
 
+@cache
 def cases() -> dict[str, Case]:
     """Return the plans that are calibrated, by name; where the habit sets the hours, ten deals of the plan."""
     short = World(life_median_h=6, minutes_a_day=120)

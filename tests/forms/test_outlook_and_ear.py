@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import shutil
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -11,20 +13,25 @@ import pytest
 from reedlab import forms
 from reedlab.forms import Book
 from reedlab.forms.ear_page.words import ear_html, ear_result, ear_turns
+from reedlab.plan import draw_up
 from reedlab.rows.records import Sitting
 from reedlab.screens.questions import question_lines
 from tests.readability import grade
 
-from ._playing import Clock, add_box, new_book, play_all_first, said, start_trial
+from ._playing import Clock, new_book, said
+
+
+def copied(played_once: tuple[Path, Path, date], folder: Path) -> tuple[Book, Clock]:
+    """A logbook of its own with ten reeds played."""
+    clock = Clock(played_once[2])
+    made = new_book(folder, clock)
+    shutil.copy(played_once[0], made.path)
+    return made, clock
 
 
 @pytest.fixture(scope="module")
-def book(tmp_path_factory: pytest.TempPathFactory) -> Book:
-    clock = Clock()
-    made = new_book(Path(tmp_path_factory.mktemp("player")), clock)
-    add_box(made)
-    play_all_first(made, clock)
-    return made
+def book(tmp_path_factory: pytest.TempPathFactory, played_once: tuple[Path, Path, date]) -> Book:
+    return copied(played_once, tmp_path_factory.mktemp("player"))[0]
 
 
 def drawn(book: Book, question: str, **more: object) -> object:
@@ -127,14 +134,14 @@ def test_what_cannot_be_settled_stands_behind_one_word_and_what_is_true_of_all_i
     assert shown.count(later.pop()) == 1
 
 
-def test_a_nearby_question_asked_before_is_weighed_as_strictly_as_on_the_first_step(tmp_path: Path) -> None:
-    clock = Clock()
-    own = new_book(tmp_path, clock)
-    add_box(own)
-    play_all_first(own, clock)
-    start_trial(own, "position")
+def test_a_nearby_question_asked_before_is_weighed_as_strictly_as_on_the_first_step(
+        played_once: tuple[Path, Path, date], tmp_path: Path) -> None:
+    own, clock = copied(played_once, tmp_path)
+    plan = draw_up("position", own.frames().reeds, start=clock(), seed=3, instrument="clarinet", simulations=100,
+                   compared=False).protocol
     with own.writing() as logbook:
-        logbook.add(Sitting(date=clock(), reed=own.protocols().popitem()[1].reeds[0], play_min=10, overall=6.0))
+        logbook.start_trial(plan)
+        logbook.add(Sitting(date=clock(), reed=plan.reeds[0], play_min=10, overall=6.0))
     clock.next(30)
     form = drawn(own, "drying")
     near = [u for u, _ in form.uses if u.question == "position"]  # type: ignore[attr-defined]
@@ -210,11 +217,9 @@ def test_ear_sentences_are_plain_whatever_came_out(reeds: int, spread: float) ->
     assert "nan" not in text
 
 
-def test_kept_ratings_stand_in_the_logbook_as_a_double_rating(tmp_path: Path) -> None:
-    clock = Clock()
-    own = new_book(tmp_path, clock)
-    add_box(own)
-    play_all_first(own, clock)
+def test_kept_ratings_stand_in_the_logbook_as_a_double_rating(
+        played_once: tuple[Path, Path, date], tmp_path: Path) -> None:
+    own, _ = copied(played_once, tmp_path)
     form = rated(own)
     form.save.click()
     assert "Slot 1: say which reed lay there" in said(form)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+import shutil
 from collections import Counter
+from datetime import date
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -19,23 +21,28 @@ from reedlab.summary.words.hidden_repeats import hidden_sentences
 from reedlab.trial.pairs import choices, of_ratings
 from tests.readability import grade
 
-from ._playing import Clock, add_box, new_book, play_all_first, said, sittings
+from ._playing import Clock, new_book, said, sittings
+
+
+@pytest.fixture(scope="module")
+def in_pairs_once(played_once: tuple[Path, Path, date], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    made = new_book(tmp_path_factory.mktemp("pairs"), Clock(played_once[2]))
+    shutil.copy(played_once[0], made.path)
+    with made.writing() as logbook:
+        logbook.start_trial(draw_up("ligature", made.frames().reeds, start=made.today(), seed=5, instrument="clarinet",
+                                    simulations=100, compared=False).protocol)
+    return made.path
 
 
 @pytest.fixture
-def book(tmp_path: Path) -> Book:
-    clock = Clock()
-    made = new_book(tmp_path, clock)
-    add_box(made)
-    play_all_first(made, clock)
-    with made.writing() as logbook:
-        logbook.start_trial(draw_up("ligature", made.frames().reeds, start=clock(), seed=5, instrument="clarinet",
-                                    simulations=100, compared=False).protocol)
-    return made
+def in_pairs(book: Book, clock: Clock, played_once: tuple[Path, Path, date], in_pairs_once: Path) -> Book:
+    shutil.copy(in_pairs_once, book.path)
+    clock.on = played_once[2]
+    return book
 
 
-def test_two_ratings_say_which_go_was_better_and_by_how_much(book: Book) -> None:
-    page = forms.today(book)
+def test_two_ratings_say_which_go_was_better_and_by_how_much(in_pairs: Book) -> None:
+    page = forms.today(in_pairs)
     line = next(x for x in page.lines if x.pair)
     first, second = line.both.goes
     first.put(8.0)
@@ -43,16 +50,16 @@ def test_two_ratings_say_which_go_was_better_and_by_how_much(book: Book) -> None
     second.put(5.5)
     assert line.answer == 2.5
     line.save.click()
-    row = sittings(book).iloc[0]
+    row = sittings(in_pairs).iloc[0]
     assert (row["preference"], row["remark"]) == (2.5, "first go 8, second go 5.5")
-    line = next(x for x in forms.today(book).lines if x.reed == line.reed)
+    line = next(x for x in forms.today(in_pairs).lines if x.reed == line.reed)
     line.begin_change()
     assert line.answer == 2.5  # between those on offer, and kept all the same
     assert (line.both.remark, line.other.label) == (None, "first better by 2½")
 
 
-def test_a_choice_after_two_ratings_stands(book: Book) -> None:
-    line = next(x for x in forms.today(book).lines if x.pair)
+def test_a_choice_after_two_ratings_stands(in_pairs: Book) -> None:
+    line = next(x for x in forms.today(in_pairs).lines if x.pair)
     for go, points in zip(line.both.goes, (6.0, 7.0), strict=True):
         go.put(points)
     assert line.answer == -1.0
@@ -80,13 +87,9 @@ def text(html: str) -> str:
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", html)).split())
 
 
-def test_a_helper_works_it_and_the_player_learns_how_often_they_name_a_difference(tmp_path: Path) -> None:
-    clock = Clock()
-    made = new_book(tmp_path, clock)
-    add_box(made)
-    play_all_first(made, clock)
-    form = forms.ear(made).repeats
-    for t in forms.ear(made).ticks.values():
+def test_a_helper_works_it_and_the_player_learns_how_often_they_name_a_difference(played: Book) -> None:
+    form = forms.ear(played).repeats
+    for t in forms.ear(played).ticks.values():
         assert t.value in (True, False)
     form.begin.click()
     assert "For the helper: pair 1 of 12" in text(form.turn.value)

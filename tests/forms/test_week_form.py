@@ -126,10 +126,8 @@ def test_a_concert_is_changed_and_taken_back_and_old_ones_are_not_listed(book: B
     assert book.frames().concerts["date"].dt.date.tolist() == [date(2026, 3, 9)]
 
 
-def test_a_day_off_in_a_day_by_day_trial_can_be_paused_and_nothing_is_lost(book: Book, clock: Any) -> None:
-    playing.add_box(book)
-    playing.play_all_first(book, clock)
-    playing.start_trial(book)
+def test_a_day_off_in_a_day_by_day_trial_can_be_paused_and_nothing_is_lost(in_trial: Book, clock: Any) -> None:
+    book = in_trial
     start = clock.on
     form = forms.week(book)
     assert form.pause.layout.display == "none"
