@@ -50,7 +50,8 @@ def save(tab: Any) -> None:
 @pytest.fixture
 def asleep(player: Any) -> Iterator[Any]:
     """The computer can be put to sleep, and is awake at the end."""
-    server = next(p for p in psutil.process_iter(["cmdline"]) if f"--ServerApp.port={player.port}" in p.cmdline())
+    port = f"--ServerApp.port={player.port}"
+    server = next(p for p in psutil.process_iter(["cmdline"]) if port in (p.info["cmdline"] or []))
     yield server
     server.send_signal(signal.SIGCONT)
 
