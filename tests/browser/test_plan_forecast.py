@@ -59,7 +59,7 @@ def test_a_player_sees_what_the_plan_can_show_before_starting_it(player: Any) ->
 
 def test_a_known_players_questions_have_numbers_at_once_and_the_page_is_not_held_up(player: Any) -> None:
     set_up_demo(player.folder)
-    player.open("plan")
+    player.open("plan", weighed=False)
     form = player.form("What it can show")
     form.get_by_text(re.compile(r"first guess: \d+ of 100")).first.wait_for()
     form.get_by_role("button", name="Place on the mouthpiece").click()  # while the player's own are weighed

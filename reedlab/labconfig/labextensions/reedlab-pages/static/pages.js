@@ -17,6 +17,7 @@
   const minded = new WeakSet();
   const pages = new WeakSet();
   const typed = new WeakSet();
+  const again = new WeakSet();
   let recent = [];
   let known = null;
 
@@ -133,12 +134,26 @@
     // in the way of what this page says itself
     Object.defineProperty(widget, '_autorestarting', { get: () => true, set: () => {} });
     let died = false;
-    session.statusChanged.connect((_, status) => {
-      if (status === 'autorestarting' || status === 'restarting' || status === 'dead') {
-        died = true;
-      } else if (died && status === 'idle') {
+    const back = () => {
+      if (died) {
         died = false;
         setTimeout(() => startAgain(app, widget).catch(error => console.error(error)), 300);
+      }
+    };
+    /* What a kernel says as it begins again is lost where the line to it is not there yet: ask until it answers. */
+    const ask = () => setTimeout(() => {
+      const kernel = session.session && session.session.kernel;
+      if (died && kernel && !kernel.isDisposed && !widget.isDisposed) {
+        kernel.requestKernelInfo().then(answer => answer && back(), () => {});
+        ask();
+      }
+    }, 1000);
+    session.statusChanged.connect((_, status) => {
+      if (status === 'autorestarting' || status === 'restarting' || status === 'dead') {
+        died || ask();
+        died = true;
+      } else if (status === 'idle') {
+        back();
       }
     });
   }
@@ -159,7 +174,10 @@
     if (!(await ours(app, widget))) {
       return;
     }
-    await runAll(app, widget);
+    again.add(widget);
+    const ran = runAll(app, widget);
+    whenShown(widget, performance.now() + 60000); // it may have died before the page was ever there
+    await ran;
     widget.node.querySelectorAll('.reedlab-again').forEach(old => old.remove());
     const note = document.createElement('div');
     note.className = 'reedlab-again';
@@ -234,6 +252,9 @@
     }
     wait(false); // the line of pages is there, and the page itself says that more is to come
     await widget.context.sessionContext.ready;
+    if (again.has(widget)) {
+      return;
+    }
     if (widget.isDisposed || app.shell.currentWidget !== widget) {
       seen.delete(widget);
       widget.node.querySelectorAll('.reedlab-line-of-pages, .reedlab-invented').forEach(old => old.remove());
