@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import time
-from contextlib import suppress
 from typing import Any
 
 import pytest
@@ -146,25 +144,3 @@ def test_a_notebook_of_the_player_keeps_its_frame_and_gets_an_ordinary_kernel(in
         if tab.get_by_text("forms here: False").count():
             break
     assert tab.get_by_text("forms here: False").count() == 1
-
-
-def test_a_page_whose_kernel_dies_as_it_opens_is_there_all_the_same(in_trial: Any) -> None:
-    tab = in_trial.tab
-    in_trial.open("paper")
-    tab.evaluate(LEAD, "today.ipynb")
-    until = time.monotonic() + PATIENCE / 1000
-    while True:
-        assert time.monotonic() < until
-        with suppress(StopIteration):  # no session yet, or its kernel does not listen yet
-            in_trial.behind(next(s["kernel"]["id"] for s in asked(in_trial.port, "/api/sessions")
-                                 if s["path"] == "today.ipynb")).kill()
-            break
-        tab.wait_for_timeout(5)
-    tab.locator(".reedlab-again").get_by_text("What you saved is safe").wait_for()
-    first = tab.locator(".reedlab-line:visible").first
-    first.get_by_role("button", name="7", exact=True).click()
-    first.get_by_role("button", name=re.compile("^Save")).click()
-    first.get_by_text("✓ 7").wait_for()
-    assert tab.locator(".jp-Dialog").count() == 0
-    # JupyterLab's own question to the kernel has no answer
-    assert [t for t in in_trial.troubles if not t.startswith("Canceled future for kernel_info_request")] == []

@@ -175,9 +175,13 @@
       return;
     }
     again.add(widget);
-    const ran = runAll(app, widget);
     whenShown(widget, performance.now() + 60000); // it may have died before the page was ever there
-    await ran;
+    for (let tries = 0; tries < 3; tries++) { // what is asked of it while the line to it is made anew may be lost
+      await Promise.race([runAll(app, widget), new Promise(done => setTimeout(done, 15000))]);
+      if (formShows(widget) || widget.isDisposed) {
+        break;
+      }
+    }
     widget.node.querySelectorAll('.reedlab-again').forEach(old => old.remove());
     const note = document.createElement('div');
     note.className = 'reedlab-again';
