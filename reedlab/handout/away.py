@@ -16,7 +16,7 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from ..look import in_page, page_style
-from ..rows.tables import PLACE_WORDS, RATING_WORDS, REASON_WORDS
+from ..rows.tables import CHOICE_WORDS, PLACES, RATING_WORDS
 from ..schedule import Line, PlayDay
 from ..trial.pairs import answers_to, told_steps, told_way
 from ..trial.practice import CAUTIONS
@@ -31,7 +31,8 @@ FORMAT: Final = "reedlab page entries"
 VERSION: Final = 1
 _TEMPLATES: Final = Path(__file__).parent / "templates"
 _RATINGS: Final = {**RATING_WORDS, "preference": tr("Which go was better?")}
-_REASONS: Final = {c: REASON_WORDS[c] for c in ("worn_out", "damaged", "mouldy", "lost")}
+_PLACES: Final = {c: CHOICE_WORDS[c] for c in PLACES}
+_REASONS: Final = {c: CHOICE_WORDS[c] for c in ("worn_out", "damaged", "mouldy", "lost")}
 #: What the page's script says.
 _SAID: Final = {
     "the_reed": tr("the reed"), "now": " " + tr("(today)"), "day": tr("· day {n}"), "min": tr("{n} min"),
@@ -88,7 +89,7 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
     """
     hidden = protocol.masked == "helper"
     ways = () if hidden else protocol.habits
-    words: dict[str, Any] = {**_SAID, "how": f"{_HOW[bool(code)]} {_ONCE}", "places": PLACE_WORDS, "reasons": _REASONS}
+    words: dict[str, Any] = {**_SAID, "how": f"{_HOW[bool(code)]} {_ONCE}", "places": _PLACES, "reasons": _REASONS}
     rating = protocol.rating if protocol.rating != "overall" else None
     if protocol.pairs:
         words |= {"no_rating": tr("Better go: choose which go was better. No difference will do."),
@@ -107,7 +108,7 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
         more_rating=None if rating is None else (rating, _RATINGS[rating], answers_to(rating)))
     return environment().get_template("away.html.j2").render(
         f=blank, pairs=protocol.pairs, data=data, words=words, trial=protocol.trial, code=code, reeds=reeds,
-        places=PLACE_WORDS, reasons=_REASONS, script=script, allowed=Markup(f"'sha256-{digest}'"),
+        places=_PLACES, reasons=_REASONS, script=script, allowed=Markup(f"'sha256-{digest}'"),
         stiffness=[] if rating in ("stiffness", "preference") else answers_to("stiffness"),
         style=page_style(_TEMPLATES / "away.css"),
         cautions=[CAUTIONS[key].text for key in ("pain", "sharing")])

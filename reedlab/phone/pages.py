@@ -14,7 +14,7 @@ from typing import Any, Final
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from ..look import INVENTED, PARTS, in_page, page_style
-from ..rows.tables import PLACE_WORDS, RATING_WORDS
+from ..rows.tables import CHOICE_WORDS, PLACES, RATING_WORDS
 from ..screens import Line, Saved, Today, Way, rated_in
 from ..screens.saving import AS_PLANNED
 from ..trial.pairs import answers_to, said
@@ -145,7 +145,7 @@ def _minutes(minutes: float) -> str:
 
 def _beside(saved: Saved, day: Today, answer: Answer) -> LineView:
     where = saved.values["where"] or "practice"
-    return LineView(saved.reed, PLACE_WORDS.get(str(where), str(where)), "", None, _stands([saved]), True, False,
+    return LineView(saved.reed, CHOICE_WORDS.get(str(where), str(where)), "", None, _stands([saved]), True, False,
                     [_change(saved, answer, day.anchors, (), "")])
 
 
@@ -174,7 +174,7 @@ def _other(day: Today, answer: Answer) -> FormView:
     blank = {"date": day.on.isoformat(), "where": "practice", "habit": AS_PLANNED}
     ways = (Way(AS_PLANNED, tr("as planned"), 0), *day.ways) if day.ways else ()
     return _form("other", tr("the reed"), blank, answer, anchors=day.anchors, ways=ways, reeds=day.reeds, days=days,
-                 places=tuple(PLACE_WORDS.items()))
+                 places=tuple((c, CHOICE_WORDS[c]) for c in PLACES))
 
 
 def _form(name: str, reed: str, values: Mapping[str, str], answer: Answer, *, rating: str = "",

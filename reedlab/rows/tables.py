@@ -38,8 +38,6 @@ CHOICE_WORDS: Final = {
     "worn_out": tr("Worn out"), "damaged": tr("Chipped or cracked"), "mouldy": tr("Mouldy"), "lost": tr("Lost"),
     "given_away": tr("Given away"), "by_choice": tr("Still fine; my choice"),
 }
-PLACE_WORDS: Final = {c: CHOICE_WORDS[c] for c in PLACES}
-REASON_WORDS: Final = {c: CHOICE_WORDS[c] for c in RETIRE_REASONS}
 #: Short names of what a player rates.
 RATING_WORDS: Final = {"overall": tr("Overall"), "response": tr("Response"), "tone": tr("Tone"),
                        "stiffness": tr("Stiffness")}

@@ -12,7 +12,7 @@ from typing import Final
 
 from ..reedcase import Against, CaseView, ConcertPick, ReedState, Span, deaths
 from ..reedcase.ready import ON_THE_GO
-from ..rows.tables import REASON_WORDS
+from ..rows.tables import CHOICE_WORDS
 from ..trial.practice import RAMP
 from ..wording import all_of, date_month, spoken_date, spoken_day, tr, trn
 
@@ -117,8 +117,8 @@ def case_page(case: CaseView, ever_gone: int = 0) -> CasePage:
         facts=(_to_play(case, asked), _concert(ready, known), _good(case, costs), _next_box(case)),
         rows=rows, widest=max([r.hours.high or r.hours.played for r in rows], default=1.0) or 1.0,
         new=tuple(_new(new)), notes=tuple(_notes(case, rows)), ready=ready, costs=costs,
-        deaths=tuple((REASON_WORDS[d.reason], d.reeds, f"{d.median_h:.1f}") for d in deaths(case.gone)),
-        gone=tuple((g.reed, g.on.isoformat(), REASON_WORDS[g.reason], f"{g.hours:.1f}") for g in case.gone),
+        deaths=tuple((CHOICE_WORDS[d.reason], d.reeds, f"{d.median_h:.1f}") for d in deaths(case.gone)),
+        gone=tuple((g.reed, g.on.isoformat(), CHOICE_WORDS[g.reason], f"{g.hours:.1f}") for g in case.gone),
         older=max(0, ever_gone - len(case.gone)))
 
 

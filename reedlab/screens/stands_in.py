@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
-from ..rows.tables import REASON_WORDS, Frames
+from ..rows.tables import CHOICE_WORDS, Frames
 from ..schedule import Schedule, schedule
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
@@ -38,7 +38,7 @@ def stands_in(frames: Frames, plans: Mapping[str, Protocol], reed: str, today: d
     if not len(row):
         return []
     before = replace(frames, retirements=frames.retirements[frames.retirements["reed"] != reed])
-    why = REASON_WORDS[str(row["reason"].iloc[-1])].lower()
+    why = CHOICE_WORDS[str(row["reason"].iloc[-1])].lower()
     out: list[str] = []
     for name, plan in plans.items():
         if plan.how_dealt == "not" or calendar_of(plan, frames).over(today):

@@ -9,7 +9,7 @@ from typing import Any, Final
 import pandas as pd
 
 from ..errors import EntryRefused, Fault, ReedlabError
-from ..rows.tables import RATING_WORDS, REASON_WORDS, TABLES
+from ..rows.tables import CHOICE_WORDS, RATING_WORDS, TABLES
 from ..rows.values import ValueFault
 from ..trial.pairs import said
 from ..wording import tr
@@ -97,7 +97,7 @@ def spoken_row(table: str, row: Mapping[Any, Any], habits: Mapping[str, str] | N
         elif field.kind in ("float", "int"):
             out[title(field.name)] = f"{float(raw):g}"
         elif field.name == "reason":
-            out[title(field.name)] = REASON_WORDS[str(raw)]
+            out[title(field.name)] = CHOICE_WORDS[str(raw)]
         elif field.name == "habit":
             name = (habits or {}).get(str(raw), str(raw))
             pair = "preference" in row and not pd.isna(row["preference"])

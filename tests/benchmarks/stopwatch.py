@@ -193,8 +193,8 @@ def spread(values: Sequence[float]) -> str:
             f"largest {ordered[-1]:.0f}")
 
 
-def four_reeds(folder: Path) -> None:
-    """A logbook with a trial on its first day, with four reeds a day; all of it invented."""
+def four_reeds(folder: Path, trial: str | None = None) -> None:
+    """A logbook with a trial of this name on its first day, with four reeds a day; all of it invented."""
     from reedlab.logbook import Logbook
     from reedlab.plan import draw_up
     from reedlab.rows.records import Box, Reed
@@ -206,7 +206,7 @@ def four_reeds(folder: Path) -> None:
         logbook.add_many(Reed(reed=f"1-{n:02d}", box="1", first_play=4 + n / 2, first_stiffness=0.0,
                               first_played=DAY - timedelta(days=5)) for n in range(1, 11))
         draft = draw_up("wetting", logbook.frame("reeds"), start=DAY, seed=1, instrument="clarinet",
-                        expected="same", simulations=100, reeds_a_day=4)
+                        expected="same", simulations=100, reeds_a_day=4, trial=trial)
         logbook.start_trial(draft.protocol)
 
 

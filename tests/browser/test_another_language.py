@@ -25,23 +25,10 @@ KEPT = re.compile(f"{TYPED.pattern}|http://\\S+")
 #: A player with a trial on its first day, whose ways are named in the language that is spoken.
 BEGUN = """
 import sys
-from datetime import date, timedelta
 from pathlib import Path
-from reedlab.desk.home import prepare_folder
-from reedlab.folder.clock import TODAY_FILE
-from reedlab.logbook import Logbook
-from reedlab.plan import draw_up
-from reedlab.rows.records import Box, Reed
+from tests.benchmarks.stopwatch import four_reeds
 
-folder, start = Path(sys.argv[1]), date(2026, 3, 9)
-prepare_folder(folder)
-(folder / TODAY_FILE).write_text(start.isoformat(), encoding="utf8")
-with Logbook.create(folder / "reeds.logbook") as logbook:
-    logbook.add(Box(box="1", instrument="clarinet", strength="3"))
-    logbook.add_many(Reed(reed=f"1-{n:02d}", box="1", first_play=4 + n / 2, first_stiffness=0.0,
-                          first_played=start - timedelta(days=5)) for n in range(1, 11))
-    logbook.start_trial(draw_up("wetting", logbook.frame("reeds"), start=start, seed=1, instrument="clarinet",
-                                expected="same", simulations=100, reeds_a_day=4, trial="2026").protocol)
+four_reeds(Path(sys.argv[1]), trial="2026")
 """
 #: All that is seen or read out of the page in sight, but for its code.
 TEXTS = """() => {
@@ -65,7 +52,7 @@ def test_every_text_in_the_browser_is_another(profile: Any, tmp_path: Path) -> N
     catalogue.write_language(tmp_path / "locale", "xx", {t: turned(t) for t in texts})
     language = {"REEDLAB_LANG": "xx", "REEDLAB_LOCALE": str(tmp_path / "locale")}
     subprocess.run([sys.executable, "-c", BEGUN, str(tmp_path / "my reeds")], check=True,
-                   env={**os.environ, **language})
+                   cwd=Path(__file__).parents[2], env={**os.environ, **language})
     stays: list[tuple[str, str]] = []
     seen = 0
     with serving(tmp_path, **language) as server:

@@ -9,7 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from ...handout.reed_weeks import ReedWeek
-from ...rows.tables import REASON_WORDS
+from ...rows.tables import CHOICE_WORDS
 from ...wording import short_date, short_day, tr
 from ..shared.fields import Number, Pick, Words, dressed, tick
 from ..shared.form import html
@@ -39,7 +39,7 @@ class ReedWeekRow(Strip):
             shown.append(cell)
         # what may be ticked on paper, and what the logbook says already
         may = dict.fromkeys(("worn_out", "damaged", week.gone))
-        self.done = Pick(tr("Done?"), [(REASON_WORDS[k], k) for k in may if k], week.gone)
+        self.done = Pick(tr("Done?"), [(CHOICE_WORDS[k], k) for k in may if k], week.gone)
         self.done.disabled = week.gone is not None
         self.unsure, self.remark = tick("?"), Words(tr("Remark"))
         self.unsure.tooltip = tr("Not sure which reed")

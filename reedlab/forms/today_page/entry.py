@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import ipywidgets as w
 
-from ...rows.tables import PLACE_WORDS, TABLES
+from ...rows.tables import TABLES
 from ...trial.protocol import Habit
 from ...wording import tr
 from ..shared.fields import (
@@ -20,6 +20,7 @@ from ..shared.fields import (
     Rating,
     Stiffness,
     Words,
+    choices,
     fold,
     half_steps,
     show_if,
@@ -44,7 +45,7 @@ class EntryControls:
         self.habit = Choice(tr("What you did"), [])
         self.play_min = Number(tr("Minutes played"), hint=tr("for example 10"))
         self.overall = Rating(tr("Overall"), anchors)
-        self.where = Choice(tr("Where"), [(told, place) for place, told in PLACE_WORDS.items()], "practice")
+        self.where = Choice(tr("Where"), choices(TABLES["sittings"].field("where")), "practice")
         self.date = DayPicker(tr("Date"))
         self.response, self.tone = half_steps(tr("Response, 0 to 10")), half_steps(tr("Tone, 0 to 10"))
         self.stiffness, self.preference = Stiffness(), Preference(tr("Back to back: better go"))

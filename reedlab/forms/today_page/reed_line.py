@@ -8,7 +8,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from ...rows.tables import PLACE_WORDS, RATING_WORDS
+from ...rows.tables import CHOICE_WORDS, RATING_WORDS
 from ...screens import Entry, Line, Saved, rated_in
 from ...wording import tr
 from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, TwoRatings, dressed, half_steps
@@ -138,7 +138,7 @@ class ReedLine:
         open_ = self.changing or saved is None or self.answer is not None
         self.head.value = render(
             "today_line", reed=self.reed, mark=line.planned.mark if line and line.planned else None,
-            way=line.way if line else PLACE_WORDS[str(saved.values["where"] or "practice")] if saved else "",
+            way=line.way if line else CHOICE_WORDS[str(saved.values["where"] or "practice")] if saved else "",
             state="" if saved is None else _stands(saved),
             minutes=(_minutes(line.minutes) if line.minutes else "") if line and saved is None else
                     _minutes(saved.values["play_min"]) if saved and rated_in(saved) else "")

@@ -6,12 +6,12 @@ import ipywidgets as w
 
 from ...errands.book import Book
 from ...rows.records import Retirement
-from ...rows.tables import REASON_WORDS
+from ...rows.tables import CHOICE_WORDS, TABLES
 from ...screens.due import reeds_in_use
 from ...screens.stands_in import stands_in
 from ...trial.practice import CAUTIONS
 from ...wording import tr
-from ..shared.fields import Choice, DayPicker, Pick, Words, note
+from ..shared.fields import Choice, DayPicker, Pick, Words, choices, note
 from ..shared.form import Form, checked, need
 from ..shared.render import render
 
@@ -24,7 +24,7 @@ class RetireForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__(book)
         self.reed = Pick(tr("Reed"), [], empty=tr("choose a reed"))
-        self.reason = Choice(tr("Why"), [(text, key) for key, text in REASON_WORDS.items()])
+        self.reason = Choice(tr("Why"), choices(TABLES["retirements"].field("reason")))
         self.date = DayPicker(tr("Last day in service"), book.today())
         self.remark = Words(tr("Remark, in your own words"))
         self.save = self.button(tr("Save: it leaves service"), self._save, main=True)
@@ -41,7 +41,7 @@ class RetireForm(Form):
         gone = frames.retirements
         for control, options in (
             (self.reed, [(r, r) for r in reeds_in_use(frames, self.book.today()) if r not in set(gone["reed"])]),
-            (self.back_pick, [(f"{r['reed']} ({REASON_WORDS[r['reason']].lower()})", int(r["entry_id"]))
+            (self.back_pick, [(f"{r['reed']} ({CHOICE_WORDS[r['reason']].lower()})", int(r["entry_id"]))
                               for r in gone.to_dict("records")]),
         ):
             control.offer(options)
