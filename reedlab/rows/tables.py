@@ -1,32 +1,24 @@
-"""The tables of the logbook, described once.
+"""Rows of the logbook's tables as frames, and what is shown of their values.
 
-The SQLite schema, the CSV folder and its `datapackage.json`, the spreadsheet, the forms and the
-import checks are all made from `TABLES`. Frames of a table have its columns in this order, with the
-types of `typed`.
+Frames of a table have its columns in the order of `TABLES`, with the types of `typed`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cache, cached_property
-from types import MappingProxyType
+from functools import cache
 from typing import Any, Final
 
 import numpy as np
 import pandas as pd
 
 from ..wording import tr
+from .records import INSTRUMENTS, PLACES, RETIRE_REASONS, TABLES, WEEKDAYS, Field, Table
 
-__all__ = ["CHOICE_WORDS", "TABLES", "Field", "Frames", "Table", "empty", "typed", "typed_columns"]
+__all__ = ["CHOICE_WORDS", "INSTRUMENTS", "PLACES", "RATING_WORDS", "RETIRE_REASONS", "TABLES", "WEEKDAYS", "Field",
+           "Frames", "Table", "empty", "typed", "typed_columns"]
 
-RETIRE_REASONS: Final = ("worn_out", "damaged", "mouldy", "lost", "given_away", "by_choice")
-WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-PLACES: Final = ("practice", "rehearsal", "concert")
-INSTRUMENTS: Final = (
-    "clarinet", "bass clarinet", "soprano saxophone", "alto saxophone", "tenor saxophone",
-    "baritone saxophone", "other",
-)
 #: What is shown of a value that is chosen; the value itself stands in the logbook whatever the language.
 CHOICE_WORDS: Final = {
     "clarinet": tr("Clarinet"), "bass clarinet": tr("Bass clarinet"), "soprano saxophone": tr("Soprano saxophone"),
@@ -41,160 +33,6 @@ CHOICE_WORDS: Final = {
 #: Short names of what a player rates.
 RATING_WORDS: Final = {"overall": tr("Overall"), "response": tr("Response"), "tone": tr("Tone"),
                        "stiffness": tr("Stiffness")}
-
-
-@dataclass(frozen=True)
-class Field:
-    """One column: `kind` is text, date, int, float, bool or choice; `low`/`high` are inclusive."""
-
-    name: str
-    kind: str
-    title: str
-    required: bool = False
-    low: float | None = None
-    high: float | None = None
-    choices: tuple[str, ...] = ()
-    step: float | None = None
-    refers: str | None = None  # "table.column" this value must exist in
-    pattern: str | None = None  # full-match regular expression for text
-    longest: int = 200  # characters of a text; what a plan holds has bounds of its own
-
-
-@dataclass(frozen=True)
-class Table:
-    """One table: its fields, and the columns that together name a row (`key`)."""
-
-    name: str
-    title: str
-    fields: tuple[Field, ...]
-    key: tuple[str, ...]
-
-    @cached_property
-    def columns(self) -> tuple[str, ...]:
-        """Column names in order."""
-        return tuple(f.name for f in self.fields)
-
-    def field(self, name: str) -> Field:
-        """Return the field called `name`; KeyError if there is none."""
-        for f in self.fields:
-            if f.name == name:
-                return f
-        raise KeyError(name)
-
-
-def _text(name: str, title: str, **more: Any) -> Field:
-    return Field(name, "text", title, **more)
-
-
-_REMARK = _text("remark", tr("Remark, in your own words"), longest=2000)
-_REED = _text("reed", tr("Reed, as box-number: 2-07"), required=True, refers="reeds.reed")
-_DATE = Field("date", "date", tr("Date, as 2026-03-01"), required=True)
-
-_TABLES = (
-    Table("boxes", tr("Boxes of reeds"), (
-            _text("box", tr("Box, a short number or name without a dash"), required=True, pattern=r"[^\s\-,;]{1,12}"),
-            Field("instrument", "choice", tr("Instrument"), required=True, choices=INSTRUMENTS),
-            _text("cut", tr("Cut, as printed on the box")),
-            _text("strength", tr("Strength, as printed on the box")),
-            Field("opened", "date", tr("Day the box was opened")),
-            Field("price", "float", tr("Price of the box, in your own money"), low=0, high=100000),
-            _REMARK,
-        ), ("box",)),
-    Table("setups", tr("Mouthpiece and ligature"), (
-            _text("setup", tr("Short name of the set-up"), required=True, pattern=r"[^\s,;]{1,24}"),
-            Field("instrument", "choice", tr("Instrument"), choices=INSTRUMENTS),
-            _text("mouthpiece", tr("Mouthpiece")),
-            _text("ligature", tr("Ligature")),
-            _REMARK,
-        ), ("setup",)),
-    Table("reeds", tr("Reeds"), (
-            _text("reed", tr("Reed, as box-number: 2-07"), required=True, pattern=r"[^\s\-,;]{1,12}-\d{1,3}"),
-            _text("box", tr("Box"), required=True, refers="boxes.box"),
-            Field("first_play", "float", tr("First play: overall, 0 to 10"), low=0, high=10, step=0.5),
-            Field("first_stiffness", "float", tr("First play: stiffness, -3 too soft, 0 just right, +3 too hard"),
-                  low=-3, high=3, step=0.5),
-            Field("first_played", "date", tr("Day of the first play")),
-            Field("set_aside", "bool", tr("Set aside (left out of dealing; can be taken back)")),
-            Field("worked_on", "date", tr("Sanded, scraped or clipped: since which day")),
-            _REMARK,
-        ), ("reed",)),
-    Table("sittings", tr("Sittings: one reed played once"), (
-            _text("sitting", tr("Name of this sitting (made for you)"), pattern=r"[^\s,;]{1,40}"),
-            _DATE,
-            _REED,
-            _text("setup", "Set-up", refers="setups.setup"),
-            Field("order", "int", tr("Place in the day's order: 1 first"), low=1, high=50),
-            Field("play_min", "float", tr("Minutes played"), required=True, low=0, high=720),
-            Field("overall", "float", tr("Overall, 0 to 10"), low=0, high=10, step=0.5),
-            Field("response", "float", tr("Response, 0 to 10"), low=0, high=10, step=0.5),
-            Field("tone", "float", tr("Tone, 0 to 10"), low=0, high=10, step=0.5),
-            Field("stiffness", "float", tr("Stiffness, -3 too soft, 0 just right, +3 too hard"), low=-3, high=3,
-                  step=0.5),
-            Field("preference", "float", tr("Back to back: points the first go was ahead; below 0, the second"),
-                  low=-5, high=5, step=0.5),
-            _text("position", tr("Place of the reed on the mouthpiece")),
-            _text("habit", tr("Habit really used"), pattern=r"[^\s,;]{1,24}"),
-            Field("waterlogged", "bool", tr("Tip looked dark and see-through")),
-            Field("where", "choice", tr("Where"), choices=PLACES),
-            Field("from_memory", "bool", tr("Written down later, from memory")),
-            Field("unsure_reed", "bool", tr("Not sure which reed it was")),
-            Field("confirmed", "bool", tr("Odd, but so it was: confirmed")),
-            _REMARK,
-        ), ("sitting",)),
-    Table("days", tr("Days"), (
-            _DATE,
-            Field("humidity_pct", "float", tr("Humidity of the room, %"), low=0, high=100),
-            Field("temp_c", "float", tr("Temperature of the room, °C"), low=-20, high=50),
-            Field("day_off", "bool", tr("Day off")),
-            Field("pause", "bool", tr("The trial is paused this day (holiday, illness)")),
-            _REMARK,
-        ), ("date",)),
-    Table("retirements", tr("Reeds that left service"), (
-            _REED,
-            _DATE,
-            Field("reason", "choice", tr("Why"), required=True, choices=RETIRE_REASONS),
-            _REMARK,
-        ), ("reed",)),
-    Table("trials", tr("Trials"), (
-            _text("trial", tr("Name of the trial"), required=True, pattern=r"[^\t\n]{1,60}"),
-            Field("started", "date", tr("First day"), required=True),
-            Field("ended", "date", tr("Day it was ended by hand")),
-            _text("ended_why", tr("Why it was ended"), longest=1000),
-            _text("protocol_sha256", tr("Fingerprint of the plan"), required=True, pattern=r"[0-9a-f]{64}"),
-            _text("protocol", tr("The frozen plan, as JSON"), required=True),
-        ), ("trial",)),
-    Table("looks", tr("Early looks at a running trial"), (
-            _text("trial", tr("Trial"), required=True, refers="trials.trial"),
-            _DATE,
-            _text("why", tr("Why it was opened early"), required=True, longest=1000),
-        ), ("trial", "date")),
-    Table("week", tr("The usual week"), (
-            Field("weekday", "choice", tr("Weekday"), required=True, choices=WEEKDAYS),
-            Field("play_min", "float", tr("Minutes you usually play; 0 is a day off"), required=True, low=0, high=720),
-            _REMARK,
-        ), ("weekday",)),
-    Table("concerts", tr("Concerts"), (
-            _DATE,
-            Field("play_min", "float", tr("Minutes you will play"), low=0, high=720),
-            _REMARK,
-        ), ("date",)),
-    Table("guesses", tr("What the player took it for, before the answer"), (
-            _text("trial", tr("Trial"), required=True, refers="trials.trial"),
-            _text("unit", tr("What was shuffled, as the plan names it"), required=True),
-            _text("habit", tr("The habit guessed; empty is don't know"), pattern=r"[^\s,;]{1,24}"),
-            _DATE,
-        ), ("trial", "unit")),
-    Table("deals", tr("Reeds dealt in a standing trial, box by box"), (
-            _text("trial", tr("Trial"), required=True, refers="trials.trial"),
-            Field("number", "int", tr("Which box of the trial: 1 first"), required=True, low=1, high=1000),
-            Field("place", "int", tr("Place in the box by first play: 1 best"), required=True, low=1, high=1000),
-            _REED,
-            _text("matched_set", tr("Matched set"), required=True, pattern=r"[0-9]{1,4}(\.[0-9]{1,3})?"),
-            _text("habit", tr("The habit dealt to it"), required=True, pattern=r"[^\s,;]{1,24}"),
-            _DATE,
-        ), ("trial", "reed")),
-)
-TABLES: Final = MappingProxyType({t.name: t for t in _TABLES})
 
 _DTYPE: Final[dict[str, Any]] = {"date": "datetime64[ns]", "int": "Int64", "float": "float64", "bool": "bool"}
 
