@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import io
-import warnings
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import PurePath
-from typing import IO, Any, Final
+from typing import Any, Final
 
 from ..diaries.grid import Grid, grid_of, grid_of_csv
 from ..errors import ExchangeError, Fault
@@ -18,16 +17,15 @@ from ..wording import tr
 from .exchange import Report
 from .incoming import Entry, Folder
 from .merging import Merge, merge
-from .ods import read_ods
+from .sheets import TooMuch, read_sheets
 from .store import Logbook
-from .workbook import TooMuch, be_of_sensible_size
 
 __all__ = ["ENDINGS", "Rows", "faults_in", "read_diary_file", "take_rows"]
 
 #: What a diary's file may end in.
 ENDINGS: Final = (".csv", ".txt", ".tsv", ".xlsx", ".xlsm", ".ods")
 _LARGEST: Final = 50_000_000  # bytes
-_LINES: Final = 200_000
+_COLUMNS: Final = 16_384  # all there can be
 
 #: Rows by table, each with the line of the file that it comes from.
 Rows = Mapping[str, Sequence[tuple[int, Mapping[str, Any]]]]
@@ -43,10 +41,9 @@ def read_diary_file(content: bytes, name: str) -> list[Grid]:
         if len(content) > _LARGEST:
             raise TooMuch(tr("a file of {n} MB").format(n=len(content) // 1_000_000),
                           tr("at most {n} MB").format(n=_LARGEST // 1_000_000))
-        if ending in (".xlsx", ".xlsm"):
-            grids = _of_xlsx(io.BytesIO(content))
-        elif ending == ".ods":
-            grids = _of_ods(io.BytesIO(content))
+        if ending in (".xlsx", ".xlsm", ".ods"):
+            grids = [_filled(s.title, s.lines, s.merged)
+                     for s in read_sheets(io.BytesIO(content), ending, columns=_COLUMNS)]
         elif ending in ENDINGS:
             grids = [grid_of_csv(_decoded(content), PurePath(name).stem)]
         else:
@@ -73,29 +70,6 @@ def _decoded(content: bytes) -> str:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError:
         return content.decode("cp1252", "replace")
-
-
-def _of_xlsx(file: IO[bytes]) -> list[Grid]:
-    import openpyxl
-
-    be_of_sensible_size(file)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # openpyxl warns of styles and validations it does not keep
-        book = openpyxl.load_workbook(file, data_only=True)
-    grids = []
-    for sheet in book.worksheets:
-        if sheet.max_row > _LINES:
-            raise TooMuch(tr("a sheet of {n} lines").format(n=sheet.max_row), tr("at most {n}").format(n=_LINES))
-        lines = [(n, [c.value for c in row]) for n, row in enumerate(sheet.iter_rows(), start=1)]
-        spans = [(m.min_row, m.min_col, m.max_row - m.min_row + 1, m.max_col - m.min_col + 1)
-                 for m in sheet.merged_cells.ranges]
-        grids.append(_filled(sheet.title, lines, spans))
-    return grids
-
-
-def _of_ods(file: IO[bytes]) -> list[Grid]:
-    be_of_sensible_size(file)
-    return [_filled(*sheet) for sheet in read_ods(file, _LINES)]
 
 
 def _filled(title: str, lines: Sequence[tuple[int, list[Any]]], spans: Iterable[tuple[int, int, int, int]]) -> Grid:

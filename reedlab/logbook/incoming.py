@@ -21,8 +21,7 @@ from ._rows import sitting_name
 from .csv_files import Sheet, fill, read_csv
 from .datapackage import changed_since
 from .decimal_comma import plain_row
-from .open_document import read_open_document
-from .workbook import PLANS_SHEET, Cells, read_workbook
+from .workbook import PLANS_SHEET, Cells, read_spreadsheet
 
 __all__ = ["Entry", "Folder", "read_folder"]
 
@@ -82,7 +81,7 @@ def read_folder(path: Path, *, decimal_comma: bool = False) -> Folder:
     """
     folder = Folder({t: [] for t in TABLES}, set(), [], decimal_comma=decimal_comma)
     if path.is_file() and path.suffix.lower() in (".xlsx", ".xlsm", ".ods"):
-        sheets, bad = (read_open_document if path.suffix.lower() == ".ods" else read_workbook)(path)
+        sheets, bad = read_spreadsheet(path)
         folder.faults += bad
         folder.sheets = sheets
         if bad and not sheets:

@@ -8,7 +8,9 @@ from collections.abc import Iterator
 from datetime import date, time, timedelta
 from typing import IO, Any, Final
 
-__all__ = ["OdsSheet", "Percent", "read_ods"]
+from .sheets import LINES, Percent, Sheet
+
+__all__ = ["read_ods"]
 
 _TABLE: Final = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 _OFFICE: Final = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
@@ -16,24 +18,17 @@ _TEXT: Final = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 _SPAN: Final = re.compile(r"PT(\d+)H(\d+)M(\d+)(?:[.,]\d+)?S")
 _WIDE: Final = 200  # cells of a line that are looked at
 
-#: A sheet: its title; lines of cells by their numbers; merged cells as (first line, first column, lines, columns).
-OdsSheet = tuple[str, list[tuple[int, list[Any]]], list[tuple[int, int, int, int]]]
 
-
-class Percent(float):
-    """A number that the sheet shows as a percentage."""
-
-
-def read_ods(file: IO[bytes], most_lines: int) -> list[OdsSheet]:
+def read_ods(file: IO[bytes]) -> list[Sheet]:
     """Read every sheet. Whatever a damaged file makes the reader raise is for the caller to tell."""
     from defusedxml.ElementTree import parse
 
     with zipfile.ZipFile(file) as archive, archive.open("content.xml") as text:
         root = parse(text).getroot()
-    return [_sheet(table, most_lines) for table in root.iter(f"{_TABLE}table")]
+    return [_sheet(table) for table in root.iter(f"{_TABLE}table")]
 
 
-def _sheet(table: Any, most_lines: int) -> OdsSheet:
+def _sheet(table: Any) -> Sheet:
     lines: list[tuple[int, list[Any]]] = []
     merged: list[tuple[int, int, int, int]] = []
     n = 1
@@ -41,11 +36,11 @@ def _sheet(table: Any, most_lines: int) -> OdsSheet:
         again = int(row.get(f"{_TABLE}number-rows-repeated", "1"))
         cells = list(_cells(row, n, merged))
         if any(c is not None for c in cells):
-            lines += [(n + k, cells) for k in range(min(again, most_lines))]
+            lines += [(n + k, cells) for k in range(min(again, LINES))]
         n += again
-        if len(lines) > most_lines:
+        if len(lines) > LINES:
             break
-    return str(table.get(f"{_TABLE}name", "")), lines, merged
+    return Sheet(str(table.get(f"{_TABLE}name", "")), lines, merged, [])
 
 
 def _cells(row: Any, line: int, merged: list[tuple[int, int, int, int]]) -> Iterator[Any]:
