@@ -17,8 +17,9 @@ from ..wording import tr
 from .exchange import Report
 from .incoming import Entry, Folder
 from .merging import Merge, merge
-from .sheets import TooMuch, read_sheets
+from .sheets import TooMuch
 from .store import Logbook
+from .workbook import read_sheets
 
 __all__ = ["ENDINGS", "Rows", "faults_in", "read_diary_file", "take_rows"]
 
@@ -50,13 +51,13 @@ def read_diary_file(content: bytes, name: str) -> list[Grid]:
             raise TooMuch(tr("a file of another kind"), tr("a file ending in {endings}").format(
                 endings=", ".join(ENDINGS)))
     except TooMuch as err:
-        raise ExchangeError([Fault(name, None, None, *err.args)]) from None
+        raise ExchangeError.of(name, *err.args) from None
     except Exception as err:  # whatever a damaged file makes the reader raise
-        raise ExchangeError([Fault(name, None, None, tr("a file that cannot be read ({kind})").format(
-            kind=type(err).__name__), tr("a spreadsheet or CSV file that your program opens"))]) from err
+        raise ExchangeError.of(name, tr("a file that cannot be read ({kind})").format(kind=type(err).__name__),
+                               tr("a spreadsheet or CSV file that your program opens")) from err
     found = [g for g in grids if g.lines]
     if not found:
-        raise ExchangeError([Fault(name, None, None, tr("nothing in it"), tr("a table of what you played"))])
+        raise ExchangeError.of(name, tr("nothing in it"), tr("a table of what you played"))
     return [replace(g, beside=tuple(other.name for other in found if other is not g)) for g in found]
 
 

@@ -1,4 +1,4 @@
-"""The sheets of a spreadsheet as they stand, whatever program wrote it; a file that cannot be one is refused."""
+"""The sheets of a spreadsheet as they stand, whatever program wrote it; here those of an .xlsx file."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from typing import IO, Any, Final, NamedTuple
 
 from ..wording import tr
 
-__all__ = ["LINES", "Percent", "Sheet", "TooMuch", "Wrong", "read_sheets"]
+__all__ = ["LINES", "Percent", "Sheet", "TooMuch", "Wrong", "be_of_sensible_size", "read_xlsx"]
 
 LINES: Final = 200_000
 # Bounds: a logbook of 100,000 sittings, as a spreadsheet, has 2 million cells and unpacks to about 100 MB.
@@ -50,27 +50,11 @@ class Sheet(NamedTuple):
     far: list[tuple[int, str, Any]]
 
 
-def read_sheets(file: IO[bytes], ending: str, *, columns: int) -> list[Sheet]:
-    """Read every sheet of a file that ends in .xlsx, .xlsm or .ods.
+def be_of_sensible_size(file: IO[bytes]) -> None:
+    """Refuse a file that would unpack to far more than it seems: on the sizes it states, which no reader exceeds.
 
-    Raises TooMuch for what no logbook needs; whatever else a damaged file makes the reader raise is for the caller to
-    tell.
-
-    Parameters
-    ----------
-    file : file
-    ending : str
-    columns : int
-        The columns of an .xlsx file that are read; a value beyond them is named in `far`.
+    Raises TooMuch with what was found and what is wanted.
     """
-    from .ods import read_ods
-
-    _be_of_sensible_size(file)
-    return read_ods(file) if ending == ".ods" else _of_xlsx(file, columns)
-
-
-def _be_of_sensible_size(file: IO[bytes]) -> None:
-    """Refuse a file that would unpack to far more than it seems: on the sizes it states, which no reader exceeds."""
     packed = file.seek(0, io.SEEK_END)
     if packed > _PACKED:
         raise TooMuch(tr("a file of {packed} MB").format(packed=packed // 1000000),
@@ -86,7 +70,8 @@ def _be_of_sensible_size(file: IO[bytes]) -> None:
                       tr("a plain spreadsheet; copy the cells into a new one and save that"))
 
 
-def _of_xlsx(file: IO[bytes], columns: int) -> list[Sheet]:
+def read_xlsx(file: IO[bytes], columns: int) -> list[Sheet]:
+    """Read every sheet of an .xlsx file, up to so many columns; a value beyond them is named in `far`."""
     import openpyxl
 
     with warnings.catch_warnings():

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
-from typing import Any, Final
+from typing import IO, Any, Final
 
 from ..errors import Fault
 from ..rows.tables import TABLES, Field
 from ..rows.values import shown, wanted
 from ..wording import tr
 from .layout import HISTORY, as_text, named
-from .sheets import Percent, Sheet, TooMuch, Wrong, read_sheets
+from .ods import read_ods
+from .sheets import Percent, Sheet, TooMuch, Wrong, be_of_sensible_size, read_xlsx
 
-__all__ = ["APART", "PLANS_SHEET", "Cells", "cell_name", "fields_of_sheet", "file_of", "read_spreadsheet", "sheet_name",
-           "text_of"]
+__all__ = ["APART", "PLANS_SHEET", "Cells", "cell_name", "read_sheets", "read_spreadsheet", "sheet_name"]
 
 #: Lines of cells, each with its number as the spreadsheet shows it.
 Cells = list[tuple[int, list[str]]]
@@ -30,6 +30,15 @@ _FORMULA: Final = tr("a plain value (copy it and paste it as a value)")
 def sheet_name(file: str) -> str:
     """Return the name of the sheet that stands for a file: "history sittings" for history/sittings.csv."""
     return file.removesuffix(".csv").replace(f"{HISTORY}/", f"{HISTORY} ")
+
+
+def read_sheets(file: IO[bytes], ending: str, *, columns: int) -> list[Sheet]:
+    """Read every sheet of a file that ends in .xlsx, .xlsm or .ods, of the former up to so many columns.
+
+    Raises TooMuch for what no logbook needs, and whatever a damaged file makes the reader raise.
+    """
+    be_of_sensible_size(file)
+    return read_ods(file) if ending == ".ods" else read_xlsx(file, columns)
 
 
 def read_spreadsheet(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
@@ -59,22 +68,22 @@ def read_spreadsheet(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
     faults: list[Fault] = []
     for sheet in found:
         title = sheet.title.strip().casefold()
-        cells, bad = _of_sheet(file_of(title), sheet)
+        cells, bad = _of_sheet(_file_of(title), sheet)
         if cells and title not in APART:
-            sheets[file_of(title)] = cells
+            sheets[_file_of(title)] = cells
             faults += bad
     return sheets, faults
 
 
 def _of_sheet(file: str, sheet: Sheet) -> tuple[Cells, list[Fault]]:
     """Return the lines of a sheet that hold something, and the cells that would be misread without a word."""
-    fields = fields_of_sheet(file)
+    fields = _fields_of(file)
     faults = [Fault(file, n, None, tr("a value far to the right ({value})").format(value=shown(value)),
                     tr("nothing there; empty this cell"), cell=cell) for n, cell, value in sheet.far]
     lines: Cells = []
     titles: dict[int, str] = {}
     for n, values in sheet.lines:
-        texts = [text_of(value) for value in values]
+        texts = [_text_of(value) for value in values]
         if titles:
             faults += [Fault(file, n, column, *odd, cell=_cell(k + 1, n)) for k, column in titles.items()
                        if k < len(values) and (odd := _odd(values[k], fields.get(column))) is not None]
@@ -106,14 +115,14 @@ def cell_name(line: int | None, column: str | None, cells: Cells) -> str | None:
     return _cell(titles.index(column) + 1, line)
 
 
-def file_of(title: str) -> str:
+def _file_of(title: str) -> str:
     """Return the name of the file that a sheet of this title stands for."""
     if title.startswith(f"{HISTORY} "):
         return f"{HISTORY}/{title.removeprefix(f'{HISTORY} ').strip()}.csv"
     return f"{title}.csv"
 
 
-def text_of(value: Any) -> str:
+def _text_of(value: Any) -> str:
     """Return a cell as text: dates and numbers as the files have them."""
     if isinstance(value, datetime):
         return value.date().isoformat() if value.time() == time() else value.isoformat()
@@ -145,7 +154,7 @@ def _odd(value: Any, field: Field | None) -> tuple[str, str] | None:
     return None
 
 
-def fields_of_sheet(file: str) -> dict[str, Field]:
+def _fields_of(file: str) -> dict[str, Field]:
     """Return the columns that the sheet of a file may have, by name."""
     table = TABLES.get(file.removesuffix(".csv").removeprefix(f"{HISTORY}/"))
     return {} if table is None else {f.name: f for f in table.fields}
