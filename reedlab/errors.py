@@ -132,6 +132,11 @@ class ExchangeError(ReedlabError):
         more = ["  " + tr("... and {n} more. Put these right first.").format(n=n - _TOLD)] if n > _TOLD else []
         super().__init__("\n".join([head, *(f"  {f}" for f in self.faults[:_TOLD]), *more]))
 
+    @classmethod
+    def of(cls, file: str, found: str, wanted: str) -> ExchangeError:
+        """Return the error of a file that is wrong as a whole."""
+        return cls([Fault(file, None, None, found, wanted)])
+
 
 class ReedlabWarning(UserWarning):
     """A Python warning raised by reedlab (never for the player's trial: those are `Remark`s in a result)."""

@@ -21,7 +21,7 @@ import pandas as pd
 from ..errors import ExchangeError, Fault, InputError, PlanRefused
 from ..plan import Draft, draw_up
 from ..questions import CATALOGUE, Question, check_habits, own_question
-from ..rows.structure import Flag, Many, Maybe, Number, Text, Thing, read_json, unlike
+from ..rows.structure import Flag, Many, Maybe, Number, Text, Thing, be_like, read_json
 from ..trial.outcomes import OUTCOMES
 from ..trial.plan_shape import HABIT_KEY, SCALE
 from ..trial.practice import ANCHORS
@@ -95,9 +95,7 @@ class ClassPlan:
             raise _refused(name, tr("no class plan that reedlab can read ({err})").format(err=err)) from err
         if not isinstance(raw, dict) or raw.get("format") != PLAN_FORMAT:
             raise _refused(name, tr("no class plan"))
-        bad = unlike(_FILE, raw)
-        if bad:
-            raise ExchangeError([Fault(name, None, f.place, f.found, f.wanted) for f in bad])
+        be_like(_FILE, raw, name)
         seal = raw["sha256"]
         held = {k: v for k, v in raw.items() if k not in ("format", "version", "sha256")}
         plan = cls(**{**held, "habits": tuple(Habit(**h) for h in raw["habits"]),
@@ -115,7 +113,7 @@ class ClassPlan:
 
 
 def _refused(name: str, found: str) -> ExchangeError:
-    return ExchangeError([Fault(name, None, None, found, tr("the file that the teacher made"))])
+    return ExchangeError.of(name, found, tr("the file that the teacher made"))
 
 
 def _fingerprint(raw: Any) -> str:

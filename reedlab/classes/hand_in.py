@@ -23,9 +23,9 @@ from ..analysis.together.parts import Part, read_part
 from ..analysis.units.blind import blind
 from ..analysis.verdicts.state import state_of
 from ..errors import ExchangeError, Fault, InputError, ProtocolError
-from ..rows.structure import Flag, Many, Maybe, Number, Shape, Text, Thing, unlike
+from ..rows.structure import Flag, Many, Maybe, Number, Shape, Text, Thing, be_like
 from ..rows.tables import TABLES, Frames
-from ..rows.values import read_row, shown
+from ..rows.values import read_rows, shown
 from ..trial.plan_shape import DAY, PLAN, REED
 from ..trial.protocol import Habit, Protocol, Slot, Unit
 from ..wording import tr
@@ -221,19 +221,16 @@ def read_shared(content: Any, name: str = "file") -> Shared:
     ExchangeError
         With every fault, by the file's `name` and the place in it.
     """
-    def refuse(found: str, wanted: str) -> ExchangeError:
-        return ExchangeError([Fault(name, None, None, found, wanted)])
-
     if not isinstance(content, dict) or content.get("format") != SHARE_FORMAT:
-        raise refuse(tr("no shared trial"), tr("a file made with `reedlab class share`"))
+        raise ExchangeError.of(name, tr("no shared trial"), tr("a file made with `reedlab class share`"))
     if content.get("version") != _VERSION:
-        raise refuse(tr("a shared trial of version {version}").format(version=shown(content.get("version"))),
-                     tr("version {version}").format(version=_VERSION))
+        raise ExchangeError.of(
+            name, tr("a shared trial of version {version}").format(version=shown(content.get("version"))),
+            tr("version {version}").format(version=_VERSION))
     if not is_sealed(content):
-        raise refuse(tr("a shared trial that was changed after it was made"), tr("the file just as it was made"))
-    bad = unlike(_FILE, content)
-    if bad:
-        raise ExchangeError([Fault(name, None, f.place, f.found, f.wanted) for f in bad])
+        raise ExchangeError.of(name, tr("a shared trial that was changed after it was made"),
+                               tr("the file just as it was made"))
+    be_like(_FILE, content, name)
     try:
         plan = Protocol.from_plain(content["plan"])
         frames = _frames(plan, content, name)
@@ -241,8 +238,8 @@ def read_shared(content: Any, name: str = "file") -> Shared:
     except ExchangeError:
         raise
     except (KeyError, ValueError, ProtocolError) as err:
-        raise refuse(tr("a shared trial that does not hold together ({err})").format(err=err),
-                     tr("a file made with `reedlab class share`")) from err
+        raise ExchangeError.of(name, tr("a shared trial that does not hold together ({err})").format(err=err),
+                               tr("a file made with `reedlab class share`")) from err
     today = plan.start + timedelta(days=content["read_on"])
     return Shared(content["code"], plan, frames, today, content["plan_sha256"])
 
@@ -261,14 +258,8 @@ def _frames(plan: Protocol, content: Mapping[str, Any], name: str) -> Frames:
         "retirements": [{"reed": r["reed"], "date": on(r["day"]), "reason": r["reason"]}
                         for r in content["retirements"]],
         "looks": [{"trial": plan.trial, "date": on(d), "why": "not shared"} for d in content["looks"]]}
-    faults: list[Fault] = []
-    rows: dict[str, list[dict[str, Any]]] = {}
-    for table, given in raw.items():
-        rows[table] = []
-        for n, row in enumerate(given, start=1):
-            read, bad = read_row(table, row)
-            faults += [Fault(f"{name}, {table}", n, *f) for f in bad]
-            rows[table].append(read)
+    rows, bad = read_rows(raw)
+    faults = [replace(f, file=f"{name}, {f.file}") for f in bad]
     known = {r["reed"] for r in raw["reeds"]}
     if set(plan.reeds) - known:
         faults.append(Fault(name, None, "reeds", tr("a reed of the plan missing"), tr("every reed of the plan")))

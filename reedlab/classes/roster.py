@@ -10,8 +10,8 @@ from typing import Final
 
 from ..analysis.units.blind import blind
 from ..analysis.units.progress import due_cells, planned_cells
-from ..errors import ExchangeError, Fault
-from ..rows.structure import Many, Maybe, Number, Text, Thing, read_json, unlike
+from ..errors import ExchangeError
+from ..rows.structure import Many, Maybe, Number, Text, Thing, be_like, read_json
 from ..rows.tables import Frames
 from ..trial.calendar import calendar_of
 from ..trial.protocol import Protocol
@@ -58,14 +58,12 @@ class RosterFile:
         """Read it back; ExchangeError, naming each place at fault, if it is none."""
         try:
             raw = read_json(text)
-            bad = unlike(_FILE, raw)
-            if bad:
-                raise ExchangeError([Fault(name, None, f.place, f.found, f.wanted) for f in bad])
+            be_like(_FILE, raw, name)
             days = {p["code"]: None if p["handed_out"] is None else date.fromisoformat(p["handed_out"])
                     for p in raw["pupils"]}
         except ValueError as err:
-            raise ExchangeError([Fault(name, None, None, tr("no roster ({err})").format(err=err),
-                                       tr("the file that reedlab keeps"))]) from err
+            raise ExchangeError.of(name, tr("no roster ({err})").format(err=err),
+                                   tr("the file that reedlab keeps")) from err
         return cls(days, tuple(raw["arrived"]))
 
 

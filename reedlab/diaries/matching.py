@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass, field, replace
 from typing import Any, Final
 
 from ..errors import ExchangeError, Fault
-from ..rows.structure import Either, Flag, Many, Maybe, Named, Number, Text, Thing, read_json, unlike
+from ..rows.structure import Either, Flag, Many, Maybe, Named, Number, Text, Thing, be_like, read_json
 from ..rows.tables import INSTRUMENTS
 from ..wording import tr
 
@@ -107,7 +107,7 @@ class Matching:
     def from_json(cls, text: str, name: str = "matching") -> Matching:
         """Read it back; ExchangeError, with every fault, if it is none."""
         def refused(found: str) -> ExchangeError:
-            return ExchangeError([Fault(name, None, None, found, tr("the file that the page wrote for your diary"))])
+            return ExchangeError.of(name, found, tr("the file that the page wrote for your diary"))
 
         try:
             raw = read_json(text)
@@ -115,9 +115,7 @@ class Matching:
             raise refused(tr("no such file")) from None
         if not isinstance(raw, dict) or raw.get("format") != FORMAT:
             raise refused(tr("a file of another kind"))
-        bad = unlike(_FILE, raw)
-        if bad:
-            raise ExchangeError([Fault(name, None, f.place, f.found, f.wanted) for f in bad])
+        be_like(_FILE, raw, name)
         held = {k: v for k, v in raw.items() if k not in ("format", "version")}
         for name_of in ("ways", "reeds"):
             held[name_of] = {word.casefold(): value for word, value in held[name_of].items()}

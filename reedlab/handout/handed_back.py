@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from ..errors import ExchangeError, Fault
-from ..rows.structure import Many, Number, Shape, Text, Thing, read_json, unlike
+from ..rows.structure import Many, Number, Shape, Text, Thing, be_like, read_json
 from ..rows.values import read_row
 from ..wording import tr
 from .away import FORMAT, VERSION
@@ -78,14 +78,13 @@ def read_handed_back(text: str, name: str = THE_TEXT) -> HandedBack:
     raw = _found(text, name)
     body = {k: v for k, v in raw.items() if k != "check"}
     if raw.get("version") != VERSION:
-        raise _refused(name, tr("entries from a page of another version of reedlab"),
-                       tr("a page of this one: make it anew, open it in the same browser and hand back from there"))
+        raise ExchangeError.of(
+            name, tr("entries from a page of another version of reedlab"),
+            tr("a page of this one: make it anew, open it in the same browser and hand back from there"))
     if raw.get("check") != _sum(body):
-        raise _refused(name, tr("entries that were changed, or cut short, after the page made them"),
-                       tr("the file just as the page made it. Hand it back once more"))
-    bad = unlike(_FILE, raw)
-    if bad:
-        raise ExchangeError([Fault(name, None, f.place, f.found, f.wanted) for f in bad])
+        raise ExchangeError.of(name, tr("entries that were changed, or cut short, after the page made them"),
+                               tr("the file just as the page made it. Hand it back once more"))
+    be_like(_FILE, raw, name)
     faults: list[Fault] = []
     sittings = [_read("sittings", {c: v for c, v in row.items() if c != "gone"}, name, faults)
                 for row in raw["sittings"] if "gone" not in row]
@@ -99,10 +98,6 @@ def read_handed_back(text: str, name: str = THE_TEXT) -> HandedBack:
                       tuple(row["sitting"] for row in raw["sittings"] if "gone" in row), tuple(said), tuple(gone))
 
 
-def _refused(name: str, found: str, wanted: str) -> ExchangeError:
-    return ExchangeError([Fault(name, None, None, found, wanted)])
-
-
 def _found(text: str, name: str) -> Mapping[str, Any]:
     """Return the entries in a text, whatever stands before and after them."""
     lines = (re.sub(r"^[> ]+", "", line) for line in text.replace("\ufeff", "").splitlines())
@@ -112,9 +107,9 @@ def _found(text: str, name: str) -> Mapping[str, Any]:
     except ValueError:
         raw = None
     if not isinstance(raw, dict) or raw.get("format") != FORMAT:
-        raise _refused(name, tr("no entries from a page that reedlab can read") if not is_handed_back(text) else
-                       tr("entries that were changed, or cut short, on the way"),
-                       tr("the file, or the whole text, that the page makes under \"Hand it back\""))
+        raise ExchangeError.of(name, tr("no entries from a page that reedlab can read") if not is_handed_back(text) else
+                               tr("entries that were changed, or cut short, on the way"),
+                               tr("the file, or the whole text, that the page makes under \"Hand it back\""))
     return raw
 
 

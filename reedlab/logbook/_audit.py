@@ -8,7 +8,7 @@ from functools import partial
 
 from ..errors import Fault
 from ..rows.tables import TABLES
-from ..rows.values import check_row, read_value
+from ..rows.values import read_row, read_value
 from ..wording import tr
 from . import _rows
 from ._admission import spoken_key
@@ -42,7 +42,7 @@ def audit(connection: sqlite3.Connection, today: date) -> list[str]:
             continue
         for row in _rows.Entries(connection, table):
             told += [_sentence(table, row["entry_id"], spoken_key(table, row), Fault(table, None, *f))
-                     for f in check_row(table, {c: row[c] for c in spec.columns})]
+                     for f in read_row(table, {c: row[c] for c in spec.columns})[1]]
     for rule in RULES:
         rows = suspects(rule, partial(_rows.current, connection), today)
         for fault in faults_of(rule, rows, today):

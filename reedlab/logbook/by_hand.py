@@ -12,7 +12,7 @@ import pandas as pd
 
 from ..errors import ExchangeError, Fault, ProtocolError
 from ..rows.tables import INSTRUMENTS, TABLES, Field
-from ..rows.values import nearest, read_value, shown
+from ..rows.values import nearest, read_fields, shown
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import DESIGNS, Habit, Protocol, Slot, Unit
 from ..wording import tr
@@ -110,12 +110,8 @@ def protocol_from_tables(fields: Mapping[str, Any], dealt: pd.DataFrame) -> Prot
 
 
 def _read_fields(fields: Mapping[str, Any], line: int | None, faults: list[Fault]) -> dict[str, Any]:
-    out: dict[str, Any] = {}
-    for f in (*_NEEDED, *_MORE):
-        raw = fields.get(f.name)
-        out[f.name], want = read_value(f, raw)
-        if want is not None:
-            faults.append(Fault("trials.csv", line, f.name, shown(raw) if raw != "" else tr("nothing"), want))
+    out, bad = read_fields((*_NEEDED, *_MORE), fields)
+    faults += [Fault("trials.csv", line, *f) for f in bad]
     a, b = out["habit_a"], out["habit_b"]
     if a is not None and a == b:
         faults.append(Fault("trials.csv", line, "habit_b", shown(b), tr("another habit than `habit_a`")))
@@ -132,19 +128,14 @@ def _read_dealt(dealt: pd.DataFrame, trial: Mapping[str, Any], faults: list[Faul
     blocks: dict[str, tuple[set[str], int]] = {}
     for n, raw in enumerate(dealt.to_dict("records"), start=2):
         line = int(raw.get("line", n))
-        cell: dict[str, Any] = {"line": line}
-        bad = set()
-        for f in _DEALT[1:]:
-            cell[f.name], want = read_value(f, raw.get(f.name))
-            if want is not None:
-                bad.add(f.name)
-                faults.append(Fault("dealt.csv", line, f.name,
-                                    shown(raw.get(f.name)) if raw.get(f.name) != "" else tr("nothing"), want))
+        cell, bad = read_fields(_DEALT[1:], raw)
+        cell["line"] = line
+        faults += [Fault("dealt.csv", line, *f) for f in bad]
         if cell["habit"] is not None and None not in habits and cell["habit"] not in habits:
             faults.append(Fault("dealt.csv", line, "habit", shown(cell["habit"]),
                                 tr("one of the trial's two, {habits} or {habits2}{nearest}").format(
                                     habits=habits[0], habits2=habits[1], nearest=nearest(cell["habit"], habits))))
-        if "day" not in bad:
+        if "day" not in {f.column for f in bad}:
             _check_day(cell, trial, faults)
         place = (cell["reed"], cell["day"])
         if cell["reed"] is not None and place in seen:

@@ -10,7 +10,7 @@ from typing import Any, Final
 from ..classes.class_plan import ClassPlan
 from ..classes.hand_in import Shared, read_shared
 from ..classes.roster import RosterFile
-from ..errors import ExchangeError, Fault, LogbookError
+from ..errors import ExchangeError, LogbookError
 from ..folder.filing import write_file
 from ..rows.structure import read_json
 from ..wording import tr
@@ -45,8 +45,7 @@ def read_share_file(path: str | Path) -> Shared:
     try:
         content = read_json(_text(Path(path)))
     except ValueError as err:
-        fault = Fault(name, None, None, tr("no shared trial"), tr("a file made with `reedlab class share`"))
-        raise ExchangeError([fault]) from err
+        raise ExchangeError.of(name, tr("no shared trial"), tr("a file made with `reedlab class share`")) from err
     return read_shared(content, name)
 
 
@@ -73,10 +72,10 @@ def read_content(path: Path) -> bytes:
 def _text(path: Path) -> str:
     try:
         if path.stat().st_size > _LARGEST:
-            raise ExchangeError([Fault(path.name, None, None, tr("a very large file"), tr("a file made by reedlab"))])
+            raise ExchangeError.of(path.name, tr("a very large file"), tr("a file made by reedlab"))
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as err:
-        raise ExchangeError([Fault(path.name, None, None, tr("no text"), tr("a file made by reedlab"))]) from err
+        raise ExchangeError.of(path.name, tr("no text"), tr("a file made by reedlab")) from err
     except OSError as err:
         raise LogbookError(tr("{path} could not be read: {strerror}.").format(
                                path=path, strerror=err.strerror or err)) from err

@@ -13,7 +13,7 @@ import pandas as pd
 from ..errors import ExchangeError, Fault, ProtocolError
 from ..rows.prefilled import PLANNED, left_empty
 from ..rows.tables import TABLES
-from ..rows.values import nearest, part_of_a_day, read_row, read_value, shown
+from ..rows.values import nearest, part_of_a_day, read_fields, read_row, read_value, shown
 from ..trial.protocol import Protocol
 from ..wording import tr
 from . import by_hand, layout
@@ -186,9 +186,7 @@ def _read_table(path: Path, name: str, table: str, history: bool, folder: Folder
         if not history and left_empty(table, cells, spreadsheet=folder.sheets is not None):
             folder.left_empty += table == "sittings"
             continue
-        _, want = read_value(PLANNED, cells.get(PLANNED.name, ""))
-        if want is not None:
-            folder.faults.append(Fault(name, line, PLANNED.name, shown(cells[PLANNED.name]), want))
+        folder.faults += [Fault(name, line, *f) for f in read_fields([PLANNED], cells)[1]]
         if sheet.comma:
             cells, bad_cells = plain_row((*fields, PLANNED), cells)
             folder.faults += [Fault(name, line, *f) for f in bad_cells]

@@ -14,10 +14,11 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any, Final, NamedTuple, NoReturn, Protocol
 
+from ..errors import ExchangeError, Fault
 from ..wording import tr
 
-__all__ = ["Either", "Flag", "Many", "Maybe", "Misfit", "Named", "Number", "Row", "Shape", "Text", "Thing", "read_json",
-           "unlike"]
+__all__ = ["Either", "Flag", "Many", "Maybe", "Misfit", "Named", "Number", "Row", "Shape", "Text", "Thing", "be_like",
+           "read_json", "unlike"]
 
 _BAD_LETTERS: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
 _TOLD: Final = 20  # faults named of one file; a file with more is another kind of file
@@ -201,6 +202,13 @@ class Either:
 def unlike(shape: Shape, value: Any) -> list[Misfit]:
     """Return what is wrong with a value, the first twenty faults; an empty list if nothing is."""
     return list(islice(shape.faults(value, ""), _TOLD))
+
+
+def be_like(shape: Shape, value: Any, file: str) -> None:
+    """Raise ExchangeError, with every fault by the file's name and the place in it, unless a value has a shape."""
+    bad = unlike(shape, value)
+    if bad:
+        raise ExchangeError([Fault(file, None, f.place, f.found, f.wanted) for f in bad])
 
 
 def read_json(text: str) -> Any:

@@ -13,6 +13,7 @@ from typing import Any, Final
 import numpy as np
 import pandas as pd
 
+from ..errors import EntryRefused
 from ..wording import tr
 from .records import INSTRUMENTS, PLACES, RETIRE_REASONS, TABLES, WEEKDAYS, Field, Table
 
@@ -120,7 +121,10 @@ class Frames:
         """
         from .values import read_rows
 
-        return cls.trusted(**read_rows(tables))
+        rows, faults = read_rows(tables)
+        if faults:
+            raise EntryRefused(faults)
+        return cls.trusted(**rows)
 
     @classmethod
     def trusted(cls, **tables: Iterable[Mapping[str, Any]] | pd.DataFrame) -> Frames:

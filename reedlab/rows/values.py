@@ -17,12 +17,12 @@ from typing import Any, Final, NamedTuple
 
 import pandas as pd
 
-from ..errors import EntryRefused, Fault
+from ..errors import Fault
 from ..wording import tr
 from .tables import TABLES, Field
 
-__all__ = ["YEARS", "ValueFault", "as_it_stands", "check_row", "nearest", "part_of_a_day", "plain", "read_row",
-           "read_rows", "read_value", "shown", "wanted"]
+__all__ = ["YEARS", "ValueFault", "as_it_stands", "nearest", "part_of_a_day", "plain", "read_fields",
+           "read_row", "read_rows", "read_value", "shown", "wanted"]
 
 #: The years that a day may lie in.
 YEARS: Final = (1950, 2150)
@@ -138,8 +138,15 @@ def read_row(table: str, row: Mapping[str, Any]) -> tuple[dict[str, Any], list[V
                                                                nearest=nearest(name, spec.columns)))
         for name in row if name not in spec.columns
     ]
+    values, bad = read_fields(spec.fields, row)
+    return values, [*faults, *bad]
+
+
+def read_fields(fields: Iterable[Field], row: Mapping[str, Any]) -> tuple[dict[str, Any], list[ValueFault]]:
+    """Read some columns of a row, whatever else it has: their values by column, and every fault found."""
     out: dict[str, Any] = {}
-    for field in spec.fields:
+    faults: list[ValueFault] = []
+    for field in fields:
         raw = row.get(field.name)
         out[field.name], want = read_value(field, raw)
         if want is not None:
@@ -174,31 +181,26 @@ def part_of_a_day(minutes: float | None) -> float | None:
     return round(meant) if abs(meant - round(meant)) < 1e-6 else None
 
 
-def check_row(table: str, row: Mapping[str, Any]) -> list[ValueFault]:
-    """Return every fault of one row, taken by itself; an empty list if there is none."""
-    return read_row(table, row)[1]
+def read_rows(tables: Mapping[str, Iterable[Mapping[str, Any]] | pd.DataFrame]) -> tuple[
+        dict[str, list[dict[str, Any]]], list[Fault]]:
+    """Read the rows of several tables, as a person who scripts hands them over, and tell every fault of every table.
 
-
-def read_rows(tables: Mapping[str, Iterable[Mapping[str, Any]] | pd.DataFrame]) -> dict[str, list[dict[str, Any]]]:
-    """Read the rows of several tables, as a person who scripts hands them over.
-
-    Further columns are kept as they are. Raises EntryRefused with every fault of every table.
+    Further columns are kept as they are.
     """
     faults = [Fault(name, None, None, tr("a table that is not known"),
                     tr("one of {tables}{nearest}").format(tables=", ".join(TABLES), nearest=nearest(name, TABLES)))
               for name in tables if name not in TABLES]
     out: dict[str, list[dict[str, Any]]] = {}
-    for name in set(tables) & set(TABLES):
-        given = tables[name]
+    for name, given in tables.items():
+        if name not in TABLES:
+            continue
         known = TABLES[name].columns
         out[name] = []
         for n, row in enumerate(given.to_dict("records") if isinstance(given, pd.DataFrame) else given, start=1):
             read, bad = read_row(name, {c: v for c, v in row.items() if c in known})
             faults += [Fault(name, n, *fault) for fault in bad]
             out[name].append({**read, **{c: v for c, v in row.items() if c not in known}})
-    if faults:
-        raise EntryRefused(faults)
-    return out
+    return out, faults
 
 
 def _missing(value: object) -> bool:

@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from reedlab.rows.tables import TABLES
-from reedlab.rows.values import check_row, nearest, read_row, read_value, shown
+from reedlab.rows.values import nearest, read_row, read_value, shown
 
 SITTING = {"date": "2026-03-01", "reed": "2-07", "play_min": "20"}
 
@@ -83,7 +83,7 @@ def test_reed_code_of_another_form_is_refused(code: str) -> None:
 
 
 def test_row_reports_every_fault_at_once() -> None:
-    faults = check_row("sittings", {"date": "x", "reed": "", "play_min": "a", "overall": 11, "tome": 3})
+    faults = read_row("sittings", {"date": "x", "reed": "", "play_min": "a", "overall": 11, "tome": 3})[1]
     assert [f.column for f in faults] == ["tome", "date", "reed", "play_min", "overall"]
     assert "did you mean 'tone'" in faults[0].wanted
     assert faults[2].found == "nothing"
