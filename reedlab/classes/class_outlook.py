@@ -53,13 +53,6 @@ class ClassOutlook:
     odds: tuple[Odds, ...]
     settles: int | None
 
-    def of(self, pupils: int) -> Odds:
-        """Return the odds of one size; KeyError if it was not tried."""
-        for o in self.odds:
-            if o.pupils == pupils:
-                return o
-        raise KeyError(pupils)
-
 
 def class_outlook(plan: ClassPlan, *, reeds: int = 4, pupils: int = 8, sizes: Sequence[int] = SIZES,
                   world: World | None = None, trials: int = 200, seed: int = 1) -> ClassOutlook:

@@ -16,7 +16,6 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any, Final
 
-import numpy as np
 import pandas as pd
 
 from ..analysis.together.parts import Part, read_part
@@ -25,7 +24,7 @@ from ..analysis.verdicts.state import state_of
 from ..errors import ExchangeError, Fault, InputError, ProtocolError
 from ..rows.structure import Flag, Many, Maybe, Number, Shape, Text, Thing, be_like
 from ..rows.tables import TABLES, Frames
-from ..rows.values import read_rows, shown
+from ..rows.values import as_json, read_rows, shown
 from ..trial.plan_shape import DAY, PLAN, REED
 from ..trial.protocol import Habit, Protocol, Slot, Unit
 from ..wording import tr
@@ -180,16 +179,9 @@ def _count(when: Any, protocol: Protocol) -> int:
 
 
 def _plain(value: Any) -> Any:
-    """Return plain data ready for JSON: missing values None, NumPy's numbers Python's own."""
     if isinstance(value, dict):
         return {k: _plain(v) for k, v in value.items()}
-    if isinstance(value, list):
-        return [_plain(v) for v in value]
-    if value is None or isinstance(value, str | bool | np.bool_):
-        return bool(value) if isinstance(value, np.bool_) else value
-    if pd.isna(value):
-        return None
-    return int(value) if isinstance(value, int | np.integer) else float(value)
+    return [_plain(v) for v in value] if isinstance(value, list) else as_json(value)
 
 
 def _row_shape(table: str, names: Iterable[str], may_lack: Iterable[str] = ()) -> Thing:

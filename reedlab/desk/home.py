@@ -12,6 +12,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -105,13 +106,10 @@ def cells_print(notebook: bytes) -> str:
 
 
 def _keep(page: Path) -> Path:
-    number = 1
-    while True:
-        copy = page.with_name(f"{page.stem} (my copy {number}).ipynb")
-        if not copy.exists():
-            write_file(copy, page.read_bytes(), new=True)
-            return copy
-        number += 1
+    names = (page.with_name(f"{page.stem} (my copy {n}).ipynb") for n in count(1))
+    copy = next(name for name in names if not name.exists())
+    write_file(copy, page.read_bytes(), new=True)
+    return copy
 
 
 def lab_environment(environ: Mapping[str, str] | None = None, *, token: str | None = None,

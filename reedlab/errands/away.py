@@ -176,16 +176,10 @@ class _Reading:
         self.odd: list[str] = []
         self.left: list[str] = []
         self.counts: dict[str, int] = defaultdict(int)
-        self.now: dict[str, dict[Any, Row]] = {}
-        self.ever: dict[str, dict[Any, list[Row]]] = {}
-        with logbook.entries() as entries:
-            for table in _RECORDS:
-                key = TABLES[table].key[0]
-                now, past = entries[table]
-                self.now[table] = {row[key]: row for row in now}
-                self.ever[table] = defaultdict(list)
-                for row in (*now, *past):
-                    self.ever[table][row[key]].append(row)
+        self.now: dict[str, dict[Any, dict[str, Any]]] = {}
+        self.ever: dict[str, dict[Any, list[dict[str, Any]]]] = {}
+        for table in _RECORDS:
+            self.now[table], self.ever[table] = logbook.by_key(table)
 
     def take(self, handed: HandedBack, sure: str | None) -> TakenIn:
         self._withdraw("sittings", handed.taken_back)
@@ -225,7 +219,7 @@ class _Reading:
     def _is_news(self, table: str, row: Row, columns: Sequence[str]) -> bool:
         """Say whether the logbook never had this row; count it, or tell of it, where it did."""
         key = row[TABLES[table].key[0]]
-        now, ever = self.now[table].get(key), self.ever[table].get(key, [])
+        now, ever = self.now[table].get(key), self.ever[table][key]
         if now is not None and all(now[c] == row[c] for c in columns):
             self.counts["there"] += 1
         elif any(all(old[c] == row[c] for c in columns) for old in ever) or (ever and now is None):

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 from ..analysis.verdicts.repeats import earlier_names
 from ..folder.filing import write_file
 from ..rows.tables import Frames
-from ..rows.values import plain
+from ..rows.values import as_json
 from .handed import FORM, Handed, print_of, read_copy
 from .read_trial import pick_trial, read_trial
 
@@ -77,12 +77,5 @@ def opened_trial(path: Path) -> Iterator[Logbook | Handed]:
 
 
 def _plain(frames: Frames) -> dict[str, list[dict[str, Any]]]:
-    return {f.name: [{k: _cell(v) for k, v in row.items()} for row in getattr(frames, f.name).to_dict("records")]
+    return {f.name: [{k: as_json(v) for k, v in row.items()} for row in getattr(frames, f.name).to_dict("records")]
             for f in dataclasses.fields(frames)}
-
-
-def _cell(value: Any) -> Any:
-    found = plain(value)
-    if isinstance(found, date):
-        return found.isoformat()
-    return found.item() if hasattr(found, "item") else found

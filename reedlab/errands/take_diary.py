@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -193,11 +192,7 @@ def _beside(found: Understood, logbook: Logbook | None) -> _Beside:
     """Compare rows with a logbook. What was corrected or taken back there since stays so, and counts as there."""
     if logbook is None:
         return _Beside(found.rows, 0, {})
-    with logbook.entries() as entries:
-        now = {r["sitting"]: r for r in entries["sittings"][0]}
-        past: dict[str, list[Any]] = defaultdict(list)
-        for old in entries["sittings"][1]:
-            past[old["sitting"]].append(old)
+    now, ever = logbook.by_key("sittings")
     mine = {r.values["sitting"] for r in found.rows}
     typed = {_same(r) for name, r in now.items() if name not in mine}
     names = _titles(found.matching)
@@ -206,8 +201,7 @@ def _beside(found: Understood, logbook: Logbook | None) -> _Beside:
     for row in found.rows:
         name = row.values["sitting"]
         read, _ = read_row("sittings", row.values)
-        known = [*([now[name]] if name in now else []), *past[name]]
-        unlike = [[c for c in row.values if had[c] != read[c]] for had in known]
+        unlike = [[c for c in row.values if had[c] != read[c]] for had in ever[name]]
         if [] in unlike or (name not in now and _same(row.values) in typed):
             continue
         if name not in now:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
@@ -26,6 +27,7 @@ from ._salvage import salvage
 
 __all__ = ["LogbookRead", "Rows", "known_table"]
 
+Row = dict[str, Any]
 Rows = Mapping[str, Sequence[Mapping[str, Any]]]
 
 
@@ -167,6 +169,22 @@ class LogbookRead(LogbookFile):
         with self._reading():
             yield {t: (_rows.Entries(self._connection, t), _rows.Entries(self._connection, t, past=True))
                    for t in TABLES}
+
+    def all_rows(self) -> tuple[dict[str, list[Row]], dict[str, list[Row]]]:
+        """Return by table the current rows, and all entries."""
+        with self.entries() as entries:
+            current = {t: list(now) for t, (now, _) in entries.items()}
+            return current, {t: [*current[t], *past] for t, (_, past) in entries.items()}
+
+    def by_key(self, table: str) -> tuple[dict[Any, Row], dict[Any, list[Row]]]:
+        """Return by the first column of its key each current row of a table, and all entries, the current one first."""
+        key = TABLES[table].key[0]
+        ever: dict[Any, list[Row]] = defaultdict(list)
+        with self.entries() as entries:
+            now = {row[key]: row for row in entries[table][0]}
+            for row in (*now.values(), *entries[table][1]):
+                ever[row[key]].append(row)
+        return now, ever
 
     def _is_whole(self) -> bool:
         try:

@@ -16,9 +16,8 @@ from ._damage import WAY_BACK, EntryDamaged
 from ._seal import FIRST, sealed
 from .schema import quoted
 
-__all__ = ["ENTRY", "META", "Entries", "as_mapping", "chain", "current", "entry", "every", "insert", "is_sealed",
-           "is_whole", "names_taken", "raw", "said", "sitting_name", "stamp",
-           "values_of"]
+__all__ = ["ENTRY", "META", "Entries", "as_mapping", "chain", "current", "entry", "insert", "is_sealed", "is_whole",
+           "names_taken", "raw", "said", "sitting_name", "stamp", "values_of"]
 
 #: What every entry carries besides its own columns.
 META = ("entry_id", "entered_at", "supersedes", "withdrawn")
@@ -90,9 +89,8 @@ def _said(table: str, found: Iterable[tuple[Any, ...]]) -> Iterator[dict[str, An
         raise EntryDamaged(damaged)
 
 
-def _read(table: str, connection: sqlite3.Connection, where: str = "", values: tuple[Any, ...] = (),
-          order: str = "") -> list[dict[str, Any]]:
-    return said(table, _found(table, connection, where, values, order))
+def _read(table: str, connection: sqlite3.Connection, where: str, *values: Any) -> list[dict[str, Any]]:
+    return said(table, _found(table, connection, where, values))
 
 
 def current(connection: sqlite3.Connection, table: str, where: str = "1",
@@ -127,11 +125,9 @@ class Entries:
     past: bool = False
 
     def __iter__(self) -> Iterator[dict[str, Any]]:
-        if self.past:
-            found = _found(self.table, self.connection, f"AS one WHERE NOT ({_holds(self.table)})", order="entry_id")
-        else:
-            found = _found(self.table, self.connection, f"AS one WHERE {_holds(self.table)}")
-        return _said(self.table, found)
+        holds = _holds(self.table)
+        where, order = (f"NOT ({holds})", "entry_id") if self.past else (holds, "")
+        return _said(self.table, _found(self.table, self.connection, f"AS one WHERE {where}", order=order))
 
     def __bool__(self) -> bool:
         return next(iter(self), None) is not None
@@ -142,22 +138,16 @@ def _holds(table: str) -> str:
     return f"withdrawn = 0 AND NOT EXISTS ({later})"
 
 
-def every(connection: sqlite3.Connection, table: str) -> list[dict[str, Any]]:
-    """Return all entries of a table, those superseded or withdrawn too, as entered."""
-    return _read(table, connection, order="entry_id")
-
-
 def entry(connection: sqlite3.Connection, table: str, entry_id: int) -> dict[str, Any] | None:
     """Return one entry, or None if there is none of this number."""
-    found = _read(table, connection, "WHERE entry_id = ?", (entry_id,))
+    found = _read(table, connection, "WHERE entry_id = ?", entry_id)
     return found[0] if found else None
 
 
 def is_whole(connection: sqlite3.Connection, table: str) -> bool:
     """Say whether every entry of a table is sealed and none is missing between; reads row by row."""
     before = FIRST
-    columns = ", ".join(quoted(c) for c in ENTRY[table])
-    for row in connection.execute(f"SELECT {columns} FROM {quoted(table)} ORDER BY entry_id"):
+    for row in _found(table, connection, order="entry_id"):
         if row[-2] != before or not is_sealed(table, row):
             return False
         before = row[-1]
@@ -169,7 +159,7 @@ def chain(connection: sqlite3.Connection, table: str, entry_id: int) -> list[dic
     out = [e] if (e := entry(connection, table, entry_id)) else []
     while out and out[0]["supersedes"] is not None and (e := entry(connection, table, out[0]["supersedes"])):
         out.insert(0, e)
-    while out and (later := _read(table, connection, "WHERE supersedes = ?", (out[-1]["entry_id"],))):
+    while out and (later := _read(table, connection, "WHERE supersedes = ?", out[-1]["entry_id"])):
         out += later
     return out
 

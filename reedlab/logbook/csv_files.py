@@ -34,6 +34,12 @@ class Sheet:
     #: True where semicolons stand between the columns, so that a comma is a decimal mark
     comma: bool = False
 
+    def wrong(self, line: int | None, found: str, wanted: str, column: str | None = None, *,
+              lost: bool = False) -> None:
+        """Note a fault, and whether lines are `lost` by it."""
+        self.faults.append(Fault(self.name, line, column, found, wanted))
+        self.lost = self.lost or lost
+
 
 def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str], *,
              decimal_comma: bool = False) -> Sheet:
@@ -58,9 +64,10 @@ def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str],
         mark and any line ending are accepted.
     """
     sheet = Sheet(name)
-    text = _decode(path, sheet)
-    if text is None:
-        sheet.lost = True
+    try:
+        text = _decode(path)
+    except _Unread as err:
+        sheet.wrong(*err.args, lost=True)
         return sheet
     skipped = 0
     if decimal_comma and (told := text.split("\n", 1)[0].strip().casefold()) in ("sep=;", '"sep=;"'):
@@ -75,17 +82,13 @@ def read_csv(path: Path, name: str, known: Sequence[str], needed: Iterable[str],
         try:
             for cells in reader:
                 if start > _LINES:
-                    sheet.lost = True
-                    sheet.faults.append(Fault(name, start, None, tr("more lines"),
-                                              tr("at most {lines}").format(lines=_LINES)))
+                    sheet.wrong(start, tr("more lines"), tr("at most {lines}").format(lines=_LINES), lost=True)
                     return
                 yield start, [bare(c) for c in cells]
                 start = reader.line_num + 1 + skipped
         except csv.Error as err:
-            sheet.lost = True
-            sheet.faults.append(Fault(name, start, None, tr("quotes that do not close or do not fit ({err})").format(
-                                                             err=err),
-                                      tr("double quotes around the whole cell, and \"\" for a quote inside it")))
+            sheet.wrong(start, tr("quotes that do not close or do not fit ({err})").format(err=err),
+                        tr("double quotes around the whole cell, and \"\" for a quote inside it"), lost=True)
 
     return fill(sheet, numbered(), known, needed)
 
@@ -98,56 +101,47 @@ def fill(sheet: Sheet, lines: Iterable[tuple[int, list[str]]], known: Sequence[s
             continue
         if not sheet.header:
             if len(cells) > _COLUMNS:
-                sheet.lost = True
-                sheet.faults.append(Fault(sheet.name, line, None, tr("{n} columns").format(n=len(cells)),
-                                          tr("at most {columns}").format(columns=_COLUMNS)))
+                sheet.wrong(line, tr("{n} columns").format(n=len(cells)),
+                            tr("at most {columns}").format(columns=_COLUMNS), lost=True)
                 return sheet
             sheet.header = [c.strip() for c in cells]
             if not _check_header(sheet, line, known, list(needed)):
-                sheet.lost = True
                 return sheet
         elif len(cells) != len(sheet.header):
-            sheet.lost = True
-            sheet.faults.append(Fault(sheet.name, line, None, tr("{n} cells").format(n=len(cells)),
-                                      tr("{n}, one for each column of the header; a text with a comma in it needs "
-                                         "double quotes around it").format(n=len(sheet.header))))
+            sheet.wrong(line, tr("{n} cells").format(n=len(cells)),
+                        tr("{n}, one for each column of the header; a text with a comma in it needs double quotes "
+                           "around it").format(n=len(sheet.header)), lost=True)
         else:
             sheet.rows.append((line, dict(zip(sheet.header, cells, strict=True))))
     if not sheet.header and not sheet.faults:
-        sheet.faults.append(Fault(sheet.name, None, None, tr("only empty lines"),
-                                  tr("a header line with the column names")))
+        sheet.wrong(None, tr("only empty lines"), tr("a header line with the column names"))
     return sheet
 
 
-def _decode(path: Path, sheet: Sheet) -> str | None:
+class _Unread(Exception):
+    """Raised inside with the line, what was found and what is wanted."""
+
+
+def _decode(path: Path) -> str:
     how = tr("a CSV file in UTF-8 (in a spreadsheet: save as 'CSV UTF-8')")
     try:
         size = path.stat().st_size
         if size > _BYTES:
-            sheet.faults.append(Fault(sheet.name, None, None, tr("a file of {size} MB").format(size=size // 1000000),
-                                      tr("at most {bytes} MB; split it and read in one part after another").format(
-                                          bytes=_BYTES // 1000000)))
-            return None
+            raise _Unread(None, tr("a file of {size} MB").format(size=size // 1000000),
+                          tr("at most {bytes} MB; split it and read in one part after another").format(
+                              bytes=_BYTES // 1000000))
         raw = path.read_bytes()
     except OSError as err:
-        sheet.faults.append(Fault(sheet.name, None, None, tr("a file that cannot be read ({strerror})").format(
-                                                              strerror=err.strerror), how))
-        return None
+        raise _Unread(None, tr("a file that cannot be read ({strerror})").format(strerror=err.strerror), how) from err
     if not raw:
-        sheet.faults.append(Fault(sheet.name, None, None,
-                                  tr("an empty file"), tr("a header line with the column names")))
-        return None
+        raise _Unread(None, tr("an empty file"), tr("a header line with the column names"))
     if raw[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\x00" in raw:
-        sheet.faults.append(Fault(sheet.name, None, None, tr("another encoding, such as UTF-16, or no text at all"),
-                                  how))
-        return None
+        raise _Unread(None, tr("another encoding, such as UTF-16, or no text at all"), how)
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as err:
         line = raw[: err.start].count(b"\n") + 1
-        what = tr("a byte that is not UTF-8 (0x{raw:02x})").format(raw=raw[err.start])
-        sheet.faults.append(Fault(sheet.name, line, None, what, how))
-        return None
+        raise _Unread(line, tr("a byte that is not UTF-8 (0x{raw:02x})").format(raw=raw[err.start]), how) from err
 
 
 def _check_header(sheet: Sheet, line: int, known: Sequence[str], needed: Sequence[str]) -> bool:
@@ -157,24 +151,20 @@ def _check_header(sheet: Sheet, line: int, known: Sequence[str], needed: Sequenc
         for mark, word in ((";", tr("semicolons")), ("\t", tr("tabs"))):
             if mark in header[0]:
                 more = tr("; or say --decimal-comma when you read it in") if mark == ";" else ""
-                sheet.faults.append(Fault(sheet.name, line, None, tr("{word} between the columns").format(word=word),
-                                          tr("commas between the columns, and a decimal point{more}").format(
-                                              more=more)))
+                sheet.wrong(line, tr("{word} between the columns").format(word=word),
+                            tr("commas between the columns, and a decimal point{more}").format(more=more), lost=True)
                 return False
     for name in header:
         if name not in known:
             hint = nearest(name, [k for k in known if k not in header])
-            sheet.faults.append(Fault(sheet.name, line, name or None,
-                                      tr("a column that is not known") if name else tr("a column without a name"),
-                                      tr("one of {known}{hint}").format(known=", ".join(known), hint=hint)))
+            sheet.wrong(line, tr("a column that is not known") if name else tr("a column without a name"),
+                        tr("one of {known}{hint}").format(known=", ".join(known), hint=hint), name or None)
     for name in sorted({n for n in header if header.count(n) > 1 and n}):
-        sheet.faults.append(Fault(sheet.name, line, name, tr("this column more than once"), tr("each column once")))
+        sheet.wrong(line, tr("this column more than once"), tr("each column once"), name)
     for name in needed:
         if name not in header:
-            sheet.faults.append(Fault(sheet.name, line, name, tr("no such column"),
-                                      tr("this column{nearest}").format(
-                                          nearest=nearest(name, [h for h in header if h not in known],
-                                                          tr("; is it the one called '{name}'?")))))
+            hint = nearest(name, [h for h in header if h not in known], tr("; is it the one called '{name}'?"))
+            sheet.wrong(line, tr("no such column"), tr("this column{nearest}").format(nearest=hint), name)
     return True
 
 

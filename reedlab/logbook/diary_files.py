@@ -93,10 +93,7 @@ def faults_in(rows: Rows, logbook: Logbook | None, file: str, today: date) -> li
     if logbook is None:
         none: dict[str, Any] = {t: [] for t in TABLES}
         return _merged(rows, none, none, today, file).faults
-    with logbook.entries() as entries:
-        current = {t: list(now) for t, (now, _) in entries.items()}
-        every = {t: [*current[t], *past] for t, (_, past) in entries.items()}
-    return _merged(rows, current, every, today, file).faults
+    return _merged(rows, *logbook.all_rows(), today, file).faults
 
 
 def take_rows(rows: Rows, logbook: Logbook, file: str) -> Report:

@@ -163,7 +163,7 @@ class Logbook(LogbookRead):
         the table is empty, else given anew.
         """
         with self._writing():
-            every = {t: _rows.every(self._connection, t) for t in TABLES}
+            current, every = self.all_rows()
 
             def write(table: str, entries: Sequence[Entry]) -> None:
                 numbers: dict[int, int] = {}
@@ -176,7 +176,7 @@ class Logbook(LogbookRead):
                     if e.entry_id is not None:
                         numbers[e.entry_id] = number
 
-            yield self._all_current(), every, write
+            yield current, every, write
 
     def _add_rows(self, raw: Sequence[tuple[str, Mapping[str, Any]]], *,
                   starting: Protocol | None = None) -> list[int]:
@@ -226,6 +226,3 @@ class Logbook(LogbookRead):
         self._make_ready()
         return _rows.insert(self._connection, table, row, entered_at=entered_at or _rows.stamp(self._now()),
                             supersedes=supersedes, withdrawn=withdrawn, entry_id=entry_id)
-
-    def _all_current(self) -> dict[str, list[dict[str, Any]]]:
-        return {name: _rows.current(self._connection, name) for name in TABLES}

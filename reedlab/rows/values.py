@@ -21,8 +21,8 @@ from ..errors import Fault
 from ..wording import tr
 from .tables import TABLES, Field
 
-__all__ = ["YEARS", "ValueFault", "as_it_stands", "nearest", "part_of_a_day", "plain", "read_fields",
-           "read_row", "read_rows", "read_value", "shown", "wanted"]
+__all__ = ["YEARS", "ValueFault", "as_it_stands", "as_json", "nearest", "part_of_a_day", "plain",
+           "read_fields", "read_row", "read_rows", "read_value", "shown", "wanted"]
 
 #: The years that a day may lie in.
 YEARS: Final = (1950, 2150)
@@ -158,6 +158,14 @@ def read_fields(fields: Iterable[Field], row: Mapping[str, Any]) -> tuple[dict[s
 def plain(value: Any) -> Any:
     """Return a cell of a frame as a record holds it: None where it is missing, a date without its time."""
     return None if pd.isna(value) else value.date() if isinstance(value, pd.Timestamp) else value
+
+
+def as_json(value: Any) -> Any:
+    """Return a cell of a frame as JSON has it: None where it is missing, a date as text, a number as Python's own."""
+    found = plain(value)
+    if isinstance(found, date):
+        return found.isoformat()
+    return found.item() if hasattr(found, "item") else found
 
 
 def as_it_stands(table: str, frame: pd.DataFrame, **where: Any) -> dict[str, Any]:
