@@ -26,24 +26,20 @@ for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
 from joblib import Parallel, delayed  # noqa: E402
 
 from reedlab.errors import PlanRefused  # noqa: E402
-from reedlab.plan import (  # noqa: E402
-    Scenario,
-    draw_up,
-    forecast_grid,
-    grid_table,
-)
+from reedlab.plan import draw_up, forecast  # noqa: E402
 from reedlab.questions import CATALOGUE  # noqa: E402
 from reedlab.rows.tables import typed  # noqa: E402
+from reedlab.trial.protocol import Protocol  # noqa: E402
 from reedlab.worlds import World  # noqa: E402
 
-WORLDS = {"usual": World(), "noisy": World(noise_sd=1.5), "busy": World(minutes_a_day=120)}
+WORLDS = (World(), World(noise_sd=1.5), World(minutes_a_day=120))
 
 
-def scenarios() -> dict[str, Scenario]:
+def scenarios() -> list[tuple[Protocol, World]]:
     """Return every plan the catalogue allows with two boxes of ten, in each world."""
     reeds = typed("reeds", [{"reed": f"{b + 1}-{i + 1:02d}", "box": str(b + 1), "first_play": 8 - i / 2}
                             for b in range(2) for i in range(10)])
-    out = {}
+    out: list[tuple[Protocol, World]] = []
     for key, question in CATALOGUE.items():
         for design in question.designs:
             for outcome in question.outcomes_for(design):
@@ -52,7 +48,7 @@ def scenarios() -> dict[str, Scenario]:
                                    design=design, outcome=outcome, simulations=100).protocol
                 except PlanRefused:
                     continue
-                out |= {f"{key}, {outcome}, {name}": Scenario(plan, world) for name, world in WORLDS.items()}
+                out += [(plan, world) for world in WORLDS]
     return out
 
 
@@ -74,7 +70,8 @@ def main() -> int:
     grid = scenarios()
     at_rest = _peak_mb()[1][0]
     start = time.perf_counter()
-    found = forecast_grid(grid, trials=args.trials, jobs=args.jobs)
+    found = Parallel(n_jobs=args.jobs)(
+        delayed(forecast)(plan, world=world, trials=args.trials) for plan, world in grid)
     took = time.perf_counter() - start
     # the same workers answer again: joblib keeps them
     workers = dict(Parallel(n_jobs=args.jobs)(delayed(_peak_mb)(i) for i in range(20 * args.jobs)))
@@ -82,8 +79,8 @@ def main() -> int:
     here = _peak_mb()[1]
     every = [here, *workers.values()]
     total = sum(peak - shared for peak, shared in every) + max(shared for _, shared in every)
-    print(f"{len(grid)} scenarios, {len(grid_table(found))} rows, "
-          f"{sum(f.trials * len(f.gaps) for f in found.values())} trials in {took:.0f} s on {args.jobs} processes")
+    print(f"{len(grid)} scenarios, {sum(f.trials * len(f.gaps) for f in found)} trials in {took:.0f} s "
+          f"on {args.jobs} processes")
     print(f"libraries alone {at_rest:.0f} MB; this process at most {here[0]:.0f} MB; workers "
           + ", ".join(f"{peak:.0f}" for peak, _ in workers.values()) + f" MB; together at most {total:.0f} MB")
     return 0 if total < 500 else 1

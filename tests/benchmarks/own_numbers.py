@@ -1,6 +1,6 @@
 """Are a player's own numbers recovered from their logbook, and do they forecast better than the defaults?
 
-Run by hand: ``python tests/benchmarks/own_numbers.py --players 200``. Every player is invented: their true
+Run by hand: ``python -m tests.benchmarks.own_numbers --players 200``. Every player is invented: their true
 spreads differ from the defaults, by a factor of two either way for 19 in 20 (our assumption).
 
 1. Recovery: no ceiling, no worn-out reeds. The mean of (raw variance - true variance) over the players,
@@ -24,11 +24,12 @@ import pandas as pd
 from scipy import stats
 
 from reedlab.analysis.player.prior import PRIOR
-from reedlab.analysis.player.sample_size import pairs_chance
 from reedlab.analysis.player.spreads import own_numbers
 from reedlab.rows.tables import Frames
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 from reedlab.worlds import World, simulate, to_frames
+
+from ..textbook import pairs_chance
 
 SPREADS = ("box_sd", "reed_sd", "wear_sd", "mood_sd", "taste_sd", "noise_sd")
 #: Without ceiling, failing or retirement: what the unbiasedness is claimed for.

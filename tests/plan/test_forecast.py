@@ -8,7 +8,6 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
-from joblib import parallel_config
 from scipy import stats
 
 from reedlab.analysis.batch import judge_batch
@@ -16,7 +15,6 @@ from reedlab.analysis.trial import analyse
 from reedlab.errors import InputError
 from reedlab.plan import draw_up
 from reedlab.plan.forecast import VERDICTS, Forecast, forecast, usual_gaps, usual_trials, with_effect
-from reedlab.plan.grids import Scenario, forecast_grid, grid_table
 from reedlab.plan.look_ahead import outlook_of
 from reedlab.rows.tables import typed
 from reedlab.summary.words.forecast import forecast_sentences
@@ -143,24 +141,6 @@ def test_what_cannot_be_forecast_is_refused_in_words(days: Protocol) -> None:
 def test_asking_for_a_gap_not_tried_names_those_that_were(made: Forecast) -> None:
     with pytest.raises(InputError, match=r"there is one for 0, 0\.5, 1"):
         made.at(0.7)
-
-
-def test_a_grid_gives_each_scenario_its_own_forecast_whatever_the_cores(days: Protocol) -> None:
-    scenarios = {"usual": Scenario(days, gaps=(1.0,)), "quiet": Scenario(days, World(noise_sd=0.5), (1.0,))}
-    told: list[int] = []
-    one = forecast_grid(scenarios, trials=100, seed=6, jobs=1, progress=told.append)
-    two = forecast_grid(scenarios, trials=100, seed=6, jobs=2)
-    with parallel_config(backend="threading"):  # as a cluster's backend would be handed in
-        other = forecast_grid(scenarios, trials=100, seed=6)
-    assert told == [100, 100]
-    assert [f.counts.tolist() for f in one.values()] == [f.counts.tolist() for f in other.values()]
-    assert [f.counts.tolist() for f in one.values()] == [f.counts.tolist() for f in two.values()]
-    assert np.array_equal(one["usual"].counts, forecast(days, gaps=(1.0,), trials=100, seed=6).counts)
-    table = grid_table(one)
-    assert table["scenario"].tolist() == ["usual", "quiet"]
-    assert table["b_better"].iloc[1] > table["b_better"].iloc[0]
-    with pytest.raises(InputError, match="at least one"):
-        forecast_grid({})
 
 
 @pytest.mark.parametrize(("plan", "gap", "n"), [
