@@ -16,15 +16,13 @@ __all__ = ["world_for"]
 _ENOUGH_FOR_STEP: Final = 10
 
 
-def world_for(frames: Frames, base: World | None = None) -> tuple[World, OwnNumbers]:
+def world_for(frames: Frames) -> tuple[World, OwnNumbers]:
     """Return the world to forecast this player's trials in, and the numbers it was made from.
 
     Parameters
     ----------
     frames : Frames
-        The player's logbook. An empty one gives `base` itself, and `numbers.source` is then "default".
-    base : World, optional
-        Where to start from; the default world if not given.
+        The player's logbook. An empty one gives the default world itself.
 
     Notes
     -----
@@ -33,7 +31,7 @@ def world_for(frames: Frames, base: World | None = None) -> tuple[World, OwnNumb
 
     Every number is told to two figures: no estimate is known better, and so a plan keeps its chance from day to day.
     """
-    base = World() if base is None else base
+    base = World()
     own = own_numbers(frames, base)
     fields = {f.name: f.metadata for f in dataclasses.fields(base)}
     changes = {

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from ..analysis.player.prior import PRIOR
+from ..analysis.player.prior import LIFE_EVENTS
 from ..analysis.player.spreads import Estimate
 
 __all__ = ["LOW", "LifeBelief", "Span", "belief", "left", "reserve"]
@@ -48,11 +48,11 @@ def belief(life: Estimate, shape: float) -> LifeBelief:
     ----------
     life : Estimate
         `own_numbers(...)["life_median_h"]`: a Weibull of fixed shape with a conjugate prior that weighs like
-        `PRIOR.life_events` worn-out reeds.
+        `LIFE_EVENTS` worn-out reeds.
     shape : float
         The Weibull shape it was made with.
     """
-    alpha = PRIOR.life_events + life.rests_on
+    alpha = LIFE_EVENTS + life.rests_on
     scale = life.value / math.log(2) ** (1 / shape)
     return LifeBelief(alpha, alpha * scale**shape, shape, life.rests_on)
 

@@ -28,9 +28,6 @@ class EarResult:
     smallest_change : float
         1.96·√2·`sem`: two single ratings of one reed differ by less than this 95 times in 100 when nothing
         has changed. `smallest_change_range` likewise.
-    noise : float
-        Noise of one rating with the drift between rounds taken out: what a simulated player needs.
-        It rests on `noise_df` degrees of freedom.
     shift, shift_range
         Mean of the last round minus the first.
     enough : bool
@@ -47,8 +44,6 @@ class EarResult:
     sem_range: tuple[float, float]
     smallest_change: float
     smallest_change_range: tuple[float, float]
-    noise: float
-    noise_df: int
     shift: float
     shift_range: tuple[float, float]
     level: float

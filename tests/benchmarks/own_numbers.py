@@ -23,7 +23,6 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 
-from reedlab.analysis.player.prior import PRIOR
 from reedlab.analysis.player.spreads import own_numbers
 from reedlab.rows.tables import Frames
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
@@ -180,7 +179,7 @@ def main() -> None:
     for title, base, rest in (("No ceiling, no worn-out reeds", CLEAN, False), ("The usual world", World(), True)):
         people = players(given.players, base, given.seed, spread=given.spread, rest=rest)
         table = measure(people, base)
-        print(f"\n{title}: {given.players} players, seed {given.seed}, prior {PRIOR}")
+        print(f"\n{title}: {given.players} players, seed {given.seed}")
         print("\nRaw numbers: mean error, in units of the default (variances for spreads)")
         print(bias(table).round(3).to_string())
         print("\nMean squared error (log scale, but for level, wear per hour, shares)")

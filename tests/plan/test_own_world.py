@@ -23,12 +23,10 @@ def a_logbook(noise: float, days: int = 40, level: float = 5.0) -> Frames:
                      days=days_rows)
 
 
-def test_an_empty_logbook_gives_the_world_it_started_from() -> None:
-    base = World(noise_sd=0.8)
-    world, own = world_for(Frames.of(), base)
-    assert world == base
-    assert own.source == "default"
-    assert world_for(Frames.of())[0] == World()
+def test_an_empty_logbook_gives_the_world_as_it_is_assumed() -> None:
+    world, own = world_for(Frames.of())
+    assert world == World()
+    assert not any(e.weight for e in own.estimates.values())
 
 
 def test_a_steady_ear_and_a_shaky_one_get_different_worlds() -> None:
@@ -37,13 +35,14 @@ def test_a_steady_ear_and_a_shaky_one_get_different_worlds() -> None:
     assert abs(steady.noise_sd - 0.4) < 0.12
     assert abs(shaky.noise_sd - 1.8) < 0.3
     assert steady.icc > shaky.icc
-    assert own["noise_sd"].source == "own"
+    assert own["noise_sd"].weight > 0.8
 
 
 def test_what_the_logbook_cannot_say_stays_as_it_was() -> None:
-    base = World(effect_points=1.0, adherence=0.8, life_shape=3.0)
-    world, _ = world_for(a_logbook(0.8), base)
-    assert (world.effect_points, world.adherence, world.life_shape) == (1.0, 0.8, 3.0)
+    base = World()
+    world, _ = world_for(a_logbook(0.8))
+    assert (world.effect_points, world.adherence, world.life_shape) == (
+        base.effect_points, base.adherence, base.life_shape)
     assert world.step == 0.5
     assert 0 < world.air_points_sd < base.air_points_sd + 0.1
 

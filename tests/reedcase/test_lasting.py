@@ -14,7 +14,7 @@ SHAPE = 2.0
 
 
 def estimate(value: float, worn: int) -> Estimate:
-    return Estimate("life_median_h", "h of playing", 15.0, value, value, 0.2, 0.5, worn, "worn-out reeds")
+    return Estimate("life_median_h", 15.0, value, value, 0.2, 0.5, worn)
 
 
 def test_belief_keeps_the_median_it_was_made_from() -> None:

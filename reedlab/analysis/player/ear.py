@@ -68,12 +68,11 @@ def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:
     remarks = ["left_out"] if left_out else []
     if n < _FEWEST or k < 2:
         nan = (math.nan, math.nan)
-        return EarResult(n, k, math.nan, nan, math.nan, nan, math.nan, nan, math.nan, 0, math.nan, nan, level,
+        return EarResult(n, k, math.nan, nan, math.nan, nan, math.nan, nan, math.nan, nan, level,
                          False, ("too_few_reeds", *remarks))
     y = table.to_numpy(dtype=float)
     ms_rounds, ms_rest = _mean_squares(y)
     within = float((ms_rounds + (n - 1) * ms_rest) / n)
-    df_rest = (n - 1) * (k - 1)
     sem = math.sqrt(within)
     sem_range = _sd_range(within, _satterthwaite(n, k, ms_rounds, ms_rest), level)
     factor = float(stats.norm.ppf(0.975)) * math.sqrt(2)
@@ -91,7 +90,7 @@ def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:
     return EarResult(
         reeds=n, rounds=k, icc=icc, icc_range=icc_range, sem=sem, sem_range=sem_range,
         smallest_change=factor * sem, smallest_change_range=(factor * sem_range[0], factor * sem_range[1]),
-        noise=math.sqrt(ms_rest), noise_df=df_rest, shift=shift, shift_range=shift_range, level=level,
+        shift=shift, shift_range=shift_range, level=level,
         enough=n >= ENOUGH_REEDS and not alike, remarks=tuple(remarks))
 
 

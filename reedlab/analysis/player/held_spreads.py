@@ -37,8 +37,7 @@ class Held:
 
 
 def hold_spreads(y: _Floats, x: _Floats, blocks: Sequence[_Floats], parts: Sequence[Part],
-                 default_sd: Sequence[float], prior_sd: float, *, rounding: float = 0.0,
-                 twice: tuple[float, float] | None = None) -> Held:
+                 default_sd: Sequence[float], prior_sd: float, *, rounding: float = 0.0) -> Held:
     """Estimate spreads, held toward the defaults.
 
     Parameters
@@ -51,8 +50,6 @@ def hold_spreads(y: _Floats, x: _Floats, blocks: Sequence[_Floats], parts: Seque
         Spread of log(sd) between players.
     rounding : float
         Variance that rounding adds to the noise; the noise's sd is without it.
-    twice : (variance, degrees of freedom), optional
-        A further estimate of the noise (rounding included) from a double rating.
     """
     start = np.log(np.asarray(default_sd, dtype=float))
     log_sd, added = start.copy(), np.zeros(len(start))
@@ -65,10 +62,6 @@ def hold_spreads(y: _Floats, x: _Floats, blocks: Sequence[_Floats], parts: Seque
         slope = 2 * variance  # of the variance on log(sd)
         gradient = 0.5 * slope * (result.expected @ (result.variance - variance - added))
         information = 0.5 * np.outer(slope, slope) * result.expected
-        if twice is not None:
-            total = variance[-1] + rounding
-            gradient[-1] += 0.5 * slope[-1] * twice[1] * (twice[0] - total) / total**2
-            information[-1, -1] += 0.5 * slope[-1] ** 2 * twice[1] / total**2
         if float(np.abs(step).max()) < 1e-4 or rounds >= 40:
             break
         step = np.linalg.solve(information + precision, gradient - (log_sd - start) / prior_sd**2)

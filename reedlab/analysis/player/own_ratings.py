@@ -51,7 +51,6 @@ class OwnRatings:
     x: _Floats
     x_names: tuple[str, ...]
     step: float
-    share_at_ends: float
 
     def __len__(self) -> int:
         return len(self.rating)
@@ -85,8 +84,7 @@ def reed_hours(frames: Frames, ramp_min: Sequence[float]) -> pd.DataFrame:
                     play_day=play_day.where(~is_old)).reset_index(drop=True)
 
 
-def own_ratings(frames: Frames, ramp_min: Sequence[float], life_median_h: float, *,
-                rating: str = "overall") -> OwnRatings:
+def own_ratings(frames: Frames, ramp_min: Sequence[float], life_median_h: float) -> OwnRatings:
     """Return the ratings that the player's own spreads rest on.
 
     Left out: an unsure reed; written down from memory; rehearsals and concerts (the player chose reed and
@@ -101,8 +99,6 @@ def own_ratings(frames: Frames, ramp_min: Sequence[float], life_median_h: float,
         Usual minutes of the first days of play, for reeds broken in before the logbook began.
     life_median_h : float
         Default median life, playing hours.
-    rating : str
-        Column of the sittings.
     """
     s = reed_hours(frames, ramp_min)
     reeds = frames.reeds.drop_duplicates("reed").set_index("reed")
@@ -112,20 +108,19 @@ def own_ratings(frames: Frames, ramp_min: Sequence[float], life_median_h: float,
     total = s.groupby("reed")["after_h"].max()
     own_end = _look_up(s["reed"], total).where(s["reed"].isin(worn), np.inf)
     end = np.minimum(STEADY_SHARE * life_median_h, STEADY_SHARE_OF_OWN * own_end)
-    keep = (s[rating].notna() & ~s["from_memory"] & (s["where"].isna() | (s["where"] == "practice"))
+    keep = (s["overall"].notna() & ~s["from_memory"] & (s["where"].isna() | (s["where"] == "practice"))
             & ~(worked.notna() & (s["date"] >= worked)) & (s["before_h"] <= end))
     s = s.loc[keep]
     s = s.loc[s["date"].isin(s["date"].drop_duplicates().nlargest(RECENT_DAYS))]
     s = s.loc[s["date"] >= s["date"].nlargest(SITTINGS).min()].reset_index(drop=True)
-    y = s[rating].to_numpy(dtype=float)
+    y = s["overall"].to_numpy(dtype=float)
     day = (s["date"] - s["date"].min()).dt.days.to_numpy(dtype=int) if len(s) else np.zeros(0, dtype=int)
     box = _look_up(s["reed"], reeds["box"])
     box = box.where(box.notna(), [str(r).rpartition("-")[0] for r in s["reed"]])
     x, names = _fixed(s, frames)
     return OwnRatings(
         rating=y, reed=pd.factorize(s["reed"])[0], box=pd.factorize(box)[0], day=day,
-        hours=s["before_h"].to_numpy(dtype=float), x=x, x_names=names, step=_step(y),
-        share_at_ends=float(np.mean((y <= 0) | (y >= 10))) if len(y) else 0.0)
+        hours=s["before_h"].to_numpy(dtype=float), x=x, x_names=names, step=_step(y))
 
 
 def _fixed(s: pd.DataFrame, frames: Frames) -> tuple[_Floats, tuple[str, ...]]:

@@ -73,13 +73,12 @@ def test_adjustments_wait_for_thirty_ratings_and_drop_what_says_nothing() -> Non
     assert "humidity" not in own_ratings(frames(rows, days=still), RAMP, 15.0).x_names
 
 
-def test_the_step_and_the_ends_of_the_scale_are_seen() -> None:
+def test_the_step_of_the_ratings_is_seen() -> None:
     def data(values: list[float]):  # type: ignore[no-untyped-def]
         return own_ratings(frames([sitting(d, overall=v, minutes=10) for d, v in enumerate(values)]), RAMP, 15.0)
 
     assert data([6, 7, 4, 10]).step == 1.0
     assert data([6, 6.5, 4, 10]).step == 0.5
-    assert data([6, 6.5, 0, 10]).share_at_ends == 0.5
 
 
 def test_only_the_latest_days_are_used() -> None:

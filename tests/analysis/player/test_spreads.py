@@ -6,11 +6,9 @@ import dataclasses
 import math
 from datetime import date, timedelta
 
-import numpy as np
 import pandas as pd
 import pytest
 
-from reedlab.analysis.player.ear import know_your_ear
 from reedlab.analysis.player.spreads import own_numbers
 from reedlab.rows.tables import Frames
 from reedlab.worlds import World
@@ -41,12 +39,10 @@ def retired(reeds: dict[str, tuple[float, str | None]]) -> Frames:
 
 def test_an_empty_logbook_gives_the_defaults_and_says_so() -> None:
     own = own_numbers(Frames.of(), World())
-    assert own.source == "default"
-    assert own.remarks == ("empty",)
-    assert (own.reeds, own.days, own.ratings) == (0, 0, 0)
+    assert (own.reeds, own.ratings) == (0, 0)
     for e in own.estimates.values():
         assert e.value == pytest.approx(e.default)
-        assert (e.source, e.rests_on) == ("default", 0)
+        assert (e.weight, e.rests_on) == (0, 0)
         assert math.isnan(e.raw)
 
 
@@ -80,15 +76,13 @@ def test_the_numbers_say_what_they_rest_on(people) -> None:  # type: ignore[no-u
     own = own_numbers(person.frames, CLEAN)
     assert own.reeds == person.reeds == own["reed_sd"].rests_on
     assert own["noise_sd"].rests_on == own.ratings
-    assert own.source == "mixed"
     assert 0 < own["reed_sd"].weight < own["noise_sd"].weight < 1
-    assert list(own.table()["name"]) == list(own.estimates)
 
 
 def test_the_habits_are_never_looked_at(people) -> None:  # type: ignore[no-untyped-def]
     f = people[0].frames
     changed = dataclasses.replace(f, sittings=f.sittings.assign(habit=None), trials=f.trials.iloc[:0])
-    assert own_numbers(f, CLEAN).table().equals(own_numbers(changed, CLEAN).table())
+    assert repr(own_numbers(f, CLEAN)) == repr(own_numbers(changed, CLEAN))
 
 
 def test_adding_a_constant_changes_the_level_alone(people) -> None:  # type: ignore[no-untyped-def]
@@ -100,34 +94,25 @@ def test_adding_a_constant_changes_the_level_alone(people) -> None:  # type: ign
         assert b[name].value == pytest.approx(a[name].value, rel=1e-6)
 
 
-def test_one_reed_a_day_cannot_tell_day_from_noise_and_says_so(people) -> None:  # type: ignore[no-untyped-def]
+def test_one_reed_a_day_cannot_tell_day_from_noise(people) -> None:  # type: ignore[no-untyped-def]
     f = people[0].frames
     one = dataclasses.replace(f, sittings=f.sittings.drop_duplicates("date").reset_index(drop=True))
     own = own_numbers(one, CLEAN)
-    assert "one_reed_a_day" in own.remarks
     assert math.isnan(own["mood_sd"].raw)
     assert math.isnan(own["noise_sd"].raw)
     assert own["noise_sd"].value / own["mood_sd"].value == pytest.approx(CLEAN.noise_sd / CLEAN.mood_sd)
     assert own["noise_sd"].weight > 0
 
 
-def test_one_reed_and_a_handful_of_ratings_are_said() -> None:
+def test_one_reed_and_a_handful_of_ratings_leave_the_default() -> None:
     rows = [{"date": START + timedelta(days=d), "reed": "1-01", "play_min": 20, "overall": 5 + d % 3,
              "sitting": str(d)} for d in range(20)]
     reeds = [{"reed": "1-01", "box": "1"}]
     own = own_numbers(Frames.of(reeds=reeds, sittings=rows), World())
-    assert {"one_reed", "one_box", "one_reed_a_day"} <= set(own.remarks)
+    assert own["taste_sd"].weight > 0
     assert own["reed_sd"].value == own["reed_sd"].default
     few = own_numbers(Frames.of(reeds=reeds, sittings=rows[:5]), World())
-    assert few.remarks == ("few_ratings",)
-    assert few["noise_sd"].source == "default"
-
-
-def test_a_ceiling_is_said() -> None:
-    rows = [{"date": START + timedelta(days=d), "reed": f"1-0{k}", "play_min": 10, "overall": 10 - (d * k) % 3,
-             "sitting": f"{d}-{k}"} for d in range(12) for k in (1, 2)]
-    own = own_numbers(Frames.of(reeds=[{"reed": f"1-0{k}", "box": "1"} for k in (1, 2)], sittings=rows), World())
-    assert "ceiling" in own.remarks
+    assert few["noise_sd"].weight == 0
 
 
 def test_lives_follow_the_censored_weibull_formula() -> None:
@@ -144,18 +129,7 @@ def test_hours_without_a_worn_out_reed_lengthen_the_life_but_give_no_raw_one() -
     own = own_numbers(retired({"1-01": (30, None), "1-02": (30, None)}), World())["life_median_h"]
     assert math.isnan(own.raw)
     assert own.value > 15
-    assert own.source == "mixed"
-
-
-def test_a_double_rating_moves_the_noise() -> None:
-    rng = np.random.default_rng(4)
-    y = rng.normal(5, 1.5, (40, 1)) + rng.normal(0, 0.4, (40, 2))
-    ear = know_your_ear(pd.DataFrame({"reed": np.repeat(np.arange(40), 2), "round": np.tile([1, 2], 40),
-                                      "rating": np.clip(y, 0, 10).ravel()}))
-    own = own_numbers(Frames.of(), World(), ear=ear)["noise_sd"]
-    assert own.value == pytest.approx(ear.noise, rel=0.35)
-    assert own.value < 0.7 < World().noise_sd
-    assert own.weight > 0.8
+    assert 0 < own.weight < 0.8
 
 
 def test_days_off_are_the_marked_ones_or_else_the_gaps() -> None:
