@@ -93,9 +93,8 @@ def class_outlook(plan: ClassPlan, *, reeds: int = 4, pupils: int = 8, sizes: Se
         # the minutes are a pupil's own: side by side there are so many of them
         told = forecast(whole, world=base.but(minutes_a_day=base.minutes_a_day * n), trials=trials, seed=seed,
                         gaps=(whole.card.none, whole.matters))
-        right, same = told.at(whole.matters)["b_better"], told.at(whole.card.none)["no_real_difference"]
-        found.append(Odds(n, right, same, trials))
-        if right >= _ENOUGH and settles is None:
+        found.append(Odds(n, told.right, told.same, trials))
+        if told.right >= _ENOUGH and settles is None:
             settles = n
     return ClassOutlook(reeds, tuple(found), settles)
 

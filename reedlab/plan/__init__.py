@@ -9,8 +9,8 @@ from .advice import advise
 from .draft import Draft
 from .draw_up import draw_up
 from .first_play import FIRST_PLAY_STEPS, first_play_order
-from .forecast import Forecast, forecast
+from .forecast import forecast
 from .standing import StandingDraft, draw_up_standing
 
-__all__ = ["FIRST_PLAY_STEPS", "Draft", "Forecast", "StandingDraft", "advise", "draw_up", "draw_up_standing",
-           "first_play_order", "forecast"]
+__all__ = ["FIRST_PLAY_STEPS", "Draft", "StandingDraft", "advise", "draw_up", "draw_up_standing", "first_play_order",
+           "forecast"]

@@ -41,7 +41,7 @@ def lay_out_days(wish: Wish, *, compared: bool = True) -> Draft:
     stand = stand_in(wish)
     shown = _plain(stand.wish)[0]
     found = tried(stand.wish, shown, wish.simulations)
-    chance = float(found.right[0])
+    chance = found.right
     layouts = _compare(stand, len(reeds), mine.days, a_day, chance, compared)
     remarks = [tr("Reeds of this trial: {reeds}.").format(reeds=", ".join(sorted(reeds)))]
     if mine.days % 2:
@@ -110,8 +110,7 @@ def _compare(stand: StandIn, reeds: int, days: int, a_day: int, chance: float, o
     half = max(100, wish.simulations // 2)
     rows = []
     for n in sorted({1, *range(2, most + 1, 2), a_day} if others else {a_day}):
-        own = chance if n == a_day else float(
-            tried(wish, _laid(wish, order, max(reeds, n), days, n), half).right[0])
+        own = chance if n == a_day else tried(wish, _laid(wish, order, max(reeds, n), days, n), half).right
         words = tr("1 reed a day") if n == 1 else tr("{n} reeds a day").format(n=n)
         rows.append(_row(words, max(1, n // 2) * (days // 2), own, n == a_day))
     return pd.DataFrame(rows)
@@ -143,7 +142,7 @@ def _two_boxes(wish: Wish) -> Draft:
     words = tr("one reed of each box a day") if pairs == 1 else tr("{pairs} reeds of each box a "
                                                                    "day").format(pairs=pairs)
     blocks = len(laid.units) // 2
-    return draft_of(wish, laid, found, pd.DataFrame([_row(words, blocks, float(found.right[0]), True)]), (
+    return draft_of(wish, laid, found, pd.DataFrame([_row(words, blocks, found.right, True)]), (
         tr("The answer is about these two boxes. It says nothing of other boxes of the same cut."),
         tr("Each day one reed is drawn by chance from each box. Draws may repeat from day to day."),
         tr("Break in all the reeds of both boxes the same way first.")), plan_of(stand.wish, shown))

@@ -82,7 +82,7 @@ def lay_out_pairs(wish: Wish, *, compared: bool = True) -> Draft:
     stand = stand_in(wish)
     shown = _laid(stand.wish)[0]
     found = tried(stand.wish, shown, wish.simulations)
-    chance = float(found.right[0])
+    chance = found.right
     layouts = _compare(stand, chance, compared)
     remarks = [tr("Reeds of this trial: {reeds}.").format(reeds=", ".join(sorted(reeds)))]
     if _together(wish):
@@ -163,7 +163,7 @@ def _compare(stand: StandIn, chance: float, others: bool) -> pd.DataFrame:
         pairs = n * (wish.days or wish.question.days[wish.outcome])
         if _least_p(pairs, n, both) > 1 - wish.level + 1e-12:
             continue
-        own = chance if n == mine else float(tried(wish, _laid(wish, n)[0], half).right[0])
+        own = chance if n == mine else tried(wish, _laid(wish, n)[0], half).right
         p, less = _least_p(pairs, n, both), _least_p(pairs - (n if both else 1), n, both)
         rows.append({"layout": trn("{n} pair a day", "{n} pairs a day", n).format(n=n), "units": pairs,
                      "arrangements": round(2 / p), "least_p": p, "after_loss": less, "after_reed": less, "chance": own,

@@ -62,7 +62,7 @@ def lay_out_reeds(wish: Wish) -> Draft:
     shown = _chosen(stand_in(wish))
     chosen = list(plans)[shown.index]
     found = tried(shown.wish, shown.laid, wish.simulations)
-    chances = {**dict(zip(plans, shown.chances, strict=True)), chosen: float(found.right[0])}
+    chances = {**dict(zip(plans, shown.chances, strict=True)), chosen: found.right}
     return draft_of(wish, plans[chosen], found, _table(fair, chances, chosen),
                     tuple(_remarks(wish, chosen, plans[chosen], found.worn_out if wish.lives else None)),
                     plan_of(shown.wish, shown.laid))
@@ -90,7 +90,7 @@ class _Chosen:
 def _chosen(stand: StandIn) -> _Chosen:
     wish = stand.wish
     _, plans = _possible(wish)
-    chances = {x: float(tried(wish, laid, _TO_CHOOSE, FIRST_LOOK).right[0]) for x, laid in plans.items()} if (
+    chances = {x: tried(wish, laid, _TO_CHOOSE, FIRST_LOOK).right for x, laid in plans.items()} if (
         len(plans) > 1) else dict.fromkeys(plans, 0.0)
     best = max(chances.values())
     sturdy = [x for x in plans if x.least_p_after_set <= 1 - wish.level + 1e-12 and chances[x] >= best - _ABOUT_AS_GOOD]
@@ -300,6 +300,6 @@ def _many_boxes(wish: Wish) -> Draft:
     spare = tuple(r for r in wish.usable.table["reed"] if r not in reeds)
     laid = _made(habits, layout, is_b, slots, time, days=time.days, spare=spare, how_dealt="not")
     found = tried(wish, laid, wish.simulations)
-    return draft_of(wish, laid, found, _table([layout], {layout: float(found.right[0])}, layout), (
+    return draft_of(wish, laid, found, _table([layout], {layout: found.right}, layout), (
         tr("The cut was not dealt by chance: it came with the box. The answer can only be a hint."),
         tr("One reed was drawn by chance from every box. It stands for its box.")), plan_of(wish, laid))

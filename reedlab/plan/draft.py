@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 
 import pandas as pd
 
+from ..trial.outlook import Outlook
 from ..trial.protocol import Protocol
-from .forecast import Forecast
 
 __all__ = ["Draft"]
 
@@ -30,11 +30,10 @@ class Draft:
     least_p_after_reed : float
         Reed by reed: the same once the one reed that costs most is lost; day by day equal to
         `least_p_after_loss`.
-    chance, chance_error : float
-        Chance of a right answer if the ways truly differ by what matters, by simulation, and its standard
-        error.
-    forecast : Forecast
-        The forecast that they come from, at that one gap.
+    chance : float
+        Chance of a right answer if the ways truly differ by what matters, by simulation.
+    forecast : Outlook
+        The forecast that it comes from, at that one gap.
     layouts : DataFrame
         The layouts that were compared: layout, units, arrangements, least_p, after_loss, after_reed, chance,
         chosen.
@@ -53,7 +52,7 @@ class Draft:
     least_p: float
     least_p_after_loss: float
     least_p_after_reed: float
-    forecast: Forecast
+    forecast: Outlook
     layouts: pd.DataFrame
     spare: tuple[str, ...] = ()
     hours: float = 0.0
@@ -63,9 +62,4 @@ class Draft:
     @property
     def chance(self) -> float:
         """Chance of a right answer at a true difference of what matters."""
-        return float(self.forecast.right[0])
-
-    @property
-    def chance_error(self) -> float:
-        """Monte-Carlo standard error of `chance`."""
-        return self.forecast.named[1]
+        return self.forecast.right

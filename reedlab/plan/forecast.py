@@ -8,26 +8,26 @@ until the player's own replace them.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from ..analysis.batch import judge_batch
 from ..errors import InputError
 from ..trial.arrays import FloatArray
-from ..trial.outcomes import OUTCOMES, no_gap
+from ..trial.outcomes import OUTCOMES
+from ..trial.outlook import Odds, Outlook
 from ..trial.protocol import Protocol
 from ..wording import tr
-from ..worlds import DAMAGED, WORN_OUT, World, batch_trials, simulate
+from ..worlds import WORN_OUT, World, batch_trials, simulate
 from ._bar import Progress, bar
 
-__all__ = ["VERDICTS", "Forecast", "forecast", "usual_gaps", "usual_trials", "with_effect"]
+__all__ = ["VERDICTS", "forecast", "odds_of", "usual_gaps", "usual_trials", "with_effect"]
 
-
+#: The order in which verdicts are counted.
 VERDICTS: Final = ("b_better", "a_better", "no_real_difference", "cannot_tell")
 #: True differences tried, in steps of what matters: our choice.
 _STEPS: Final = (0.0, 0.5, 1.0, 1.5, 2.0)
@@ -37,92 +37,10 @@ _BYTES_A_SITTING: Final = 320
 _SAMPLES: Final = 4_000  # arrangements drawn where there are more than four million; a sampled test is valid too
 
 
-@dataclass(frozen=True)
-class Forecast:
-    """Chances of each verdict at a range of true differences, from simulated trials of one plan.
-
-    Attributes
-    ----------
-    gaps : tuple of float
-        True differences, second habit over first: points, points an hour, or a ratio of lives.
-    matters : float
-        The plan's smallest difference that matters.
-    counts : (gaps, 4) int
-        Trials with each verdict, in the order of `VERDICTS`.
-    trials : int
-        Simulated trials at each gap.
-    sittings_per_reed, hours_per_reed : float
-        Ratings that count, and playing hours, of one reed by the end; without a difference, or at the gap
-        closest to it.
-    worn_out, damaged : float
-        Reeds worn out, and lost to an accident, by the end.
-    reeds : int
-    least_p : float
-        Smallest two-sided p that any result of the plan could give; for lives, what the worn-out reeds of the middle
-        trial could give however dealt (without a difference, or at the gap closest to it).
-    exact : bool
-        Every arrangement was counted, none drawn.
-    seed : int
-    """
-
-    gaps: tuple[float, ...]
-    matters: float
-    scale: str
-    unit: str
-    counts: npt.NDArray[np.int_]
-    trials: int
-    sittings_per_reed: float
-    hours_per_reed: float
-    worn_out: float
-    damaged: float
-    reeds: int
-    least_p: float
-    exact: bool
-    seed: int
-
-    @property
-    def chances(self) -> FloatArray:
-        """Share of trials with each verdict, (gaps, 4)."""
-        out: FloatArray = self.counts / self.trials
-        return out
-
-    @property
-    def errors(self) -> FloatArray:
-        """Monte-Carlo standard errors of `chances`, (gaps, 4); above 0 even for a chance of 0 or 1 (Wilson)."""
-        p = (self.counts + 2) / (self.trials + 4)
-        out: FloatArray = np.sqrt(p * (1 - p) / self.trials)
-        return out
-
-    @property
-    def right(self) -> FloatArray:
-        """Chance of a right answer at each gap: the better habit, or "no difference" where there is none."""
-        none = no_gap(self.scale)
-        column = [VERDICTS.index("no_real_difference" if g == none else "b_better" if g > none else "a_better")
-                  for g in self.gaps]
-        out: FloatArray = self.chances[np.arange(len(self.gaps)), column]
-        return out
-
-    @property
-    def named(self) -> tuple[float, float]:
-        """How often the second habit is named at the first gap, and the standard error of that."""
-        column = VERDICTS.index("b_better")
-        return float(self.chances[0, column]), float(self.errors[0, column])
-
-    def at(self, gap: float) -> dict[str, float]:
-        """Return the chance of each verdict at a gap that was tried; InputError names those that were."""
-        for i, g in enumerate(self.gaps):
-            if math.isclose(g, gap, rel_tol=1e-9, abs_tol=1e-12):
-                return dict(zip(VERDICTS, map(float, self.chances[i]), strict=True))
-        raise InputError(tr("No forecast was made for {gap:g}; there is one for {g}.").format(
-                             gap=gap, g=", ".join(f"{g:g}" for g in self.gaps)))
-
-    def table(self) -> pd.DataFrame:
-        """Return one row for each gap: gap, chances, their standard errors (`..._error`) and trials."""
-        out = pd.DataFrame({"gap": self.gaps})
-        for j, name in enumerate(VERDICTS):
-            out[name] = self.chances[:, j]
-            out[f"{name}_error"] = self.errors[:, j]
-        return out.assign(trials=self.trials)
+def odds_of(gap: float, counts: Sequence[int] | npt.NDArray[np.int_]) -> Odds:
+    """Return the odds at a true gap from the trials that ended with each verdict, in the order of `VERDICTS`."""
+    trials = int(sum(counts))
+    return Odds(gap, trials=trials, **{v: float(n / trials) for v, n in zip(VERDICTS, counts, strict=True)})
 
 
 def usual_gaps(protocol: Protocol) -> tuple[float, ...]:
@@ -156,9 +74,9 @@ def wearing_off(world: World, protocol: Protocol) -> World:
 
 
 def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[float] | None = None,
-             trials: int | None = None, seed: int = 1, first_play: Mapping[str, float] | None = None,
-             progress: Progress = False, samples: int = _SAMPLES) -> Forecast:
-    """Forecast what a plan will show, by simulating it.
+             trials: int | None = None, seed: int = 1, progress: Progress = False,
+             samples: int = _SAMPLES) -> Outlook:
+    """Forecast what a plan will show, by simulating it: the odds at each gap, by rising gap.
 
     Parameters
     ----------
@@ -172,8 +90,6 @@ def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[f
         Simulated trials at each gap; default `usual_trials`.
     seed : int
         Same seed, same forecast.
-    first_play : mapping, optional
-        Known first-play ratings by reed, in points.
     progress : bool or callable
         True shows a bar; a callable is given the number of trials done since it was last called.
     samples : int
@@ -198,29 +114,25 @@ def forecast(protocol: Protocol, *, world: World | None = None, gaps: Sequence[f
     trials = usual_trials(protocol) if trials is None else int(trials)
     _check(protocol, gaps, trials, seed)
     card = protocol.card
-    layout = protocol.layout
     plain = min(range(len(gaps)), key=lambda i: abs(gaps[i] - card.none))
     parts = list(_parts(protocol, trials, seed))
     counts = np.zeros((len(gaps), len(VERDICTS)), dtype=int)
-    totals, reach = np.zeros(4), []
+    totals, reach = np.zeros(3), []
     with bar(progress, trials * len(gaps), "forecast") as tick:
         for i, gap in enumerate(gaps):
             truth = with_effect(world, protocol.outcome, gap)
             for n, part_seed in parts:
-                found, kept, least = _play(protocol, truth, n, part_seed, first_play, samples)
+                found, kept, least = _play(protocol, truth, n, part_seed, samples)
                 counts[i] += found
                 if i == plain:
                     totals += kept
                     reach.append(least)
                 tick(n)
-    reeds = len(protocol.reeds)
-    least_p = float(np.median(np.concatenate(reach))) if card.lives else layout.least_p
-    per_reed = totals / (trials * reeds)
-    return Forecast(
-        gaps=gaps, matters=protocol.matters, scale=card.scale, unit=card.unit,
-        counts=counts, trials=trials, sittings_per_reed=float(per_reed[0]),
-        hours_per_reed=float(per_reed[1]), worn_out=float(totals[2] / trials), damaged=float(totals[3] / trials),
-        reeds=reeds, least_p=least_p, exact=layout.count <= 2**22, seed=seed)
+    least_p = float(np.median(np.concatenate(reach))) if card.lives else protocol.layout.least_p
+    per_reed = totals / (trials * len(protocol.reeds))
+    return Outlook(
+        protocol=protocol, odds=tuple(odds_of(gaps[i], counts[i]) for i in np.argsort(gaps, kind="stable")),
+        least_p=least_p, sittings=float(per_reed[0]), hours=float(per_reed[1]), worn_out=float(totals[2] / trials))
 
 
 def _check(protocol: Protocol, gaps: Sequence[float], trials: int, seed: int) -> None:
@@ -247,13 +159,11 @@ def _parts(protocol: Protocol, trials: int, seed: int) -> list[tuple[int, int]]:
 
 
 def _play(protocol: Protocol, world: World, n: int, seed: int,
-          first_play: Mapping[str, float] | None, samples: int,
-          ) -> tuple[npt.NDArray[np.int_], FloatArray, FloatArray]:
-    """Return verdict counts, sums of ratings, hours, worn-out and damaged reeds, and each trial's least p."""
-    batch = simulate(protocol, world, n, seed, fresh_deals=protocol.same_days, first_play=first_play)
+          samples: int) -> tuple[npt.NDArray[np.int_], FloatArray, FloatArray]:
+    """Return verdict counts, sums of ratings, hours and worn-out reeds, and each trial's least p."""
+    batch = simulate(protocol, world, n, seed, fresh_deals=protocol.same_days)
     judged = judge_batch(batch_trials(batch), samples=samples, seed=seed % 2**32)
     counts = np.array([(judged.verdict == v).sum() for v in VERDICTS])
     rated = np.isfinite(batch.rating) & ~batch.unsure_reed
-    kept = np.array([rated.sum(), batch.hours.sum(), (batch.left_why == WORN_OUT).sum(),
-                     (batch.left_why == DAMAGED).sum()], dtype=float)
+    kept = np.array([rated.sum(), batch.hours.sum(), (batch.left_why == WORN_OUT).sum()], dtype=float)
     return counts, kept, judged.least_p

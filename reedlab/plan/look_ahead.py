@@ -7,21 +7,18 @@ that one plan has one chance. What was once played through is remembered.
 from __future__ import annotations
 
 import dataclasses
-import math
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final
 
-import numpy as np
-
-from ..trial.outlook import Odds, Outlook
+from ..trial.outlook import Outlook
 from ..trial.protocol import Protocol
 from ..worlds import World
 from ._bar import Progress, bar
-from .forecast import Forecast, forecast, usual_gaps
+from .forecast import forecast, odds_of, usual_gaps
 from .known import known
 
-__all__ = ["LOOK_SEED", "LOOK_TRIALS", "fingerprint", "outlook", "outlook_of", "samples_for"]
+__all__ = ["LOOK_SEED", "LOOK_TRIALS", "fingerprint", "outlook", "samples_for"]
 
 LOOK_TRIALS: Final = 300  # simulated trials at each true gap: a chance of half is then told to 3 in 100
 LOOK_SEED: Final = 1
@@ -62,19 +59,12 @@ def outlook(protocol: Protocol, *, shown: Protocol | None = None, world: World |
         for gap in every:
             found[gap] = _at(played, world, gap, trials, seed)
             tick(trials)
-    told = outlook_of(protocol, found[protocol.card.none])
-    return dataclasses.replace(told, odds=tuple(o for g in every for o in outlook_of(protocol, found[g]).odds))
-
-
-def outlook_of(protocol: Protocol, found: Forecast) -> Outlook:
-    """Return a forecast of several gaps as plain data, by rising gap."""
-    return Outlook(
-        protocol=protocol, odds=tuple(Odds(g, trials=found.trials, **found.at(g)) for g in sorted(found.gaps)),
-        least_p=found.least_p, sittings=found.sittings_per_reed, hours=found.hours_per_reed, worn_out=found.worn_out)
+    return dataclasses.replace(found[protocol.card.none], protocol=protocol,
+                               odds=tuple(o for g in every for o in found[g].odds))
 
 
 @lru_cache(maxsize=4096)
-def _at(protocol: Protocol, world: World, gap: float, trials: int, seed: int) -> Forecast:
+def _at(protocol: Protocol, world: World, gap: float, trials: int, seed: int) -> Outlook:
     found = None
     if (trials, seed) == (LOOK_TRIALS, LOOK_SEED) and world.but(minutes_a_day=World().minutes_a_day) == World():
         found = known().odds.get((fingerprint(protocol), world.minutes_a_day))
@@ -82,11 +72,8 @@ def _at(protocol: Protocol, world: World, gap: float, trials: int, seed: int) ->
         return forecast(protocol, world=world, gaps=(gap,), trials=trials, seed=seed,
                         samples=samples_for(protocol.level))
     counts = found.alike if gap == protocol.card.none else found.matters
-    return Forecast(
-        gaps=(gap,), matters=protocol.matters, scale=protocol.card.scale, unit=protocol.card.unit,
-        counts=np.array([counts]), trials=trials, sittings_per_reed=found.sittings, hours_per_reed=found.hours,
-        worn_out=found.worn_out, damaged=math.nan, reeds=len(protocol.reeds), least_p=found.least_p, exact=False,
-        seed=seed)
+    return Outlook(protocol=protocol, odds=(odds_of(gap, counts),), least_p=found.least_p, sittings=found.sittings,
+                   hours=found.hours, worn_out=found.worn_out)
 
 
 def fingerprint(protocol: Protocol) -> str:

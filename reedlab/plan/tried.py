@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 import pandas as pd
 
 from ..trial.outcomes import OUTCOMES
+from ..trial.outlook import Outlook
 from ..trial.protocol import Habit, Protocol, Slot, Unit
 from .draft import Draft
-from .forecast import Forecast, forecast
+from .forecast import forecast
 from .wish import Wish
 
 __all__ = ["FIRST_LOOK", "Laid", "draft_of", "plan_of", "tried"]
@@ -50,7 +51,7 @@ def plan_of(wish: Wish, laid: Laid) -> Protocol:
         cap_hours=laid.cap_hours, overrides=laid.overrides, effect_days=wish.effect_days, **fixed)
 
 
-def tried(wish: Wish, laid: Laid, trials: int, seed: int = 1) -> Forecast:
+def tried(wish: Wish, laid: Laid, trials: int, seed: int = 1) -> Outlook:
     """Return the forecast of a layout if the ways truly differ by what matters.
 
     Where the way came with the box it is played as if it had been dealt: more than a hint it can never give.
@@ -60,7 +61,7 @@ def tried(wish: Wish, laid: Laid, trials: int, seed: int = 1) -> Forecast:
     return forecast(plan, world=world, gaps=(plan.matters,), trials=trials, seed=seed, samples=_SAMPLES)
 
 
-def draft_of(wish: Wish, laid: Laid, found: Forecast, layouts: pd.DataFrame, remarks: tuple[str, ...],
+def draft_of(wish: Wish, laid: Laid, found: Outlook, layouts: pd.DataFrame, remarks: tuple[str, ...],
              shown: Protocol) -> Draft:
     """Return the draft of the layout that was chosen; `shown` is the plan that is played through in its place."""
     return Draft(

@@ -7,14 +7,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from ..errors import InputError
 from ..trial.arrays import FloatArray
 from ..trial.world import World
-from ..wording import tr
 
 __all__ = ["Reeds", "damage_rate", "draw_reeds", "sunk", "to_scale"]
 
@@ -79,7 +77,7 @@ def sunk(world: World, level: FloatArray, wear: FloatArray, life_h: FloatArray, 
 
 
 def draw_reeds(world: World, n: int, boxes: Sequence[str], rng: np.random.Generator, *,
-               blocks: Sequence[str] | None = None, first_play: ArrayLike | None = None) -> Reeds:
+               blocks: Sequence[str] | None = None) -> Reeds:
     """Draw reeds for `n` players.
 
     Parameters
@@ -90,9 +88,6 @@ def draw_reeds(world: World, n: int, boxes: Sequence[str], rng: np.random.Genera
         The matched set of each reed. When given, the reeds drawn for a box are put in order of their
         first play and handed to its sets in turn, by chance within a set: as a plan does that
         matches on the first play.
-    first_play : array_like (reeds,), optional
-        Known first-play ratings, in points (nan where unknown). The levels are then drawn given them;
-        `blocks` is not needed. Ratings are read against their own box's mean.
     """
     reeds = len(boxes)
     names = list(dict.fromkeys(boxes))
@@ -103,25 +98,10 @@ def draw_reeds(world: World, n: int, boxes: Sequence[str], rng: np.random.Genera
     r = world.first_play_r
     noise_sd = world.reed_sd * np.sqrt(1 / r**2 - 1)
     first = own + noise_sd * rng.standard_normal((reeds, n))
-    if first_play is not None:
-        known = np.asarray(first_play, dtype=float)
-        if known.shape != (reeds,):
-            raise InputError(tr("`first_play` has shape {shape}, wanted one number for each of {reeds} reeds.").format(
-                                 shape=known.shape, reeds=reeds))
-        for b in range(len(names)):
-            here = np.flatnonzero((box_of == b) & np.isfinite(known))
-            if len(here) > 1:
-                seen = (known[here] - known[here].mean())[:, None]
-                # given the first play: regression toward the box's mean, and what it leaves open
-                own[here] = r**2 * seen + np.sqrt(1 - r**2) * own[here]
-                first[here] = seen
-    elif blocks is not None:
+    if blocks is not None:
         _match(own, first, box_of, np.asarray(blocks), rng)
     level = world.level + box + own
     raw_first = level - own + first - world.first_play_loss
-    if first_play is not None:
-        known = np.asarray(first_play, dtype=float)[:, None]
-        raw_first = np.where(np.isfinite(known), known, raw_first)
     steps = world.stiffness_cv / world.stiffness_step
     stiffness = steps * rng.standard_normal((reeds, n))
     first_stiffness = to_scale(stiffness + 0.5 + 0.5 * rng.standard_normal((reeds, n)), 0.5, -3, 3)

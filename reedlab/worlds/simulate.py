@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -85,7 +84,7 @@ class Batch:
 
 
 def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals: bool = False,
-             first_play: Mapping[str, float] | None = None, reeds: Reeds | None = None) -> Batch:
+             reeds: Reeds | None = None) -> Batch:
     """Simulate `n` runs of a plan in a world.
 
     The plan's slots are kept to the end: the minutes of a reed that has left go to the other reeds of
@@ -104,11 +103,9 @@ def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals
     fresh_deals : bool
         Deal the habits anew in each run, as the plan could have; else all runs keep the plan's own deal. Where the
         way is a reed's own box, no coin could have dealt it to another: such a plan keeps its deal.
-    first_play : mapping, optional
-        Known first-play ratings by reed, in points. Without them, reed by reed, reeds are drawn and
-        put into the plan's matched sets by their first play.
     reeds : Reeds, optional
-        The very reeds to play, arrays (reeds, n) in the order of `protocol.reeds`; nothing is drawn.
+        The very reeds to play, arrays (reeds, n) in the order of `protocol.reeds`. If not given they are drawn and,
+        reed by reed, put into the plan's matched sets by their first play.
 
     Raises
     ------
@@ -119,14 +116,11 @@ def simulate(protocol: Protocol, world: World, n: int, seed: int, *, fresh_deals
         raise InputError(tr("`n` is {n!r}, wanted at least 1 run.").format(n=n))
     plan = plan_arrays(protocol)
     rng = np.random.default_rng(seed)
-    known = None
-    if first_play is not None:
-        known = np.array([first_play.get(r, np.nan) for r in plan.reeds], dtype=float)
-    blocks = plan.reed_blocks if protocol.design == "reed_by_reed" and known is None else None
+    blocks = plan.reed_blocks if protocol.design == "reed_by_reed" else None
     if reeds is None:
         # what is known of a reed before the start: of a plan that counts the break-in, as much as three ratings tell
         seen = world.but(first_play_r=world.break_in_r) if "break_in" in protocol.adjust else world
-        reeds = draw_reeds(seen, n, plan.boxes, rng, blocks=blocks, first_play=known)
+        reeds = draw_reeds(seen, n, plan.boxes, rng, blocks=blocks)
     elif reeds.level.shape != (len(plan.reeds), n):
         raise InputError(tr("`reeds` are {shape}; wanted {text}, reeds by runs.").format(
                              shape=reeds.level.shape, text=(len(plan.reeds), n)))

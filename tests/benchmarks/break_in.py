@@ -31,8 +31,10 @@ def main() -> None:
         for known, table in (("first play", reeds), ("three ratings", reeds.assign(broken_in=reeds["first_play"]))):
             plan = draw_up("drying", table, start=date(2026, 3, 2), seed=3, instrument="clarinet", days=days).protocol
             found = forecast(plan, gaps=GAPS, trials=trials)
-            of = [100 * x / trials for x in (*(found.right * trials), found.counts[0, :2].sum(), found.counts[1, 2])]
-            print(f"| {days} | {known} | " + " | ".join(f"{x:.1f}" for x in of) + " |", flush=True)
+            alike, one, two = found.odds
+            of = (alike.no_real_difference, one.b_better, two.b_better, alike.a_better + alike.b_better,
+                  one.no_real_difference)
+            print(f"| {days} | {known} | " + " | ".join(f"{100 * x:.1f}" for x in of) + " |", flush=True)
 
 
 if __name__ == "__main__":

@@ -23,15 +23,16 @@ import pandas as pd
 import reedlab.plan.known as known
 from reedlab.errors import PlanRefused
 from reedlab.plan.candidates import Way
-from reedlab.plan.forecast import Forecast, forecast
+from reedlab.plan.forecast import VERDICTS, forecast
 from reedlab.plan.imagined import box_of_new_reeds
-from reedlab.plan.look_ahead import LOOK_SEED, LOOK_TRIALS, alike_and_matters, fingerprint, samples_for
+from reedlab.plan.look_ahead import LOOK_SEED, LOOK_TRIALS, fingerprint, samples_for
 from reedlab.plan.means import Means
 from reedlab.plan.ranking import LENGTHS
 from reedlab.plan.usable import usable_reeds
 from reedlab.plan.weigh import Asked, draw_shown
 from reedlab.questions import CATALOGUE
 from reedlab.rows.tables import typed
+from reedlab.trial.outlook import Odds, Outlook
 from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World
 
@@ -76,15 +77,18 @@ def played(one: Asked) -> dict[str, Any] | None:
     return dict(zip(known.COLUMNS, (
         key.kind, key.design, key.outcome, key.days, _joined(key.sizes), f"{key.minutes:g}", fingerprint(shown),
         shown.days, offered, len(shown.reeds), repr(len(shown.slots) / len(days) - 1),
-        "" if shown.cap_hours is None else f"{shown.cap_hours:g}", _joined(found.counts[0]), _joined(found.counts[1]),
-        repr(found.least_p), repr(found.sittings_per_reed), repr(found.hours_per_reed), repr(found.worn_out)),
-        strict=True))
+        "" if shown.cap_hours is None else f"{shown.cap_hours:g}", *map(_counts, found.odds),
+        repr(found.least_p), repr(found.sittings), repr(found.hours), repr(found.worn_out)), strict=True))
 
 
 @cache
-def _forecast(shown: Protocol, minutes: float) -> Forecast:
-    return forecast(shown, world=World(minutes_a_day=minutes), gaps=alike_and_matters(shown), trials=LOOK_TRIALS,
-                    seed=LOOK_SEED, samples=samples_for(shown.level))
+def _forecast(shown: Protocol, minutes: float) -> Outlook:
+    return forecast(shown, world=World(minutes_a_day=minutes), gaps=(shown.card.none, shown.matters),
+                    trials=LOOK_TRIALS, seed=LOOK_SEED, samples=samples_for(shown.level))
+
+
+def _counts(odds: Odds) -> str:
+    return _joined(round(odds.trials * getattr(odds, v)) for v in VERDICTS)
 
 
 def _joined(numbers: Any) -> str:

@@ -79,7 +79,7 @@ def main() -> int:
     here = _peak_mb()[1]
     every = [here, *workers.values()]
     total = sum(peak - shared for peak, shared in every) + max(shared for _, shared in every)
-    print(f"{len(grid)} scenarios, {sum(f.trials * len(f.gaps) for f in found)} trials in {took:.0f} s "
+    print(f"{len(grid)} scenarios, {sum(o.trials for f in found for o in f.odds)} trials in {took:.0f} s "
           f"on {args.jobs} processes")
     print(f"libraries alone {at_rest:.0f} MB; this process at most {here[0]:.0f} MB; workers "
           + ", ".join(f"{peak:.0f}" for peak, _ in workers.values()) + f" MB; together at most {total:.0f} MB")

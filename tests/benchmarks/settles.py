@@ -127,7 +127,7 @@ def _fewest_reeds(question: str, outcome: str, gap: float, world: World, trials:
                            world=world, simulations=100).protocol
         except PlanRefused:
             return None
-        return plan, forecast(plan, world=world, gaps=(gap,), trials=trials, seed=seed, samples=1_000).named[0]
+        return plan, forecast(plan, world=world, gaps=(gap,), trials=trials, seed=seed, samples=1_000).odds[0].b_better
 
     def enough(found: tuple[Protocol, float] | None) -> bool:
         return found is not None and found[1] >= ENOUGH

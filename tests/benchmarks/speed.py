@@ -190,7 +190,7 @@ def main() -> int:
         made = forecast(protocol)
         print(f"forecast, {name}: {time.perf_counter() - clock:.2f} s by the clock, "
               f"{time.process_time() - start:.2f} s of processor time "
-              f"({made.trials} trials at each of {len(made.gaps)} gaps)")
+              f"({made.odds[0].trials} trials at each of {len(made.odds)} gaps)")
     return 0 if fair else 1
 
 

@@ -160,14 +160,15 @@ def main() -> int:
         seen = np.array([(verdicts == v).sum() for v in VERDICTS])
         if seen.sum() != len(verdicts):
             raise AssertionError(f"{name}: a run was still sealed at its end")
-        p = compare(said.counts[0], seen)
+        chances = np.array([getattr(said.odds[0], v) for v in VERDICTS])
+        p = compare(np.rint(args.forecast * chances), seen)
         least = min(least, p)
         print(f"\n{name}: {protocol.outcome}, {len(protocol.units)} units, true difference {protocol.matters:g}; "
               f"{args.forecast} forecast in {half - start:.1f} s, {len(verdicts)} runs ({args.stored} through a "
               f"file) in {time.perf_counter() - half:.0f} s")
         for j, verdict in enumerate(VERDICTS):
             share = seen[j] / len(verdicts)
-            chance = said.chances[0, j]
+            chance = chances[j]
             error = math.sqrt(chance * (1 - chance) * (1 / args.forecast + 1 / len(verdicts)))
             print(f"  {verdict:20s} forecast {chance:.4f}   runs {share:.4f}   "
                   f"difference {share - chance:+.4f} (standard error {error:.4f})")

@@ -73,10 +73,10 @@ def test_the_plan_says_what_is_used_or_how_to_come_to_it() -> None:
 def test_a_trial_that_knows_its_reeds_sees_more_and_names_no_more_false_winners() -> None:
     plain, better = (forecast(plan("drying", t, days=28).protocol, gaps=(0.0, 1.0, 2.0), trials=600)
                      for t in (reeds(10), known(reeds(10))))
-    assert better.right[2] > plain.right[2] + 0.1
-    assert better.right[1] > plain.right[1] + 0.05
-    assert better.counts[0, :2].sum() <= 0.05 * 600 + 3 * (0.05 * 0.95 * 600) ** 0.5
-    assert better.counts[1, 2] <= 0.05 * 600
+    assert better.odds[2].b_better > plain.odds[2].b_better + 0.1
+    assert better.right > plain.right + 0.05
+    assert better.odds[0].a_better + better.odds[0].b_better <= 0.05 + 3 * (0.05 * 0.95 / 600) ** 0.5
+    assert better.odds[1].no_real_difference <= 0.05
 
 
 def test_it_is_weighed_by_playing_it_through_and_never_taken_from_what_is_known_of_strangers() -> None:

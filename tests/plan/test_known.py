@@ -7,7 +7,7 @@ import time
 import pytest
 
 from reedlab.plan.candidates import Way
-from reedlab.plan.forecast import forecast
+from reedlab.plan.forecast import forecast, odds_of
 from reedlab.plan.known import known
 from reedlab.plan.look_ahead import LOOK_SEED, LOOK_TRIALS, fingerprint, samples_for
 from reedlab.plan.means import Means
@@ -37,13 +37,12 @@ def test_a_known_plan_is_what_the_forecast_finds(question: str, outcome: str, da
     found = forecast(shown, world=World(minutes_a_day=minutes), gaps=(shown.card.none, shown.matters),
                      trials=LOOK_TRIALS, seed=LOOK_SEED, samples=samples_for(shown.level))
     assert told is not None
-    assert told.right == found.at(shown.matters)["b_better"]
-    assert told.same == found.at(shown.card.none)["no_real_difference"]
+    assert (told.right, told.same) == (found.right, found.same)
     assert (told.days, told.reeds, told.offered) == (shown.days, len(shown.reeds), offered)
     assert told.changes_a_day == changes_a_day(shown)
     odds = known().odds.get((fingerprint(shown), minutes))
     assert odds is not None
-    assert (odds.alike, odds.matters) == tuple(tuple(c) for c in found.counts)
+    assert [odds_of(o.gap, c) for o, c in zip(found.odds, (odds.alike, odds.matters), strict=True)] == list(found.odds)
 
 
 def test_everything_is_ranked_in_a_moment_for_a_player_nobody_knows_yet() -> None:

@@ -31,11 +31,12 @@ from reedlab.logbook import Logbook
 from reedlab.phone.pages import day_page, plain_page
 from reedlab.phone.work import Answer
 from reedlab.plan import look_ahead
-from reedlab.plan.forecast import Forecast, forecast
+from reedlab.plan.forecast import forecast
 from reedlab.questions import CATALOGUE
 from reedlab.rows.tables import TABLES
 from reedlab.screens import today as day_of
 from reedlab.trial.calendar import going
+from reedlab.trial.outlook import Outlook
 from tests.forms.test_guarded import FORMS
 
 _SHOWN: Final = {"title", "alt", "aria-label", "placeholder", "label", "data-label", "content", "value"}
@@ -249,7 +250,7 @@ def files(seen: Seen, folder: Path) -> None:
                      for cell in row if isinstance(cell, str)]
 
 
-def few_trials(*plan: Any, trials: int, **more: Any) -> Forecast:
+def few_trials(*plan: Any, trials: int, **more: Any) -> Outlook:
     """Play a plan through a few times only: what is said of it has other numbers and the same words."""
     return forecast(*plan, trials=min(trials, 20), **more)
 

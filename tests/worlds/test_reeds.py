@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from reedlab.errors import InputError
 from reedlab.worlds import World
 from reedlab.worlds.reeds import damage_rate, draw_reeds, sunk, to_scale
 
@@ -76,17 +75,6 @@ def test_matching_changes_nobody_s_box() -> None:
     np.testing.assert_allclose(plain.level, matched.level)
 
 
-def test_known_first_plays_are_kept_and_draw_the_levels_towards_them() -> None:
-    """Given the first plays the levels follow their regression: r² of the gap within the box."""
-    w = World(first_play_r=0.6)
-    known = np.array([8.0, 4.0, np.nan, *[6.0] * 7])
-    d = draw_reeds(w, 20_000, ONE_BOX, np.random.default_rng(7), first_play=known)
-    assert (d.first_play[0] == 8.0).all()
-    assert len(np.unique(d.first_play[2])) > 3
-    assert (d.level[0] - d.level[1]).mean() == pytest.approx(0.36 * 4, abs=0.04)
-    assert (d.level[0] - d.level[1]).std() == pytest.approx(np.sqrt(2 * 0.64) * w.reed_sd, rel=0.02)
-
-
 def test_a_reed_stands_at_the_worn_level_when_its_life_is_over() -> None:
     w = World()
     d = reeds(n=50)
@@ -102,8 +90,3 @@ def test_ratings_are_rounded_to_the_step_and_held_on_the_scale() -> None:
     x = np.array([-3.0, 0.2, 4.26, 7.74, 9.8, 14.0])
     np.testing.assert_array_equal(to_scale(x, 0.5), [0, 0, 4.5, 7.5, 10, 10])
     np.testing.assert_array_equal(to_scale(x, 1.0), [0, 0, 4, 8, 10, 10])
-
-
-def test_a_wrong_number_of_first_plays_is_refused() -> None:
-    with pytest.raises(InputError, match="one number for each of 10 reeds"):
-        draw_reeds(World(), 5, ONE_BOX, np.random.default_rng(1), first_play=[7.0, 6.0])

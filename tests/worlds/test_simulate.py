@@ -225,13 +225,6 @@ def test_a_thousand_life_trials_of_twenty_reeds_take_well_under_a_second() -> No
     assert best < 1.0  # about 0.1 s on a quiet machine
 
 
-def test_known_first_plays_are_taken_by_name() -> None:
-    b = simulate(reeds_dealt(days=2), World(), 5, 1, first_play={"1-03": 8.5, "1-07": 2.0})
-    assert (b.reeds.first_play[2] == 8.5).all()
-    assert (b.reeds.first_play[6] == 2.0).all()
-    assert len(np.unique(b.reeds.first_play[[0, 1, 3, 4, 5]])) > 3
-
-
 def test_reeds_that_are_handed_in_are_the_reeds_that_are_played() -> None:
     p = reeds_dealt(days=40, worn_out_below=0.0)
     reeds = simulate(p, World(), 1, 1).reeds
