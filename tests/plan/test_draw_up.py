@@ -14,13 +14,14 @@ from scipy.stats import chi2
 from reedlab.plan import draw_up
 from reedlab.plan.forecast import forecast
 from reedlab.questions import CATALOGUE, own_question
-from reedlab.trial.dealing import all_arrangements, draw_from
+from reedlab.trial.dealing import draw_from
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.protocol import Habit, Protocol
 from reedlab.worlds import World
 from tests.readability import grade
 
 from ..analysis.shuffling._many import p_values
+from ..every_deal import every_deal
 from ._reeds import START, boxes, plan, reeds, refusal
 
 
@@ -157,7 +158,7 @@ def test_the_row_order_and_the_clock_play_no_part_in_the_chance() -> None:
 def test_deals_are_uniform_over_the_allowed_arrangements(key: str, sizes: tuple[int, ...], more: dict) -> None:
     """Chi-square of many re-deals over every arrangement, fixed seeds, 99.9 % point (SciPy chi2)."""
     p = plan(key, reeds(*sizes), **more).protocol
-    ways = np.vstack(list(all_arrangements(p.layout)))
+    ways = every_deal(p.layout)
     assert len(np.unique(ways, axis=0)) == len(ways)
     place = {tuple(row): i for i, row in enumerate(ways)}
     counts = np.zeros(len(ways))
@@ -169,7 +170,7 @@ def test_deals_are_uniform_over_the_allowed_arrangements(key: str, sizes: tuple[
 
 def test_arrangements_come_from_the_plan_alone() -> None:
     p = Protocol.from_json(plan().protocol.to_json())
-    ways = np.vstack(list(all_arrangements(p.layout)))
+    ways = every_deal(p.layout)
     assert len(ways) == 2 / plan().least_p
     assert {tuple(r) for r in draw_from(p.layout, 50, 1)} <= {tuple(r) for r in ways}
     assert tuple(p.dealt_b) in {tuple(r) for r in ways}
