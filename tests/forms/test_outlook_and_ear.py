@@ -11,8 +11,9 @@ from typing import Any
 import pytest
 
 from reedlab import forms
+from reedlab.analysis.player.ear import ear_order
 from reedlab.forms import Book
-from reedlab.forms.ear_page.words import ear_html, ear_result, ear_turns
+from reedlab.forms.ear_page.words import ear_html, ear_result
 from reedlab.plan import draw_up
 from reedlab.rows.records import Sitting
 from reedlab.screens.questions import question_lines
@@ -174,7 +175,7 @@ def rated(book: Book, first: float = 5.0) -> forms.Form:
     """A double rating of eight reeds played to its end; invented."""
     form = forms.ear(book)
     form.begin.click()
-    for turn in form.turns:
+    for turn in form.order.itertuples():
         form.rating.put(first + turn.slot / 2 + (turn.round - 1) * (0.5 if turn.slot % 2 else -0.5))
         form.next.click()
     return form
@@ -183,7 +184,8 @@ def rated(book: Book, first: float = 5.0) -> forms.Form:
 def test_each_slot_comes_up_twice_and_no_reed_is_named(book: Book) -> None:
     form = forms.ear(book)
     form.begin.click()
-    assert sorted((t.round, t.slot) for t in form.turns) == [(r, s) for r in (1, 2) for s in range(1, 9)]
+    assert sorted(zip(form.order["round"], form.order["slot"], strict=True)) == [
+        (r, s) for r in (1, 2) for s in range(1, 9)]
     assert "slot" in form.turn.value
     assert not any(code in form.turn.value for code in form.reeds)
 
@@ -210,9 +212,9 @@ def test_the_result_speaks_plainly_and_shows_the_change_beside_what_matters(book
 @pytest.mark.parametrize("spread", [0.0, 0.5, 1.5])
 @pytest.mark.parametrize("reeds", [2, 4, 8])
 def test_ear_sentences_are_plain_whatever_came_out(reeds: int, spread: float) -> None:
-    turns = ear_turns(reeds, 3)
-    ratings = {t.step: 5 + (t.slot % 3) + spread * (t.round - 1) for t in turns}
-    text = plain(ear_html(ear_result(turns, ratings)).split("<details>")[0])
+    order = ear_order(reeds, 3)
+    ratings = list(5 + (order["slot"] % 3) + spread * (order["round"] - 1))
+    text = plain(ear_html(ear_result(order, ratings)).split("<details>")[0])
     assert grade(text.removeprefix(" Your ear today ")) <= 8
     assert "nan" not in text
 
@@ -232,7 +234,7 @@ def test_kept_ratings_stand_in_the_logbook_as_a_double_rating(
     assert "Saved. 16 ratings of 8 reeds" in said(form)
     kept = own.frames().sittings.dropna(subset="overall").sort_values("order", kind="stable")
     assert len(kept) == 16
-    want = {(form.reeds[t.slot - 1], t.round): form.ratings[t.step] for t in form.turns}
+    want = {(form.reeds[t.slot - 1], t.round): form.ratings[t.step - 1] for t in form.order.itertuples()}
     turn = kept.groupby("reed").cumcount() + 1
     assert dict(zip(zip(kept["reed"], turn, strict=True), kept["overall"], strict=True)) == want
 
@@ -243,7 +245,7 @@ def test_too_few_reeds_are_not_begun(book: Book) -> None:
         t.value = False
     form.begin.click()
     assert "you ticked 2" in said(form)
-    assert form.turns == ()
+    assert not form.reeds
 
 
 def test_without_reeds_the_page_says_what_is_missing(tmp_path: Path) -> None:

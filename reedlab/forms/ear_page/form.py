@@ -5,7 +5,9 @@ from __future__ import annotations
 import secrets
 
 import ipywidgets as w
+import pandas as pd
 
+from ...analysis.player.ear import ear_order
 from ...errands.book import Book
 from ...screens.due import running
 from ...trial.practice import ANCHORS, CAUTIONS
@@ -14,7 +16,7 @@ from ..shared.fields import Number, Pick, Rating, fold, heading, note, show_if, 
 from ..shared.form import Form, NotYet, html
 from ..shared.render import render
 from .repeat_form import RepeatForm
-from .words import EAR_STEPS, FEWEST, MOST, EarTurn, ear_html, ear_result, ear_sittings, ear_turns, free_reeds
+from .words import EAR_STEPS, FEWEST, MOST, ear_html, ear_result, ear_sittings, free_reeds
 
 __all__ = ["EarForm"]
 
@@ -26,9 +28,8 @@ class EarForm(Form):
 
     def __init__(self, book: Book) -> None:
         super().__init__(book)
-        self.turns: tuple[EarTurn, ...] = ()
-        self.ratings: dict[int, float] = {}
-        self.reeds: list[str] = []
+        self.reeds: list[str] = []  # while a rating is under way, those that are rated
+        self.order, self.ratings = pd.DataFrame(), list[float]()
         self.ticks: dict[str, w.Checkbox] = {}
         self.offered = w.HBox([])
         self.begin = self.button(tr("Begin"), self._begin, main=True)
@@ -61,7 +62,7 @@ class EarForm(Form):
 
     def refresh(self) -> None:
         """Read the logbook again; a rating under way is left alone."""
-        if self.turns:
+        if self.reeds:
             return
         frames = self.book.frames()
         busy = [r for d in running(self.book.protocols(), frames, self.book.today()) for r in d.protocol.reeds]
@@ -88,29 +89,26 @@ class EarForm(Form):
             raise NotYet([tr("Reeds: you ticked {n}; wanted {fewest} to {most}.").format(
                               n=len(reeds), fewest=FEWEST, most=MOST)], tr("Not begun yet."))
         self.quiet()
-        self.reeds, self.ratings = reeds, {}
-        self.turns = ear_turns(len(reeds), secrets.randbits(31))
+        self.reeds, self.ratings = reeds, []
+        self.order = ear_order(len(reeds), secrets.randbits(31))
         self._show_turn()
         self._stage(self.play)
 
-    def _now(self) -> EarTurn:
-        return self.turns[len(self.ratings)]
-
     def _show_turn(self) -> None:
-        turn = self._now()
+        n = len(self.ratings)
         self.rating.put(None)
-        self.turn.value = render("ear_turn", slot=turn.slot, step=turn.step, of=len(self.turns))
+        self.turn.value = render("ear_turn", slot=self.order["slot"].iloc[n], step=n + 1, of=len(self.order))
 
     def _next(self) -> None:
         rated = self.rating.typed
         if rated is None:
             raise NotYet([tr("Overall: it is empty. How did the reed play, from 0 to 10?")], tr("Not taken yet."))
         self.quiet()
-        self.ratings[self._now().step] = rated
-        if len(self.ratings) < len(self.turns):
+        self.ratings.append(rated)
+        if len(self.ratings) < len(self.order):
             self._show_turn()
             return
-        self.found.value = ear_html(ear_result(self.turns, self.ratings))
+        self.found.value = ear_html(ear_result(self.order, self.ratings))
         slots = range(1, len(self.reeds) + 1)
         self.slots = {n: Pick(tr("Slot {n}").format(
                                   n=n), [(r, r) for r in self.reeds], empty=tr("which reed?")) for n in slots}
@@ -135,8 +133,7 @@ class EarForm(Form):
         frames, today = self.book.frames(), self.book.today()
         before = frames.sittings.loc[frames.sittings["date"].dt.date == today, "order"].dropna()
         first = int(before.max()) + 1 if len(before) else 1
-        records = ear_sittings(self.turns, self.ratings, {n: str(r) for n, r in lay.items()}, today, minutes,
-                               first)
+        records = ear_sittings(self.order, self.ratings, lay, first, date=today, play_min=minutes)
         with self.book.writing() as logbook:
             numbers = logbook.add_many(records)
         kept = int(self.book.frames().sittings["entry_id"].isin(numbers).sum())
@@ -145,6 +142,6 @@ class EarForm(Form):
                       kept=kept, n=len(self.reeds)))
 
     def _over(self) -> None:
-        self.turns, self.ratings = (), {}
+        self.reeds = []
         self.quiet()
         self.refresh()

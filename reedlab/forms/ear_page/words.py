@@ -1,22 +1,20 @@
-"""The double rating: whose turn it is, and what is written down at the end. Plain functions."""
+"""The double rating: what it tells, and what is written down at the end. Plain functions."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date
+from typing import Any
 
 import pandas as pd
 
-from ...analysis.player.ear import EarResult, ear_order, know_your_ear
+from ...analysis.player.ear import EarResult, know_your_ear
 from ...rows.records import Sitting
 from ...rows.tables import Frames
 from ...summary.words.ear import ear_sentences
 from ...wording import tr
 from ..shared.render import render
 
-__all__ = ["EAR_STEPS", "FEWEST", "MOST", "EarTurn", "ear_html", "ear_result", "ear_sittings", "ear_turns",
-           "free_reeds"]
+__all__ = ["EAR_STEPS", "FEWEST", "MOST", "ear_html", "ear_result", "ear_sittings", "free_reeds"]
 
 FEWEST, MOST = 3, 12  # reeds: below, nothing can be read; above, the lip tires
 EAR_STEPS = (
@@ -28,21 +26,6 @@ EAR_STEPS = (
 )
 
 
-@dataclass(frozen=True)
-class EarTurn:
-    """One rating to give: the `step` in all, the `round` and the `slot` of the case."""
-
-    step: int
-    round: int
-    slot: int
-
-
-def ear_turns(reeds: int, seed: int) -> tuple[EarTurn, ...]:
-    """Return the shuffled turns of a double rating."""
-    return tuple(EarTurn(int(r["step"]), int(r["round"]), int(r["slot"]))
-                 for r in ear_order(reeds, seed).to_dict("records"))
-
-
 def free_reeds(frames: Frames, busy: Sequence[str]) -> list[str]:
     """Return the reeds in service that serve in no running trial."""
     reeds = frames.reeds
@@ -50,11 +33,10 @@ def free_reeds(frames: Frames, busy: Sequence[str]) -> list[str]:
     return sorted(str(r) for r in reeds.loc[reeds["first_play"].notna() & ~reeds["reed"].isin(gone), "reed"])
 
 
-def ear_result(turns: Sequence[EarTurn], ratings: Mapping[int, float]) -> EarResult:
-    """Return what the ratings, by step, say of the player's ear."""
-    return know_your_ear(pd.DataFrame(
-        [{"reed": tr("slot {slot:02d}").format(
-                      slot=t.slot), "round": t.round, "rating": ratings.get(t.step)} for t in turns]))
+def ear_result(order: pd.DataFrame, ratings: Sequence[float]) -> EarResult:
+    """Return what ratings, given in an `ear_order`, say of the player's ear."""
+    slots = [tr("slot {slot:02d}").format(slot=n) for n in order["slot"]]
+    return know_your_ear(order.assign(reed=slots, rating=ratings))
 
 
 def ear_html(ear: EarResult) -> str:
@@ -72,9 +54,8 @@ def ear_html(ear: EarResult) -> str:
     return render("ear", said=ear_sentences(ear), rows=rows)
 
 
-def ear_sittings(turns: Sequence[EarTurn], ratings: Mapping[int, float], slots: Mapping[int, str], on: date,
-                 minutes: float, first_order: int = 1) -> list[Sitting]:
-    """Return the ratings as sittings of the reeds that lay in the slots; slots without a reed are left out."""
-    return [Sitting(date=on, reed=slots[t.slot], order=first_order + i, play_min=minutes, overall=ratings[t.step],
-                    remark=tr("double rating"))
-            for i, t in enumerate(t for t in turns if t.slot in slots and t.step in ratings)]
+def ear_sittings(order: pd.DataFrame, ratings: Sequence[float], slots: Mapping[int, Any], first: int,
+                 **of_all: Any) -> list[Sitting]:
+    """Return the ratings as sittings of the reeds that lay in the slots, numbered from `first`; each with `of_all`."""
+    return [Sitting(reed=slots[slot], order=n, overall=rating, remark=tr("double rating"), **of_all)
+            for n, (slot, rating) in enumerate(zip(order["slot"], ratings, strict=True), first)]
