@@ -16,9 +16,9 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from ..look import in_page, page_style
-from ..rows.tables import CHOICE_WORDS, PLACES, RATING_WORDS
+from ..rows.tables import CHOICE_WORDS, PLACES
 from ..schedule import Line, PlayDay
-from ..trial.pairs import answers_to, told_steps, told_way
+from ..trial.pairs import ASKED, answers_to, told_steps, told_way
 from ..trial.practice import CAUTIONS
 from ..trial.protocol import Protocol
 from ..wording import language, tr
@@ -30,7 +30,6 @@ __all__ = ["FORMAT", "VERSION", "away_page"]
 FORMAT: Final = "reedlab page entries"
 VERSION: Final = 1
 _TEMPLATES: Final = Path(__file__).parent / "templates"
-_RATINGS: Final = {**RATING_WORDS, "preference": tr("Which go was better?")}
 _PLACES: Final = {c: CHOICE_WORDS[c] for c in PLACES}
 _REASONS: Final = {c: CHOICE_WORDS[c] for c in ("worn_out", "damaged", "mouldy", "lost")}
 #: What the page's script says.
@@ -105,7 +104,7 @@ def away_page(protocol: Protocol, days: Sequence[PlayDay], reeds: Sequence[str],
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     blank = SimpleNamespace(
         name=Markup("<span data-name></span>"), values={}, anchors=sorted(protocol.scale), ways=ways,
-        more_rating=None if rating is None else (rating, _RATINGS[rating], answers_to(rating)))
+        more_rating=None if rating is None else (rating, ASKED[rating], answers_to(rating)))
     return environment().get_template("away.html.j2").render(
         f=blank, pairs=protocol.pairs, data=data, words=words, trial=protocol.trial, code=code, reeds=reeds,
         places=_PLACES, reasons=_REASONS, script=script, allowed=Markup(f"'sha256-{digest}'"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import secrets
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import cache
 from pathlib import Path
@@ -14,10 +14,11 @@ from typing import Any, Final
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from ..look import INVENTED, PARTS, in_page, page_style
-from ..rows.tables import CHOICE_WORDS, PLACES, RATING_WORDS
-from ..screens import Line, Saved, Today, Way, rated_in
+from ..rows.tables import CHOICE_WORDS, PLACES
+from ..screens import Line, Saved, Today, Way
 from ..screens.saving import AS_PLANNED
-from ..trial.pairs import answers_to, said
+from ..screens.today import in_a_word, minutes_words
+from ..trial.pairs import ASKED, answers_to, said
 from ..trial.practice import CAUTIONS
 from ..wording import speak_in, tr
 from .work import GOES, Answer
@@ -25,9 +26,7 @@ from .work import GOES, Answer
 __all__ = ["day_page", "plain_page"]
 
 _TEMPLATES: Final = Path(__file__).parent / "templates"
-_OTHER_RATINGS: Final = {**{c: told for c, told in RATING_WORDS.items() if c != "overall"},
-                         "preference": tr("Which go was better?")}
-
+_NO_FURTHER: Final = ("", "overall")  # what a trial goes by where no further rating is asked for
 _BETWEEN: Final = re.compile(r"-?[0-5](\.5)?")
 #: What the page's script says.
 _SAYS: Final = {
@@ -49,8 +48,7 @@ class FormView:
     """One form: its fields' values as text by name, and what there is to choose from.
 
     `asked` says that a rating stands in sight; `more_rating` is a further rating that the reed's trial goes by.
-    `goes` are the ratings, one of each go, that may be given instead. `reeds` and `days` are given where they are
-    chosen in the form.
+    `reeds` and `days` are given where they are chosen in the form.
     """
 
     id: str
@@ -61,7 +59,6 @@ class FormView:
     ways: Sequence[Way] = ()
     asked: bool = True
     more_rating: More | None = None
-    goes: Sequence[tuple[str, str]] = ()
     changed: int | None = None
     reeds: Sequence[str] = ()
     days: Sequence[tuple[str, str]] = ()
@@ -89,7 +86,8 @@ def _environment() -> Environment:
     made = Environment(loader=FileSystemLoader([_TEMPLATES, PARTS]), autoescape=True, trim_blocks=True,
                        lstrip_blocks=True, undefined=StrictUndefined)
     speak_in(made)
-    made.globals.update(says=_SAYS, invented=INVENTED, style=page_style(), script=in_page(_TEMPLATES / "phone.js"))
+    made.globals.update(says=_SAYS, goes=GOES, invented=INVENTED, style=page_style(),
+                        script=in_page(_TEMPLATES / "phone.js"))
     return made
 
 
@@ -124,7 +122,7 @@ def _opened(lines: list[LineView], answer: Answer) -> list[LineView]:
     at = next((n for n, x in enumerate(lines) if any(f.typed for f in x.forms)), None)
     if at is None and not answer.typed:
         at = next((n for n, x in enumerate(lines) if not x.done and x.state), None)
-    return [LineView(**{**vars(x), "open": n == at}) for n, x in enumerate(lines)]
+    return [replace(x, open=n == at) for n, x in enumerate(lines)]
 
 
 def _due(line: Line, answer: Answer) -> LineView:
@@ -135,24 +133,15 @@ def _due(line: Line, answer: Answer) -> LineView:
         _form(f"line-{line.reed}", line.reed, blank, answer, anchors=line.anchors, ways=line.ways,
               asked=line.rate and line.rating != "preference", rating=line.rating)]
     forms += [_change(s, answer, line.anchors, line.ways, line.rating) for s in line.saved]
+    owed = minutes_words(line.minutes) if line.minutes else ""
     return LineView(line.reed, line.way, line.steps, line.planned.mark if line.planned else None,
-                    _stands(line.saved) if line.done else _minutes(line.minutes), line.done, False, forms)
-
-
-def _minutes(minutes: float) -> str:
-    return tr("{minutes:g} min").format(minutes=minutes) if minutes else ""
+                    f"✓ {in_a_word(line.stands)}" if line.stands else owed, line.done, False, forms)
 
 
 def _beside(saved: Saved, day: Today, answer: Answer) -> LineView:
     where = saved.values["where"] or "practice"
-    return LineView(saved.reed, CHOICE_WORDS.get(str(where), str(where)), "", None, _stands([saved]), True, False,
-                    [_change(saved, answer, day.anchors, (), "")])
-
-
-def _stands(saved: Sequence[Saved]) -> str:
-    rated = [s for s in saved if rated_in(s)]
-    one = (rated or saved)[-1]
-    return f"✓ {rated_in(one)}" if rated else tr("✓ {play_min:g} min").format(play_min=one.values["play_min"])
+    return LineView(saved.reed, CHOICE_WORDS.get(str(where), str(where)), "", None, f"✓ {in_a_word(saved)}", True,
+                    False, [_change(saved, answer, day.anchors, (), "")])
 
 
 def _change(saved: Saved, answer: Answer, anchors: Sequence[tuple[int, str]], ways: Sequence[Way],
@@ -161,12 +150,11 @@ def _change(saved: Saved, answer: Answer, anchors: Sequence[tuple[int, str]], wa
     values = {"play_min": f"{old['play_min']:g}", "overall": "" if points is None else f"{int(points)}",
               "half": "yes" if points is not None and points % 1 else "", "habit": old["habit"] or "",
               "remark": old["remark"] or "", **{t: "yes" if old[t] else "" for t in ("from_memory", "unsure_reed")}}
-    if rating in _OTHER_RATINGS:
+    if rating not in _NO_FURTHER:
         values[rating] = "" if old[rating] is None else f"{old[rating]:g}"
-    view = _form(f"change-{saved.entry_id}", saved.reed, values, answer, anchors=anchors, ways=ways,
-                 asked=rating != "preference", rating=rating, changed=saved.entry_id)
-    back = answer.sure if answer.at == f"back-{saved.entry_id}" else ""
-    return FormView(**{**vars(view), "take_back": back, "typed": view.typed or bool(back)})
+    return _form(f"change-{saved.entry_id}", saved.reed, values, answer, anchors=anchors, ways=ways,
+                 asked=rating != "preference", rating=rating, changed=saved.entry_id,
+                 take_back=answer.sure if answer.at == f"back-{saved.entry_id}" else "")
 
 
 def _other(day: Today, answer: Answer) -> FormView:
@@ -178,21 +166,20 @@ def _other(day: Today, answer: Answer) -> FormView:
 
 
 def _form(name: str, reed: str, values: Mapping[str, str], answer: Answer, *, rating: str = "",
-          **more: Any) -> FormView:
+          take_back: str = "", **more: Any) -> FormView:
     """Return a form with its usual values, or with what was typed where it was sent and not written."""
     sent = answer.at == name and answer.state in ("asked", "refused")
     key = answer.typed.get("key", "") if sent else f"phone-{secrets.token_urlsafe(16)}"
     shown = answer.typed if sent else values
-    goes = tuple(GOES.items()) if rating == "preference" else ()
-    return FormView(name, reed, {**shown, "key": key}, sent, more_rating=_more_rating(rating, shown.get(rating, "")),
-                    goes=goes, sure=answer.sure if sent else "", **more)
+    return FormView(name, reed, {**shown, "key": key}, sent or bool(take_back), sure=answer.sure if sent else "",
+                    more_rating=_more_rating(rating, shown.get(rating, "")), take_back=take_back, **more)
 
 
 def _more_rating(column: str, chosen: str) -> More | None:
     """Return what may be chosen of a further rating; of preferences also one that two ratings left between those."""
-    if column not in _OTHER_RATINGS:
+    if column in _NO_FURTHER:
         return None
     offered = list(answers_to(column))
     if column == "preference" and _BETWEEN.fullmatch(chosen) and chosen not in dict(offered):
         offered = sorted([*offered, (chosen, said(float(chosen)))], key=lambda x: -float(x[0]))
-    return column, _OTHER_RATINGS[column], offered
+    return column, ASKED[column], offered

@@ -14,12 +14,10 @@ from ..errands.book import Book
 from ..errors import InputError, LogbookError
 from ..folder.clock import is_invented
 from ..folder.resources import find_logbook
-from ..rows.tables import Frames
-from ..screens import Asked, Entry, Refused, Saved, Today, Written, entry_of, save, take_back, today
+from ..screens import Asked, Entry, Refused, Today, Written, entry_of, save, take_back, today
 from ..screens.not_playing import DayOff, day_off
 from ..screens.words import read_back
 from ..trial.pairs import in_words, of_ratings, said
-from ..trial.protocol import Protocol
 from ..wording import tr
 
 __all__ = ["GOES", "Answer", "Work"]
@@ -71,16 +69,14 @@ class Work:
             return str(self._book.today())
 
     def _show(self, saved: str) -> Answer:
-        frames, protocols = self._read()
         day = self._day()
         if saved == "back":
             return Answer(day, "written", tr("Taken back. It no longer counts."))
         if saved == "away":
             return Answer(day, "written", self._off_or_not(self._off(self._book.today()).stands))
-        mine = {str(s.entry_id) for s in _entries(day)}
-        if saved not in mine:
+        if saved not in {str(s.entry_id) for s in (*(s for x in day.lines for s in x.saved), *day.others)}:
             return Answer(day)
-        said = read_back(entry_of(frames, int(saved), protocols))
+        said = read_back(entry_of(self._book.frames_now(), int(saved), self._book.plans_now()))
         return Answer(day, "written", tr("Saved: {said}.").format(said=said), entry_id=int(saved))
 
     def take(self, what: str, typed: Mapping[str, str]) -> Answer:
@@ -149,13 +145,9 @@ class Work:
                       tr("Is this right?") if asked else tr("Not saved yet. Please put this right:"), answer.lines,
                       typed.get("form", ""), typed, answer.token if isinstance(answer, Asked) else "")
 
-    def _read(self) -> tuple[Frames, dict[str, Protocol]]:
-        """Return the rows and plans that matter today, read anew only where somebody wrote."""
-        return self._book.frames_now(), self._book.plans_now()
-
     def _day(self) -> Today:
         on = self._book.today()
-        return today(*self._read(), on, days=self._book.trial_days(on))
+        return today(self._book.frames_now(), self._book.plans_now(), on, days=self._book.trial_days(on))
 
     def _of_today(self, number: str) -> int:
         """Return the number of an entry, if the phone may change it: one of today's, or one it changed before."""
@@ -189,7 +181,3 @@ def _both_rated(typed: Mapping[str, str]) -> dict[str, object]:
                          .format(meant=said(meant)))
     remark = in_words(first, second) if not typed.get("remark") else f"{typed['remark']}; {in_words(first, second)}"
     return {"preference": meant, "remark": remark}
-
-
-def _entries(day: Today) -> list[Saved]:
-    return [*(s for x in day.lines for s in x.saved), *day.others]

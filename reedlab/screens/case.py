@@ -15,6 +15,7 @@ from ..reedcase.ready import ON_THE_GO
 from ..rows.tables import CHOICE_WORDS
 from ..trial.practice import RAMP
 from ..wording import all_of, date_month, spoken_date, spoken_day, tr, trn
+from .today import minutes_words
 
 __all__ = ["CasePage", "Fact", "Hours", "Ready", "ReedRow", "case_page", "ready_for"]
 
@@ -276,8 +277,7 @@ def _new(reeds: Sequence[ReedState]) -> list[str]:
 def _row(r: ReedState, case: CaseView, asked: Mapping[str, _Asked]) -> ReedRow:
     mine = asked.get(r.reed)
     if mine is not None:
-        minutes = tr("{minutes:g} min").format(
-                      minutes=mine.minutes) if mine.minutes else tr("spare") if mine.kind == "play" else ""
+        minutes = minutes_words(mine.minutes) if mine.minutes else tr("spare") if mine.kind == "play" else ""
         kind, today = mine.kind, ", ".join(x for x in (minutes, mine.why) if x)
     elif r.set_aside:
         kind, today = "aside", tr("set aside")

@@ -17,8 +17,8 @@ from ..wording import all_of, spoken_date, spoken_day, tr, trn
 from .due import TrialDay, due_now, reeds_in_use, running
 from .not_playing import days_behind, spell_words
 
-__all__ = ["Line", "Saved", "Today", "Way", "also_today", "moved_along", "not_in_the_book", "rated_in",
-           "shared_words", "standing", "today"]
+__all__ = ["Line", "Saved", "Today", "Way", "also_today", "in_a_word", "minutes_words", "moved_along",
+           "not_in_the_book", "rated_in", "shared_words", "standing", "today"]
 
 _NAMED = 3  # missed ratings told one by one
 _SHARED = "trials_too_long"
@@ -54,6 +54,16 @@ def rated_in(saved: Saved) -> str:
     return "" if points is None else f"{points:g}"
 
 
+def in_a_word(saved: Saved) -> str:
+    """Return what is said of an entry where there is little room: how the reed played, else for how long."""
+    return rated_in(saved) or minutes_words(saved.values["play_min"])
+
+
+def minutes_words(minutes: float) -> str:
+    """Return minutes in short: "15 min"."""
+    return tr("{minutes:g} min").format(minutes=minutes)
+
+
 @dataclass(frozen=True)
 class Line:
     """One reed that is due.
@@ -80,6 +90,13 @@ class Line:
     anchors: tuple[tuple[int, str], ...]
     setup: str | None
     saved: tuple[Saved, ...]
+
+    @property
+    def stands(self) -> Saved | None:
+        """The entry that settles the line, the last one rated or else the last; None while the reed is to be played."""
+        if not self.done:
+            return None
+        return next((s for s in reversed(self.saved) if rated_in(s)), self.saved[-1] if self.saved else None)
 
 
 @dataclass(frozen=True)

@@ -5,15 +5,18 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-from ..rows.tables import TABLES
+from ..rows.tables import RATING_WORDS, TABLES
 from ..wording import tr
 from .protocol import Habit, Protocol
 
-__all__ = ["HOW", "answers_to", "choices", "first_then", "in_words", "of_ratings", "said", "told_steps", "told_way"]
+__all__ = ["ASKED", "HOW", "answers_to", "choices", "first_then", "in_words", "of_ratings", "said", "told_steps",
+           "told_way"]
 
 #: What a difference of so many points is called: our assumption, as are the anchors of a rating.
 WORDS: Final = MappingProxyType({0.5: tr("just"), 1.0: tr("a little"), 2.0: tr("clearly"), 3.0: tr("much")})
 _OFFERED: Final = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0)
+#: What each rating is called where it is asked for.
+ASKED: Final = MappingProxyType({**RATING_WORDS, "preference": tr("Which go was better?")})
 #: How to say it, in one sentence.
 HOW: Final = tr("Which go was better, and by how much: half a point is just better, 1 a little, 2 clearly, 3 much. No "
                 "difference is an answer, too.")

@@ -11,7 +11,6 @@ import ipywidgets as w
 from ...errands.book import Book
 from ...errands.class_steps import deal_own
 from ...errors import PlanRefused
-from ...screens.due import running
 from ...wording import tr
 from ..plan_page.words import busy_reeds, draft_html, reeds_to_offer, started_html
 from ..shared.fields import Choice, DayPicker, Pick, Words, heading, note, show_if, tick
@@ -92,8 +91,7 @@ class ClassDealForm(Form):
         faults = unsaid((self.start, tr("First day: choose a date.")), (self.expected, expect))
         if not used:
             faults.append(tr("Reeds: tick the reeds for the trial."))
-        going = [d.protocol for d in running(self.book.protocols(), frames, self.book.today())]
-        faults += busy_reeds(going, used)
+        faults += busy_reeds([d.protocol for d in self.book.trial_days(self.book.today())], used)
         if faults:
             raise NotYet(faults, tr("Not dealt yet. Please put this right:"))
         self.message.value = render("tell", kind="tell", text=tr("Dealing …"))

@@ -9,7 +9,6 @@ import pandas as pd
 
 from ...analysis.player.ear import ear_order
 from ...errands.book import Book
-from ...screens.due import running
 from ...trial.practice import ANCHORS, CAUTIONS
 from ...wording import tr
 from ..shared.fields import Number, Pick, Rating, fold, heading, note, show_if, tick
@@ -64,9 +63,8 @@ class EarForm(Form):
         """Read the logbook again; a rating under way is left alone."""
         if self.reeds:
             return
-        frames = self.book.frames()
-        busy = [r for d in running(self.book.protocols(), frames, self.book.today()) for r in d.protocol.reeds]
-        free = free_reeds(frames, busy)
+        busy = [r for d in self.book.trial_days(self.book.today()) for r in d.protocol.reeds]
+        free = free_reeds(self.book.frames(), busy)
         off = {code for code, t in self.ticks.items() if not t.value}
         self.ticks = {code: tick(code, code not in off and (bool(self.ticks) or i < _USUAL))
                       for i, code in enumerate(free)}

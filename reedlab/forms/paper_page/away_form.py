@@ -13,7 +13,6 @@ from ...errands.away import Unsure, read_away, text_of, write_away
 from ...errands.book import Book
 from ...errors import ExchangeError, InputError
 from ...folder.filing import named_after
-from ...screens.due import running
 from ...wording import tr
 from ..shared.fields import Pick, dressed, files_button, fold, heading, note, show_if
 from ..shared.form import NOT_SAVED, Form, need, told_under
@@ -85,12 +84,11 @@ class AwayForm(Form):
 
     def refresh(self) -> None:
         """Offer the trials that run."""
-        protocols = self.book.protocols()
-        names = [d.protocol.trial for d in running(protocols, self.book.frames(), self.book.today())]
+        names = [d.protocol.trial for d in self.book.trial_days(self.book.today())]
         self.trial.offer([(name, name) for name in names], names[-1] if names else None)
         show_if(names, self.some)
         show_if(not names, self.none)
-        show_if(protocols, self.back)
+        show_if(self.book.protocols(), self.back)
 
     def _make(self) -> None:
         need(NOT_SAVED, (self.trial, tr("Choose a trial first.")))

@@ -13,7 +13,6 @@ from ...errands.papers import Written, write_calendar, write_labels, write_sheet
 from ...errors import ExchangeError, InputError
 from ...folder.filing import named_after
 from ...handout.week import week_of
-from ...screens.due import running
 from ...wording import tr
 from ..shared.fields import Choice, Number, Pick, Words, dressed, fold, heading, note, show_if, tick
 from ..shared.form import NO_REEDS, NOT_SAVED, Form, NotYet, button, html, need, told_under
@@ -27,7 +26,7 @@ _WEEKS_AHEAD = 4  # offered where a trial has no last day, and in a spreadsheet
 def offer_trials(pick: Pick, book: Book) -> None:
     """Offer the trials of a logbook; unless one is picked, the last that runs is, else the last."""
     plans = book.protocols()
-    going = running(plans, book.frames(), book.today())
+    going = book.trial_days(book.today())
     usual = going[-1].protocol.trial if going else next(reversed(plans), None)
     pick.offer([(name, name) for name in plans], usual)
 

@@ -12,20 +12,16 @@ from typing import TYPE_CHECKING, Final
 
 import ipywidgets as w
 
-from ...analysis.beside.guesses import SKIPPED, to_ask
-from ...analysis.verdicts.state import state_of
 from ...errands.book import Book
 from ...errands.read_trial import wants_forecast
 from ...folder.clock import is_invented
 from ...folder.filing import named_after, write_file
-from ...rows.records import Guess
-from ...screens.due import running
 from ...trial.protocol import Protocol
 from ...wording import tr
 from ..shared.fields import Pick, Words, fold, heading, note, show_if
 from ..shared.form import Form, button, html, need, rows_table
 from ..shared.render import render
-from .guess import GuessQuestions
+from .guess import GuessQuestions, to_guess
 
 if TYPE_CHECKING:
     from ...summary import Answer
@@ -65,8 +61,8 @@ class ResultForm(Form):
         self.pick.observe(self.guarded(self._show), "value")
         for kind, pressed in self.papers.items():
             pressed.on_click(self.guarded(partial(self._write, kind)))
-        self.guess.save.on_click(self.guarded(self._save_guesses))
-        self.guess.skip.on_click(self.guarded(self._skip_guesses))
+        self.guess.save.on_click(self.guarded(partial(self._guessed, skipped=False)))
+        self.guess.skip.on_click(self.guarded(partial(self._guessed, skipped=True)))
         self.follow(self.refresh)()
 
     def refresh(self) -> None:
@@ -159,29 +155,21 @@ class ResultForm(Form):
         """
         if self.pick.typed is None or self.pick.typed[0] != _OWN:
             return None
-        plan, frames = self.book.protocols()[self.pick.typed[1]], self.book.frames()
-        state = state_of(plan, frames, today=self.book.today(), open_early=False).state
-        return plan if to_ask(plan, frames, state) else None
+        return to_guess(self.book, self.pick.typed[1])
 
-    def _save_guesses(self) -> None:
+    def _guessed(self, *, skipped: bool) -> None:
         plan = self._to_guess()
         if plan is None:
             self._show()
             return
-        guesses = self.guess.guesses(plan.trial, self.book.today())
+        guesses = self.guess.guesses(plan.trial, self.book.today(), skipped=skipped)
         told = self.guess.told({h.key: h.name for h in plan.habits})
         with self.book.writing() as logbook:
             logbook.add_many(guesses)
-        self.done(tr("Saved. This now stands in your logbook:"), rows_table([tr("Reed"), tr("Your guess")], told))
-
-    def _skip_guesses(self) -> None:
-        plan = self._to_guess()
-        if plan is None:
-            self._show()
-            return
-        with self.book.writing() as logbook:
-            logbook.add(Guess(trial=plan.trial, unit=SKIPPED, date=self.book.today()))
-        self.done(tr("Skipped. The answer says so."))
+        if skipped:
+            self.done(tr("Skipped. The answer says so."))
+        else:
+            self.done(tr("Saved. This now stands in your logbook:"), rows_table([tr("Reed"), tr("Your guess")], told))
 
     def _ask_early(self) -> None:
         need(tr("Not opened yet."), (self.why, tr("Say in a few words why. The reason stays in your logbook.")))
@@ -206,7 +194,6 @@ def _price(plan: Protocol) -> str:
 
 def by_age(book: Book) -> list[str]:
     """Return the names of a logbook's trials: finished ones first, the newest of each first."""
-    protocols = book.protocols()
-    open_now = {day.protocol.trial for day in running(protocols, book.frames(), book.today())}
-    newest_first = list(reversed(protocols))
+    open_now = {day.protocol.trial for day in book.trial_days(book.today())}
+    newest_first = list(reversed(book.protocols()))
     return [*(n for n in newest_first if n not in open_now), *(n for n in newest_first if n in open_now)]

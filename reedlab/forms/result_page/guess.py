@@ -7,6 +7,9 @@ from datetime import date
 
 import ipywidgets as w
 
+from ...analysis.beside.guesses import SKIPPED, to_ask
+from ...analysis.verdicts.state import state_of
+from ...errands.book import Book
 from ...errors import InputError
 from ...rows.records import Guess
 from ...trial.protocol import Protocol
@@ -14,11 +17,18 @@ from ...wording import tr
 from ..shared.fields import Choice, heading, note, show_if
 from ..shared.form import button
 
-__all__ = ["GuessQuestions"]
+__all__ = ["GuessQuestions", "to_guess"]
 
 _UNSURE = "unsure"
 _ASKED = tr("Before you see the answer: which way did each reed have?")
 _ASKED_FIRST = tr("Before you see the answer: which way did each reed have first?")
+
+
+def to_guess(book: Book, trial: str) -> Protocol | None:
+    """Return the plan of a trial whose reeds are to be guessed at before its answer; None if nothing is asked."""
+    plan, frames = book.protocols()[trial], book.frames()
+    state = state_of(plan, frames, today=book.today(), open_early=False).state
+    return plan if to_ask(plan, frames, state) else None
 
 
 class GuessQuestions:
@@ -47,8 +57,10 @@ class GuessQuestions:
             self.view.children = (heading(_ASKED_FIRST if plan.crossover else _ASKED), *self.view.children[1:])
         show_if(True, self.view)
 
-    def guesses(self, trial: str, on: date) -> list[Guess]:
-        """Return what was guessed; InputError naming the reeds without an answer."""
+    def guesses(self, trial: str, on: date, *, skipped: bool) -> list[Guess]:
+        """Return what was guessed, or that it was skipped; InputError naming the reeds without an answer."""
+        if skipped:
+            return [Guess(trial=trial, unit=SKIPPED, date=on)]
         empty = [u for u, row in self.rows.items() if row.typed is None]
         if empty:
             raise InputError(tr("{empty}: choose a way, or \"I don't know\".").format(empty=", ".join(empty)))

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from ...analysis.beside.guesses import to_ask
-from ...analysis.verdicts.state import state_of
 from ...errands.book import Book
 from ...logbook.beside import copies_told
 from ...screens import Start, start
 from ...summary import numbers
 from ...wording import tr, trn
 from ..plan_page.first_play import box_stage, boxes_to_play
+from ..result_page.guess import to_guess
 from ..shared.form import Form, html
 from ..shared.render import render
 from ..shared.restore_form import RestoreForm
@@ -50,10 +49,9 @@ class StartForm(Form):
         """Return the sentence of an answer, read once for the logbook as it stands."""
         from ...errands.read_trial import read_trial
 
-        plan, frames, today = self.book.protocols()[name], self.book.frames(), self.book.today()
-        state = state_of(plan, frames, today=today, open_early=False).state
-        if to_ask(plan, frames, state):
+        if to_guess(self.book, name) is not None:
             return _GUESS_FIRST
+        today = self.book.today()
         key = (name, self.book.path.stat().st_mtime_ns, today)
         if key not in self._answers:
             with self.book.reading() as logbook:

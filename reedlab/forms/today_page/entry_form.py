@@ -12,15 +12,15 @@ from ...screens.due import TrialDay, due_now, reeds_in_use
 from ...trial.practice import ANCHORS
 from ...trial.protocol import Habit
 from ...wording import spoken_date, tr
-from ..shared.form import Form, html
+from ..shared.form import html
 from ..shared.render import render
 from .entry import EntryControls
-from .sending import new_key, send
+from .sending import SendingForm, new_key
 
 __all__ = ["EntryForm"]
 
 
-class EntryForm(Form):
+class EntryForm(SendingForm):
     """All that can be said of one sitting."""
 
     def __init__(self, book: Book) -> None:
@@ -160,4 +160,4 @@ class EntryForm(Form):
                                                   self.editing)}
 
     def _save(self) -> None:
-        send(self, self.book, self._entries, self._empty)
+        self.send(self._entries, self._empty)

@@ -7,22 +7,22 @@ from collections.abc import Callable, Sequence
 import ipywidgets as w
 
 from ...errands.book import Book
-from ...screens import Entry, Line, Saved, Today, rated_in, today
+from ...screens import Line, Saved, Today, today
 from ...trial.pairs import HOW
 from ...trial.practice import CAUTIONS
 from ...wording import tr
 from ..shared.fields import note
-from ..shared.form import Form, html
+from ..shared.form import html
 from ..shared.render import render
 from .reed_line import ReedLine
-from .sending import back, send
+from .sending import SendingForm
 from .something_else import SomethingElse
 from .week_words import day_notes
 
 __all__ = ["TodayForm"]
 
 
-class TodayForm(Form):
+class TodayForm(SendingForm):
     """The day's lines over `screens.today`, each saved by itself or all at once."""
 
     def __init__(self, book: Book) -> None:
@@ -54,7 +54,7 @@ class TodayForm(Form):
         day = today(frames, self.book.plans_now(), self._on, days=days)
         self.head.value = render("today_head", heading=day.heading, trials=day.trials)
         self.lines = [*(self._due(x) for x in day.lines),
-                      *(self._beside(s) for x in day.lines for s in x.saved if s is not _stands(x)),
+                      *(self._beside(s) for x in day.lines for s in x.saved if s is not x.stands),
                       *(self._beside(s) for s in day.others)]
         self.view.children = [x.view for x in self.lines]
         self.below.value = _below(day)
@@ -68,7 +68,7 @@ class TodayForm(Form):
 
     def _due(self, line: Line) -> ReedLine:
         shown = self._kept((line.trial, line.reed, self._on), line.reed, line)
-        shown.show(line, _stands(line))
+        shown.show(line, line.stands)
         return shown
 
     def _beside(self, saved: Saved) -> ReedLine:
@@ -108,31 +108,21 @@ class TodayForm(Form):
         if not lines:
             return  # saved by an earlier press
 
-        def entries() -> dict[str, Entry]:
-            return {x.reed: x.entry() for x in lines}
-
         def settle() -> None:
             for x in lines:
                 x.blank()
 
-        send(self, self.book, entries, settle)
+        self.send(lambda: {x.reed: x.entry() for x in lines}, settle)
 
     def _take_back(self, line: ReedLine) -> None:
         if line.saved is not None:
-            back(self, self.book, tr("{reed} of today").format(reed=line.reed), line.saved.entry_id, line.blank)
+            self.take_back(tr("{reed} of today").format(reed=line.reed), line.saved.entry_id, line.blank)
 
     def _change_more(self, line: ReedLine) -> None:
         if line.saved is not None:
             number = line.saved.entry_id
             line.blank()
             self.rarer.change(number)
-
-
-def _stands(line: Line) -> Saved | None:
-    """Return the entry that settles a line; None while the reed is to be played."""
-    if not line.done:
-        return None
-    return next((s for s in reversed(line.saved) if rated_in(s)), line.saved[-1] if line.saved else None)
 
 
 def _below(day: Today) -> str:

@@ -11,15 +11,15 @@ import ipywidgets as w
 from ...errands.book import LISTED, Book
 from ...wording import short_date, tr
 from ..shared.fields import Pick, note, show_if
-from ..shared.form import Form, need
-from .sending import back
+from ..shared.form import need
+from .sending import SendingForm
 
 __all__ = ["PastForm"]
 
 _NONE: Final = tr("Nothing is written down yet.")
 
 
-class PastForm(Form):
+class PastForm(SendingForm):
     """A list of the latest entries, newest first; `change_it` is told which one to change."""
 
     def __init__(self, book: Book) -> None:
@@ -53,7 +53,7 @@ class PastForm(Form):
         self.change_it(number)
 
     def _remove(self) -> None:
-        back(self, self.book, self.pick.label, self._chosen(), lambda: None)
+        self.take_back(self.pick.label, self._chosen())
 
 
 def _line(row: Mapping[Any, Any], today: date) -> str:

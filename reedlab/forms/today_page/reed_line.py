@@ -10,6 +10,7 @@ import ipywidgets as w
 
 from ...rows.tables import CHOICE_WORDS, RATING_WORDS
 from ...screens import Entry, Line, Saved, rated_in
+from ...screens.today import in_a_word, minutes_words
 from ...wording import tr
 from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, TwoRatings, dressed, half_steps
 from ..shared.form import button, html
@@ -17,7 +18,6 @@ from ..shared.render import render
 from .sending import new_key
 
 __all__ = ["ReedLine"]
-
 
 
 def _other_rating(column: str) -> Pick | None:
@@ -139,9 +139,9 @@ class ReedLine:
         self.head.value = render(
             "today_line", reed=self.reed, mark=line.planned.mark if line and line.planned else None,
             way=line.way if line else CHOICE_WORDS[str(saved.values["where"] or "practice")] if saved else "",
-            state="" if saved is None else _stands(saved),
-            minutes=(_minutes(line.minutes) if line.minutes else "") if line and saved is None else
-                    _minutes(saved.values["play_min"]) if saved and rated_in(saved) else "")
+            state="" if saved is None else in_a_word(saved),
+            minutes=(minutes_words(line.minutes) if line.minutes else "") if line and saved is None else
+                    minutes_words(saved.values["play_min"]) if saved and rated_in(saved) else "")
         free = line is not None and not line.fills
         for part, seen in (
             (self.overall, open_ and (asked or self.changing) and self.pair is None),
@@ -154,11 +154,3 @@ class ReedLine:
         self.save.layout.visibility = "visible" if self.ready else "hidden"  # keeps its place
         self.save.description = tr("Save the change") if self.changing else tr("Save")
         self.rated()
-
-
-def _stands(saved: Saved) -> str:
-    return rated_in(saved) or _minutes(saved.values["play_min"])
-
-
-def _minutes(minutes: float) -> str:
-    return tr("{minutes:g} min").format(minutes=minutes)

@@ -5,13 +5,12 @@ from __future__ import annotations
 import secrets
 from collections.abc import Callable, Mapping, Sequence
 
-from ...errands.book import Book
 from ...screens import Asked, Entry, Refused, Written, save, take_back
 from ...screens.words import read_back
 from ...wording import tr
 from ..shared.form import Form
 
-__all__ = ["back", "new_key", "send"]
+__all__ = ["SendingForm", "new_key"]
 
 
 def new_key() -> str:
@@ -27,61 +26,59 @@ class _NotWrittenError(Exception):
         self.answers = answers
 
 
-def send(form: Form, book: Book, entries: Callable[[], Mapping[str, Entry]], settle: Callable[[], None],
-         sure: Mapping[str, str] | None = None) -> None:
-    """Save entries, named by their reed, and say on the form what became of them.
+class SendingForm(Form):
+    """A form that sends entries, says what became of them, and asks what has to be asked."""
 
-    Parameters
-    ----------
-    form : Form
-        Says it, and asks what has to be asked.
-    book : Book
-    entries : callable
-        Gives the entries as they are typed at that moment.
-    settle : callable
-        Empties what was typed; called once all is written, before the forms of the page are told.
-    sure : mapping, optional
-        The token of the question that is answered with yes, by reed.
-    """
-    named = {reed: Entry(e.row, e.key, e.changed, (sure or {}).get(reed)) for reed, e in entries().items()}
-    try:
-        with book.writing() as logbook:
-            answers: Sequence[Refused | Asked | Written] = [save(logbook, e) for e in named.values()]
-            if not all(isinstance(a, Written) for a in answers):
-                raise _NotWrittenError(answers)
-            settle()
-    except _NotWrittenError as err:
-        _put_right(form, book, entries, settle, dict(zip(named, err.answers, strict=True)))
-        return
-    again = all(isinstance(a, Written) and a.again for a in answers)
-    read = "; ".join(read_back(a.spoken) for a in answers if isinstance(a, Written) and a.spoken)
-    form.done((tr("In the book already: {read}.") if again else tr("Saved: {read}.")).format(
-        read=read or tr("an entry that was taken back since")))
+    def send(self, entries: Callable[[], Mapping[str, Entry]], settle: Callable[[], None],
+             sure: Mapping[str, str] | None = None) -> None:
+        """Save entries, named by their reed, and say what became of them.
 
+        Parameters
+        ----------
+        entries : callable
+            Gives the entries as they are typed at that moment.
+        settle : callable
+            Empties what was typed; called once all is written, before the forms of the page are told.
+        sure : mapping, optional
+            The token of the question that is answered with yes, by reed.
+        """
+        named = {reed: Entry(e.row, e.key, e.changed, (sure or {}).get(reed)) for reed, e in entries().items()}
+        try:
+            with self.book.writing() as logbook:
+                answers: Sequence[Refused | Asked | Written] = [save(logbook, e) for e in named.values()]
+                if not all(isinstance(a, Written) for a in answers):
+                    raise _NotWrittenError(answers)
+                settle()
+        except _NotWrittenError as err:
+            self._put_right(entries, settle, dict(zip(named, err.answers, strict=True)))
+            return
+        again = all(isinstance(a, Written) and a.again for a in answers)
+        read = "; ".join(read_back(a.spoken) for a in answers if isinstance(a, Written) and a.spoken)
+        self.done((tr("In the book already: {read}.") if again else tr("Saved: {read}.")).format(
+            read=read or tr("an entry that was taken back since")))
 
-def _put_right(form: Form, book: Book, entries: Callable[[], Mapping[str, Entry]], settle: Callable[[], None],
-               answers: Mapping[str, Refused | Asked | Written]) -> None:
-    faults = [f"{reed}: {line}" if len(answers) > 1 else line
-              for reed, a in answers.items() if isinstance(a, Refused) for line in a.lines]
-    if faults:
-        form.problem(faults)
-        return
-    asked = {reed: a for reed, a in answers.items() if isinstance(a, Asked)}
-    sure = {reed: a.token for reed, a in asked.items()}
-    form.ask([line for a in asked.values() for line in a.lines], lambda: send(form, book, entries, settle, sure))
+    def _put_right(self, entries: Callable[[], Mapping[str, Entry]], settle: Callable[[], None],
+                   answers: Mapping[str, Refused | Asked | Written]) -> None:
+        faults = [f"{reed}: {line}" if len(answers) > 1 else line
+                  for reed, a in answers.items() if isinstance(a, Refused) for line in a.lines]
+        if faults:
+            self.problem(faults)
+            return
+        asked = {reed: a for reed, a in answers.items() if isinstance(a, Asked)}
+        sure = {reed: a.token for reed, a in asked.items()}
+        self.ask([line for a in asked.values() for line in a.lines], lambda: self.send(entries, settle, sure))
 
+    def take_back(self, what: str, number: int, settle: Callable[[], None] = lambda: None) -> None:
+        """Ask whether an entry is to be taken back, and do so after a yes; `what` names it."""
 
-def back(form: Form, book: Book, what: str, number: int, settle: Callable[[], None]) -> None:
-    """Ask whether an entry is to be taken back, and do so after a yes; `what` names it."""
+        def do() -> None:
+            with self.book.writing() as logbook:
+                answer = take_back(logbook, number)
+                settle()
+            if isinstance(answer, Refused):
+                self.problem(answer.lines, head=tr("Not taken back."))
+            else:
+                self.done(tr("Taken back. It no longer counts."))
 
-    def do() -> None:
-        with book.writing() as logbook:
-            answer = take_back(logbook, number)
-            settle()
-        if isinstance(answer, Refused):
-            form.problem(answer.lines, head=tr("Not taken back."))
-        else:
-            form.done(tr("Taken back. It no longer counts."))
-
-    form.ask([tr("Take back the entry for {what}? It no longer counts; the history keeps it.").format(what=what)], do,
-             yes=tr("Yes, take it back"))
+        self.ask([tr("Take back the entry for {what}? It no longer counts; the history keeps it.").format(what=what)],
+                 do, yes=tr("Yes, take it back"))
