@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import zoneinfo
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final
 
@@ -23,15 +22,6 @@ from .week import NO_WAY, to_play
 __all__ = ["PRODID", "calendar", "is_ours"]
 
 PRODID: Final = "-//reedlab//plan of a trial//EN"
-
-
-@dataclass(frozen=True)
-class _Entry:
-    uid: str
-    on: date
-    summary: str
-    text: str
-    minutes: float
 
 
 def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at: time | None = None,
@@ -78,17 +68,16 @@ def calendar(protocol: Protocol, days: Sequence[PlayDay], *, stamp: datetime, at
     out.add("version", "2.0")
     out.add("calscale", "GREGORIAN")
     out.add("x-wr-calname", tr("Reeds: {trial}").format(trial=in_one_line(protocol.trial)))
-    fresh = [_entry(protocol, d) for d in days if to_play(d) or d.said]
-    for entry in fresh:
-        event = _event(entry, stamp, at, tz)
-        if remind and at is not None:
-            event.add_component(_reminder(entry))
-        event.add("sequence", _sequence(event, old.get(entry.uid), least))
-        out.add_component(event)
+    for day in days:
+        if to_play(day) or day.said:
+            event = _event(protocol, day, stamp, at, tz)
+            if remind and at is not None:
+                event.add_component(_reminder(event))
+            event.add("sequence", _sequence(event, old.pop(str(event["uid"]), None), least))
+            out.add_component(event)
     first = min((d.on for d in days), default=None)
-    kept = {e.uid for e in fresh}
-    for uid, event in old.items():
-        if uid not in kept and first is not None:
+    if first is not None:
+        for event in old.values():
             out.add_component(_carried(event, stamp, first, least))
     if tz is not None:
         out.add_missing_timezones(*_years(out))
@@ -118,7 +107,7 @@ def _years(book: icalendar.Calendar) -> tuple[date, date]:
     return date(min(years) - 1, 1, 1), date(max(years) + 2, 1, 1)
 
 
-def _entries(text: bytes) -> Mapping[str, icalendar.Event]:
+def _entries(text: bytes) -> dict[str, icalendar.Event]:
     try:
         if not is_ours(text):
             raise ValueError
@@ -128,7 +117,8 @@ def _entries(text: bytes) -> Mapping[str, icalendar.Event]:
         raise InputError(tr("The earlier calendar cannot be read. Write to a new file.")) from None
 
 
-def _entry(protocol: Protocol, day: PlayDay) -> _Entry:
+def _event(protocol: Protocol, day: PlayDay, stamp: datetime, at: time | None,
+           tz: zoneinfo.ZoneInfo | None) -> icalendar.Event:
     what = tr("day {number}").format(number=day.number) if day.number is not None else day.on.isoformat()
     digest = hashlib.sha256(f"{protocol.sha256} {what}".encode()).hexdigest()[:32]
     lines = to_play(day)
@@ -142,7 +132,19 @@ def _entry(protocol: Protocol, day: PlayDay) -> _Entry:
             *([tr("Then as you like: {free}").format(free=", ".join(free))] if free else []), CAUTIONS["pain"].text]
     title = (tr("Reeds {reed}{told}").format(reed=", ".join(x.reed for x in lines), told=told) if lines else
              tr("Reeds: each in its way"))
-    return _Entry(f"{digest}@reedlab", day.on, title, "\n".join(text), minutes)
+    event = icalendar.Event()
+    event.add("uid", f"{digest}@reedlab")
+    event.add("dtstamp", stamp.astimezone(UTC))
+    if at is None:
+        event.add("dtstart", day.on)
+        event.add("dtend", day.on + timedelta(days=1))
+    else:
+        event.add("dtstart", datetime.combine(day.on, at, tzinfo=tz))
+        event.add("duration", timedelta(minutes=max(minutes, 5)))
+    event.add("summary", title)
+    event.add("description", "\n".join(text))
+    event.add("transp", "TRANSPARENT")
+    return event
 
 
 def _line(protocol: Protocol, n: int, line: Line) -> str:
@@ -154,30 +156,13 @@ def _line(protocol: Protocol, n: int, line: Line) -> str:
     return f"{n}. {line.reed}: {', '.join(parts)}" if parts else f"{n}. {line.reed}"
 
 
-def _reminder(entry: _Entry) -> icalendar.Alarm:
+def _reminder(event: icalendar.Event) -> icalendar.Alarm:
     """Return a reminder when the entry begins (RFC 5545, 3.6.6)."""
     alarm = icalendar.Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", entry.summary)
+    alarm.add("description", str(event["summary"]))
     alarm.add("trigger", timedelta(0))
     return alarm
-
-
-def _event(entry: _Entry, stamp: datetime, at: time | None, tz: zoneinfo.ZoneInfo | None) -> icalendar.Event:
-    event = icalendar.Event()
-    event.add("uid", entry.uid)
-    event.add("dtstamp", stamp.astimezone(UTC))
-    if at is None:
-        event.add("dtstart", entry.on)
-        event.add("dtend", entry.on + timedelta(days=1))
-    else:
-        start = datetime.combine(entry.on, at, tzinfo=tz)
-        event.add("dtstart", start)
-        event.add("duration", timedelta(minutes=max(entry.minutes, 5)))
-    event.add("summary", entry.summary)
-    event.add("description", entry.text)
-    event.add("transp", "TRANSPARENT")
-    return event
 
 
 def _sequence(event: icalendar.Event, old: icalendar.Event | None, least: int) -> int:

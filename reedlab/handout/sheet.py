@@ -84,7 +84,7 @@ def sheet(protocol: Protocol, week: Week, *, paper: str = "a4", for_helper: bool
     context: dict[str, Any] = {
         **on_paper(shown, size), "ask": protocol.ask,
         "week": week.number, "weeks": week.weeks, "days": protocol.days,
-        "first": spoken(week.days[0]), "last": spoken(week.days[-1]) + f" {week.days[-1].on.year}",
+        "first": short_date(week.days[0].on), "last": f"{short_date(week.days[-1].on)} {week.days[-1].on.year}",
         "told": told, "for_helper": for_helper, "pairs": protocol.pairs, "two_reeds": protocol.two_reeds, "better": HOW,
         "code_mm": round(code_mm, 1), "way_mm": round(min(_WIDEST_WAY, 0.58 * left), 1),
         "code_pt": 13 if code_mm == 19.0 else 12,
@@ -105,7 +105,7 @@ def _told(protocol: Protocol, week: Week) -> list[tuple[str, str]]:
         fresh = [t for t in (() if day.number is None else told_of_ways(protocol, day.number)) if t not in said]
         said.update(fresh)
         if fresh:
-            out.append((spoken(day), " ".join(fresh)))
+            out.append((short_date(day.on), " ".join(fresh)))
     return out
 
 
@@ -128,11 +128,6 @@ def paper_called(name: str) -> Paper:
 def _width(code: str) -> float:
     """Return about how many mm a code takes, in 12 points bold."""
     return 3.0 + sum(4.5 if c in "mwMW" else 3.6 if c.isupper() else 2.9 for c in code)
-
-
-def spoken(day: PlayDay) -> str:
-    """Return a date in a few words: Mon 2 Mar."""
-    return short_date(day.on)
 
 
 @cache
@@ -179,7 +174,7 @@ def _split(protocol: Protocol, days: Sequence[PlayDay], room: float) -> list[_Pa
                 return [_Page(round(high, 2), tuple(made))]
     if len(made) == 1:
         raise InputError(tr("{spoken} has {n} reeds: too many for one page.").format(
-                             spoken=spoken(days[0]), n=len(days[0].lines)))
+                             spoken=short_date(days[0].on), n=len(days[0].lines)))
     half = (len(days) + 1) // 2
     return [*_split(protocol, days[:half], room), *_split(protocol, days[half:], room)]
 
@@ -189,19 +184,23 @@ def _day(protocol: Protocol, day: PlayDay, spare: int) -> dict[str, Any]:
     if day.state in ("day_off", "paused", "over", "waiting") and not planned:
         planned, spare = [], min(spare, 1)
     blank = max(spare, _DAY_ROWS - len(planned), 0)
-    return {"day": day, "date": spoken(day), "state": day.state, "number": day.number,
+    return {"day": day, "date": short_date(day.on), "state": day.state, "number": day.number,
             "lines": [_row(protocol, x) for x in planned], "blank": range(blank), "rows": len(planned) + blank,
             "free": [x.reed for x in day.lines if x.kind == "free"]}
 
 
 def _row(protocol: Protocol, line: Line) -> dict[str, Any]:
-    keys = [h.key for h in protocol.habits]
-    mark = keys.index(line.habit) if line.habit in keys and protocol.masked != "helper" else None
-    name = "" if mark is None else protocol.habits[mark].name
-    if mark is not None and protocol.pairs:
-        name = tr("{name} first").format(name=name)
-    if protocol.masked == "helper":
-        name = tr("helper")
+    mark, name = way_of(protocol, line.habit)
     return {"order": line.order, "reed": line.reed, "minutes": f"{line.minutes:g}" if line.minutes else "",
-            "mark": mark, "way": NO_WAY.get(line.kind, name),
-            "rate": line.rate}
+            "mark": mark, "way": NO_WAY.get(line.kind, name)}
+
+
+def way_of(protocol: Protocol, key: str | None) -> tuple[int | None, str]:
+    """Return the mark of a way, which is also its place in the plan, and its name; no mark where none is to be seen."""
+    if protocol.masked == "helper":
+        return None, tr("helper")
+    mark = next((n for n, h in enumerate(protocol.habits) if h.key == key), None)
+    if mark is None:
+        return None, ""
+    name = protocol.habits[mark].name
+    return mark, tr("{name} first").format(name=name) if protocol.pairs else name

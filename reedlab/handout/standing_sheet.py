@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from ..errors import InputError
 from ..trial.protocol import Protocol
 from ..wording import short_day, tr
-from .sheet import MARGIN, environment, on_paper, paper_called
+from .sheet import MARGIN, environment, on_paper, paper_called, way_of
 from .week import Week
 
 __all__ = ["SPARE", "standing_sheet"]
@@ -18,13 +16,6 @@ _REST: Final = 62.0  # mm: all that is not a row
 _LOWEST, _HIGHEST = 5.5, 11.0
 #: Empty rows, for reeds dealt in the week.
 SPARE: Final = 3
-
-
-@dataclass(frozen=True)
-class _Row:
-    reed: str
-    mark: int | None
-    way: str
 
 
 def standing_sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
@@ -43,7 +34,8 @@ def standing_sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
         The paper is not known, or more reeds serve than two pages hold.
     """
     size = paper_called(paper)
-    rows = _rows(protocol, week)
+    served = {x.reed: x.habit for d in week.days for x in d.lines if x.habit is not None}
+    rows = [(reed, *way_of(protocol, key)) for reed, key in sorted(served.items())]
     room = size.height - 2 * MARGIN - _REST
     most = int(room // _LOWEST) - SPARE
     if len(rows) > 2 * most:
@@ -53,12 +45,3 @@ def standing_sheet(protocol: Protocol, week: Week, *, paper: str = "a4") -> str:
     return environment().get_template("standing_sheet.html.j2").render(
         **on_paper(protocol, size), pages=pages, row_mm=round(high, 2), spare=range(SPARE),
         days=[(short_day(d.on.weekday()), d.on.day) for d in week.days], first=week.days[0].on, last=week.days[-1].on)
-
-
-def _rows(protocol: Protocol, week: Week) -> Sequence[_Row]:
-    """Return the reeds that serve on any day of the week, by code."""
-    keys = [h.key for h in protocol.habits]
-    ways = {x.reed: keys.index(x.habit) for d in week.days for x in d.lines if x.habit in keys}
-    if protocol.masked == "helper":
-        return [_Row(r, None, tr("helper")) for r in sorted(ways)]
-    return [_Row(r, k, protocol.habits[k].name) for r, k in sorted(ways.items())]

@@ -232,7 +232,7 @@ def test_a_figure_that_does_not_fit_says_why() -> None:
 
 def test_drawing_leaves_global_settings_alone() -> None:
     before: dict[str, Any] = dict(matplotlib.rcParams)
-    drawn.png(drawn.gap_figure(made.result("mean_rating", "b_better")))
+    drawn.svg_uri(drawn.gap_figure(made.result("mean_rating", "b_better")))
     assert dict(matplotlib.rcParams) == before
     assert "matplotlib.pyplot" not in sys.modules or not sys.modules["matplotlib.pyplot"].get_fignums()
 
@@ -242,7 +242,7 @@ def test_odd_habit_names_are_drawn_as_typed() -> None:
     for name in ("$x_1$ way", "w" * 90, "習慣", "_hidden", "a\nb"):
         r = made.result("mean_rating", "b_better", habits=(name, "a long soak"), plan_more={"sets": 1})
         for draw in RATING:
-            assert drawn.png(draw(r, width=drawn.NARROW)).startswith(b"\x89PNG")
+            assert drawn.svg_uri(draw(r, width=drawn.NARROW)).startswith("data:image/svg+xml")
 
 
 def test_coloured_words_and_lines_stand_out_on_white() -> None:
@@ -295,7 +295,7 @@ def test_dates_below_the_odds_are_told_in_the_players_words(days: int, told: lis
     ran = made.result("life_hours", "cannot_tell", state="running",
                       plan_more={"standing": "box", "days": 3660, "slots": (), "since": (made.START,) * 14})
     fig = drawn.odds_figure(replace(ran, odds=StandingOdds(6.0, 20.0, 6.0, course, ((1, made.START),), None, False)))
-    drawn.png(fig)
+    drawn.svg_uri(fig)
     labels = [t.get_text() for t in fig.axes[0].get_xticklabels()]
     assert set(told) <= set(labels)
     assert all(text.startswith("<") for text in labels)

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from reedlab.summary import together_answer
-from reedlab.summary.figures import PAGE, png, together_figure
+from reedlab.summary.figures import PAGE, svg_uri, together_figure
 from reedlab.summary.words.together import part_row
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.result import Contribution, Finding, Remark, Spread, Together
@@ -187,7 +187,7 @@ def test_the_figure_has_a_row_for_each_trial_all_together_and_one_more(outcome: 
     ax = fig.axes[0]
     assert [t.get_text() for t in ax.get_yticklabels()] == ["P01", "P02", "P03", "together", "one more player"]
     assert ax.get_xlim()[0] == -ax.get_xlim()[1]
-    assert png(fig)[:4] == b"\x89PNG"
+    assert svg_uri(fig).startswith("data:image/svg+xml;base64,")
 
 
 def test_a_trial_with_nothing_to_compare_is_told_and_drawn() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ._style import NARROW, PAGE, WIDE, png, svg_uri
+from ._style import NARROW, PAGE, WIDE, svg_uri
 from .curves import curves_figure
 from .forecast import forecast_figure
 from .gap import gap_figure
@@ -13,4 +13,4 @@ from .ratings import ratings_figure
 from .together import together_figure
 
 __all__ = ["NARROW", "PAGE", "WIDE", "curves_figure", "forecast_figure", "gap_figure", "joined_figure",
-           "lives_figure", "odds_figure", "png", "ratings_figure", "svg_uri", "together_figure"]
+           "lives_figure", "odds_figure", "ratings_figure", "svg_uri", "together_figure"]

@@ -11,7 +11,6 @@ from functools import cache, wraps
 from typing import Any, Final, ParamSpec
 
 import matplotlib
-import numpy as np
 import pandas as pd
 import seaborn as sns
 from matplotlib.axes import Axes
@@ -28,8 +27,8 @@ from ...wording import tr
 from ..case import Case
 
 __all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "PAGE", "SOFT", "TEXT_COLOUR", "WIDE",
-           "name_of", "new_figure", "opened", "plain", "png", "styled", "svg_uri",
-           "title", "units_of", "whole_steps", "wrap"]
+           "empty_figure", "name_of", "new_figure", "opened", "plain", "styled", "svg_uri", "title", "units_of",
+           "whole_steps", "wrap"]
 
 # Okabe & Ito 2008; contrast on white 5.19:1 and 3.87:1, at least the 3:1 that WCAG 2.2 asks of figures.
 COLOUR: Final = {"A": LIGHT["a"], "B": LIGHT["b"]}
@@ -144,17 +143,21 @@ def title(text: str, width: float) -> tuple[str, float]:
     return lines, 0.22 * (lines.count("\n") + 1) + 0.1
 
 
-def new_figure(said: str, width: float, body: float, rows: int = 1, columns: int = 1,
-               **grid: Any) -> tuple[Figure, np.ndarray]:
-    """Return a figure titled `said` above `body` inches of axes, and its axes as an array."""
+def empty_figure(said: str, width: float, body: float) -> Figure:
+    """Return a figure titled `said` above `body` inches for axes."""
     lines, head = title(said, width) if said else ("", 0.05)
     layout = ConstrainedLayoutEngine(w_pad=0.08, h_pad=0.06)
     fig = Figure(figsize=(width, head + body), layout=layout)
     FigureCanvasAgg(fig)
     if said:
         fig.suptitle(lines, x=0.02, ha="left", fontsize=12, fontweight="bold", linespacing=1.15)
-    axes = fig.subplots(rows, columns, squeeze=False, **grid)
-    return fig, axes
+    return fig
+
+
+def new_figure(said: str, width: float, body: float) -> tuple[Figure, Axes]:
+    """Return a figure titled `said` above `body` inches, and the axes that fill them."""
+    fig = empty_figure(said, width, body)
+    return fig, fig.subplots()
 
 
 def name_of(case: Case, side: str, inches: float) -> str:
@@ -184,16 +187,6 @@ def plain(ax: Axes, grid: str = "y") -> None:
     ax.set_axisbelow(True)
 
 
-def png(fig: Figure, dpi: int = 144) -> bytes:
-    """Return the figure as a PNG file."""
-    out = io.BytesIO()
-    with warnings.catch_warnings(), _look():
-        # A letter the font lacks is drawn as a box; the words beside the figure still have it.
-        warnings.filterwarnings("ignore", message="Glyph .* missing")
-        fig.savefig(out, format="png", dpi=dpi)
-    return out.getvalue()
-
-
 def svg_uri(fig: Figure) -> str:
     """Return the figure as text that a page can hold: ``data:image/svg+xml;base64,...``.
 
@@ -202,6 +195,7 @@ def svg_uri(fig: Figure) -> str:
     out = io.BytesIO()
     rc: Any = {"svg.fonttype": "none", "svg.hashsalt": "reedlab"}
     with warnings.catch_warnings(), _look(), matplotlib.rc_context(rc):
+        # A letter the font lacks is drawn as a box; the words beside the figure still have it.
         warnings.filterwarnings("ignore", message="Glyph .* missing")
         fig.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
     # Verdana is as wide as DejaVu Sans, and is there where that is not.

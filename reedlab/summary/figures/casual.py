@@ -25,8 +25,7 @@ def fortnights_figure(ratings: npt.ArrayLike, *, width: float = WIDE, titled: bo
     y = np.asarray(ratings, dtype=float)
     half = len(y) // 2
     means = [float(np.nanmean(part)) for part in (y[:half], y[half:])]
-    fig, axes = new_figure(one_title(*means) if titled else "", width, 2.9)
-    ax: Axes = axes[0, 0]
+    fig, ax = new_figure(one_title(*means) if titled else "", width, 2.9)
     for side, first, last, mean in (("A", 0, half, means[0]), ("B", half, len(y), means[1])):
         day = np.arange(first, last) + 1
         ax.plot(day, y[first:last], color=COLOUR[side], ls="none", marker=MARKER[side], ms=7, mec="white", mew=0.8,
@@ -58,8 +57,7 @@ def alike_figure(rows: Sequence[tuple[str, float, float, float]], *, width: floa
         Methods by their key in `METHOD_WORDS`; shares and the ends of their 95 % range, 0 to 1. The first row's
         share stands in the title.
     """
-    fig, axes = new_figure(alike_title(rows[0][1]) if titled else "", width, 0.75 * len(rows) + 0.95)
-    ax: Axes = axes[0, 0]
+    fig, ax = new_figure(alike_title(rows[0][1]) if titled else "", width, 0.75 * len(rows) + 0.95)
     at = np.arange(len(rows))[::-1]
     share = np.array([100 * r[1] for r in rows])
     colours = ["#007A5E" if r[0] == "fair" else _WRONG for r in rows]
@@ -81,8 +79,7 @@ def alike_figure(rows: Sequence[tuple[str, float, float, float]], *, width: floa
 def apart_figure(rows: Sequence[tuple[str, float, float]], gap: float, *, width: float = WIDE,
                  titled: bool = True) -> Figure:
     """Return what each way of comparing tells where one way is truly better: (method, right, wrong), shares."""
-    fig, axes = new_figure(apart_title(gap) if titled else "", width, 0.75 * len(rows) + 1.25)
-    ax: Axes = axes[0, 0]
+    fig, ax = new_figure(apart_title(gap) if titled else "", width, 0.75 * len(rows) + 1.25)
     at = np.arange(len(rows))[::-1]
     right, wrong = (np.array([100 * r[k] for r in rows]) for k in (1, 2))
     parts = ((right, tr("told the right way"), "#007A5E", "", "white"),

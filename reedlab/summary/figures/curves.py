@@ -32,8 +32,7 @@ def curves_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     case, _ = opened(result)
     units = units_of(result).dropna(subset=["hours"])
     said = usual_hours(case) or tr("How many of 100 reeds were still in play, by playing hours.")
-    fig, axes = new_figure(said, width, 3.6)
-    ax = axes[0, 0]
+    fig, ax = new_figure(said, width, 3.6)
     for side in "AB":
         mine = units[units["arm"] == side]
         hours, ended = mine["hours"].to_numpy(float), mine["worn_out"].to_numpy(bool)

@@ -55,8 +55,7 @@ def forecast_figure(outlook: Outlook, *, width: float = WIDE, titled: bool = Tru
     """
     p = outlook.protocol
     rows = 2 if width > 5 else 4
-    fig, axes = new_figure(forecast_title(outlook) if titled else "", width, 2.95 + 0.24 * rows)
-    ax: Axes = axes[0, 0]
+    fig, ax = new_figure(forecast_title(outlook) if titled else "", width, 2.95 + 0.24 * rows)
     ratio = outlook.alike == 1
     x = np.array([math.log2(o.gap) if ratio else o.gap for o in outlook.odds])
     m = math.log2(p.matters) if ratio else p.matters

@@ -42,8 +42,7 @@ def gap_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True)
     names = {s: wrap(tr("better with {name}").format(name=case.name(s)), width / 2 - 0.25, weight="bold") for s in "AB"}
     name_lines = max(n.count("\n") + 1 for n in names.values())
     gaps, each = dots(case)
-    fig, axes = new_figure(range_read(case) if titled else "", width, (2.2 if len(gaps) else 1.75) + 0.19 * name_lines)
-    ax: Axes = axes[0, 0]
+    fig, ax = new_figure(range_read(case) if titled else "", width, (2.2 if len(gaps) else 1.75) + 0.19 * name_lines)
 
     gap = case.gap(found, "B")
     best, low, high, m = (stands_at(case, x) for x in (gap.best, gap.low, gap.high, case.matters))

@@ -75,8 +75,7 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
         raise InputError(tr("Pairs are not joined by lines; `ratings_figure` shows them."))
     units = reed_means(case) if case.plan.crossover else units_of(result).dropna(subset=["value"])
     pairs = _pairs(units)
-    fig, axes = new_figure(joined_title(case, pairs), width, 3.6)
-    ax = axes[0, 0]
+    fig, ax = new_figure(joined_title(case, pairs), width, 3.6)
     several = bool((units.groupby(["block", "arm"]).size() > 1).any())
     for a, b in pairs.to_numpy(float):
         ax.plot([0, 1], [a, b], _style_of(b - a), color=SOFT, lw=1.6, zorder=2)

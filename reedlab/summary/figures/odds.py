@@ -40,8 +40,7 @@ def odds_figure(result: TrialResult, *, width: float = WIDE, titled: bool = True
     case, _ = opened(result)
     odds = result.odds
     assert odds is not None
-    fig, axes = new_figure(odds_title(Case(result)) if titled else "", width, 3.2)
-    ax = axes[0, 0]
+    fig, ax = new_figure(odds_title(Case(result)) if titled else "", width, 3.2)
     first = min([case.plan.start, *(d for _, d in odds.boxes)])
     days: list[date] = [first, *(d for d, _, _ in odds.course)]
     e = np.clip([1.0, *(v for _, v, _ in odds.course)], 1e-2, _MOST)

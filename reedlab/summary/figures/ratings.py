@@ -11,7 +11,7 @@ from matplotlib.lines import Line2D
 from ...errors import InputError
 from ...trial.result import TrialResult
 from ...wording import tr
-from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, whole_steps, wrap
+from ._style import COLOUR, LINE, MARKER, SOFT, WIDE, empty_figure, opened, plain, styled, whole_steps, wrap
 
 __all__ = ["ratings_figure"]
 
@@ -59,7 +59,8 @@ def ratings_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
     if few:
         said += " " + tr("Reeds rated only once are left out.")
     panel = 2.6 if case.plan.two_reeds else min(1.45, max(0.8, _TALLEST / rows))
-    fig, axes = new_figure(said, width, panel * rows + 1.2, rows, columns, sharex=True, sharey=True)
+    fig = empty_figure(said, width, panel * rows + 1.2)
+    axes = fig.subplots(rows, columns, squeeze=False, sharex=True, sharey=True)
     dense = points.groupby("reed").size().max() > 15
     for ax, reed in zip(axes.flat, reeds, strict=False):
         mine = points[points["reed"] == reed].sort_values([x, "date"])

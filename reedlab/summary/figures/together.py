@@ -47,8 +47,7 @@ def together_figure(together: Together, *, width: float = WIDE, titled: bool = T
     m = _at(case, together.matters)
     reach = _reach(rows, m)
     row = 0.3 if len(rows) <= _ROOMY else 0.2  # inches: a large class has to fit on a page
-    fig, axes = new_figure(headline(together) if titled else "", width, 1.05 + row * (len(rows) + 1))
-    ax: Axes = axes[0, 0]
+    fig, ax = new_figure(headline(together) if titled else "", width, 1.05 + row * (len(rows) + 1))
     ax.set_ylim(len(rows) + 0.15, -1.1)
     names = {s: wrap(tr("better with {name}").format(name=case.name(s)), (width - 1.3) / 2 - 0.1, weight="bold")
              for s in "AB"}

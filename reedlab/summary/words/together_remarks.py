@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Final
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
 
 from ...trial.result import Remark, Together
 from ...wording import all_of, one_of, tr
 from .. import numbers
 from ..names import spoken
 
-__all__ = ["named", "warnings"]
+__all__ = ["more_and_less", "named", "warnings"]
 
 _SHOWN: Final = 6  # codes named in one sentence; a class has more
 _SAID: Final = {
@@ -45,14 +45,17 @@ def warnings(together: Together) -> tuple[dict[str, str], ...]:
 
 def _uneven(together: Together, said: Remark) -> str:
     f = dict(said.facts)
-    names = {x: spoken(h.name) for x, h in zip("ab", together.protocol.habits, strict=True)}
-    share = {x: float(f[f"count_{x}"]) / max(1.0, float(f[f"of_{x}"])) for x in "ab"}
-    more, less = ("a", "b") if share["a"] > share["b"] else ("b", "a")
-    many, few = (tr("{n} of {of}").format(n=round(float(f[f"count_{x}"])), of=round(float(f[f"of_{x}"])))
-                 for x in (more, less))
-    told = _UNEVEN[str(f["kind"])].format(many=many, more=names[more], few=few, less=names[less])
+    told = _UNEVEN[str(f["kind"])].format(**more_and_less(f, *(spoken(h.name) for h in together.protocol.habits)))
     return tr("{told} In all trials together, shuffling alone would do that {chance}.").format(
                told=told, chance=numbers.chance(float(f["p"])))
+
+
+def more_and_less(facts: Mapping[str, Any], a: str, b: str) -> dict[str, str]:
+    """Return which of two ways has `more` of what is uneven and which `less`, and how `many` and how `few`."""
+    ways = [(name, float(facts[f"count_{x}"]), float(facts[f"of_{x}"])) for x, name in (("a", a), ("b", b))]
+    less, more = sorted(ways, key=lambda way: way[1] / max(1.0, way[2]))
+    many, few = (tr("{n} of {of}").format(n=round(n), of=round(of)) for _, n, of in (more, less))
+    return {"more": more[0], "less": less[0], "many": many, "few": few}
 
 
 def named(names: Sequence[str], word: str = "and") -> str:

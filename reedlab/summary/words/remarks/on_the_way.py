@@ -9,6 +9,7 @@ from ....wording import tr, trn
 from ... import numbers
 from ...case import Case
 from ...names import of_reeds
+from ..together_remarks import more_and_less
 from ._tools import Facts, confirmed, hours, listed, reeds, sittings, told, writes
 
 __all__ = ["EVENED"]
@@ -18,30 +19,24 @@ _AIR: Final = {"humidity": (tr("humidity"), "%"), "temperature": (tr("temperatur
 
 @writes("uneven")
 def _(f: Facts, c: Case) -> str:
-    share = {x: float(f[f"count_{x}"]) / max(1.0, float(f[f"of_{x}"])) for x in "ab"}
-    more, less = ("a", "b") if share["a"] > share["b"] else ("b", "a")
-    name = {x: c.name(x.upper()) for x in "ab"}
-    many, few = (tr("{n} of {of}").format(n=round(float(f[f"count_{x}"])), of=round(float(f[f"of_{x}"])))
-                 for x in (more, less))
+    told = more_and_less(f, c.name("A"), c.name("B"))
     often = tr("Shuffling alone would do that {chance}.").format(chance=numbers.chance(float(f["p"])))
     if f["kind"] == "given_up":
-        said = tr("You gave up {many} reeds by choice with {name}, and {few} with {name2}. {often}").format(
-                   many=many, name=name[more], few=few, name2=name[less], often=often)
-        bent = tr("A reed given up before its end can make {name} look better than it is").format(name=name[more])
+        said = tr("You gave up {many} reeds by choice with {more}, and {few} with {less}. {often}")
+        bent = tr("A reed given up before its end can make {more} look better than it is")
     elif f["kind"] == "memory":
-        return tr("Written later, from memory: {many} ratings with {name}, and {few} with {name2}. {often} Memory may "
-                  "lean to what you expect.").format(many=many, name=name[more], few=few, name2=name[less], often=often)
+        return tr("Written later, from memory: {many} ratings with {more}, and {few} with {less}. {often} Memory may "
+                  "lean to what you expect.").format(often=often, **told)
     elif c.plan.pairs:
         n, of = (round(float(f[f"{x}_a"]) + float(f[f"{x}_b"])) for x in ("count", "of"))
         said = trn("On days of play, {n} of {of} pairs is missing.", "On days of play, {n} of {of} pairs are missing.",
                    n).format(n=n, of=of)
         bent = tr("If pairs were left out for how they went, the answer may lean")
     else:
-        said = tr("Missing: {many} ratings with {name}, and {few} with {name2}. {often}").format(
-                   many=many, name=name[more], few=few, name2=name[less], often=often)
-        bent = tr("If bad ratings were the ones left out, {name} looks better than it is").format(name=name[more])
+        said = tr("Missing: {many} ratings with {more}, and {few} with {less}. {often}")
+        bent = tr("If bad ratings were the ones left out, {more} looks better than it is")
     end = tr("{bent}, so no answer is given.") if f["held"] else "{bent}."
-    return f"{said} {end.format(bent=bent)}"
+    return f"{said.format(often=often, **told)} {end.format(bent=bent.format(**told))}"
 
 
 @writes("missing_days")
