@@ -13,10 +13,10 @@ from typing import Final
 
 from ._catalogue import QUESTIONS, WEARS_OFF
 from ._own import check_habits, own_question
-from ._question import OVERRIDABLE, Question
+from ._question import DESIGN_WORDS, OVERRIDABLE, Question
 
 __all__ = [
-    "CATALOGUE", "OVERRIDABLE", "WEARS_OFF", "Question", "check_habits", "own_question",
+    "CATALOGUE", "DESIGN_WORDS", "OVERRIDABLE", "WEARS_OFF", "Question", "check_habits", "own_question",
 ]
 
 #: Every question by key.

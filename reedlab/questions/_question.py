@@ -12,8 +12,16 @@ from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import DESIGNS, Habit
 from ..wording import one_of, tr
 
-__all__ = ["OVERRIDABLE", "Question"]
+__all__ = ["DESIGN_WORDS", "OVERRIDABLE", "Question"]
 
+#: What a reed does in a trial, by the name of its design.
+DESIGN_WORDS: Final = {
+    "day_by_day": tr("Each reed serves both ways, on shuffled days"),
+    "back_to_back": tr("Each reed is tried both ways within ten minutes, in an order set by chance"),
+    "crossover": tr("Each reed has first one way, then the other"),
+    "side_by_side": tr("Both reeds are tried within ten minutes, in an order set by chance"),
+    "reed_by_reed": tr("Each reed keeps to one way"),
+}
 #: Trade defaults that a habit may replace in its own way of playing, with the unit of the value.
 OVERRIDABLE: Final[Mapping[str, str]] = MappingProxyType({
     "break_in_ramp_min": tr("min on the first days of play (0: no ramp)"),

@@ -17,7 +17,7 @@ from ..plan.draft import Draft
 from ..plan.ranking import Ranked
 from ..plan.weigh import changes_a_day
 from ..plan.wish import LONGEST_EFFECT
-from ..questions import CATALOGUE, Question, own_question
+from ..questions import CATALOGUE, DESIGN_WORDS, Question, own_question
 from ..rows.tables import Frames
 from ..trial.calendar import calendar_with
 from ..trial.outcomes import OUTCOMES, Outcome
@@ -35,13 +35,6 @@ __all__ = ["DESIGN_WORDS", "GOES_ON", "STEPS", "Alternative", "ReedChoice", "Typ
 
 #: The three steps, as the page names them.
 STEPS: Final = (tr("Question"), tr("Reeds and time"), tr("What it can show"))
-DESIGN_WORDS: Final = {
-    "day_by_day": tr("Each reed serves both ways, on shuffled days"),
-    "back_to_back": tr("Each reed is tried both ways within ten minutes, in an order set by chance"),
-    "crossover": tr("Each reed has first one way, then the other"),
-    "side_by_side": tr("Both reeds are tried within ten minutes, in an order set by chance"),
-    "reed_by_reed": tr("Each reed keeps to one way"),
-}
 #: What is asked where reeds have first one way, then the other.
 GOES_ON: Final = tr("For how many days does a way go on after you stop?")
 #: What is asked of an effect that lasts, of a question of the player's own.

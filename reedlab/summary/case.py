@@ -161,11 +161,6 @@ class Case:
         return Gap(-k * found.estimate, -k * found.high, -k * found.low)
 
     @property
-    def two_boxes(self) -> bool:
-        """Whether reeds of two boxes are compared: what was shuffled is the order of a day, no reed's way."""
-        return self.plan.of_boxes
-
-    @property
     def set_noun(self) -> str:
         """What is shuffled within: a matched set of reeds, a swap of two reeds over two days, a pair of days."""
         return _SET_NOUNS[self._set]
@@ -174,7 +169,7 @@ class Case:
     def _set(self) -> str:
         if self.plan.two_reeds and len({u.block for u in self.plan.units}) == len({s.day for s in self.plan.slots}):
             return "day of play"
-        return "draw" if self.two_boxes else _SETS[self.plan.unit_kind]
+        return "draw" if self.plan.of_boxes else _SETS[self.plan.unit_kind]
 
     def sets(self, n: float) -> str:
         """Return so many of them: "1 matched set", "7 swaps"."""
@@ -182,7 +177,7 @@ class Case:
 
     def counted_units(self, n: float) -> str:
         """Return so many units, each counted once: "12 reeds", "14 days of play", "1 pair of ratings"."""
-        return numbers.count(n, "rating" if self.two_boxes else _UNITS[self.plan.unit_kind])
+        return numbers.count(n, "rating" if self.plan.of_boxes else _UNITS[self.plan.unit_kind])
 
     @property
     def matters(self) -> float:

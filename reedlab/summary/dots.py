@@ -88,7 +88,7 @@ def reed_gaps(case: Case) -> FloatArray:
     if own is not None:
         return own["gap"].to_numpy(float)
     points = case.result.points
-    if case.is_ratio or case.two_boxes or case.plan.unit_kind == "reed" or points is None or not len(points):
+    if case.is_ratio or case.plan.of_boxes or case.plan.unit_kind == "reed" or points is None or not len(points):
         return np.zeros(0)
     return _gaps(points, "reed", "rating")
 

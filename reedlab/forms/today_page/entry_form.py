@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from ...errands.book import Book
 from ...rows.values import as_it_stands
-from ...screens import Entry, Line, today
+from ...screens import Entry
 from ...screens.due import TrialDay, due_now, reeds_in_use
 from ...trial.practice import ANCHORS
 from ...trial.protocol import Habit
@@ -131,19 +131,16 @@ class EntryForm(SendingForm):
         if self.editing is not None:
             return
         self.entry.offer_habits(*self._habits_of(reed))
-        line = self._line(reed)
+        line = next((x for x, _ in due_now(self._days()) if x.reed == reed), None)
+        planned = line.minutes if line is not None and line.kind == "slot" and not line.done else None
         if self.entry.play_min.typed == self._filled:  # else the player typed it
-            self.entry.play_min.put(line.minutes if line is not None and line.fills and not line.done else None)
+            self.entry.play_min.put(planned)
             self._filled = self.entry.play_min.typed
 
     def _date_chosen(self) -> None:
         self._offer()
         self._reed_chosen()
         self._told()
-
-    def _line(self, reed: str | None) -> Line | None:
-        day = today(self.book.frames_now(self._on()), self.book.plans_now(), self._on(), days=self._days())
-        return next((x for x in day.lines if x.reed == reed), None)
 
     def _habits_of(self, reed: str | None) -> tuple[tuple[Habit, ...], str | None]:
         """Return the two ways to choose from and the planned one; nothing where a helper masks them."""

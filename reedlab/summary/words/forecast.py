@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from ...questions import DESIGN_WORDS
 from ...trial.outlook import ENOUGH, Advice, LifeNeeds, Option, Outlook
 from ...trial.protocol import Protocol
 from ...wording import tr
@@ -154,13 +155,8 @@ def _in_numbers(option: Option) -> str:
 
 def _play_it(option: Option) -> str:
     p = option.outlook.protocol
-    how = (of_reeds(p, tr("Each reed is tried both ways within ten minutes, in an order set by chance"),
-                    tr("Both reeds are tried within ten minutes, in an order set by chance")) if p.pairs else
-           tr("Each reed serves both ways, on shuffled days") if p.design == "day_by_day" else
-           tr("Each reed has first one way, then the other") if p.crossover else
-           tr("Each reed keeps to one way"))
     return tr("It takes {reeds} and {length}. {how}.").format(
-               reeds=numbers.count(option.reeds, "reed"), length=_length(option.days), how=how)
+               reeds=numbers.count(option.reeds, "reed"), length=_length(option.days), how=DESIGN_WORDS[p.design_name])
 
 
 def _whether(p: Protocol) -> str:

@@ -25,7 +25,7 @@ def counted(case: Case) -> str:
     if not sum(found.units):
         return tr("Nothing of it could be compared.")
     n, sets = case.counted_units(sum(found.units)), case.sets(found.blocks)
-    if case.two_boxes:
+    if case.plan.of_boxes:
         return tr("It rests on {sets} of one reed from each box, and so on {n}. What was shuffled is the order of each "
                   "day; a reed belongs to its box.").format(sets=sets, n=n)
     if case.plan.unit_kind == "diagonal":
@@ -65,7 +65,7 @@ def limit_sentences(case: Case) -> list[str]:
         said.append(counted(case))
         said += missing(case)
     if case.plan.masked == "none" and case.remark("knew_which") is None:
-        said.append(tr("You knew which box a reed came from, and that can sway a rating.") if case.two_boxes else
+        said.append(tr("You knew which box a reed came from, and that can sway a rating.") if case.plan.of_boxes else
                     tr("You knew which way was which, and that can sway when you call a reed done.")
                     if case.plan.standing else
                     tr("You knew which go was which, and back to back that sways most. A helper who sets it up out of "

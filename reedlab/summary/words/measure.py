@@ -78,7 +78,7 @@ def more(case: Case, found: Finding, side: str) -> str:
     names = {"win": case.name(side), "lose": case.other(side)}
     if not math.isfinite(best):
         return _OPEN.format(said=_LONGER[kind].format(**names))
-    said = _BOXES[kind][0] if case.two_boxes else _MORE[kind]
+    said = _BOXES[kind][0] if case.plan.of_boxes else _MORE[kind]
     about = tr("about {size}").format(size=case.size(found, best))
     return said.format(size=about, span=numbers.hours(case.span), **names)
 
@@ -112,12 +112,12 @@ def inside(sentence: str) -> str:
 def same(case: Case, found: Finding) -> str:
     """Return "about the same with one as with the other", without a full stop."""
     kind = case.kind_of(found.outcome, found.rating)
-    return (_BOXES[kind][1] if case.two_boxes else _SAME[kind]).format(a=case.name("A"), b=case.name("B"))
+    return (_BOXES[kind][1] if case.plan.of_boxes else _SAME[kind]).format(a=case.name("A"), b=case.name("B"))
 
 
 def whether(case: Case, found: Finding | None = None) -> str:
     """Return the open question of the trial, or of one finding, as a clause that starts with "whether"."""
     kind = case.kind if found is None else case.kind_of(found.outcome, found.rating)
     card = OUTCOMES[case.plan.outcome if found is None else found.outcome]
-    said = _BOXES[kind][2] if case.two_boxes else _WHETHER.get(kind, card.whether)
+    said = _BOXES[kind][2] if case.plan.of_boxes else _WHETHER.get(kind, card.whether)
     return said.format(a=case.name("A"), b=case.name("B"))

@@ -42,7 +42,7 @@ def title(case: Case) -> str:
     """Item 1: what kind of trial this is."""
     if case.is_diary:
         return tr("An old diary of one player, read afterwards. It was not shuffled, so it is no trial.")
-    if case.two_boxes:
+    if case.plan.of_boxes:
         return tr("A trial by one player of the reeds of two boxes, drawn and ordered by chance each day.")
     return of_reeds(case.plan, tr("A trial by one player on that player's own reeds, with the two ways shuffled."),
                     tr("A trial by one player of two reeds, tried side by side in an order set by chance."))
@@ -106,7 +106,7 @@ def design(case: Case) -> str:
                                 "first.")),
                     of_reeds(case.plan, tr("The effect of a way is taken to be gone in a moment."),
                              tr("The one reed is taken to leave nothing behind for the other."))]
-        if case.two_boxes:
+        if case.plan.of_boxes:
             said = [tr("Day by day: chance draws a reed from each of two boxes, and which of the two is played first.")]
     elif plan.halves is not None:
         said = [tr("A crossover by reed (AB/BA): each reed has first one way, then the other; chance sets which comes "
@@ -229,7 +229,7 @@ def dealt(case: Case) -> str:
     if plan.how_dealt == "by hand":
         return tr("Dealt by hand, outside reedlab. It is read as a fair shuffle: within each matched set, the same "
                   "number for each way.")
-    if case.two_boxes:
+    if case.plan.of_boxes:
         return tr("A reed belongs to its box, so no way was dealt to it. Each day chance drew one reed or more of each "
                   "box, and which of a draw is played first.")
     said = (of_reeds(case.plan,
@@ -307,7 +307,7 @@ def analysed(case: Case) -> str:
     said.append(tr("Then the way that comes first is dealt again in every manner that the plan allowed (or in a large "
                    "sample of them), and one counts how often that gives a gap as large.") if plan.crossover else
                 tr("Then the order within each draw is dealt again in every manner (or in a large sample of them), and "
-                   "one counts how often that gives a gap as large.") if case.two_boxes else
+                   "one counts how often that gives a gap as large.") if case.plan.of_boxes else
                 of_reeds(case.plan,
                          tr("Then the two ways are dealt again in every manner that the plan allowed (or in a large "
                             "sample of them), and one counts how often that gives a gap as large."),
@@ -349,7 +349,7 @@ _OTHER_TESTS = {
 
 def other_tests(case: Case) -> str:
     """Return why a familiar test of the same trial may come out another way."""
-    return _OTHER_TESTS["boxes" if case.two_boxes else "lives" if case.is_ratio else
+    return _OTHER_TESTS["boxes" if case.plan.of_boxes else "lives" if case.is_ratio else
                         "reeds" if case.plan.two_reeds else case.plan.unit_kind]
 
 

@@ -44,7 +44,7 @@ def surety_sentences(case: Case) -> list[str]:
     said = [of_reeds(case.plan, tr("If the two ways were alike, shuffling alone would give a gap this big {often}."),
                      tr("If the two reeds were alike, shuffling alone would give a gap this big {often}.")).format(
         often=often)]
-    if case.two_boxes:
+    if case.plan.of_boxes:
         said = [tr("If the two boxes played alike, the shuffled order of each day would give a gap this big "
                    "{often}.").format(often=often)]
     if case.winner:
@@ -131,7 +131,7 @@ def still_true_sentences(case: Case) -> list[str]:
         apart = not case.plan.same_days and found.scale != "ratio" and case.plan.level <= 0.95
         often = tr("about 5 to 7") if apart else tr("at most 5")
         luck = (tr("With two boxes whose reeds are just alike, {often} trials in 100 name a winner by luck, and this "
-                   "could be one of them.") if case.two_boxes else
+                   "could be one of them.") if case.plan.of_boxes else
                 of_reeds(case.plan,
                          tr("With two ways that are just alike, {often} trials in 100 name a winner by luck, and "
                             "this could be one of them."),

@@ -33,7 +33,7 @@ def _(f: Facts, c: Case) -> str:
 
 @writes("box_is_arm")
 def _(f: Facts, c: Case) -> str:
-    if c.two_boxes:
+    if c.plan.of_boxes:
         return tr("The answer is about these two boxes. A cut comes in boxes, and boxes of one cut differ too, so box "
                   "and cut can't be told apart here.")
     return tr("Each box was used with one way only: {name} with {boxes}, and {name2} with {boxes2}. A gap may come "
