@@ -330,27 +330,21 @@ def analysed(case: Case) -> str:
 
 
 _OTHER_TESTS = {
-    "boxes": tr("Another test may come out a little different: such tests do not know that only the order of each day "
-                "was shuffled."),
-    "lives": tr("Another test may come out a little different: such tests lean on many reeds coming to their end, and "
-                "do not know how the ways were dealt."),
-    "diagonal": tr("Another test may come out a little different: such tests do not know that the days were shuffled "
-                   "in swaps of two reeds over two days."),
-    "sitting": tr("Another test may come out a little different: such tests do not know that the days were shuffled in "
-                  "pairs."),
-    "pair": tr("Another test may come out a little different: such tests do not know that half of each set of pairs "
-               "began with either way."),
-    "reeds": tr("Another test may come out a little different: such tests do not know that each reed began half of the "
-                "pairs of a set."),
-    "reed": tr("Another test may come out a little different: such tests do not know that reeds were dealt within "
-               "matched sets."),
+    "boxes": tr("such tests do not know that only the order of each day was shuffled"),
+    "lives": tr("such tests lean on many reeds coming to their end, and do not know how the ways were dealt"),
+    "diagonal": tr("such tests do not know that the days were shuffled in swaps of two reeds over two days"),
+    "sitting": tr("such tests do not know that the days were shuffled in pairs"),
+    "pair": tr("such tests do not know that half of each set of pairs began with either way"),
+    "reeds": tr("such tests do not know that each reed began half of the pairs of a set"),
+    "reed": tr("such tests do not know that reeds were dealt within matched sets"),
 }
 
 
 def other_tests(case: Case) -> str:
     """Return why a familiar test of the same trial may come out another way."""
-    return _OTHER_TESTS["boxes" if case.plan.of_boxes else "lives" if case.is_ratio else
-                        "reeds" if case.plan.two_reeds else case.plan.unit_kind]
+    kind = ("boxes" if case.plan.of_boxes else "lives" if case.is_ratio else
+            "reeds" if case.plan.two_reeds else case.plan.unit_kind)
+    return tr("Another test may come out a little different: {why}.").format(why=_OTHER_TESTS[kind])
 
 
 def registered(case: Case) -> str:

@@ -19,50 +19,38 @@ __all__ = ["case_of", "differ_sentences", "headline", "legend", "limit_sentences
            "no_answer_at_large", "part_row", "share_sentences", "size_sentences", "sure_sentences"]
 
 _MORE: Final = {
-    "rating": tr("Over {trials} together, reeds rated {size} higher with {win} than with {lose}, {enough}."),
-    "response": tr("Over {trials} together, response was rated {size} higher with {win} than with {lose}, {enough}."),
-    "tone": tr("Over {trials} together, tone was rated {size} higher with {win} than with {lose}, {enough}."),
-    "stiffness": tr("Over {trials} together, reeds felt {size} closer to just right with {win} than with {lose}, "
-                    "{enough}."),
-    "pair": tr("Over {trials} together, reeds played {size} better with {win} than with {lose}, {enough}."),
-    "wear": tr("Over {trials} together, reeds kept {size} more in {span} with {win} than with {lose}, {enough}."),
-    "life": tr("Over {trials} together, reeds lasted {size} as many playing hours with {win} as with {lose}, "
-               "{enough}."),
-    "good": tr("Over {trials} together, reeds stayed good for {size} as many playing hours with {win} as with {lose}, "
-               "{enough}."),
+    "rating": tr("reeds rated {size} higher with {win} than with {lose}"),
+    "response": tr("response was rated {size} higher with {win} than with {lose}"),
+    "tone": tr("tone was rated {size} higher with {win} than with {lose}"),
+    "stiffness": tr("reeds felt {size} closer to just right with {win} than with {lose}"),
+    "pair": tr("reeds played {size} better with {win} than with {lose}"),
+    "wear": tr("reeds kept {size} more in {span} with {win} than with {lose}"),
+    "life": tr("reeds lasted {size} as many playing hours with {win} as with {lose}"),
+    "good": tr("reeds stayed good for {size} as many playing hours with {win} as with {lose}"),
 }
 _LONGER: Final = {
-    "life": tr("Over {trials} together, reeds lasted longer with {win} than with {lose}, but by how much is open."),
-    "good": tr("Over {trials} together, reeds stayed good for longer with {win} than with {lose}, but by how much is "
-               "open."),
+    "life": tr("reeds lasted longer with {win} than with {lose}"),
+    "good": tr("reeds stayed good for longer with {win} than with {lose}"),
 }
 _SAME: Final = {
-    "rating": tr("Over {trials} together, reeds rated about the same with {a} as with {b}: no difference "
-                 "that matters."),
-    "response": tr("Over {trials} together, response was about the same with {a} as with {b}: no difference that "
-                   "matters."),
-    "tone": tr("Over {trials} together, tone was about the same with {a} as with {b}: no difference that matters."),
-    "stiffness": tr("Over {trials} together, reeds felt about as close to just right with {a} as with {b}: no "
-                    "difference that matters."),
-    "pair": tr("Over {trials} together, reeds played about the same with {a} as with {b}: no difference that "
-               "matters."),
-    "wear": tr("Over {trials} together, reeds faded at about the same pace with {a} as with {b}: no difference that "
-               "matters."),
-    "life": tr("Over {trials} together, reeds lasted about as long with {a} as with {b}: no difference that matters."),
-    "good": tr("Over {trials} together, reeds stayed good for about as long with {a} as with {b}: no difference that "
-               "matters."),
+    "rating": tr("reeds rated about the same with {a} as with {b}"),
+    "response": tr("response was about the same with {a} as with {b}"),
+    "tone": tr("tone was about the same with {a} as with {b}"),
+    "stiffness": tr("reeds felt about as close to just right with {a} as with {b}"),
+    "pair": tr("reeds played about the same with {a} as with {b}"),
+    "wear": tr("reeds faded at about the same pace with {a} as with {b}"),
+    "life": tr("reeds lasted about as long with {a} as with {b}"),
+    "good": tr("reeds stayed good for about as long with {a} as with {b}"),
 }
-_OPEN: Final = {
-    "rating": tr("Even together, these {n} trials can't tell yet whether reeds rate higher with {a} or with {b}."),
-    "response": tr("Even together, these {n} trials can't tell yet whether response is better with {a} or with {b}."),
-    "tone": tr("Even together, these {n} trials can't tell yet whether tone is better with {a} or with {b}."),
-    "stiffness": tr("Even together, these {n} trials can't tell yet whether reeds feel closer to just right with {a} "
-                    "or with {b}."),
-    "pair": tr("Even together, these {n} trials can't tell yet whether reeds play better with {a} or with {b}."),
-    "wear": tr("Even together, these {n} trials can't tell yet whether reeds fade more slowly with {a} or with {b}."),
-    "life": tr("Even together, these {n} trials can't tell yet whether reeds last longer with {a} or with {b}."),
-    "good": tr("Even together, these {n} trials can't tell yet whether reeds stay good for longer with {a} "
-               "or with {b}."),
+_WHETHER: Final = {
+    "rating": tr("whether reeds rate higher with {a} or with {b}"),
+    "response": tr("whether response is better with {a} or with {b}"),
+    "tone": tr("whether tone is better with {a} or with {b}"),
+    "stiffness": tr("whether reeds feel closer to just right with {a} or with {b}"),
+    "pair": tr("whether reeds play better with {a} or with {b}"),
+    "wear": tr("whether reeds fade more slowly with {a} or with {b}"),
+    "life": tr("whether reeds last longer with {a} or with {b}"),
+    "good": tr("whether reeds stay good for longer with {a} or with {b}"),
 }
 _HELD: Final = {
     "ceiling": tr("The gap looks small, but too many ratings are at an end of the scale, where a gap can hide. So it "
@@ -96,22 +84,26 @@ def headline(together: Together, pupils: int | None = None) -> str:
     A trial without a set that holds both ways is none that could be compared.
     """
     case, found = case_of(together), together.main
-    names = {"a": case.name("A"), "b": case.name("B")}
     compared, all_of = sum(p.blocks > 0 for p in together.parts), max(pupils or 0, len(together.parts))
     n = f"{compared}" if compared == all_of else f"{compared} of {all_of}"
     trials = numbers.count(compared, "trial") if compared == all_of else f"{n} trials"
     if case.winner:
-        win = case.winner
-        gap = case.gap(found, win)
-        said = _MORE[case.kind] if math.isfinite(gap.best) else _LONGER[case.kind]
-        size = tr("about {size}").format(size=case.size(found, gap.best)) if math.isfinite(gap.best) else ""
+        names = {"win": case.name(case.winner), "lose": case.other(case.winner)}
+        best = case.gap(found, case.winner).best
         enough = (tr("and that is surely enough to matter") if case.enough == "surely" else
                   tr("but perhaps too little to matter"))
-        return said.format(trials=trials, size=size, win=case.name(win), enough=enough,
-                           lose=case.other(win), span=numbers.hours(case.span))
+        if math.isfinite(best):
+            size = tr("about {size}").format(size=case.size(found, best))
+            said = _MORE[case.kind].format(size=size, span=numbers.hours(case.span), **names)
+        else:
+            said, enough = _LONGER[case.kind].format(**names), tr("but by how much is open")
+        return tr("Over {trials} together, {said}, {enough}.").format(trials=trials, said=said, enough=enough)
+    names = {"a": case.name("A"), "b": case.name("B")}
     if case.verdict == "no_real_difference":
-        return _SAME[case.kind].format(trials=trials, **names)
-    return _OPEN[case.kind].format(n=n, **names)
+        return tr("Over {trials} together, {said}: no difference that matters.").format(
+                   trials=trials, said=_SAME[case.kind].format(**names))
+    return tr("Even together, these {n} trials can't tell yet {whether}.").format(
+               n=n, whether=_WHETHER[case.kind].format(**names))
 
 
 def size_sentences(together: Together) -> list[str]:
