@@ -31,7 +31,7 @@ ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
     "wording": (set(), set(), DISK),
     "errors": (set(), set(), PLAIN_STDLIB),
     "threads": (set(), set(), PLAIN_STDLIB),
-    "look": (set(), {"markupsafe"}, PLAIN_STDLIB | {"pathlib"}),
+    "look": (set(), HTML, PLAIN_STDLIB | {"pathlib"}),
     "rows": ({"errors"}, {"numpy", "pandas"}, PLAIN_STDLIB),
     "trial": ({"errors", "rows"}, {"numpy", "pandas"}, PLAIN_STDLIB),
     "questions": ({"errors", "trial"}, NUMERIC, PLAIN_STDLIB),

@@ -8,18 +8,18 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-from jinja2 import Environment, FileSystemLoader
+from jinja2 import Environment
 from markupsafe import Markup
 
 from ..errors import InputError
-from ..look import PARTS, PRINT_FONT
+from ..look import PARTS, PRINT_FONT, templates
 from ..rows.tables import RATING_WORDS
 from ..schedule import Line, PlayDay
 from ..trial.change_of_ways import told_of_ways
 from ..trial.pairs import HOW
 from ..trial.practice import CAUTIONS, value
 from ..trial.protocol import Protocol
-from ..wording import short_date, speak_in, tr
+from ..wording import short_date, tr
 from .week import NO_WAY, Week, to_play
 
 __all__ = ["PAPERS", "Paper", "environment", "in_one_line", "paper_called", "sheet"]
@@ -133,9 +133,7 @@ def _width(code: str) -> float:
 @cache
 def environment() -> Environment:
     """Return the template environment; everything put into a page is escaped."""
-    made = Environment(loader=FileSystemLoader([_TEMPLATES, PARTS]), autoescape=True, trim_blocks=True,
-                       lstrip_blocks=True)
-    speak_in(made)
+    made = templates(_TEMPLATES, PARTS)
     made.filters["as_sentence"] = as_sentence
     return made
 

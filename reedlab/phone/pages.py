@@ -11,16 +11,16 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment
 
-from ..look import INVENTED, PARTS, in_page, page_style
+from ..look import INVENTED, PARTS, in_page, page_style, templates
 from ..rows.tables import CHOICE_WORDS, PLACES
 from ..screens import Line, Saved, Today, Way
 from ..screens.saving import AS_PLANNED
 from ..screens.today import in_a_word, minutes_words
 from ..trial.pairs import ASKED, answers_to, said
 from ..trial.practice import CAUTIONS
-from ..wording import speak_in, tr
+from ..wording import tr
 from .work import GOES, Answer
 
 __all__ = ["day_page", "plain_page"]
@@ -83,9 +83,7 @@ class LineView:
 
 @cache
 def _environment() -> Environment:
-    made = Environment(loader=FileSystemLoader([_TEMPLATES, PARTS]), autoescape=True, trim_blocks=True,
-                       lstrip_blocks=True, undefined=StrictUndefined)
-    speak_in(made)
+    made = templates(_TEMPLATES, PARTS)
     made.globals.update(says=_SAYS, goes=GOES, invented=INVENTED, style=page_style(),
                         script=in_page(_TEMPLATES / "phone.js"))
     return made

@@ -72,7 +72,7 @@ class Answer(Said):
             "readings": [ledger.reading_dict(f) for f in result.readings],
             "fragile": ledger.plain(result.fragile),
             "guesses": ledger.guesses_dict(result.guesses, plan),
-            "uneven": [ledger.uneven_dict(u) for u in result.uneven],
+            "uneven": [ledger.plain(u, ("p_more",)) for u in result.uneven],
             "leans_p": result.leans,
             "second_opinion": [
                 {"method": m, "quantity": q, "value": ledger.plain(v)} for m, q, v in result.second_opinion],

@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from ..trial.outcomes import OUTCOMES
 from ..trial.protocol import Protocol
-from ..trial.result import Finding, Guesses, OnTheWay, StandingOdds, Uneven
+from ..trial.result import Finding, Guesses, OnTheWay, StandingOdds
 from ..wording import tr
 from . import numbers
 from .case import Case
@@ -20,7 +20,7 @@ from .words.standing import bar_words, odds_words
 
 __all__ = [
     "finding_dict", "guesses_dict", "numbers_table", "odds_dict", "on_the_way_dict", "plain", "reading_dict",
-    "sealed_dict", "second_opinion_table", "uneven_dict",
+    "sealed_dict", "second_opinion_table",
 ]
 
 
@@ -91,12 +91,6 @@ def guesses_dict(g: Guesses | None, plan: Protocol) -> dict[str, Any] | None:
     """Return what was guessed as plain data; None where nothing was hidden."""
     return None if g is None else {"asked": g.asked, "habits": [
         None if h is None else {"key": habit.key, **plain(h)} for habit, h in zip(plan.habits, g.habits, strict=True)]}
-
-
-def uneven_dict(u: Uneven) -> dict[str, Any]:
-    """Return one comparison by habit as plain data; counts in the order of `arms`."""
-    told: dict[str, Any] = plain(u, ("p_more",))
-    return told
 
 
 def odds_dict(odds: StandingOdds | None) -> dict[str, Any] | None:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
-from ..look import DARK, FONT, INVENTED, LIGHT, variables
+from ..look import DARK, FONT, INVENTED, LIGHT, templates, variables
 from ..trial.practice import CAUTIONS
-from ..wording import speak_in, tr
+from ..wording import tr
 from . import ledger
 from .case import Case
 from .said import Said
@@ -21,7 +21,6 @@ from .words.lives import too_few_ends
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from jinja2 import Environment
     from matplotlib.figure import Figure
 
 __all__ = ["BESIDE", "PRINTED", "cautions", "context_of", "environment", "fragment", "standing_alone", "style"]
@@ -31,16 +30,8 @@ _TEMPLATES = Path(__file__).parent / "templates"
 BESIDE = (tr("Read another way"), tr("How fragile is it?"), tr("Also seen"))
 #: Remarks that the printed page has room for, the gravest; the rest are counted.
 PRINTED = 3
-
-
-@cache
-def environment() -> Environment:
-    """Return the template environment; everything put into a page is escaped."""
-    from jinja2 import Environment, FileSystemLoader  # only where a page is made: the command line needs none
-
-    made = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
-    speak_in(made)
-    return made
+#: What fills in the templates of an answer.
+environment = partial(templates, _TEMPLATES)
 
 
 def style() -> Markup:
@@ -79,8 +70,6 @@ def context_of(answer: Said) -> dict[str, Any]:
         "figure": None,
         "more_figures": [],
         "progress": None,
-        "day": progress.day,
-        "days": progress.days,
         "numbers": ledger.numbers_table(case),
         "second": ledger.second_opinion_table(case),
         "cautions": cautions({"result", *(w["code"] for w in answer.warnings)}),

@@ -73,7 +73,7 @@ class TogetherAnswer:
             "as_done": ledger.reading_dict(t.as_done), "p_needed": t.p_needed, "held": t.held, "looks": t.looks,
             "ended_early": list(t.ended_early), "instruments": list(t.instruments), "spread": ledger.plain(t.spread),
             "trials": ledger.plain(t.parts),
-            "uneven": [ledger.uneven_dict(u) for u in t.uneven],
+            "uneven": [ledger.plain(u, ("p_more",)) for u in t.uneven],
             "warnings": [dict(w) for w in self.warnings], "headline": self.headline, "summary": self.summary,
             "fingerprints": [{"label": name, "sha256": sha} for name, sha in t.fingerprints],
         }

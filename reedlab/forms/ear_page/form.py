@@ -28,7 +28,7 @@ class EarForm(Form):
     def __init__(self, book: Book) -> None:
         super().__init__(book)
         self.reeds: list[str] = []  # while a rating is under way, those that are rated
-        self.order, self.ratings = pd.DataFrame(), list[float]()
+        self.order, self.ratings = pd.DataFrame(columns=["round", "slot"]), list[float]()
         self.ticks: dict[str, w.Checkbox] = {}
         self.offered = w.HBox([])
         self.begin = self.button(tr("Begin"), self._begin, main=True)

@@ -56,6 +56,10 @@ def ear_html(ear: EarResult) -> str:
 
 def ear_sittings(order: pd.DataFrame, ratings: Sequence[float], slots: Mapping[int, Any], first: int,
                  **of_all: Any) -> list[Sitting]:
-    """Return the ratings as sittings of the reeds that lay in the slots, numbered from `first`; each with `of_all`."""
-    return [Sitting(reed=slots[slot], order=n, overall=rating, remark=tr("double rating"), **of_all)
-            for n, (slot, rating) in enumerate(zip(order["slot"], ratings, strict=True), first)]
+    """Return the ratings as sittings of the reeds that lay in the slots, numbered from `first`; each with `of_all`.
+
+    Slots without a reed, and turns not rated yet, are left out.
+    """
+    rated = [(slots[n], rating) for n, rating in zip(order["slot"], ratings, strict=False) if n in slots]
+    return [Sitting(reed=reed, order=n, overall=rating, remark=tr("double rating"), **of_all)
+            for n, (reed, rating) in enumerate(rated, first)]

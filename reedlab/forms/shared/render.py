@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from ...look import tokens
-from ...wording import speak_in
+from ...look import templates, tokens
 
 __all__ = ["STYLE", "ready_templates", "render"]
 
@@ -20,12 +18,7 @@ STYLE: Final = Markup("<style>{}{}</style>").format(
     Markup(tokens()), Markup((_TEMPLATES / "forms.css").read_text(encoding="utf-8")))
 
 
-@cache
-def _environment() -> Environment:
-    made = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True,
-                       undefined=StrictUndefined)
-    speak_in(made)
-    return made
+_environment: Final = partial(templates, _TEMPLATES)
 
 
 def render(template: str, **values: Any) -> Markup:
