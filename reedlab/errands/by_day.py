@@ -8,8 +8,8 @@ from datetime import date
 from typing import Any
 
 from ..errors import EntryRefused, Fault
-from ..handout.typed_back import in_their_places
 from ..logbook import Logbook
+from ..rows.prefilled import placed
 from ..rows.records import Sitting
 from ..screens import look_over
 
@@ -52,7 +52,7 @@ def add_by_day(logbook: Logbook, rows: Sequence[Mapping[str, Any]]) -> ByDay:
         lacking += [x if len(mine) > 1 else f"{mine[0]['reed']}: {x}" for x in looked.faults]
         odd += looked.odd
         try:
-            numbers += logbook.add_many(in_their_places([Sitting(**row) for row in looked.rows], frames.sittings))
+            numbers += logbook.add_many([Sitting(**row) for row in placed(looked.rows, frames.sittings)])
         except EntryRefused as err:
             faults += [(None if f.line is None else days[on][f.line - 1], f) for f in err.faults]
     return ByDay(tuple(numbers), tuple(faults), tuple(lacking), tuple(odd))

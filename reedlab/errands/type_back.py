@@ -65,10 +65,10 @@ def save_sheet(logbook: Logbook, rows: Sequence[Mapping[str, Any]], days: Sequen
         raise EntryRefused(faults)
     off = {values["date"] for values, _ in read if values["day_off"]}
     odd = [tr("{reed} has an entry on {day}, which is ticked as a day off. Is that right?").format(
-        reed=s.reed, day=s.date) for s in found.sittings if s.date in off]
+        reed=row["reed"], day=row["date"]) for row in found.values() if row["date"] in off]
     with logbook.together():
-        done = add_by_day(logbook, [vars(s) for s in found.sittings])
-        faults += [Fault("sittings", None if n is None else found.rows[n], f.column, f.found, f.wanted)
+        done = add_by_day(logbook, list(found.values()))
+        faults += [Fault("sittings", None if n is None else list(found)[n], f.column, f.found, f.wanted)
                    for n, f in done.faults]
         for n, (day, (values, _)) in enumerate(zip(days, read, strict=True), start=1):
             try:

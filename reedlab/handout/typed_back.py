@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -12,9 +11,8 @@ import pandas as pd
 
 from ..analysis.units.first_plays import first_plays
 from ..errors import EntryRefused, Fault
-from ..rows.prefilled import PLANNED, free_place, left_empty
-from ..rows.records import Sitting
-from ..rows.tables import TABLES, Frames
+from ..rows.prefilled import PLANNED, left_empty
+from ..rows.tables import Frames
 from ..rows.values import nearest, read_row, shown
 from ..schedule import PlayDay
 from ..trial.calendar import calendar_of
@@ -22,16 +20,7 @@ from ..trial.protocol import Protocol
 from ..wording import tr
 from .week import to_play
 
-__all__ = ["TypedBack", "in_their_places", "planned_rows", "typed_back", "without_repeats"]
-
-
-@dataclass(frozen=True)
-class TypedBack:
-    """The sittings of a filled sheet; `rows[i]` is the row (from 1) that `sittings[i]` stands in."""
-
-    sittings: tuple[Sitting, ...]
-    rows: tuple[int, ...]
-    left_empty: int
+__all__ = ["planned_rows", "typed_back", "without_repeats"]
 
 
 def planned_rows(protocol: Protocol, days: Iterable[PlayDay], frames: Frames) -> list[dict[str, Any]]:
@@ -88,8 +77,8 @@ def _made_up(protocol: Protocol, coming: Sequence[PlayDay]) -> Counter[str]:
     return held - Counter(s.reed for s in protocol.slots if s.day in numbers)
 
 
-def typed_back(rows: Sequence[Mapping[str, Any]], frames: Frames) -> TypedBack:
-    """Turn the rows of a filled sheet into sittings.
+def typed_back(rows: Sequence[Mapping[str, Any]], frames: Frames) -> dict[int, dict[str, Any]]:
+    """Return the rows of a filled sheet that were filled in, as read, by their place on it from 1.
 
     Parameters
     ----------
@@ -108,8 +97,7 @@ def typed_back(rows: Sequence[Mapping[str, Any]], frames: Frames) -> TypedBack:
     known = set(frames.reeds["reed"])
     log = frames.sittings
     there = {_told(r) for r in log[["date", "reed", "play_min", "overall"]].itertuples(index=False)}
-    out: list[Sitting] = []
-    places: list[int] = []
+    out: dict[int, dict[str, Any]] = {}
     faults: list[Fault] = []
     for n, row in enumerate(rows, start=1):
         if left_empty("sittings", row):
@@ -124,21 +112,10 @@ def typed_back(rows: Sequence[Mapping[str, Any]], frames: Frames) -> TypedBack:
             faults.append(Fault("sittings", n, "reed", tr("{reed} on {date}, as in the logbook").format(
                                                            reed=reed, date=values["date"]),
                                 tr("a row that is not in the logbook yet; empty this one")))
-        if not bad:
-            out.append(Sitting(**{c: values[c] for c in TABLES["sittings"].columns}))
-            places.append(n)
+        out[n] = values
     if faults:
         raise EntryRefused(faults)
-    return TypedBack(in_their_places(out, log), tuple(places), len(rows) - len(out))
-
-
-def in_their_places(sittings: Sequence[Sitting], log: pd.DataFrame) -> tuple[Sitting, ...]:
-    """Give each sitting its place in its day: the plan's where it is free, then the next ones, in the order typed."""
-    places: dict[int, int | None] = {}
-    for n in sorted(range(len(sittings)), key=lambda n: sittings[n].order is None):
-        given = [places[m] for m in places if sittings[m].date == sittings[n].date]
-        places[n] = free_place(log, sittings[n].date, wanted=sittings[n].order, besides=given)
-    return tuple(replace(s, order=places[n]) for n, s in enumerate(sittings))
+    return out
 
 
 def _told(row: Sequence[Any]) -> tuple[Any, ...]:

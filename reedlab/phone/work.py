@@ -16,7 +16,7 @@ from ..folder.clock import is_invented
 from ..folder.resources import find_logbook
 from ..screens import Asked, Entry, Refused, Today, Written, entry_of, save, take_back, today
 from ..screens.not_playing import DayOff, day_off
-from ..screens.words import read_back
+from ..screens.saving import written_words
 from ..trial.pairs import in_words, of_ratings, said
 from ..wording import tr
 
@@ -76,8 +76,8 @@ class Work:
             return Answer(day, "written", self._off_or_not(self._off(self._book.today()).stands))
         if saved not in {str(s.entry_id) for s in (*(s for x in day.lines for s in x.saved), *day.others)}:
             return Answer(day)
-        said = read_back(entry_of(self._book.frames_now(), int(saved), self._book.plans_now()))
-        return Answer(day, "written", tr("Saved: {said}.").format(said=said), entry_id=int(saved))
+        spoken = entry_of(self._book.frames_now(), int(saved), self._book.plans_now())
+        return Answer(day, "written", written_words([Written(int(saved), spoken)]), entry_id=int(saved))
 
     def take(self, what: str, typed: Mapping[str, str]) -> Answer:
         """Take a form of the phone in: "save" an entry, take one of today's "back", or say that one is "away" today."""
@@ -123,10 +123,7 @@ class Work:
         with self._book.writing() as logbook:
             answer = save(logbook, Entry(row, key or None, changed, typed.get("sure")), self._book.trial_days)
         if isinstance(answer, Written):
-            read = f"{read_back(answer.spoken)}." if answer.spoken else tr("an entry that was taken back since.")
-            return Answer(self._day(), "written", (tr("In the book already:") + " " if answer.again
-                                                   else tr("Saved:") + " ") + read,
-                          entry_id=answer.entry_id)
+            return Answer(self._day(), "written", written_words([answer]), entry_id=answer.entry_id)
         return self._open(answer, typed)
 
     def _take_back(self, typed: Mapping[str, str]) -> Answer:

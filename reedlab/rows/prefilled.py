@@ -68,7 +68,7 @@ def placed(rows: Sequence[Mapping[str, Any]], sittings: pd.DataFrame, *,
     Parameters
     ----------
     rows : sequence of mapping
-        In the order they were played.
+        In the order they were played. A place that one has already, from the plan, is kept where it is free.
     sittings : DataFrame
         The logbook's.
     changed : int, optional
@@ -78,9 +78,9 @@ def placed(rows: Sequence[Mapping[str, Any]], sittings: pd.DataFrame, *,
         mine = sittings["entry_id"] == changed
         if (sittings.loc[mine, "date"].dt.date == rows[0]["date"]).all():
             return [dict(rows[0])]
-        sittings = sittings[~mine]
-    out: list[dict[str, Any]] = []
-    for row in rows:
-        given = [r["order"] for r in out if r["date"] == row["date"]]
-        out.append({**row, "order": free_place(sittings, row["date"], besides=given)})
-    return out
+        sittings, rows = sittings[~mine], [{**rows[0], "order": None}]
+    places: dict[int, int | None] = {}
+    for n in sorted(range(len(rows)), key=lambda n: rows[n]["order"] is None):
+        given = [places[m] for m in places if rows[m]["date"] == rows[n]["date"]]
+        places[n] = free_place(sittings, rows[n]["date"], wanted=rows[n]["order"], besides=given)
+    return [{**row, "order": places[n]} for n, row in enumerate(rows)]

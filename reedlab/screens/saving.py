@@ -22,10 +22,10 @@ from ..rows.values import as_it_stands, read_row
 from ..trial.protocol import Protocol as Plan
 from ..wording import tr
 from .due import TrialDay, needs_rating, odd_things, running
-from .words import faults_in_words, lines_of, spoken_row
+from .words import faults_in_words, lines_of, read_back, spoken_row
 
 __all__ = ["AS_PLANNED", "Asked", "Entry", "Looked", "Refused", "Written", "asked", "entry_of", "look_over", "save",
-           "take_back"]
+           "take_back", "written_words"]
 
 #: In the place of a way: the one the plan says for this reed and day, if it says one.
 AS_PLANNED: Final = tr("as planned")
@@ -243,6 +243,13 @@ def _written(logbook: Store, frames: Frames, number: int | None, *, again: bool 
     habits = {h.key: h.name for t in frames.trials["trial"] for h in logbook.protocol(str(t)).habits}
     row = logbook.history("sittings", number).set_index("entry_id").loc[number]
     return Written(number, spoken_row("sittings", row.to_dict(), habits), again)
+
+
+def written_words(answers: Sequence[Written]) -> str:
+    """Return what became of entries that are in the logbook, each as read back, in one sentence."""
+    read = "; ".join(read_back(a.spoken) for a in answers if a.spoken) or tr("an entry that was taken back since")
+    again = all(a.again for a in answers)
+    return (tr("In the book already: {read}.") if again else tr("Saved: {read}.")).format(read=read)
 
 
 def entry_of(frames: Frames, number: int, protocols: Mapping[str, Plan]) -> dict[str, str]:

@@ -6,7 +6,7 @@ import secrets
 from collections.abc import Callable, Mapping, Sequence
 
 from ...screens import Asked, Entry, Refused, Written, save, take_back
-from ...screens.words import read_back
+from ...screens.saving import written_words
 from ...wording import tr
 from ..shared.form import Form
 
@@ -52,10 +52,7 @@ class SendingForm(Form):
         except _NotWrittenError as err:
             self._put_right(entries, settle, dict(zip(named, err.answers, strict=True)))
             return
-        again = all(isinstance(a, Written) and a.again for a in answers)
-        read = "; ".join(read_back(a.spoken) for a in answers if isinstance(a, Written) and a.spoken)
-        self.done((tr("In the book already: {read}.") if again else tr("Saved: {read}.")).format(
-            read=read or tr("an entry that was taken back since")))
+        self.done(written_words([a for a in answers if isinstance(a, Written)]))
 
     def _put_right(self, entries: Callable[[], Mapping[str, Entry]], settle: Callable[[], None],
                    answers: Mapping[str, Refused | Asked | Written]) -> None:
