@@ -34,9 +34,9 @@ class Days:
 def autocorrelated(days: int, n: int, sd: float, rho: float, rng: np.random.Generator) -> FloatArray:
     """Return stationary first-order autocorrelated series, (days, n), with spread `sd`."""
     out = rng.standard_normal((days, n))
-    fresh = np.sqrt(1 - rho**2)
-    for t in range(1, days):
-        out[t] = rho * out[t - 1] + fresh * out[t]
+    out[1:] *= np.sqrt(1 - rho**2)
+    for day, before in zip(out[1:], out[:-1], strict=True):
+        day += rho * before
     out *= sd
     return out
 

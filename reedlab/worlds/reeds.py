@@ -62,7 +62,8 @@ def damage_rate(share: float, scale_h: float, shape: float) -> float:
 
 def to_scale(x: FloatArray, step: float, low: float = 0, high: float = 10) -> FloatArray:
     """Return `x` rounded to `step` and held between the ends of the scale."""
-    return np.clip(np.round(x / step) * step, low, high)
+    out: FloatArray = np.minimum(np.maximum(np.rint(x / step) * step, low), high)
+    return out
 
 
 def sunk(world: World, level: FloatArray, wear: FloatArray, life_h: FloatArray, hours: FloatArray) -> FloatArray:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import InputError
-from ..trial.arrays import BoolArray, FloatArray
+from ..trial.arrays import BoolArray, FloatArray, IntArray
 from ..trial.crossover import planned_b
 from ..trial.protocol import Protocol
 from ..trial.world import World
@@ -139,11 +139,9 @@ class _Run:
         self.plan, self.reeds, self.days, self.dealt, self.rng = plan, reeds, days, dealt, rng
         slots, count = len(plan.slot_day), len(plan.reeds)
         self.rating = np.full((slots, n), np.nan)
-        self.stiffness = np.full((slots, n), np.nan)
+        self.worn_before = np.zeros((slots, n))
         self.play_min = np.zeros((slots, n))
         self.hours_before = np.zeros((slots, n))
-        self.logged = np.zeros((slots, n), dtype=bool)
-        self.used_b = np.zeros((slots, n), dtype=bool)
         self.memory = rng.random((slots, n)) < world.from_memory
         self.unsure = rng.random((slots, n)) < world.unsure_reed
         self.noise = world.noise_sd * rng.standard_normal((slots, n))
@@ -154,24 +152,27 @@ class _Run:
         if protocol.two_reeds:
             self.apart = world.reed_day_sd * np.sqrt(2) * rng.standard_normal((plan.n_days, n))
         self.soft_noise = 0.5 * rng.standard_normal((slots, n))
-        self.forgotten = rng.random((slots, n)) < world.forgotten
+        self.written = rng.random((slots, n)) >= world.forgotten
         if world.bad_days_lost > 0:
             lost = days.shift < np.quantile(days.shift, world.bad_days_lost)
-            self.forgotten |= lost[plan.slot_day - 1]
-        self.unrated = rng.random((slots, n)) < world.unrated
-        self.slip = self._slips(slots)
+            self.written &= ~lost[plan.slot_day - 1]
+        self.rated = self.written & (rng.random((slots, n)) >= world.unrated)
+        self.used_b = self._dealt_of_slots() ^ (self._slips(slots) & (plan.slot_unit >= 0)[:, None])
         # state of the reeds
-        played_before = 0 if protocol.from_new else len(world.ramp_min)
         self.hours = np.zeros((count, n))
         self.hours_b = np.zeros((count, n))
         self.worn = np.full((count, n), 0.0 if protocol.from_new else sum(world.ramp_min) / 60)
-        self.play_days = np.full((count, n), played_before)
         self.low_run = np.zeros((count, n), dtype=np.int_)
+        self.going = np.ones((count, n), dtype=bool)
         self.left_day = np.zeros((count, n), dtype=np.int_)
         self.left_why = np.zeros((count, n), dtype=np.int_)
-        self.youth = np.array([*world.youth, 0.0])
         self.last_b = np.full((count, n), -np.inf)  # the day up to which the second habit was in force
-        self.limits = minute_limits(protocol, world)
+        # by days of play, up to the day from which on nothing changes any more
+        limits, youth = minute_limits(protocol, world), [*world.youth, 0.0]
+        self.grown = max(limits.shape[1], len(youth)) - 1
+        self.limits = np.pad(limits, ((0, 0), (0, self.grown + 1 - limits.shape[1])), mode="edge")
+        self.youth = np.pad(youth, (0, self.grown + 1 - len(youth)))
+        self.play_days = np.full((count, n), 0 if protocol.from_new else min(len(world.ramp_min), self.grown))
 
     def _slips(self, slots: int) -> BoolArray:
         """Where the habit used is not the one dealt: by chance, or because the day is bad."""
@@ -190,64 +191,60 @@ class _Run:
         return turned & (unit >= 0)[:, None]
 
     def play(self) -> Batch:
-        plan, dealt = self.plan, self._dealt_of_slots()
-        self.used_b = dealt ^ (self.slip & (plan.slot_unit >= 0)[:, None])
-        for first, last in plan.day_slices:
+        for first, last in self.plan.day_slices:
             self._day(first, last)
-        turn = np.ascontiguousarray
-        return Batch(
-            self.protocol, self.world, self.seed, plan, self.reeds, self.days,
-            rating=turn(self.rating.T), play_min=turn(self.play_min.T), logged=turn(self.logged.T),
-            used_b=turn(self.used_b.T), from_memory=turn(self.memory.T), unsure_reed=turn(self.unsure.T),
-            stiffness=turn(self.stiffness.T), hours_before=turn(self.hours_before.T),
-            dealt_b=turn(self.dealt.T), left_day=turn(self.left_day.T), left_why=turn(self.left_why.T),
-            hours=turn(self.hours.T))
+        turned = {name: np.ascontiguousarray(x.T) for name, x in {
+            "rating": self.rating, "play_min": self.play_min, "logged": self.written & (self.play_min > 0),
+            "used_b": self.used_b, "from_memory": self.memory, "unsure_reed": self.unsure,
+            "stiffness": self._stiffness(), "hours_before": self.hours_before, "dealt_b": self.dealt,
+            "left_day": self.left_day, "left_why": self.left_why, "hours": self.hours}.items()}
+        return Batch(self.protocol, self.world, self.seed, self.plan, self.reeds, self.days, **turned)
+
+    def _stiffness(self) -> FloatArray:
+        """Return how stiff each reed seemed where it was rated."""
+        if self.protocol.pairs:
+            return np.full(self.rating.shape, np.nan)
+        soft = self.reeds.stiffness[self.plan.slot_reed] - self.world.softening * self.worn_before + self.soft_noise
+        return np.where(np.isnan(self.rating), np.nan, to_scale(soft, 0.5, -3, 3))
 
     def _day(self, first: int, last: int) -> None:
         plan = self.plan
         day = int(plan.slot_day[first])
         s, r = slice(first, last), plan.slot_reed[first:last]
-        up = (self.left_why[r] == GOING) & ~self.days.off[day - 1]
+        up = self.going.take(r, axis=0) & ~self.days.off[day - 1]
         if self.protocol.two_reeds:
-            up &= (self.left_why == GOING).all(axis=0)
+            up &= self.going.all(axis=0)
+        hours, played = self.hours.take(r, axis=0), self.play_days.take(r, axis=0)
         if self.protocol.cap_hours is not None:
-            up &= self.hours[r] < self.protocol.cap_hours
-        minutes = self._minutes(s, r, up, day)
-        self._rate(s, r, up, day)
-        self._wear(s, r, up, day, minutes)
+            up &= hours < self.protocol.cap_hours
+        self.play_min[s] = self._minutes(self.used_b[s], played, up, day)
+        self.hours_before[s], self.worn_before[s] = hours, self.worn.take(r, axis=0)
+        self._rate(s, r, up, day, played)
+        self.play_days[r] = np.minimum(played + up, self.grown)
+        self._wear(s, r, up, day)
 
-    def _minutes(self, s: slice, r: NDArray[np.int_], up: BoolArray, day: int) -> FloatArray:
+    def _minutes(self, b: BoolArray, played: IntArray, up: BoolArray, day: int) -> FloatArray:
         """Share the day's playing among the reeds that are up, within each reed's limit; whole 5 minutes."""
-        stage = np.minimum(self.play_days[r], self.limits.shape[1] - 1)
-        limit = self.limits[self.used_b[s].astype(int), stage]
+        limit = self.limits[b.astype(int), played] if self.protocol.overrides else self.limits[0].take(played)
         share = self.days.minutes[day - 1] / np.maximum(up.sum(axis=0), 1)
-        minutes = np.maximum(5 * np.round(np.minimum(share, limit) / 5), 5.0) * up
-        self.play_min[s] = minutes
-        return minutes
+        return np.maximum(5 * np.rint(np.minimum(share, limit) / 5), 5.0) * up
 
-    def _rate(self, s: slice, r: NDArray[np.int_], up: BoolArray, day: int) -> None:
-        world, reeds = self.world, self.reeds
-        b = self.used_b[s]
-        level = reeds.level[r]
+    def _rate(self, s: slice, r: IntArray, up: BoolArray, day: int, played: IntArray) -> None:
+        world, b = self.world, self.used_b[s]
         if self.protocol.pairs:
             self._prefer(s, up, b, day)
-            self.hours_before[s] = self.hours[r]
             return
-        true = (level - sunk(world, level, reeds.wear[r], reeds.life_h[r], self.worn[r])
-                + self.youth[np.minimum(self.play_days[r], len(self.youth) - 1)]
+        level, wear, life = (x.take(r, axis=0) for x in (self.reeds.level, self.reeds.wear, self.reeds.life_h))
+        true = (level - sunk(world, level, wear, life, self.worn_before[s])
+                + self.youth.take(played)
                 + self.days.shift[day - 1]
                 + world.order_points * (self.plan.slot_order[s][:, None] - 1)
-                + world.effect_points * self._reach(r, up, b, day) + world.effect_wear * self.hours_b[r])
-        soft = (reeds.stiffness[r] - world.softening * self.worn[r] + self.soft_noise[s])
-        wrote = up & ~self.forgotten[s]
-        rated = wrote & ~self.unrated[s]
-        self.logged[s] = wrote
-        self.hours_before[s] = self.hours[r]
-        self.rating[s] = np.where(rated, to_scale(true + self.noise[s], world.step, *world.ends),
-                                  np.nan)
-        self.stiffness[s] = np.where(rated, to_scale(soft, 0.5, -3, 3), np.nan)
+                + world.effect_points * self._reach(r, up, b, day))
+        if world.effect_wear:
+            true += world.effect_wear * self.hours_b[r]
+        self.rating[s] = np.where(up & self.rated[s], to_scale(true + self.noise[s], world.step, *world.ends), np.nan)
 
-    def _reach(self, r: NDArray[np.int_], up: BoolArray, b: BoolArray, day: int) -> FloatArray:
+    def _reach(self, r: IntArray, up: BoolArray, b: BoolArray, day: int) -> FloatArray:
         """Return how much of the second habit's effect there is, from 0 to 1: all while it is in force, less after.
 
         In a crossover a reed is kept one way up to the last day of its half, whether it is played or not.
@@ -271,23 +268,26 @@ class _Run:
         felt = (1 - world.first_holds) * (np.where(b, 1, -1) * (world.effect_points + self.apart[day - 1])
                                           - world.second_points + self.noise[s])
         said = np.where(np.abs(felt) < world.no_difference, 0.0, felt)
-        self.logged[s] = up & ~self.forgotten[s]
-        self.rating[s] = np.where(self.logged[s] & ~self.unrated[s], to_scale(said, world.step, -5, 5), np.nan)
+        self.rating[s] = np.where(up & self.rated[s], to_scale(said, world.step, -5, 5), np.nan)
 
-    def _wear(self, s: slice, r: NDArray[np.int_], up: BoolArray, day: int, minutes: FloatArray) -> None:
+    def _wear(self, s: slice, r: IntArray, up: BoolArray, day: int) -> None:
         p, world, b = self.protocol, self.world, self.used_b[s]
-        hours = minutes / 60
-        self.hours[r] += hours
-        self.hours_b[r] += hours * b
-        self.worn[r] += np.where(b, hours / world.effect_life, hours)
-        self.play_days[r] += up
-        rating = self.rating[s]
-        run = self.low_run[r]
-        low = run if p.pairs else np.where(np.isnan(rating), run, np.where(rating < p.worn_out_below, run + 1, 0))
-        self.low_run[r] = low
-        going = self.left_why[r] == GOING
-        why = np.where(self.hours[r] >= self.reeds.damage_h[r], DAMAGED, GOING)
-        why = np.where(low >= p.in_a_row, WORN_OUT, why)  # the low rating came before the accident
-        gone = up & going & (why != GOING)
-        self.left_why[r] = np.where(gone, why, self.left_why[r])
-        self.left_day[r] = np.where(gone, day, self.left_day[r])
+        hours = self.play_min[s] / 60
+        so_far = self.hours_before[s] + hours
+        self.hours[r] = so_far
+        if world.effect_wear:
+            self.hours_b[r] += hours * b
+        if world.effect_life != 1:
+            hours[b] /= world.effect_life
+        self.worn[r] = self.worn_before[s] + hours
+        gone = so_far >= self.reeds.damage_h.take(r, axis=0)
+        if not p.pairs:
+            rating, low = self.rating[s], self.low_run.take(r, axis=0)
+            under = rating < p.worn_out_below
+            self.low_run[r] = low = (low + under) * (under | np.isnan(rating))
+            gone |= low >= p.in_a_row
+        place, run = np.nonzero(up & gone)
+        reed = r[place]
+        self.going[reed, run], self.left_day[reed, run] = False, day
+        # the low rating came before the accident
+        self.left_why[reed, run] = np.where(self.low_run[reed, run] >= p.in_a_row, WORN_OUT, DAMAGED)

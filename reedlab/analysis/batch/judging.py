@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -142,13 +141,15 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
 
     verdict = spread(claims.verdict, "cannot_tell")
     back = np.zeros(k, dtype=bool)
-    if hold:
-        told = [Counted("missing", *missing_by_unit(trials, day), halves=p.crossover)]
+    said = np.flatnonzero(verdict != "cannot_tell")
+    if hold and len(said):
+        some = trials.take(said)
+        told = [Counted("missing", *missing_by_unit(some, day), halves=p.crossover)]
         if p.design == "reed_by_reed":
-            gone = given_up_by_unit(trials, read.worn_out)
+            gone = given_up_by_unit(some, None if read.worn_out is None else read.worn_out[said])
             told.append(Counted("given_up", gone, np.ones(gone.shape), halves=p.crossover))
-        back = held_back(verdict, told, trials.dealt_b, p.blocks, bars_of(p),
-                         partial(read.falls, verdict), **how) != ""
+        back[said] = held_back(verdict[said], told, some.dealt_b, p.blocks, bars_of(p),
+                               lambda apart, which: read.falls(verdict, apart, said[which]), **how) != ""
         verdict[back] = "cannot_tell"
     p_at = np.ones((k, len(at)))
     for j, gap in enumerate(at):

@@ -56,8 +56,8 @@ class Deals:
         self.is_b, self.used, self.block = is_b, used, np.asarray(block)
         self._how = {"limit": limit, "samples": samples, "seed": seed}
         self.members = layout_of(list(block), 0).members
-        left = np.stack([used[:, m].sum(axis=1) for m in self.members], axis=1)
-        left_b = np.stack([(used & is_b)[:, m].sum(axis=1) for m in self.members], axis=1)
+        left, left_b = (np.stack([here[:, m].sum(axis=1) for m in self.members], axis=1)
+                        for here in (used, used & is_b))
         code = left * (used.shape[1] + 1) + left_b
         self.size = np.ones(len(is_b))
         for c in np.unique(code):
@@ -69,14 +69,16 @@ class Deals:
         free = self.exact & (len(is_b) > 1)
         order = np.where(free[:, None], np.argsort(-code, axis=1, kind="stable"), np.arange(len(self.members)))
         shape = np.column_stack([self.exact, np.take_along_axis(code, order, axis=1)])
-        self._shapes, self._shape_of = np.unique(shape, axis=0, return_inverse=True)
-        self._shape_of = self._shape_of.ravel()
+        as_text = shape.astype(">i8").view(f"S{8 * shape.shape[1]}").ravel()  # sorts as the numbers do, but sooner
+        _, first, self._shape_of = np.unique(as_text, return_index=True, return_inverse=True)
+        self._shapes = shape[first]
         rank = np.empty_like(order)
         np.put_along_axis(rank, order, np.broadcast_to(np.arange(order.shape[1]), order.shape), axis=1)
         place = np.empty(used.shape[1], dtype=np.intp)
         for b, m in enumerate(self.members):
             place[m] = b
         self._columns = np.argsort(np.where(used, rank[:, place], len(self.members)), axis=1, kind="stable")
+        self._there = np.take_along_axis(used, self._columns, axis=1)
         self._known: dict[int, Shuffles] = {}
 
     @classmethod
@@ -118,9 +120,7 @@ class Deals:
             1 or -1 where only the first, or the second, is asked for: the other one then says nothing.
         """
         upper, lower = np.ones(len(rows)), np.ones(len(rows))
-        columns = self._columns[rows]
-        packed = np.where(np.take_along_axis(self.used[rows], columns, axis=1),
-                          np.take_along_axis(values, columns, axis=1), 0.0)
+        packed = np.where(self._there[rows], np.take_along_axis(values, self._columns[rows], axis=1), 0.0)
         shape = self._drawn_as[self._shape_of[rows]]
         for one in np.unique(shape):
             mine = np.flatnonzero(shape == one)

@@ -1,7 +1,7 @@
 """Every arrangement as one of a left half and one of a right half: counting them without listing them.
 
 The sum over the units dealt B is a sum over the left half plus one over the right half. With the right half's sums
-sorted, one search for each sum of the left counts all arrangements at least as high as the observed one: some
+sorted among what each sum of the left lacks, all arrangements at least as high as the observed one are counted: some
 thousand steps where there are millions of arrangements (Horowitz & Sahni 1974, J. ACM 21, 277-292; from memory).
 Where sums are linear in a difference d, such counts at a few d's close in on the d at which a given number of
 arrangements has passed the observed one; the few left between are then listed, so that the answer is exact.
@@ -189,17 +189,25 @@ def count_pairs(left: FloatArray, right: FloatArray, observed: FloatArray, tie: 
 
     `side` as in `Deals.tails`.
     """
-    one, two = (left, right) if left.shape[1] <= right.shape[1] else (right, left)
-    # sorted queries: each search starts near the last
-    one, two = np.sort(one, axis=1)[:, ::-1], np.sort(two, axis=1)
-    least, most = (observed - tie)[:, None] - one, (observed + tie)[:, None] - one
-    below, up_to = np.zeros((2, *one.shape), dtype=np.intp)
-    for i, row in enumerate(two):
-        if side >= 0:
-            below[i] = row.searchsorted(least[i])
-        if side <= 0:
-            up_to[i] = row.searchsorted(most[i], "right")
-    return one.shape[1] * two.shape[1] - below.sum(axis=1), up_to.sum(axis=1)
+    pairs = np.full(len(left), left.shape[1] * right.shape[1])
+    below = _pairs_below(left, right, observed - tie) if side >= 0 else 0 * pairs
+    return pairs - below, _pairs_below(left, right, observed + tie) if side <= 0 else 0 * pairs
+
+
+def _pairs_below(left: FloatArray, right: FloatArray, bound: FloatArray) -> IntArray:
+    """Count the pairs whose sum is below a bound: for each of the left, the ones of the right before what it lacks.
+
+    One sort for all rows tells them: the last binary digit, far below any tie, marks the numbers of the left.
+    """
+    many = left.shape[1]
+    both = np.concatenate([bound[:, None] - left, right], axis=1)
+    bits = both.view(np.int64)
+    bits &= -2
+    bits[:, :many] |= 1
+    both.sort(axis=1)
+    bits &= 1
+    place: IntArray = bits @ np.arange(both.shape[1])
+    return place - many * (many - 1) // 2
 
 
 def shared_out(ways: Sequence[int], but: int | None = None, size: int = 1) -> tuple[list[int], list[int]]:

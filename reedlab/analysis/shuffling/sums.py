@@ -44,7 +44,7 @@ def subset_sums(values: FloatArray, k: int) -> FloatArray:
     if k == 1:
         return values
     # grown[j] holds the sums of j-subsets that can still grow to k
-    grown = [np.zeros((m, math.comb(s - k + j, j))) for j in range(k + 1)]
+    grown = [np.zeros((m, 1)), *(np.empty((m, math.comb(s - k + j, j))) for j in range(1, k + 1))]
     filled = [1] + [0] * k
     for i in range(s):
         for j in range(min(k, i + 1), 0, -1):
