@@ -27,6 +27,7 @@ SIZES: Final = (1, 2, 3, 4, 6, 8, 12, 16, 24)
 _ENOUGH: Final = 0.8
 _MOST_PUPILS, _MOST_REEDS = 60, 20
 _START: Final = date(2000, 1, 3)
+_SEED: Final = 1
 
 
 @dataclass(frozen=True)
@@ -55,8 +56,8 @@ class ClassOutlook:
 
 
 def class_outlook(plan: ClassPlan, *, reeds: int = 4, pupils: int = 8, sizes: Sequence[int] = SIZES,
-                  world: World | None = None, trials: int = 200, seed: int = 1) -> ClassOutlook:
-    """Return what a class can show.
+                  trials: int = 200) -> ClassOutlook:
+    """Return what a class can show, by what is assumed of pupils and reeds.
 
     Parameters
     ----------
@@ -67,9 +68,7 @@ def class_outlook(plan: ClassPlan, *, reeds: int = 4, pupils: int = 8, sizes: Se
         The class asked about, tried beside `sizes`.
     sizes : sequence of int
         Tried from the smallest on, up to the first that settles it; one pupil and the class asked about always are.
-    world : World, optional
-        What is assumed of pupils and reeds.
-    trials, seed : int
+    trials : int
         Simulated classes at each size and gap.
 
     Raises
@@ -81,8 +80,8 @@ def class_outlook(plan: ClassPlan, *, reeds: int = 4, pupils: int = 8, sizes: Se
                           (tr("Reeds each pupil has"), reeds, _MOST_REEDS)):
         if not 1 <= n <= most:
             raise InputError(tr("{what}: wanted 1 to {most}, not {n}.").format(what=what, most=most, n=n))
-    base = World() if world is None else world
-    one = deal_for(plan, box_of_new_reeds("1", base, seed, reeds), start=_START, seed=seed, instrument="clarinet",
+    base = World()
+    one = deal_for(plan, box_of_new_reeds("1", base, _SEED, reeds), start=_START, seed=_SEED, instrument="clarinet",
                    trial="class", simulations=100).protocol
     found: list[Odds] = []
     settles: int | None = None
@@ -91,7 +90,7 @@ def class_outlook(plan: ClassPlan, *, reeds: int = 4, pupils: int = 8, sizes: Se
             continue
         whole = side_by_side(one, n)
         # the minutes are a pupil's own: side by side there are so many of them
-        told = forecast(whole, world=base.but(minutes_a_day=base.minutes_a_day * n), trials=trials, seed=seed,
+        told = forecast(whole, world=base.but(minutes_a_day=base.minutes_a_day * n), trials=trials, seed=_SEED,
                         gaps=(whole.card.none, whole.matters))
         found.append(Odds(n, told.right, told.same, trials))
         if told.right >= _ENOUGH and settles is None:

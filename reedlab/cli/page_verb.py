@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from ..errors import InputError
 from ..folder.clock import day_called
@@ -13,10 +12,7 @@ from ..folder.printing import write_pdf
 from ..wording import tr
 from .arguments import AddVerb
 
-if TYPE_CHECKING:
-    from ..summary import Answer
-
-__all__ = ["add_page_verb", "write_page"]
+__all__ = ["add_page_verb"]
 
 
 def add_page_verb(verb: AddVerb) -> None:
@@ -33,30 +29,6 @@ def add_page_verb(verb: AddVerb) -> None:
     page.add_argument("--today", metavar="DATE", help=tr("read it as of this day"))
 
 
-def write_page(answer: Answer, path: Path, *, report: bool = False) -> Path:
-    """Write an answer as one HTML file that needs nothing beside it, and return its path.
-
-    Parameters
-    ----------
-    answer : Answer
-    path : Path
-        A file ending in .html or .htm; written over if it is there.
-    report : bool
-        The full report instead of the one page.
-
-    Raises
-    ------
-    InputError
-        If the name does not end in .html, or the file cannot be written there.
-    """
-    path = Path(path).expanduser()
-    if path.suffix.lower() not in (".html", ".htm"):
-        raise InputError(tr("`-o` is {path!r}; wanted a file whose name ends in .html or .json.").format(
-                             path=str(path)))
-    write_file(path, answer.report_html() if report else answer.to_html())
-    return path
-
-
 def _page(args: argparse.Namespace) -> None:
     from ..errands.hand_on import opened_trial, write_copy
     from ..errands.read_trial import read_trial
@@ -64,6 +36,9 @@ def _page(args: argparse.Namespace) -> None:
     out = Path(args.out).expanduser() if args.out else None
     if out is None and args.pdf is None:
         raise InputError(tr("Say which file to write: -o FILE.html, -o FILE.json or --pdf FILE.pdf."))
+    if out is not None and out.suffix.lower() not in (".html", ".htm", ".json"):
+        raise InputError(tr("`-o` is {path!r}; wanted a file whose name ends in .html or .json.").format(
+                             path=str(out)))
     with opened_trial(Path(args.logbook)) as logbook:
         today = logbook.read_on if args.today is None and logbook.read_on else day_called(
             args.today, Path(args.logbook).parent)
@@ -73,9 +48,10 @@ def _page(args: argparse.Namespace) -> None:
             if args.pdf is None:
                 return
         found = read_trial(logbook, args.trial, today=today, player=args.player)
+    html = found.report_html() if args.report else found.to_html()
     if out is not None and out.suffix.lower() != ".json":
+        write_file(out, html)
         print(tr("Written to {write_page}. Open it in a browser to print it or to save it as PDF.").format(
-                  write_page=write_page(found, out, report=args.report)))
+                  write_page=out))
     if args.pdf is not None:
-        html = found.report_html() if args.report else found.to_html()
         print(tr("Written to {write_pdf}.").format(write_pdf=write_pdf(html, Path(args.pdf).expanduser())))

@@ -86,7 +86,7 @@ def fair_plan(seed: int) -> Protocol:
                    design="day_by_day").protocol
 
 
-def why(players: int = 300, seed: int = 1, *, gap: float = 1.0, world: World | None = None,
+def why(players: int = 300, seed: int = 1, *, gap: float = 1.0,
         step: Callable[[int], object] | None = None) -> Why:
     """Let imagined players compare two ways, casually and fairly, where these are alike and where they differ.
 
@@ -98,8 +98,6 @@ def why(players: int = 300, seed: int = 1, *, gap: float = 1.0, world: World | N
         Same seed, same players.
     gap : float
         True difference where there is one, in points.
-    world : World, optional
-        What players and reeds are like; our assumptions by default. Its own effect is replaced.
     step : callable, optional
         Told how many players have just been done; there are ``2 * len(METHODS) * players``.
 
@@ -124,11 +122,10 @@ def why(players: int = 300, seed: int = 1, *, gap: float = 1.0, world: World | N
     if faults:
         raise InputError("\n".join(faults))
     tell = step or (lambda done: None)
-    base = World() if world is None else world
     plan = fair_plan(seed)
     ratings, told = None, []
     for truth in (0.0, gap):
-        now = base.but(effect_points=truth)
+        now = World(effect_points=truth)
         row = []
         for method, reeds in METHODS:
             if not reeds:

@@ -14,9 +14,9 @@ from ..errors import ExchangeError, Fault
 from ..rows.tables import TABLES
 from ..rows.values import read_row
 from ..wording import tr
-from .exchange import Report
+from .exchange import Report, take_in
 from .incoming import Entry, Folder
-from .merging import Merge, merge
+from .merging import merge
 from .sheets import TooMuch
 from .store import Logbook
 from .workbook import read_sheets
@@ -90,28 +90,22 @@ def _filled(title: str, lines: Sequence[tuple[int, list[Any]]], spans: Iterable[
 
 def faults_in(rows: Rows, logbook: Logbook | None, file: str, today: date) -> list[Fault]:
     """Return what keeps rows from being taken into a logbook, or into a new one, by line. Nothing is written."""
-    if logbook is None:
-        none: dict[str, Any] = {t: [] for t in TABLES}
-        return _merged(rows, none, none, today, file).faults
-    return _merged(rows, *logbook.all_rows(), today, file).faults
+    none: dict[str, Any] = {t: [] for t in TABLES}
+    current, every = (none, none) if logbook is None else logbook.all_rows()
+    return merge(_folder(rows, file), current, every, today).faults
 
 
 def take_rows(rows: Rows, logbook: Logbook, file: str) -> Report:
     """Take rows into a logbook, all or nothing; what it has already is counted. ExchangeError with every fault."""
-    with logbook.merging() as (current, every, write):
-        found = _merged(rows, current, every, logbook.today, file)
-        if found.faults:
-            raise ExchangeError(found.faults)
-        for table, entries in found.entries.items():
-            write(table, entries)
-    return Report({t: len(es) for t, es in found.entries.items()}, found.skipped)
+    return take_in(_folder(rows, file), logbook)
 
 
-def _merged(rows: Rows, current: Any, every: Any, today: date, file: str) -> Merge:
+def _folder(rows: Rows, file: str) -> Folder:
+    """Return rows as if they had been read from a folder."""
     folder = Folder({t: [] for t in TABLES}, {f"{t}.csv" for t in rows}, [])
     for table, given in rows.items():
         for line, row in given:
             values, bad = read_row(table, row)
             folder.faults += [Fault(file, line, *f) for f in bad]
             folder.entries[table].append(Entry(file, line, values, given=frozenset(row), sound=not bad))
-    return merge(folder, current, every, today)
+    return folder

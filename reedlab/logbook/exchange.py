@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
@@ -19,12 +18,12 @@ from ._damage import AlreadyThere
 from ._rows import Entries
 from .csv_files import write_csv
 from .datapackage import describe, read_package
-from .incoming import read_folder
+from .incoming import Folder, read_folder
 from .merging import merge
 from .store import Logbook
 from .workbook import Cells, cell_name, sheet_name
 
-__all__ = ["Report", "export_folder", "files_of", "import_folder", "import_into", "plan_names"]
+__all__ = ["Report", "export_folder", "files_of", "import_folder", "import_into", "plans_of", "take_in"]
 
 
 #: What an earlier export left, to be replaced.
@@ -102,7 +101,11 @@ def import_folder(path: str | Path, logbook: Logbook, *, decimal_comma: bool = F
     ExchangeError
         With every fault, by file, line and column. The logbook stays as it was.
     """
-    folder = read_folder(Path(path), decimal_comma=decimal_comma)
+    return take_in(read_folder(Path(path), decimal_comma=decimal_comma), logbook)
+
+
+def take_in(folder: Folder, logbook: Logbook) -> Report:
+    """Take what was read into a logbook, all or nothing; ExchangeError with every fault."""
     with logbook.merging() as (current, every, write):
         found = merge(folder, current, every, logbook.today)
         if found.faults:
@@ -117,8 +120,7 @@ def import_folder(path: str | Path, logbook: Logbook, *, decimal_comma: bool = F
                   folder.left_empty, tuple(folder.changed))
 
 
-def import_into(path: str | Path, target: str | Path, *, decimal_comma: bool = False,
-                now: Callable[[], datetime] | None = None) -> Report:
+def import_into(path: str | Path, target: str | Path, *, decimal_comma: bool = False) -> Report:
     """Read a folder or spreadsheet into the logbook at `target`, which is made if there is none.
 
     A new one is there only once all of it was taken in. Came another to be there meanwhile, that one takes it in.
@@ -126,12 +128,12 @@ def import_into(path: str | Path, target: str | Path, *, decimal_comma: bool = F
     """
     if not Path(target).exists() or is_empty_of_ours(Path(target)):
         try:
-            with Logbook.drafted(target, now=now) as logbook:
+            with Logbook.drafted(target) as logbook:
                 report = import_folder(path, logbook, decimal_comma=decimal_comma)
             return report
         except AlreadyThere:
             pass
-    with Logbook.open(target, now=now) as logbook:
+    with Logbook.open(target) as logbook:
         return import_folder(path, logbook, decimal_comma=decimal_comma)
 
 
@@ -180,7 +182,7 @@ def _be_ours(target: Path) -> None:
 
 
 def _write(entries: Mapping[str, tuple[Entries, Entries]], folder: Path) -> None:
-    plans = plan_names([*entries["trials"][1], *entries["trials"][0]])
+    plans, texts = plans_of(entries)
     described = []
     for table, history, rows in files_of(entries):
         name = layout.file_of(table, history=history)
@@ -190,9 +192,8 @@ def _write(entries: Mapping[str, tuple[Entries, Entries]], folder: Path) -> None
         described.append((table, history))
     if plans:
         (folder / layout.PROTOCOLS).mkdir()
-    for row in (*entries["trials"][0], *entries["trials"][1]):
-        place = folder / layout.PROTOCOLS / plans[row["trial"], row["protocol_sha256"]]
-        write_file(place, _pretty(json.loads(row["protocol"])))
+    for file, text in texts.items():
+        write_file(folder / layout.PROTOCOLS / file, _pretty(json.loads(text)))
     write_file(folder / layout.PACKAGE, _pretty(describe(folder, described), sort=False))
 
 
@@ -217,10 +218,11 @@ def _cell(table: str, column: str, row: Mapping[str, Any], plans: Mapping[tuple[
     return layout.guarded(text) if isinstance(row[column], str) else text
 
 
-def plan_names(trials: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str], str]:
-    """Return a file name for each plan: the trial's name, with part of the fingerprint where needed."""
-    plans = dict.fromkeys((r["trial"], r["protocol_sha256"]) for r in trials)
+def plans_of(entries: Mapping[str, tuple[Entries, Entries]]) -> tuple[dict[tuple[str, str], str], dict[str, str]]:
+    """Return a file name for each plan: the trial's name, with part of the fingerprint where needed; and its text."""
+    plans = {(r["trial"], r["protocol_sha256"]): r["protocol"] for r in (*entries["trials"][1], *entries["trials"][0])}
     stems = {plan: "".join(c if c.isalnum() or c in "-_" else "-" for c in plan[0]) for plan in plans}
     folded = [s.casefold() for s in stems.values()]
-    return {plan: f"{s}.json" if folded.count(s.casefold()) == 1 else f"{s}-{plan[1][:8]}.json"
-            for plan, s in stems.items()}
+    names = {plan: f"{s}.json" if folded.count(s.casefold()) == 1 else f"{s}-{plan[1][:8]}.json"
+             for plan, s in stems.items()}
+    return names, {names[plan]: text for plan, text in plans.items()}

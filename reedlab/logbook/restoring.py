@@ -10,7 +10,7 @@ import warnings
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -72,8 +72,7 @@ def copies(path: Path, now: Held | None = None) -> list[Held]:
     """Return the copies of a logbook, the one made last first, each held against the logbook as it is now."""
     seals = (now or held_now(path)).seals
     held = [_held(p, name) for _, name, p in reversed(copies_of(path))]
-    return [Held(h.path, h.name, h.entries, h.last, h.lost, Counter(t for t, _ in seals - h.seals), h.seals)
-            for h in held]
+    return [replace(h, lacks=Counter(t for t, _ in seals - h.seals)) for h in held]
 
 
 def _held(path: Path, name: str) -> Held:

@@ -24,7 +24,7 @@ from ..rows.values import YEARS, wanted
 from ..trial.protocol import Habit
 from ..wording import tr
 from . import layout
-from .exchange import files_of, plan_names
+from .exchange import files_of, plans_of
 from .store import Logbook
 from .workbook import APART, PLANS_SHEET, sheet_name
 
@@ -104,14 +104,14 @@ def export_workbook(logbook: Logbook, path: str | Path) -> None:
     book = Workbook()
     book.remove(book.worksheets[0])
     with logbook.entries() as entries:
-        plans = plan_names([*entries["trials"][1], *entries["trials"][0]])
+        plans, texts = plans_of(entries)
         for table, history, rows in files_of(entries):
             made = ({**r, "protocol_file": plans[r["trial"], r["protocol_sha256"]]} if table == "trials" else r
                     for r in rows)
             _fill(book.create_sheet(), sheet_name(layout.file_of(table, history=history)),
                   layout.fields_of(table, history=history), made, {})
-        if plans:
-            _write_plans(book.create_sheet(PLANS_SHEET), plans, [*entries["trials"][1], *entries["trials"][0]])
+        if texts:
+            _write_plans(book.create_sheet(PLANS_SHEET), texts)
     make_folder(target.parent)
     write_file(target, _bytes(book), new=True, private=True)
 
@@ -201,9 +201,7 @@ def _apart(book: Workbook, offers: Mapping[str, Sequence[str]], told: Sequence[s
             _put(lists, row, n, value)
 
 
-def _write_plans(sheet: Worksheet, plans: Mapping[tuple[str, str], str],
-                 trials: Sequence[Mapping[str, Any]]) -> None:
-    texts = {plans[t["trial"], t["protocol_sha256"]]: t["protocol"] for t in trials}
+def _write_plans(sheet: Worksheet, texts: Mapping[str, str]) -> None:
     rows = [(file, str(k // _PART + 1), text[k:k + _PART]) for file, text in texts.items()
             for k in range(0, len(text), _PART)]
     for n, row in enumerate([("protocol_file", "part", "text"), *rows], start=1):

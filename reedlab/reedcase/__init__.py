@@ -6,9 +6,9 @@ from .both_ways import Against, against_each_other
 from .lasting import LifeBelief, Span, belief, left, reserve
 from .overview import CaseView, open_case
 from .ready import ConcertPick, Turn, for_concert, turn
-from .spent import BoxCost, Death, Retired, box_costs, deaths, retired
+from .spent import BoxCost, Retired, box_costs, deaths, retired
 from .states import ReedState, states
 
-__all__ = ["Against", "BoxCost", "CaseView", "ConcertPick", "Death", "LifeBelief", "ReedState", "Retired", "Span",
+__all__ = ["Against", "BoxCost", "CaseView", "ConcertPick", "LifeBelief", "ReedState", "Retired", "Span",
            "Turn", "against_each_other", "belief", "box_costs", "deaths", "for_concert", "left", "open_case", "reserve",
            "retired", "states", "turn"]

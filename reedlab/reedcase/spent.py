@@ -14,7 +14,7 @@ from ..analysis.units.life_values import rule_index
 from ..rows.tables import RETIRE_REASONS, Frames
 from ..trial.practice import RAMP, value
 
-__all__ = ["BoxCost", "Death", "Retired", "box_costs", "deaths", "retired"]
+__all__ = ["BoxCost", "Retired", "box_costs", "deaths", "retired"]
 
 
 @dataclass(frozen=True)
@@ -25,15 +25,6 @@ class Retired:
     hours: float
     on: date
     reason: str
-
-
-@dataclass(frozen=True)
-class Death:
-    """One reason, how many reeds it took and the middle of their playing hours."""
-
-    reason: str
-    reeds: int
-    median_h: float
 
 
 @dataclass(frozen=True)
@@ -62,14 +53,10 @@ def retired(frames: Frames, on: date) -> list[Retired]:
     return sorted(out, key=lambda r: (r.on, r.reed), reverse=True)
 
 
-def deaths(gone: Collection[Retired]) -> list[Death]:
-    """Return what reeds die of here, the most common reason first."""
-    out = []
-    for reason in RETIRE_REASONS:
-        hours = [r.hours for r in gone if r.reason == reason]
-        if hours:
-            out.append(Death(reason, len(hours), median(hours)))
-    return sorted(out, key=lambda d: -d.reeds)
+def deaths(gone: Collection[Retired]) -> list[tuple[str, int, float]]:
+    """Return what reeds die of here, the most common first: how many reeds, and the middle of their playing hours."""
+    hours = {reason: [r.hours for r in gone if r.reason == reason] for reason in RETIRE_REASONS}
+    return sorted(((reason, len(h), median(h)) for reason, h in hours.items() if h), key=lambda d: -d[1])
 
 
 def box_costs(frames: Frames, on: date, *, sealed: Collection[str] = ()) -> list[BoxCost]:

@@ -118,7 +118,7 @@ def case_page(case: CaseView, ever_gone: int = 0) -> CasePage:
         facts=(_to_play(case, asked), _concert(ready, known), _good(case, costs), _next_box(case)),
         rows=rows, widest=max([r.hours.high or r.hours.played for r in rows], default=1.0) or 1.0,
         new=tuple(_new(new)), notes=tuple(_notes(case, rows)), ready=ready, costs=costs,
-        deaths=tuple((CHOICE_WORDS[d.reason], d.reeds, f"{d.median_h:.1f}") for d in deaths(case.gone)),
+        deaths=tuple((CHOICE_WORDS[why], n, f"{hours:.1f}") for why, n, hours in deaths(case.gone)),
         gone=tuple((g.reed, g.on.isoformat(), CHOICE_WORDS[g.reason], f"{g.hours:.1f}") for g in case.gone),
         older=max(0, ever_gone - len(case.gone)))
 

@@ -74,10 +74,8 @@ def test_what_a_killed_writer_left_is_swept_away_later(tmp_path: Path) -> None:
 
 WRITERS = {
     "page": """
-from reedlab.cli.page_verb import write_page
-class Answer:
-    def to_html(self): return 'x' * 100_000
-write_page(Answer(), there / 'a.html')""",
+from reedlab.folder.filing import write_file
+write_file(there / 'a.html', 'x' * 100_000)""",
     "sheet": """
 from reedlab.errands.papers import write_page
 write_page(there / 'sheet.html', '<meta charset="utf-8">' * 999)""",
