@@ -9,13 +9,14 @@ import pandas as pd
 import pytest
 
 from reedlab.demo import set_up_demo
-from reedlab.demo.story import SEED
-from reedlab.demo.write import write_demo
 from reedlab.errands.read_trial import read_trial
 from reedlab.errors import InputError
 from reedlab.folder.clock import TODAY_FILE, today_in
 from reedlab.folder.resources import demo_data_dir, find_logbook
 from reedlab.logbook import Logbook
+
+from .story import SEED
+from .write import write_demo
 
 LONG, SHORT, RUNNING, STANDING = "Drying and life", "Water or mouth", "High or low", "Rinse or wipe"
 
@@ -135,7 +136,7 @@ def test_a_folder_that_is_not_a_demo_is_not_written_over(tmp_path: Path) -> None
 
 @pytest.mark.slow
 def test_the_shipped_data_are_made_anew_from_the_seed(tmp_path: Path) -> None:
-    """`python -m reedlab.demo FOLDER` gives the shipped files byte for byte, but for the pictures of pages.
+    """`python -m tests.demo FOLDER` gives the shipped files byte for byte, but for the pictures of pages.
 
     What the analysis found may differ in its last digits from one NumPy to the next.
     """

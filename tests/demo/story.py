@@ -12,14 +12,15 @@ from typing import Any, Final
 
 import numpy as np
 
-from ..plan import draw_up
-from ..rows.records import Box, Day, Record, Reed, Retirement, Setup, Sitting
-from ..rows.tables import typed
-from ..trial.calendar import calendar_with
-from ..trial.protocol import Protocol
-from ..worlds import Batch, World, simulate
-from ..worlds.diary import day_rows, retirement_rows, sitting_rows
-from ..worlds.reeds import Reeds, draw_reeds
+from reedlab.plan import draw_up
+from reedlab.rows.records import Box, Day, Record, Reed, Retirement, Setup, Sitting
+from reedlab.rows.tables import typed
+from reedlab.trial.calendar import calendar_with
+from reedlab.trial.protocol import Protocol
+from reedlab.worlds import Batch, World, simulate
+from reedlab.worlds.diary import day_rows, retirement_rows, sitting_rows
+from reedlab.worlds.reeds import Reeds, draw_reeds
+
 from .standing_story import RATIO, standing_story
 
 __all__ = ["SEED", "START", "Event", "Story", "Told", "tell"]

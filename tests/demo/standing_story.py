@@ -9,15 +9,15 @@ from typing import Final
 
 import numpy as np
 
-from ..plan import draw_up_standing
-from ..plan.standing import reeds_to_deal
-from ..rows.records import Box, Deal, Reed, Retirement, Sitting
-from ..rows.tables import typed
-from ..trial.opened_boxes import deal_rows, opening, with_boxes
-from ..trial.protocol import Protocol
-from ..worlds import World
-from ..worlds.reeds import Reeds, draw_reeds
-from ..worlds.standing import ON_THE_GO
+from reedlab.plan import draw_up_standing
+from reedlab.plan.standing import reeds_to_deal
+from reedlab.rows.records import Box, Deal, Reed, Retirement, Sitting
+from reedlab.rows.tables import typed
+from reedlab.trial.opened_boxes import deal_rows, opening, with_boxes
+from reedlab.trial.protocol import Protocol
+from reedlab.worlds import World
+from reedlab.worlds.reeds import Reeds, draw_reeds
+from reedlab.worlds.standing import ON_THE_GO
 
 __all__ = ["NAME", "RATIO", "standing_story"]
 

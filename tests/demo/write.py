@@ -10,14 +10,14 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from ..errands.read_trial import read_trial
-from ..errors import InputError
-from ..folder.clock import TODAY_FILE, is_invented
-from ..folder.filing import write_file
-from ..logbook import Logbook
-from ..logbook.exchange import export_folder
-from ..trial.outcomes import OUTCOMES
-from ..wording import tr
+from reedlab.errands.read_trial import read_trial
+from reedlab.errors import InputError
+from reedlab.folder.clock import TODAY_FILE, is_invented
+from reedlab.folder.filing import write_file
+from reedlab.logbook import Logbook
+from reedlab.logbook.exchange import export_folder
+from reedlab.trial.outcomes import OUTCOMES
+
 from .story import SEED, Story, Told, tell
 
 __all__ = ["write_demo", "write_logbook"]
@@ -72,8 +72,7 @@ def write_demo(folder: Path) -> dict[str, Any]:
     """Make the demo data in `folder` (made if new; the files of an older demo are replaced); return the truths."""
     folder.mkdir(parents=True, exist_ok=True)
     if (folder / "logbook").exists() and not is_invented(folder):
-        raise InputError(tr("{folder} holds something that is not the demo; nothing was written.").format(
-                             folder=folder))
+        raise InputError(f"{folder} holds something that is not the demo; nothing was written.")
     story = tell()
     with TemporaryDirectory() as scratch:
         path = Path(scratch) / "demo.logbook"
@@ -156,5 +155,5 @@ def _readme(truths: dict[str, Any]) -> str:
               + (" (times as many playing hours)" if OUTCOMES[t["outcome"]].lives else " (points)")
               for t in truths["trials"]]
     lines += ["", "`logbook/` is a folder of CSV files as `reedlab export` writes it, with the history of",
-              "corrected entries. Make it all anew, from a checkout: `python -m reedlab.demo demo_data`.", ""]
+              "corrected entries. Make it all anew, from a checkout: `python -m tests.demo demo_data`.", ""]
     return "\n".join(lines)

@@ -1,21 +1,18 @@
-"""The demo: an invented player's logbook, set up in a folder to look at.
-
-The data travel with reedlab; `python -m reedlab.demo FOLDER` makes them anew from their seed.
-"""
+"""The demo: an invented player's logbook, set up in a folder to look at. Its data travel with reedlab."""
 
 from __future__ import annotations
 
 from datetime import date, datetime, time
 from pathlib import Path
 
-from ..desk.home import prepare_folder
-from ..errors import InputError
-from ..folder.clock import TODAY_FILE, is_invented
-from ..folder.filing import write_file
-from ..folder.resources import demo_data_dir, find_logbook
-from ..logbook import Logbook
-from ..logbook.exchange import import_folder
-from ..wording import tr
+from .desk.home import prepare_folder
+from .errors import InputError
+from .folder.clock import TODAY_FILE, is_invented
+from .folder.filing import write_file
+from .folder.resources import demo_data_dir, find_logbook
+from .logbook import Logbook
+from .logbook.exchange import import_folder
+from .wording import tr
 
 __all__ = ["set_up_demo"]
 
