@@ -166,16 +166,16 @@ def own_question(
             tr("Say that the effect lasts, and leave the days empty where the ways set how a reed is played."),
             "wears_off")
     first, second = sorted((one, two), key=lambda h: h.key)
+    base = replace(base, ask=ask.strip(), habits=(first, second))
     if lasts:
         outcomes = base.outcomes if not sets_hours else tuple(o for o in base.outcomes if OUTCOMES[o].hours_matter)
         if wears_off is not None:
-            return replace(base, ask=ask.strip(), habits=(first, second), outcomes=WEARS_OFF, wears_off=wears_off,
+            return replace(base, outcomes=WEARS_OFF, wears_off=wears_off,
                            why=tr("You say that the effect lasts for days and is gone then, so each reed keeps to one "
                                   "way: all the time, or for half of it."))
-        return replace(base, ask=ask.strip(), habits=(first, second), outcomes=outcomes,
-                       same_days=not sets_hours, from_new=from_new,
+        return replace(base, outcomes=outcomes, same_days=not sets_hours, from_new=from_new,
                        why=tr("You say that the effect lasts, so each reed keeps to one way."))
     return replace(
-        base, ask=ask.strip(), habits=(first, second), lasts=False, designs=("day_by_day", "reed_by_reed"),
+        base, lasts=False, designs=("day_by_day", "reed_by_reed"),
         outcomes=("day_rating", *base.outcomes), adjustments=(*base.adjustments, "age_hours"),
         why=tr("You say that the effect is gone by the next day, so one reed can serve both ways."))

@@ -15,7 +15,7 @@ from ..schedule import Line, PlayDay, running_schedules, what_to_play
 from ..schedule.diary import Diary, diary_of
 from ..trial.calendar import calendar_of
 from ..trial.practice import value
-from ..trial.protocol import Protocol
+from ..trial.protocol import Habit, Protocol
 from ..wording import tr
 
 __all__ = ["TrialDay", "due_now", "needs_rating", "odd_things", "reeds_in_use", "running", "trial_day"]
@@ -47,6 +47,10 @@ class TrialDay:
     def due(self) -> tuple[Line, ...]:
         """The reeds of the trial that are due, done or not."""
         return self.play.owed
+
+    def way_for(self, reed: str) -> Habit | None:
+        """Return the way that the plan has for a reed on this day, if it has one."""
+        return None if self.day is None else self.protocol.habit_for(reed, self.day)
 
 
 def trial_day(protocol: Protocol, frames: Frames, on: date, play: PlayDay | None = None) -> TrialDay:
@@ -155,23 +159,19 @@ def _off_plan(entry: Mapping[str, Any], days: list[TrialDay]) -> Iterable[str]:
 
 def _other_habit(entry: Mapping[str, Any], days: list[TrialDay]) -> Iterable[str]:
     for day in days:
-        if day.day is None or entry.get("habit") is None:
-            continue
-        planned = day.protocol.habit_for(entry["reed"], day.day)
-        if planned is not None and planned.key != entry["habit"]:
+        planned = day.way_for(entry["reed"])
+        if planned is not None and entry.get("habit") not in (None, planned.key):
             used = next((h.name for h in day.protocol.habits if h.key == entry["habit"]), entry["habit"])
-            if day.protocol.pairs:
-                yield tr("The plan for {reed} begins with {name}; you began with {used}. Is that what you did?").format(
-                          reed=entry["reed"], name=planned.name, used=used)
-                continue
-            yield tr("The plan for {reed} says {name}; you chose {used}. Is that what you did?").format(
-                      reed=entry["reed"], name=planned.name, used=used)
+            asked = (tr("The plan for {reed} begins with {name}; you began with {used}. Is that what you did?")
+                     if day.protocol.pairs else
+                     tr("The plan for {reed} says {name}; you chose {used}. Is that what you did?"))
+            yield asked.format(reed=entry["reed"], name=planned.name, used=used)
 
 
 def _over_limit(entry: Mapping[str, Any], frames: Frames, days: list[TrialDay]) -> Iterable[str]:
     limit = value("daily_limit_min")
     for day in days:
-        planned = day.protocol.habit_for(entry["reed"], day.day) if day.day is not None else None
+        planned = day.way_for(entry["reed"])
         for habit, name, own in day.protocol.overrides:
             if planned is not None and habit == planned.key and name == "daily_limit_min":
                 limit = own

@@ -158,7 +158,7 @@ def _planned_way(values: Mapping[str, Any], days: Sequence[TrialDay]) -> str | N
         return None  # a rehearsal or a concert is the player's own choice
     for day in days:
         if values["reed"] in day.protocol.reeds and day.day is not None and day.protocol.masked != "helper":
-            planned = day.protocol.habit_for(values["reed"], day.day)
+            planned = day.way_for(values["reed"])
             return None if planned is None else planned.key
     return None
 

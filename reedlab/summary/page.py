@@ -102,18 +102,11 @@ def _figures(case: Case, answer: Said) -> dict[str, Any]:
     if result.points is not None and len(result.points):
         more.append(figures.ratings_figure)
     few = case.main is not None and too_few_ends(case.main)
+    front: tuple[Callable[..., Figure], str | None] = figures.gap_figure, f"{answer.picture} {answer.headline}"
     if result.odds is not None:
-        if few and figures.curves_figure in more:
-            more.remove(figures.curves_figure)
-        gap = [] if few else [shown(figures.gap_figure)]
-        return {"figure": shown(figures.odds_figure, answer.picture), "titled": False,
-                "more_figures": [*gap, *(shown(draw) for draw in more)]}
-    bars = few and figures.lives_figure in more
-    if bars:  # with too few ends there is no gap to draw, so each reed's hours stand in front
+        front = figures.odds_figure, answer.picture
+        more = [draw for draw in more if draw is not figures.curves_figure] if few else [figures.gap_figure, *more]
+    elif few and figures.lives_figure in more:  # there is no gap to draw, so each reed's hours stand in front
+        front = figures.lives_figure, None
         more.remove(figures.lives_figure)
-    return {
-        "figure": shown(figures.lives_figure) if bars else shown(
-            figures.gap_figure, f"{answer.picture} {answer.headline}"),
-        "titled": bars,
-        "more_figures": [shown(draw) for draw in more],
-    }
+    return {"figure": shown(*front), "titled": front[1] is None, "more_figures": [shown(draw) for draw in more]}

@@ -146,7 +146,7 @@ class EntryForm(SendingForm):
         """Return the two ways to choose from and the planned one; nothing where a helper masks them."""
         for day in self._days():
             if reed in day.protocol.reeds and day.protocol.masked != "helper":
-                planned = day.protocol.habit_for(reed, day.day) if day.day is not None else None
+                planned = day.way_for(str(reed))
                 return day.protocol.habits, planned.key if planned else None
         return (), None
 
