@@ -13,7 +13,7 @@ from ...screens.case import case_page, ready_for
 from ...screens.slips import slips, undo
 from ...wording import tr
 from ...worlds import World
-from ..shared.fields import DayPicker, Pick, Words, dressed, fold, note, show_if
+from ..shared.fields import DayPicker, Fold, Pick, Words, dressed, note, show_if
 from ..shared.form import NO_REEDS, Form, NotYet, html, need, rows_table
 from ..shared.render import render
 from ..today_page.week_words import concert_words
@@ -34,14 +34,14 @@ class CaseForm(Form):
         self.early = self.button(tr("Open the sealed reeds"), self._ask)
         self.slip = dressed(Pick(tr("What was entered by mistake?"), [], empty=tr("choose")), "wide")
         self.undo = self.button(tr("Take it back"), self._ask_undo)
-        self.for_concert = _Fold(tr("Reeds for a concert"), w.HBox([self.known, self.concert]), self.picks)
-        self.sealed = _Fold(
+        self.for_concert = Fold(tr("Reeds for a concert"), w.HBox([self.known, self.concert]), self.picks)
+        self.sealed = Fold(
             tr("Sealed reeds"), note(tr("Ratings of reeds in a running trial are sealed. Opening them is an "
                                         "early look at the trial: it is written down and makes the final answer "
                                         "a little harder to reach, unless the trial may be read early.")),
             self.why, self.early)
-        self.left = _Fold(tr("Every box, and what reeds die of here"), self.gone)
-        self.mistakes = _Fold(tr("Entered by mistake?"), self.slip, self.undo)
+        self.left = Fold(tr("Every box, and what reeds die of here"), self.gone)
+        self.mistakes = Fold(tr("Entered by mistake?"), self.slip, self.undo)
         self.folds = (self.for_concert, self.sealed, self.left, self.mistakes)
         self.show(html(render("case_style")), self.facts, self.reeds, *self.folds)
         self.known.observe(self.guarded(self._concert_chosen), "value")
@@ -130,12 +130,3 @@ class CaseForm(Form):
             there = undo(logbook, kind, code)
         self.slip.put(None)
         self.done(tr("Taken back: {words}.").format(words=words) if there else tr("It was taken back before."))
-
-
-class _Fold(w.VBox):
-    """A word, and what stands behind it."""
-
-    def __init__(self, word: str, *inside: w.Widget) -> None:
-        view = w.VBox(list(inside))
-        self.word = fold(word, view)
-        super().__init__([self.word, view])

@@ -18,7 +18,7 @@ from ...folder.clock import is_invented
 from ...folder.filing import named_after, write_file
 from ...trial.protocol import Protocol
 from ...wording import tr
-from ..shared.fields import Pick, Words, fold, heading, note, show_if
+from ..shared.fields import Fold, Pick, Words, heading, note, show_if
 from ..shared.form import Form, button, html, need, rows_table
 from ..shared.render import render
 from .guess import GuessQuestions, to_guess
@@ -55,8 +55,7 @@ class ResultForm(Form):
         self.guess = GuessQuestions()
         self.code = Words(tr("Your code for the small print, if you have one"))
         self.papers = {kind: button(text) for kind, text in _PAPERS.items()}
-        inside = w.VBox([self.code, w.HBox(list(self.papers.values()))])
-        self.hand_on = w.VBox([fold(tr("Print it or hand it on"), inside), inside])
+        self.hand_on = Fold(tr("Print it or hand it on"), self.code, w.HBox(list(self.papers.values())))
         self.show(self.pick, self.guess.view, self.page, self.next, self.fold, self.hand_on)
         self.pick.observe(self.guarded(self._show), "value")
         for kind, pressed in self.papers.items():

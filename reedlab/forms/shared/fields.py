@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any, TypeVar
 
@@ -11,7 +11,7 @@ import ipywidgets as w
 from ...rows.tables import CHOICE_WORDS, Field
 from ...screens.words import number_within
 from ...trial.pairs import choices as pair_choices
-from ...trial.pairs import in_words, of_ratings, said
+from ...trial.pairs import said
 from ...wording import tr
 from .pressed import Pressed
 from .render import render
@@ -191,38 +191,6 @@ class Preference(Pick):
         super().put(value)
 
 
-class TwoRatings(w.HBox):
-    """One rating of each go, behind a button; both together tell which was better."""
-
-    def __init__(self, told: Callable[[float], None]) -> None:
-        self.goes = half_steps(tr("First go, 0 to 10")), half_steps(tr("Second go, 0 to 10"))
-        both = w.HBox(self.goes)
-        self.button = fold(tr("Rate both instead"), both)
-        self._told = told
-        for go in self.goes:
-            go.observe(self._rated, "value")
-        super().__init__([self.button, both])
-
-    def _rated(self, *_: object) -> None:
-        first, second = (go.typed for go in self.goes)
-        if first is not None and second is not None:
-            self._told(of_ratings(first, second))
-
-    @property
-    def remark(self) -> str | None:
-        """The two ratings in words, to be kept with the answer; None where they were not both given."""
-        first, second = (go.typed for go in self.goes)
-        if first is None or second is None:
-            return None
-        return in_words(first, second)
-
-    def clear(self) -> None:
-        """Empty both."""
-        for go in self.goes:
-            go.put(None)
-        self.button.value = False
-
-
 def half_steps(label: str) -> Pick:
     """Return a list of 0 to 10 by halves that starts empty."""
     return Pick(label, [(f"{n / 2:g}", n / 2) for n in range(21)])
@@ -281,6 +249,15 @@ def fold(words: str, inside: w.Widget) -> w.ToggleButton:
     control.add_class("reedlab-fold")
     control.observe(lambda change: show_if(change["new"], inside), "value")
     return control
+
+
+class Fold(w.VBox):
+    """A word, and what stands behind it."""
+
+    def __init__(self, word: str, *inside: w.Widget) -> None:
+        view = w.VBox(list(inside))
+        self.word = fold(word, view)
+        super().__init__([self.word, view])
 
 
 def dressed(control: AnyWidget, *css: str) -> AnyWidget:

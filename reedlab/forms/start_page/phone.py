@@ -5,12 +5,11 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-import ipywidgets as w
 from markupsafe import Markup
 
 from ...phone import PHONE_AT, keys, page_address, qr_svg
 from ...wording import tr
-from ..shared.fields import fold, show_if
+from ..shared.fields import Fold, show_if
 from ..shared.form import button, html
 from ..shared.render import render
 
@@ -24,9 +23,7 @@ class PhonePart:
         self.folder = folder
         self.code = html("")
         self.lock = button(tr("Lock out all phones"))
-        self.fold = w.VBox([self.code, self.lock])
-        self.open = fold(tr("On your phone"), self.fold)
-        self.view = w.VBox([self.open, self.fold])
+        self.view = Fold(tr("On your phone"), self.code, self.lock)
 
     def refresh(self) -> None:
         """Show the address as it now stands."""

@@ -11,8 +11,9 @@ import ipywidgets as w
 from ...rows.tables import CHOICE_WORDS, RATING_WORDS
 from ...screens import Entry, Line, Saved, rated_in
 from ...screens.today import in_a_word, minutes_words
+from ...trial.pairs import in_words, of_ratings
 from ...wording import tr
-from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, TwoRatings, dressed, half_steps
+from ..shared.fields import Number, Pick, Preference, Rating, Stiffness, dressed, fold, half_steps
 from ..shared.form import button, html
 from ..shared.render import render
 from .sending import new_key
@@ -27,6 +28,38 @@ def _other_rating(column: str) -> Pick | None:
     if column == "stiffness":
         return Stiffness()
     return None if column == "overall" else half_steps(RATING_WORDS[column])
+
+
+class TwoRatings(w.HBox):
+    """One rating of each go, behind a button; both together tell which was better."""
+
+    def __init__(self, told: Callable[[float], None]) -> None:
+        self.goes = half_steps(tr("First go, 0 to 10")), half_steps(tr("Second go, 0 to 10"))
+        both = w.HBox(self.goes)
+        self.button = fold(tr("Rate both instead"), both)
+        self._told = told
+        for go in self.goes:
+            go.observe(self._rated, "value")
+        super().__init__([self.button, both])
+
+    def _rated(self, *_: object) -> None:
+        first, second = (go.typed for go in self.goes)
+        if first is not None and second is not None:
+            self._told(of_ratings(first, second))
+
+    @property
+    def remark(self) -> str | None:
+        """The two ratings in words, to be kept with the answer; None where they were not both given."""
+        first, second = (go.typed for go in self.goes)
+        if first is None or second is None:
+            return None
+        return in_words(first, second)
+
+    def clear(self) -> None:
+        """Empty both."""
+        for go in self.goes:
+            go.put(None)
+        self.button.value = False
 
 
 class ReedLine:

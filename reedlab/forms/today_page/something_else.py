@@ -8,7 +8,7 @@ import ipywidgets as w
 
 from ...errands.book import Book
 from ...wording import tr
-from ..shared.fields import dressed, fold
+from ..shared.fields import Fold, dressed
 from ..shared.form import Form, button
 from ..shared.opened import opened
 from .entry_form import EntryForm
@@ -39,9 +39,8 @@ class SomethingElse:
                                               description=tr("Something else?")), "choice")
         self.close = button(tr("Close this"))
         self.sheet = w.VBox([])
-        inside = w.VBox([self.choice, self.sheet])
-        self.open = fold(tr("Something else?"), inside)
-        self.view = w.VBox([self.open, inside])
+        self.view = Fold(tr("Something else?"), self.choice, self.sheet)
+        self.open = self.view.word
         self._made: dict[str, Form] = {}
         self.choice.observe(lambda change: self._show(change["new"]), "value")
         self.close.on_click(lambda _: self.shut())
