@@ -169,12 +169,11 @@ class Pick(w.Dropdown):
 class Stiffness(Pick):
     """-3 too soft, 0 just right, +3 too hard, by halves; starts empty."""
 
-    def __init__(self, label: str | None = None) -> None:
+    def __init__(self) -> None:
         words = {-3.0: tr("too soft"), 0.0: tr("just right"), 3.0: tr("too hard")}
         steps = [n / 2 for n in range(-6, 7)]
         said = {s: f"{s:+g}".replace("+0", "0").replace("-", "−") for s in steps}
-        super().__init__(label or tr("Stiffness"),
-                         [(f"{said[s]} {words[s]}" if s in words else said[s], s) for s in steps])
+        super().__init__(tr("Stiffness"), [(f"{said[s]} {words[s]}" if s in words else said[s], s) for s in steps])
 
 
 class Preference(Pick):

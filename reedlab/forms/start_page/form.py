@@ -29,7 +29,7 @@ class StartForm(Form):
         self.state, self.where = html(""), html("")
         self._answers: dict[object, str] = {}
         self.phone, self.restore = PhonePart(book.path.resolve().parent), RestoreForm(book)
-        self.show(self.state, self.phone.view, self.restore, self.where)
+        self.show(self.state, self.phone, self.restore, self.where)
         self.phone.lock.on_click(self.guarded(lambda: self.done(self.phone.lock_out())))
         self.follow(self.refresh)()
 

@@ -16,19 +16,19 @@ from ..shared.render import render
 __all__ = ["PhonePart"]
 
 
-class PhonePart:
+class PhonePart(Fold):
     """A fold, shown only while phones are answered."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.code = html("")
         self.lock = button(tr("Lock out all phones"))
-        self.view = Fold(tr("On your phone"), self.code, self.lock)
+        super().__init__(tr("On your phone"), self.code, self.lock)
 
     def refresh(self) -> None:
         """Show the address as it now stands."""
         key = keys.read(self.folder) if os.environ.get(PHONE_AT) else None
-        show_if(key, self.view)
+        show_if(key, self)
         if key is not None:
             address = page_address(key.host, key.port, key.key)
             self.code.value = render("phone_code", code=Markup(qr_svg(address)), address=address, kept=key.kept)

@@ -62,11 +62,6 @@ class EntryControls:
             w.HBox([self.position, self.remark])])
         self.more_button = fold(tr("More: date, place, remark …"), self.more)
 
-    def offer_reeds(self, reeds: Sequence[tuple[str, str]], setups: Sequence[str]) -> None:
-        """Offer these reeds (text, code) and set-ups, keeping what is chosen where it is still offered."""
-        self.reed.offer(reeds)
-        self.setup.offer([(s, s) for s in setups])
-
     def offer_habits(self, habits: Sequence[Habit], planned: str | None) -> None:
         """Offer the two ways of the reed's trial with the planned one chosen; hide the choice without any."""
         self.habit.options = [(h.name, h.key) for h in habits]

@@ -103,8 +103,8 @@ class EntryForm(SendingForm):
         frames = self.book.frames_now(self._on())
         waiting = self._waiting()
         rest = [r for r in reeds_in_use(frames, self._on()) if r not in waiting]
-        self.entry.offer_reeds([*((tr("{r}  (due now)").format(r=r), r) for r in waiting), *((r, r) for r in rest)],
-                               list(frames.setups["setup"]))
+        self.entry.reed.offer([*((tr("{r}  (due now)").format(r=r), r) for r in waiting), *((r, r) for r in rest)])
+        self.entry.setup.offer([(s, s) for s in frames.setups["setup"]])
 
     def _told(self) -> None:
         on, changing = self._on(), self.editing is not None

@@ -27,8 +27,7 @@ from ...wording import tr
 from ..case import Case
 
 __all__ = ["BAND", "COLOUR", "HATCH", "INK", "LINE", "MARKER", "NARROW", "PAGE", "SOFT", "TEXT_COLOUR", "WIDE",
-           "empty_figure", "name_of", "new_figure", "opened", "plain", "styled", "svg_uri", "title", "units_of",
-           "whole_steps", "wrap"]
+           "empty_figure", "new_figure", "opened", "plain", "styled", "svg_uri", "units_of", "whole_steps", "wrap"]
 
 # Okabe & Ito 2008; contrast on white 5.19:1 and 3.87:1, at least the 3:1 that WCAG 2.2 asks of figures.
 COLOUR: Final = {"A": LIGHT["a"], "B": LIGHT["b"]}
@@ -137,15 +136,10 @@ def whole_steps(most: int = 6, integer: bool = False) -> MaxNLocator:
     return MaxNLocator(most, steps=[1, 2, 5, 10], integer=integer)
 
 
-def title(text: str, width: float) -> tuple[str, float]:
-    """Return the wrapped title and the height in inches it needs."""
-    lines = wrap(text, width - 0.35, 12, "bold")
-    return lines, 0.22 * (lines.count("\n") + 1) + 0.1
-
-
 def empty_figure(said: str, width: float, body: float) -> Figure:
     """Return a figure titled `said` above `body` inches for axes."""
-    lines, head = title(said, width) if said else ("", 0.05)
+    lines = wrap(said, width - 0.35, 12, "bold") if said else ""
+    head = 0.22 * (lines.count("\n") + 1) + 0.1 if said else 0.05
     layout = ConstrainedLayoutEngine(w_pad=0.08, h_pad=0.06)
     fig = Figure(figsize=(width, head + body), layout=layout)
     FigureCanvasAgg(fig)
@@ -158,11 +152,6 @@ def new_figure(said: str, width: float, body: float) -> tuple[Figure, Axes]:
     """Return a figure titled `said` above `body` inches, and the axes that fill them."""
     fig = empty_figure(said, width, body)
     return fig, fig.subplots()
-
-
-def name_of(case: Case, side: str, inches: float) -> str:
-    """Return a habit's name, wrapped for bold letters."""
-    return wrap(case.plain_name(side), inches, weight="bold")
 
 
 def opened(result: TrialResult) -> tuple[Case, Finding]:

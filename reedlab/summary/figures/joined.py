@@ -13,21 +13,7 @@ from ...trial.result import TrialResult
 from ...wording import tr
 from ..case import Case
 from ..dots import reed_means
-from ._style import (
-    COLOUR,
-    INK,
-    MARKER,
-    SOFT,
-    WIDE,
-    name_of,
-    new_figure,
-    opened,
-    plain,
-    styled,
-    units_of,
-    whole_steps,
-    wrap,
-)
+from ._style import COLOUR, INK, MARKER, SOFT, WIDE, new_figure, opened, plain, styled, units_of, whole_steps, wrap
 
 __all__ = ["joined_figure", "joined_title"]
 
@@ -86,7 +72,7 @@ def joined_figure(result: TrialResult, *, width: float = WIDE) -> Figure:
             values = units.loc[units["arm"] == side, "value"].to_numpy(float)
             ax.plot(at + _spread(len(values)), values, MARKER[side], mfc="none", mec=COLOUR[side], ms=6, zorder=3)
     ax.set_xlim(-0.35, 1.35)
-    ax.set_xticks([0, 1], [name_of(case, s, width / 2 - 0.5) for s in "AB"])
+    ax.set_xticks([0, 1], [wrap(case.plain_name(s), width / 2 - 0.5, weight="bold") for s in "AB"])
     for tick, side in zip(ax.get_xticklabels(), "AB", strict=True):
         tick.set_color(COLOUR[side])
         tick.set_fontweight("bold")

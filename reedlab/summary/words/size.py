@@ -26,19 +26,14 @@ def size_sentences(case: Case) -> list[str]:
     if too_few_ends(found):
         return [few_ends_sentence(case, found)]
     if math.isnan(found.estimate):
-        return [_nothing(case)]
+        return [tr("No reed came to its end, so there is no gap to tell of.") if case.is_ratio else
+                tr("There are too few ratings to tell of a gap.")]
     if case.verdict == "no_real_difference":
         return _too_small(case, found)
     told = told_range(case).sentence(case)
     if case.winner:
         return _against_matters(case, told)
     return [told] if case.never else [told, _still_possible(case, found)]
-
-
-def _nothing(case: Case) -> str:
-    if case.is_ratio:
-        return tr("No reed came to its end, so there is no gap to tell of.")
-    return tr("There are too few ratings to tell of a gap.")
 
 
 def _against_matters(case: Case, told: str) -> list[str]:
