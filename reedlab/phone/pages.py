@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import secrets
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 from functools import cache
 from pathlib import Path
@@ -77,7 +77,6 @@ class LineView:
     mark: int | None
     state: str
     done: bool
-    open: bool
     forms: Sequence[FormView]
 
 
@@ -108,19 +107,16 @@ def day_page(answer: Answer, *, nonce: str, token: str, book: str) -> str:
         Names the logbook, so that what waits on the phone for one is not sent to another at the same address.
     """
     day = answer.day
-    lines = _opened([*(_due(x, answer) for x in day.lines), *(_beside(s, day, answer) for s in day.others)], answer)
-    other = _other(day, answer)
+    lines = [*(_due(x, answer) for x in day.lines), *(_beside(s, day, answer) for s in day.others)]
     return _environment().get_template("day.html.j2").render(
-        day=day, lines=lines, other=other, answer=answer, nonce=nonce, token=token,
-        book=book, cautions=[CAUTIONS[key].text for key in ("pain", "sharing")])
+        day=day, lines=lines, opened=_opened(lines, answer), other=_other(day, answer), answer=answer, nonce=nonce,
+        token=token, book=book, cautions=[CAUTIONS[key].text for key in ("pain", "sharing")])
 
 
-def _opened(lines: list[LineView], answer: Answer) -> list[LineView]:
-    """Open the line that was sent, else the first that is owed: it says how long to play."""
-    at = next((n for n, x in enumerate(lines) if any(f.typed for f in x.forms)), None)
-    if at is None and not answer.typed:
-        at = next((n for n, x in enumerate(lines) if not x.done and x.state), None)
-    return [replace(x, open=n == at) for n, x in enumerate(lines)]
+def _opened(lines: Sequence[LineView], answer: Answer) -> LineView | None:
+    """Return the line that stands open: the one that was sent, else the first that is owed, with how long to play."""
+    sent = next((x for x in lines if any(f.typed for f in x.forms)), None)
+    return sent if sent or answer.typed else next((x for x in lines if not x.done and x.state), None)
 
 
 def _due(line: Line, answer: Answer) -> LineView:
@@ -133,13 +129,13 @@ def _due(line: Line, answer: Answer) -> LineView:
     forms += [_change(s, answer, line.anchors, line.ways, line.rating) for s in line.saved]
     owed = minutes_words(line.minutes) if line.minutes else ""
     return LineView(line.reed, line.way, line.steps, line.planned.mark if line.planned else None,
-                    f"✓ {in_a_word(line.stands)}" if line.stands else owed, line.done, False, forms)
+                    f"✓ {in_a_word(line.stands)}" if line.stands else owed, line.done, forms)
 
 
 def _beside(saved: Saved, day: Today, answer: Answer) -> LineView:
     where = saved.values["where"] or "practice"
     return LineView(saved.reed, CHOICE_WORDS.get(str(where), str(where)), "", None, f"✓ {in_a_word(saved)}", True,
-                    False, [_change(saved, answer, day.anchors, (), "")])
+                    [_change(saved, answer, day.anchors, (), "")])
 
 
 def _change(saved: Saved, answer: Answer, anchors: Sequence[tuple[int, str]], ways: Sequence[Way],
