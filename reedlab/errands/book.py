@@ -132,21 +132,17 @@ class Book:
             days[on] = running(self.plans_now(), frames, on)
         return days[on]
 
-    def frames_of_the_case(self) -> tuple[Frames, int]:
-        """Return the rows that the reed case shows today, and how many reeds have ever left service."""
+    def the_case(self) -> tuple[Frames, dict[str, Protocol], int]:
+        """Return the rows that the reed case shows today, their plans, and how many reeds have ever left service."""
         if not self.exists:
-            return Frames.trusted(), 0
+            return Frames.trusted(), {}, 0
         with self.reading() as logbook:
-            return logbook.frames_of_the_case(self.today()), logbook.reeds_gone()
+            frames = logbook.frames_of_the_case(self.today())
+            return frames, logbook.protocols(frames), logbook.reeds_gone()
 
-    def protocols(self, frames: Frames | None = None) -> dict[str, Protocol]:
-        """Return the plan of every trial, or of those in `frames`, by name, in the order they were started."""
-        if not self.exists:
-            return {}
-        if frames is None:
-            return dict(self._whole()[1])
-        with self.reading() as logbook:
-            return logbook.protocols(frames)
+    def protocols(self) -> dict[str, Protocol]:
+        """Return the plan of every trial by name, in the order they were started."""
+        return dict(self._whole()[1])
 
     def now(self) -> datetime:
         """The computer's time of day on the form's day, so that a fixed day is kept throughout."""

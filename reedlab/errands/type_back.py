@@ -11,7 +11,7 @@ from ..errors import EntryRefused, Fault
 from ..handout.typed_back import typed_back
 from ..logbook import Logbook
 from ..rows.records import Day, Retirement
-from ..rows.values import as_it_stands, read_row
+from ..rows.values import as_it_stands, read_rows
 from ..screens.saving import asked
 from ..wording import tr
 from .away import Unsure
@@ -52,32 +52,28 @@ def save_sheet(logbook: Logbook, rows: Sequence[Mapping[str, Any]], days: Sequen
     Unsure
         Something looks odd.
     """
-    faults: list[Fault] = []
-    read = [read_row("days", day) for day in days]
-    leave = [read_row("retirements", row) for row in gone]
-    faults += [Fault(table, n, *f) for table, found_in in (("days", read), ("retirements", leave))
-               for n, (_, bad) in enumerate(found_in, start=1) for f in bad]
+    read, faults = read_rows({"days": days, "retirements": gone})
     try:
         found = typed_back(rows, logbook.frames())
     except EntryRefused as err:
         raise EntryRefused([*err.faults, *faults]) from None
     if faults:
         raise EntryRefused(faults)
-    off = {values["date"] for values, _ in read if values["day_off"]}
+    off = {day["date"] for day in read["days"] if day["day_off"]}
     odd = [tr("{reed} has an entry on {day}, which is ticked as a day off. Is that right?").format(
         reed=row["reed"], day=row["date"]) for row in found.values() if row["date"] in off]
     with logbook.together():
         done = add_by_day(logbook, list(found.values()))
         faults += [Fault("sittings", None if n is None else list(found)[n], f.column, f.found, f.wanted)
                    for n, f in done.faults]
-        for n, (day, (values, _)) in enumerate(zip(days, read, strict=True), start=1):
+        for n, (day, values) in enumerate(zip(days, read["days"], strict=True), start=1):
             try:
                 old = as_it_stands("days", logbook.frame("days"), date=values["date"])
                 logbook.put(Day(**{**old, **{c: values[c] for c in day}}))
             except EntryRefused as err:
                 faults += [Fault("days", n, f.column, f.found, f.wanted) for f in err.faults]
         left: list[int] = []
-        for n, (values, _) in enumerate(leave, start=1):
+        for n, values in enumerate(read["retirements"], start=1):
             try:
                 left.append(logbook.add(Retirement(**values)))
             except EntryRefused as err:
@@ -87,4 +83,4 @@ def save_sheet(logbook: Logbook, rows: Sequence[Mapping[str, Any]], days: Sequen
         question = asked([*odd, *done.odd])
         if question.lines and sure != question.token:
             raise Unsure(question)
-    return SheetSaved(done.numbers, tuple(values["date"] for values, _ in read), tuple(left))
+    return SheetSaved(done.numbers, tuple(day["date"] for day in read["days"]), tuple(left))

@@ -52,10 +52,9 @@ class CaseForm(Form):
 
     def refresh(self) -> None:
         """Read the logbook again and show the case as it stands."""
-        (frames, gone), today = self.book.frames_of_the_case(), self.book.today()
+        (frames, plans, gone), today = self.book.the_case(), self.book.today()
         looks = frames.looks
         opened = set(looks.loc[looks["date"].dt.date == today, "trial"])  # a look holds for its own day
-        plans = self.book.protocols(frames)
         case = self._case = open_case(frames, plans, today, World(), opened=opened)
         page = case_page(case, gone)
         self.facts.value = render("case_facts", facts=page.facts)
