@@ -1,4 +1,4 @@
-"""Whether rows may go into the logbook: the faults between rows that a change would bring."""
+"""Whether rows may go into the logbook: the faults between rows that a change would bring, and reeds still held."""
 
 from __future__ import annotations
 
@@ -7,11 +7,14 @@ from datetime import date
 from typing import Any
 
 from ..errors import Fault
+from ..trial.calendar import runs_until_done
+from ..trial.overlaps import overlap_words, overlaps
+from ..trial.protocol import Protocol
 from ._concerned import Change, Concerned
-from ._finding import Find, Row
-from .between import RULES, CrossFault, faults_of, key_of
+from ._finding import Find, Row, find_in, find_trials
+from .between import RULES, CrossFault, faults_of, key_of, plan_in
 
-__all__ = ["newly_wrong", "spoken_key"]
+__all__ = ["newly_wrong", "spoken_key", "still_held"]
 
 Rows = Mapping[str, Sequence[Row]]
 
@@ -73,3 +76,35 @@ def spoken_key(table: str, row: Row) -> str:
 
 def _name(rows: Rows, f: CrossFault) -> tuple[Any, ...]:
     return f.table, key_of(f.table, rows[f.table][f.row]), f.column, f.found, f.wanted
+
+
+def still_held(plan: Protocol, find: Find) -> list[Fault]:
+    """Return a fault for each trial of the logbook that still holds reeds of a plan when it starts.
+
+    Pauses shift the end of a trial, and some have no last day.
+    """
+    paused = [r["date"] for r in find("days", "pause = 1", ())]
+    trials = find_trials(find, plan.reeds)
+    deals = find_in(find, "deals", "trial", {r["trial"] for r in trials})
+    faults = []
+    for row in trials:
+        other = plan_in(row, deals)
+        if isinstance(other, str) or other.trial == plan.trial:
+            continue  # told by `Logbook.check`, or the trial itself, which opens a box
+        held = {reed for x in overlaps([(other, row["ended"]), (plan, None)], paused) for reed in x.reeds}
+        if runs_until_done(other) and row["ended"] is None and other.start <= max(plan.since, default=plan.start):
+            held |= set(other.reeds) & set(plan.reeds) - _done(other, plan.reeds, find)
+        if held:
+            faults.append(Fault("trials", 1, "protocol", *overlap_words(other.trial, sorted(held))))
+    return faults
+
+
+def _done(plan: Protocol, reeds: Sequence[str], find: Find) -> set[str]:
+    """Return which of some reeds a trial without a last day needs no more: retired, or at its cap of hours."""
+    minutes, since = dict.fromkeys(plan.reeds, 0.0), plan.served_since
+    for row in find_in(find, "sittings", "reed", reeds):
+        if row["reed"] in minutes and not row["unsure_reed"] and (
+                plan.from_new or row["date"] >= since[row["reed"]]):
+            minutes[row["reed"]] += row["play_min"]
+    capped = {r for r, m in minutes.items() if plan.cap_hours is not None and m >= 60 * plan.cap_hours - 1e-6}
+    return capped | {r["reed"] for r in find_in(find, "retirements", "reed", reeds)}

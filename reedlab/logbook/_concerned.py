@@ -17,7 +17,7 @@ from ..trial.protocol import Protocol
 from ._finding import Find, Gathered, Row, find_in, find_trials, surely_over
 from .between import plan_in
 
-__all__ = ["Change", "Concerned", "held_by"]
+__all__ = ["Change", "Concerned"]
 
 _TARGETS: Final = [(t.name, f.name, *f.refers.split(".")) for t in TABLES.values() for f in t.fields if f.refers]
 
@@ -180,14 +180,6 @@ class Concerned(Gathered):
             if ends[0] != ends[1]:
                 out.append((min(ends) + timedelta(days=1), max(ends), plan.reeds))
         return out
-
-
-def held_by(plan: Protocol, find: Find) -> dict[str, list[dict[str, Any]]]:
-    """Return by table the rows that say whether the reeds of a plan are free (`_held.still_held`)."""
-    trials = find_trials(find, plan.reeds)
-    return {"trials": trials, "days": find("days", "pause = 1", ()),
-            "deals": find_in(find, "deals", "trial", {r["trial"] for r in trials})} | {
-        table: find_in(find, table, "reed", plan.reeds) for table in ("sittings", "retirements")}
 
 
 def _both(change: Change, column: str) -> set[Any]:

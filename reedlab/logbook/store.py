@@ -17,9 +17,8 @@ from ..trial.opened_boxes import deal_rows, opening, with_boxes
 from ..trial.protocol import Protocol
 from ..wording import tr
 from . import _rows
-from ._admission import newly_wrong
-from ._concerned import Change, held_by
-from ._held import still_held
+from ._admission import newly_wrong, still_held
+from ._concerned import Change
 from ._reading import LogbookRead, Rows, known_table
 from .between import key_of
 from .schema import quoted
@@ -193,7 +192,7 @@ class Logbook(LogbookRead):
                 fresh.append(Change(table, None, row))
             faults += newly_wrong(fresh, range(1, len(fresh) + 1), self._find, self.today)
             if starting is not None and not faults:
-                faults += still_held(starting, held_by(starting, self._find))
+                faults += still_held(starting, self._find)
             if faults:
                 raise EntryRefused(faults)
             return [self._insert(c.table, c.new) for c in fresh if c.new is not None]

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from markupsafe import Markup
 
-from ..wording import speak_in
-from .invented import INVENTED
+from ..wording import speak_in, tr
 from .tokens import BAND, DARK, FONT, LIGHT, PRINT_FONT, tokens, variables
 
 __all__ = ["BAND", "DARK", "FONT", "INVENTED", "LIGHT", "PARTS", "PRINT_FONT", "in_page", "page_style", "templates",
@@ -22,6 +21,8 @@ __all__ = ["BAND", "DARK", "FONT", "INVENTED", "LIGHT", "PARTS", "PRINT_FONT", "
 if TYPE_CHECKING:
     from jinja2 import Environment
 
+#: What every page of the demo says of itself.
+INVENTED: Final = tr("Invented: the player, the reeds and the ratings.")
 #: Where templates find `parts.html.j2`.
 PARTS: Final = Path(__file__).parent
 

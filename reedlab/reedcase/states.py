@@ -12,7 +12,7 @@ import pandas as pd
 
 from ..analysis.player.own_ratings import reed_hours
 from ..rows.tables import Frames
-from ..schedule.limits import daily_limit
+from ..schedule.limits import daily_limit, own_value
 from ..trial.calendar import calendar_of
 from ..trial.practice import RAMP, value
 from ..trial.protocol import Protocol
@@ -114,14 +114,13 @@ def states(frames: Frames, running: Mapping[str, Protocol], on: date, *, opened:
 
 
 def _limit(plan: Protocol | None, reed: str, step: int, number: int | None) -> float:
-    habit = None
-    if plan is not None:
+    if plan is None:
+        limit, own_ramp = value("daily_limit_min"), None
+    else:
         dealt = plan.habit_for(reed, number or 1)
         habit = None if dealt is None else dealt.key
-        if habit is not None and any(k == habit for k, what, _ in plan.overrides if what == "break_in_ramp_min"):
-            return daily_limit(plan, habit)
-    limit = value("daily_limit_min") if plan is None else daily_limit(plan, habit)
-    return min(limit, RAMP[step - 1]) if step else limit
+        limit, own_ramp = daily_limit(plan, habit), own_value(plan, habit, "break_in_ramp_min")
+    return min(limit, RAMP[step - 1]) if step and own_ramp is None else limit
 
 
 def _trend(ratings: Sequence[float], noise_sd: float) -> str | None:
