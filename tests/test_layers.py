@@ -15,7 +15,7 @@ import pytest
 import reedlab
 
 PACKAGE = Path(reedlab.__file__).parent
-NUMERIC = {"numpy", "scipy", "pandas", "statsmodels", "pingouin", "tqdm"}
+NUMERIC = {"numpy", "scipy", "pandas", "statsmodels", "pingouin", "joblib", "tqdm"}
 HTML = {"jinja2", "markupsafe"}
 PLAIN_STDLIB = set(sys.stdlib_module_names) - {
     "sqlite3", "os", "pathlib", "shutil", "tempfile", "io", "time", "random", "subprocess", "socket", "urllib",

@@ -7,8 +7,9 @@ of B's within each block, all equally likely.
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, TypeAlias
@@ -23,8 +24,10 @@ from .arrays import BoolArray, IntArray
 
 __all__ = [
     "Layout",
+    "all_arrangements",
     "deal",
     "deal_box",
+    "draw_arrangements",
     "draw_by_unit",
     "draw_from",
     "even_counts",
@@ -38,6 +41,7 @@ Labels: TypeAlias = Sequence[Any] | npt.NDArray[Any] | pd.Series
 #: How many B's in each block: one number for all blocks, or a number by block label.
 Counts: TypeAlias = int | Mapping[Hashable, int]
 
+_LISTABLE = 2**32  # more than this is never written out in full
 _AT_ONCE = 2**20  # random numbers held at once
 _KNOWN_UP_TO = 20_000  # draws of a block that are worth keeping
 
@@ -143,11 +147,42 @@ def even_counts(block: Labels) -> dict[Hashable, int]:
     return out
 
 
-def draw_from(lay: Layout, m: int, seed: int | Sequence[int]) -> BoolArray:
-    """Draw m allowed arrangements of a layout, independent and equally likely, as a bool matrix (m, n).
+def all_arrangements(lay: Layout, *, chunk: int = 65_536) -> Iterator[BoolArray]:
+    """Yield every allowed arrangement once, as bool matrices of up to `chunk` rows and n columns.
 
-    The same seed, a number or several, gives the same draws.
+    Raises
+    ------
+    InputError
+        There are more than 2^32 of them; draw instead.
     """
+    total = lay.count
+    if total > _LISTABLE:
+        raise InputError(tr("There are {total} arrangements, too many to list; use `draw_arrangements`.").format(
+                             total=total))
+    ways = [_block_ways(len(m), k) for m, k in zip(lay.members, lay.n_b, strict=True)]
+    for start in range(0, total, chunk):
+        rest = np.arange(start, min(start + chunk, total))
+        out = np.zeros((rest.size, lay.units), dtype=bool)
+        for m, w in zip(lay.members, ways, strict=True):
+            rest, pick = np.divmod(rest, len(w))
+            out[:, m] = w[pick]
+        yield out
+
+
+def _block_ways(size: int, k: int) -> BoolArray:
+    picks = np.array(list(itertools.combinations(range(size), k)), dtype=np.intp).reshape(math.comb(size, k), k)
+    ways = np.zeros((len(picks), size), dtype=bool)
+    np.put_along_axis(ways, picks, True, axis=1)
+    return ways
+
+
+def draw_arrangements(block: Labels, n_b: Counts, m: int, seed: int | Sequence[int]) -> BoolArray:
+    """Draw m allowed arrangements, independent and equally likely, as a bool matrix (m, n)."""
+    return draw_from(layout_of(block, n_b), m, seed)
+
+
+def draw_from(lay: Layout, m: int, seed: int | Sequence[int]) -> BoolArray:
+    """Draw m arrangements of a layout, (m, n); the same seed, a number or several, gives the same draws."""
     return np.ascontiguousarray(draw_by_unit(lay, m, seed).T)
 
 
@@ -199,7 +234,7 @@ def deal(block: Labels, n_b: Counts | None = None, *, seed: int) -> BoolArray:
     (n,) bool
         True where the unit is dealt B.
     """
-    return draw_from(layout_of(block, even_counts(block) if n_b is None else n_b), 1, seed)[0]
+    return draw_arrangements(block, even_counts(block) if n_b is None else n_b, 1, seed)[0]
 
 
 def deal_box(reeds: int, how: str, *, seed: int, number: int) -> tuple[tuple[str, ...], BoolArray]:
@@ -228,4 +263,4 @@ def deal_box(reeds: int, how: str, *, seed: int, number: int) -> tuple[tuple[str
     labels = tuple(f"{number}.{min(i // 4, sets - 1) + 1}" if how == "fours" else str(number) for i in range(reeds))
     sizes = {label: labels.count(label) for label in labels}
     counts: dict[Hashable, int] = {label: (n + (n % 2) * (number % 2 == 0)) // 2 for label, n in sizes.items()}
-    return labels, draw_from(layout_of(labels, counts), 1, (seed, number))[0]
+    return labels, draw_arrangements(labels, counts, 1, (seed, number))[0]

@@ -24,7 +24,7 @@ __all__ = ["as_opened", "boxes_opened", "deal_rows", "dealt_otherwise", "opening
 Row = Mapping[str, Any]
 
 
-def opening(plan: Protocol, reeds: Sequence[str], on: date) -> list[dict[str, Any]]:
+def opening(plan: Protocol, reeds: Sequence[str], on: date, *, number: int | None = None) -> list[dict[str, Any]]:
     """Deal the next box and return its rows of the table of deals.
 
     Parameters
@@ -35,6 +35,8 @@ def opening(plan: Protocol, reeds: Sequence[str], on: date) -> list[dict[str, An
         Those to deal, best first play first; reeds set aside are not among them.
     on : date
         The day it is dealt.
+    number : int, optional
+        Which box of the trial it is; default the next.
 
     Raises
     ------
@@ -50,7 +52,7 @@ def opening(plan: Protocol, reeds: Sequence[str], on: date) -> list[dict[str, An
     twice = sorted(set(reeds) & set(plan.reeds)) or sorted({r for r in reeds if list(reeds).count(r) > 1})
     if twice:
         raise InputError(tr("Dealt in '{trial}' already: {twice}.").format(trial=plan.trial, twice=", ".join(twice)))
-    number = boxes_opened(plan) + 1
+    number = boxes_opened(plan) + 1 if number is None else number
     sets, is_b = deal_box(len(reeds), plan.standing, seed=plan.seed, number=number)
     keys = [h.key for h in plan.habits]
     return [{"trial": plan.trial, "number": number, "place": i, "reed": reed, "matched_set": label,

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from dataclasses import dataclass
+
+import pandas as pd
 
 from .protocol import Protocol
 
@@ -65,6 +68,12 @@ class Outlook:
             if math.isclose(o.gap, gap, rel_tol=1e-9, abs_tol=1e-12):
                 return o
         raise KeyError(gap)
+
+    def to_frame(self) -> pd.DataFrame:
+        """Return one row for each gap: gap, share of trials with each verdict, trials, and each share's `..._error`."""
+        out = pd.DataFrame([dataclasses.asdict(o) for o in self.odds])
+        shares = out.columns.difference(["gap", "trials"], sort=False)
+        return out.assign(**{f"{name}_error": [o.error(getattr(o, name)) for o in self.odds] for name in shares})
 
     @property
     def right(self) -> float:

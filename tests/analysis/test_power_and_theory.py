@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
+from reedlab.analysis.player.sample_size import lives_chance, pairs_chance, two_groups_chance
 from reedlab.analysis.shuffling.deals import Deals
 from reedlab.analysis.shuffling.life_ratios import LifeRatios
 
-from ..textbook import lives_chance, pairs_chance, two_groups_chance
 from .shuffling._many import p_values
 
 

@@ -16,10 +16,9 @@ from reedlab.analysis.shuffling.lives import compare_lives
 from reedlab.analysis.trial import analyse
 from reedlab.errors import ProtocolError
 from reedlab.rows.tables import Frames
-from reedlab.trial.dealing import layout_of
+from reedlab.trial.dealing import all_arrangements, layout_of
 from reedlab.trial.protocol import Protocol
 
-from ..every_deal import every_deal
 from ._players import A, B, after, by_reed, frames, on, one_a_day, rated, squares
 
 
@@ -242,7 +241,7 @@ def test_bad_days_that_decide_the_habit_make_no_false_alarm_when_read_as_done() 
     bad = rng.random(13) < 0.4
     rating = {(s.reed, s.day): float(rng.normal(7 - 3 * bad[s.day], 0.5)) for s in p0.slots}
     p_values = []
-    for is_b in every_deal(layout_of(p0.blocks, 2)):
+    for is_b in np.vstack(list(all_arrangements(layout_of(p0.blocks, 2)))):
         p = dataclasses.replace(p0, dealt=tuple(B.key if b else A.key for b in is_b))
         rows = rated(p, lambda r, d, h: rating[r, d])
         for row in rows:

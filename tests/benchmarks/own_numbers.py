@@ -23,12 +23,11 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 
+from reedlab.analysis.player.sample_size import pairs_chance
 from reedlab.analysis.player.spreads import own_numbers
 from reedlab.rows.tables import Frames
 from reedlab.trial.protocol import Habit, Protocol, Slot, Unit
 from reedlab.worlds import World, simulate, to_frames
-
-from ..textbook import pairs_chance
 
 SPREADS = ("box_sd", "reed_sd", "wear_sd", "mood_sd", "taste_sd", "noise_sd")
 #: Without ceiling, failing or retirement: what the unbiasedness is claimed for.

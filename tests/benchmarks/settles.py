@@ -14,25 +14,21 @@ from typing import Final
 
 import pandas as pd
 
-from reedlab.errors import PlanRefused
-from reedlab.plan import draw_up
-from reedlab.plan.forecast import forecast
-from reedlab.plan.imagined import box_of_new_reeds, with_more_reeds
+from reedlab.plan.imagined import box_of_new_reeds
 from reedlab.plan.look_ahead import outlook
 from reedlab.plan.ranking import LENGTHS
+from reedlab.plan.sizes import how_many
 from reedlab.plan.standing_outlook import standing_outlook
 from reedlab.plan.weigh import known_kind
 from reedlab.questions import CATALOGUE, Question
 from reedlab.rows.tables import typed
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.outlook import SettledBy
-from reedlab.trial.protocol import Protocol
 from reedlab.worlds import World
 
 ENOUGH: Final = 0.8
 _TWICE: Final = 2.0  # ratio of lives told of beside what matters
-_START: Final = date(2001, 3, 1)
-_FEWEST, _MOST = 8, 100  # reeds of a trial reed by reed: beyond a hundred none is sensible
+_COMMON: Final = {"start": date(2001, 3, 1), "instrument": "clarinet"}
 
 
 def reeds_of(question: Question, world: World, seed: int) -> pd.DataFrame:
@@ -78,7 +74,7 @@ def _longer(question: str, outcome: str, world: World, trials: int, seed: int) -
     from reedlab.plan.candidates import Desk, Way
 
     asked = CATALOGUE[question]
-    desk = Desk(asked, reeds_of(asked, world, seed), world.minutes_a_day, world, seed, _START, "clarinet",
+    desk = Desk(asked, reeds_of(asked, world, seed), world.minutes_a_day, world, seed, _COMMON["start"], "clarinet",
                 None, trials)
     tried = []
     for days in [7 * weeks for weeks in LENGTHS]:
@@ -101,47 +97,13 @@ def longer_words(tried: Sequence[tuple[int, float, float]]) -> str:
 
 @cache
 def _more_reeds(question: str, outcome: str, world: World, trials: int, seed: int) -> str:
-    gap = CATALOGUE[question].matters[outcome]
+    asked = CATALOGUE[question]
+    gap = asked.matters[outcome]
     said = []
     for times, name in ((1, "found"), (2, "twice that")):
-        plan, chance = _fewest_reeds(question, outcome, times * gap, world, trials, seed)
-        said.append(f"{name}: {len(plan.reeds)} reeds over {plan.days} days" if chance >= ENOUGH else
-                    f"{name}: in {100 * chance:.0f} of 100 with 100 reeds")
+        need = how_many(question, reeds_of(asked, world, seed), vary="reeds", gap=times * gap, outcome=outcome,
+                        chance=ENOUGH, seed=seed, world=world, minutes_a_day=world.minutes_a_day, trials=trials,
+                        **_COMMON)
+        said.append(f"{name}: {need.reeds} reeds over {need.days} days" if need.days is not None else
+                    f"{name}: in {100 * need.chance:.0f} of 100 with 100 reeds")
     return "; ".join(said)
-
-
-def _fewest_reeds(question: str, outcome: str, gap: float, world: World, trials: int,
-                  seed: int) -> tuple[Protocol, float]:
-    """Return the plan with the fewest reeds that is enough, by halving, and how often it finds the gap; else the most.
-
-    Beside those of the box reeds are imagined, over as many days as the planner gives them.
-    """
-    table = reeds_of(CATALOGUE[question], world, seed)
-
-    def play(size: int) -> tuple[Protocol, float] | None:
-        more = size - len(table)
-        best = table.sort_values("first_play", ascending=False, kind="stable").head(size)
-        try:
-            plan = draw_up(question, with_more_reeds(table, more, world, seed) if more > 0 else best, outcome=outcome,
-                           start=_START, seed=seed, instrument="clarinet", minutes_a_day=world.minutes_a_day,
-                           world=world, simulations=100).protocol
-        except PlanRefused:
-            return None
-        return plan, forecast(plan, world=world, gaps=(gap,), trials=trials, seed=seed, samples=1_000).odds[0].b_better
-
-    def enough(found: tuple[Protocol, float] | None) -> bool:
-        return found is not None and found[1] >= ENOUGH
-
-    low, high = 0, _FEWEST
-    found = play(high)
-    while not enough(found) and high < _MOST:
-        low, high = high, min(_MOST, 2 * high)
-        found = play(high)
-    while enough(found) and high - low > 2:
-        middle = (low + high) // 4 * 2
-        if middle in (low, high):
-            break
-        tried = play(middle)
-        low, high, found = (low, middle, tried) if enough(tried) else (middle, high, found)
-    assert found is not None
-    return found

@@ -115,8 +115,7 @@ def some_row(rng: np.random.Generator, table: str) -> dict[str, Any]:
         row |= {"trial": str(rng.choice(["one", "two"])), "unit": str(rng.integers(3)), "date": day()}
     elif table == "deals":
         plan, other = standing_plan(rng), str(rng.choice([c for c in CODES if c != reed]))
-        row |= opening(plan, [reed, other], day())[int(rng.integers(2))]
-        row["number"] = int(rng.integers(1, 3))
+        row |= opening(plan, [reed, other], day(), number=int(rng.integers(1, 3)))[int(rng.integers(2))]
         row["habit"] = seldom(str(rng.choice(["lick", "soak"])), 0.3) or row["habit"]
     elif table == "concerts":
         row |= {"date": day()}

@@ -3,8 +3,10 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
 
+from reedlab.analysis.player.sample_size import lives_chance
 from reedlab.errors import InputError, PlanRefused
 from reedlab.plan import draw_up
 from reedlab.plan.advice import advise
@@ -12,11 +14,11 @@ from reedlab.plan.forecast import forecast
 from reedlab.plan.imagined import with_more_reeds
 from reedlab.plan.life_needs import life_needs
 from reedlab.plan.look_ahead import outlook
+from reedlab.plan.sizes import how_many, what_difference
 from reedlab.questions import CATALOGUE
 from reedlab.trial.outlook import ENOUGH, Advice
 from reedlab.worlds import World
 
-from ..textbook import lives_chance
 from ._reeds import START, reeds
 
 COMMON: dict[str, Any] = {"start": START, "seed": 3, "instrument": "clarinet"}
@@ -172,6 +174,53 @@ def test_a_difference_hardly_there_is_out_of_reach_for_lives() -> None:
     need = life_needs(World(), ratio=1.02, minutes_a_day=60, trials=100)
     assert need.reeds is None
     assert need.days is None
+
+
+def test_days_needed_reach_the_wanted_chance_and_two_days_fewer_would_be_near_it() -> None:
+    need = how_many("wetting", reeds(10), vary="days", chance=0.7, trials=150, **COMMON)
+    assert need.days is not None
+    assert need.chance >= 0.7
+    assert need.closed_form > need.chance - 3 * need.error  # the closed form knows no forgotten day
+    shorter = draw_up("wetting", reeds(10), days=need.days - 2, simulations=100, **COMMON).protocol
+    assert forecast(shorter, gaps=(1.0,), trials=150, seed=3).at(1.0).b_better < 0.7 + 3 * need.error
+
+
+def test_where_no_length_is_enough_the_best_chance_is_told_instead() -> None:
+    need = how_many("drying", reeds(8), vary="days", chance=0.95, trials=60, **COMMON)
+    assert need.days is None
+    assert need.reeds is None
+    assert need.chance < 0.95
+
+
+def test_reeds_needed_are_fewer_where_reeds_are_alike() -> None:
+    alike = World(reed_sd=0.3, box_sd=0.1)
+    need = how_many("drying", reeds(10), vary="reeds", chance=0.6, trials=80, world=alike, **COMMON)
+    assert need.reeds is not None
+    assert need.reeds <= 40
+    assert need.chance >= 0.6
+
+
+def test_sizes_refuse_what_cannot_be_asked() -> None:
+    with pytest.raises(InputError, match="vary"):
+        how_many("wetting", reeds(10), vary="weeks", **COMMON)
+    with pytest.raises(InputError, match="chance"):
+        how_many("wetting", reeds(10), vary="days", chance=1.0, **COMMON)
+    with pytest.raises(InputError, match="matters"):
+        how_many("wetting", reeds(10), vary="days", gap=0.5, **COMMON)
+
+
+def test_the_difference_found_is_found_with_the_wanted_chance_on_other_luck() -> None:
+    protocol = draw_up("wetting", reeds(10), simulations=100, **COMMON).protocol
+    found = what_difference(protocol, chance=0.8, trials=300, seed=4)
+    assert 1.0 < found.difference < 2.0
+    again = forecast(protocol, gaps=(found.difference,), trials=600, seed=99)
+    assert again.at(found.difference).b_better == pytest.approx(0.8, abs=4 * np.hypot(found.error, 0.016))
+    assert found.closed_form > 0.8  # the textbook's test is the more hopeful one
+
+
+def test_a_life_trial_of_two_weeks_finds_no_difference_however_large() -> None:
+    protocol = draw_up("drying", reeds(10), outcome="life_hours", days=14, simulations=100, **COMMON).protocol
+    assert what_difference(protocol, trials=60).difference == float("inf")
 
 
 def test_what_a_life_needs_is_one_number_whatever_the_shuffle() -> None:

@@ -11,24 +11,17 @@ import pandas as pd
 import pytest
 from scipy.stats import chi2
 
-from reedlab.plan import draw_up
+from reedlab.errors import ProtocolError
+from reedlab.plan import arrangements, draw_up, redeal
 from reedlab.plan.forecast import forecast
 from reedlab.questions import CATALOGUE, own_question
-from reedlab.trial.dealing import draw_from
 from reedlab.trial.outcomes import OUTCOMES
 from reedlab.trial.protocol import Habit, Protocol
 from reedlab.worlds import World
 from tests.readability import grade
 
 from ..analysis.shuffling._many import p_values
-from ..every_deal import every_deal
 from ._reeds import START, boxes, plan, reeds, refusal
-
-
-def redealt(p: Protocol) -> list[bool]:
-    """Deal a plan again from its stored seed."""
-    assert p.seed is not None
-    return draw_from(p.layout, 1, p.seed)[0].tolist()
 
 EVERY = [(q.key, d, o) for q in CATALOGUE.values() for d in q.designs for o in q.outcomes_for(d)]
 REFUSED = {("cut_or_strength", "day_by_day", 1), ("cut_or_strength", "reed_by_reed", 1),
@@ -54,7 +47,7 @@ def test_every_question_gives_a_fair_plan_or_a_documented_refusal(
     assert draft.least_p <= draft.least_p_after_reed <= draft.least_p_after_loss <= 1
     assert draft.layouts["chosen"].sum() == 1
     assert 0 <= draft.chance <= 1
-    assert redealt(p) == p.dealt_b.tolist()
+    assert redeal(p) == p.dealt
     assert Protocol.from_json(p.to_json()) == p
     assert {s.reed for s in p.slots} == set(p.reeds)
     assert max(s.day for s in p.slots) <= p.days
@@ -158,22 +151,30 @@ def test_the_row_order_and_the_clock_play_no_part_in_the_chance() -> None:
 def test_deals_are_uniform_over_the_allowed_arrangements(key: str, sizes: tuple[int, ...], more: dict) -> None:
     """Chi-square of many re-deals over every arrangement, fixed seeds, 99.9 % point (SciPy chi2)."""
     p = plan(key, reeds(*sizes), **more).protocol
-    ways = every_deal(p.layout)
+    ways = np.vstack(list(arrangements(p)))
     assert len(np.unique(ways, axis=0)) == len(ways)
     place = {tuple(row): i for i, row in enumerate(ways)}
     counts = np.zeros(len(ways))
     each = 30
     for seed in range(each * len(ways)):
-        counts[place[tuple(redealt(dataclasses.replace(p, seed=seed)))]] += 1
+        dealt = redeal(dataclasses.replace(p, seed=seed))
+        counts[place[tuple(k == p.habits[1].key for k in dealt)]] += 1
     assert ((counts - each) ** 2 / each).sum() < chi2.ppf(0.999, len(ways) - 1)
 
 
 def test_arrangements_come_from_the_plan_alone() -> None:
     p = Protocol.from_json(plan().protocol.to_json())
-    ways = every_deal(p.layout)
+    ways = np.vstack(list(arrangements(p)))
     assert len(ways) == 2 / plan().least_p
-    assert {tuple(r) for r in draw_from(p.layout, 50, 1)} <= {tuple(r) for r in ways}
-    assert tuple(p.dealt_b) in {tuple(r) for r in ways}
+    (drawn,) = arrangements(p, draws=50, seed=1)
+    assert {tuple(r) for r in drawn} <= {tuple(r) for r in ways}
+    assert tuple(k == p.habits[1].key for k in p.dealt) in {tuple(r) for r in ways}
+
+
+def test_a_plan_not_dealt_from_a_seed_cannot_be_dealt_again() -> None:
+    p = dataclasses.replace(plan().protocol, how_dealt="by hand")
+    with pytest.raises(ProtocolError, match="seed"):
+        redeal(p)
 
 
 def test_reeds_set_aside_or_retired_are_never_dealt() -> None:

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from joblib import parallel_config
 from scipy import stats
 
 from reedlab.analysis.batch import judge_batch
@@ -15,6 +16,7 @@ from reedlab.analysis.trial import analyse
 from reedlab.errors import InputError
 from reedlab.plan import draw_up
 from reedlab.plan.forecast import VERDICTS, forecast, usual_gaps, usual_trials, with_effect
+from reedlab.plan.grids import Scenario, forecast_grid, grid_table
 from reedlab.rows.tables import typed
 from reedlab.summary.words.forecast import forecast_sentences
 from reedlab.trial.outlook import Outlook
@@ -123,6 +125,32 @@ def test_what_cannot_be_forecast_is_refused_in_words(days: Protocol) -> None:
         forecast(days, trials=0, seed=-1)
     with pytest.raises(InputError, match="`gaps`"):
         forecast(days, gaps=())
+
+
+def test_a_grid_gives_each_scenario_its_own_forecast_whatever_the_cores(days: Protocol) -> None:
+    scenarios = {"usual": Scenario(days, gaps=(1.0,)), "quiet": Scenario(days, World(noise_sd=0.5), (1.0,))}
+    told: list[int] = []
+    one = forecast_grid(scenarios, trials=100, seed=6, jobs=1, progress=told.append)
+    two = forecast_grid(scenarios, trials=100, seed=6, jobs=2)
+    with parallel_config(backend="threading"):  # as a cluster's backend would be handed in
+        other = forecast_grid(scenarios, trials=100, seed=6)
+    assert told == [100, 100]
+    assert [f.odds for f in one.values()] == [f.odds for f in other.values()]
+    assert [f.odds for f in one.values()] == [f.odds for f in two.values()]
+    assert one["usual"].odds == forecast(days, gaps=(1.0,), trials=100, seed=6).odds
+    table = grid_table(one)
+    assert table["scenario"].tolist() == ["usual", "quiet"]
+    assert table["b_better"].iloc[1] > table["b_better"].iloc[0]
+    with pytest.raises(InputError, match="at least one"):
+        forecast_grid({})
+
+
+def test_a_forecast_becomes_a_frame_with_its_errors(days: Protocol) -> None:
+    made = forecast(days, gaps=(1.0, 0.0), trials=100, seed=6)
+    table = made.to_frame()
+    assert table["gap"].tolist() == [0.0, 1.0]
+    assert np.allclose(table[list(VERDICTS)].sum(axis=1), 1)
+    assert table["b_better_error"].tolist() == [o.error(o.b_better) for o in made.odds]
 
 
 @pytest.mark.parametrize(("plan", "gap", "n"), [

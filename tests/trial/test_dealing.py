@@ -7,9 +7,14 @@ import numpy as np
 import pytest
 
 from reedlab.errors import InputError
-from reedlab.trial.dealing import deal, draw_from, even_counts, layout_dealt, layout_of
-
-from ..every_deal import every_deal
+from reedlab.trial.dealing import (
+    all_arrangements,
+    deal,
+    draw_arrangements,
+    even_counts,
+    layout_dealt,
+    layout_of,
+)
 
 
 def plain_list(block, counts):
@@ -26,9 +31,9 @@ def plain_list(block, counts):
     ([2, 1, 2, 1, 2, 3, 3], {1: 1, 2: 2, 3: 0}),
     ([0] * 7, {0: 3}),
 ])
-def test_the_count_is_that_of_plain_enumeration(block, counts):
-    """And what the tests list is every arrangement once."""
-    rows = every_deal(layout_of(block, counts))
+def test_list_holds_every_arrangement_once(block, counts):
+    """The list equals plain enumeration, whatever the chunk."""
+    rows = np.vstack(list(all_arrangements(layout_of(block, counts), chunk=4)))
     assert len(rows) == layout_of(block, counts).count
     assert {tuple(bool(x) for x in r) for r in rows} == plain_list(block, counts)
 
@@ -38,11 +43,17 @@ def test_count_never_overflows():
     assert layout_of(np.repeat(np.arange(200), 2), 1).count == 2**200
 
 
+def test_too_many_to_list_is_refused():
+    """Listing 2^200 arrangements is refused with the way out."""
+    with pytest.raises(InputError, match="draw_arrangements"):
+        next(all_arrangements(layout_of(np.repeat(np.arange(200), 2), 1)))
+
+
 def test_draws_are_allowed_and_equally_likely():
     """Each of the six arrangements of a pair and a three comes up as often as chance allows."""
     block = ["p", "p", "q", "q", "q"]
     counts = {"p": 1, "q": 2}
-    draws = draw_from(layout_of(block, counts), 12_000, seed=5)
+    draws = draw_arrangements(block, counts, 12_000, seed=5)
     seen = {}
     for row in draws:
         seen[tuple(row)] = seen.get(tuple(row), 0) + 1
@@ -111,7 +122,7 @@ def test_faults_are_named_together():
 @pytest.mark.parametrize("k", [0, 1, 2])
 def test_draws_of_pairs_give_each_pair_its_own_count(k):
     """A pair may be dealt both of one way; only one of each takes a coin."""
-    draws = draw_from(layout_of(["p", "p", "q", "q", "q"], {"p": k, "q": 1}), 400, seed=3)
+    draws = draw_arrangements(["p", "p", "q", "q", "q"], {"p": k, "q": 1}, 400, seed=3)
     assert set(draws[:, :2].sum(axis=1)) == {k}
     assert set(draws[:, 2:].sum(axis=1)) == {1}
     assert (len({tuple(row) for row in draws[:, :2]}) == 2) == (k == 1)

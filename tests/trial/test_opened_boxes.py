@@ -11,11 +11,9 @@ import pytest
 
 from reedlab.errors import InputError, ProtocolError
 from reedlab.trial.calendar import calendar_with
-from reedlab.trial.dealing import deal_box
+from reedlab.trial.dealing import all_arrangements, deal_box
 from reedlab.trial.opened_boxes import boxes_opened, deal_rows, dealt_otherwise, opening, with_boxes
 from reedlab.trial.protocol import Habit, Protocol
-
-from ..every_deal import every_deal
 
 PLAN = Protocol(
     trial="rinse", question="rinse", ask="Which lasts?", instrument="clarinet",
@@ -68,9 +66,8 @@ def test_every_allowed_deal_of_a_box_is_equally_likely() -> None:
 
 
 def test_what_the_analysis_reshuffles_is_what_the_boxes_could_have_been_dealt() -> None:
-    one = with_boxes(PLAN, opening(PLAN, a_box(1, 4), date(2026, 1, 2)))
-    plan = with_boxes(PLAN, [*deal_rows(one), *opening(one, a_box(2, 4), date(2026, 1, 2))])
-    every = {tuple(row) for row in every_deal(plan.layout)}
+    plan = with_boxes(PLAN, [r for k in (1, 2) for r in opening(PLAN, a_box(k, 4), date(2026, 1, 2), number=k)])
+    every = {tuple(row) for part in all_arrangements(plan.layout) for row in part}
     could = {tuple(np.concatenate([deal_box(4, "box", seed=s, number=k)[1] for k in (1, 2)])) for s in range(400)}
     assert could == every
 

@@ -6,9 +6,7 @@ import numpy as np
 import pytest
 
 from reedlab.analysis.shuffling.deals import Deals, used_units
-from reedlab.trial.dealing import draw_from, layout_dealt, layout_of
-
-from ...every_deal import every_deal
+from reedlab.trial.dealing import all_arrangements, draw_arrangements, layout_dealt
 
 BLOCKS = [
     ("pairs", [f"p{i // 2}" for i in range(12)]),
@@ -20,7 +18,7 @@ BLOCKS = [
 
 def listed(values: np.ndarray, is_b: np.ndarray, block: list[str]) -> tuple[float, float]:
     """Tail shares by listing every arrangement of the units that are left."""
-    every = every_deal(layout_dealt(block, is_b))
+    every = np.vstack(list(all_arrangements(layout_dealt(block, is_b))))
     sums = every @ values
     top = values[is_b].sum()
     return float((sums >= top - 1e-9).mean()), float((sums <= top + 1e-9).mean())
@@ -32,7 +30,7 @@ def test_shares_equal_those_of_a_full_list(name: str, block: list[str], lost: fl
     rng = np.random.default_rng(11)
     k, n = 40, len(block)
     n_b = {b: block.count(b) // 2 for b in block}
-    is_b = draw_from(layout_of(block, n_b), k, 3)
+    is_b = draw_arrangements(block, n_b, k, 3)
     used = used_units(rng.random((k, n)) >= lost, is_b, block)
     values = np.where(used, np.round(rng.normal(size=(k, n)) * 2) / 2, 0.0)  # half points: many ties
     deals = Deals(is_b, used, block)
@@ -48,7 +46,7 @@ def test_shares_equal_those_of_a_full_list(name: str, block: list[str], lost: fl
 def test_a_subset_of_trials_in_any_order_gets_its_own_answers() -> None:
     rng = np.random.default_rng(5)
     block = ["a"] * 6 + ["b"] * 6
-    is_b = draw_from(layout_of(block, 3), 30, 1)
+    is_b = draw_arrangements(block, 3, 30, 1)
     used = used_units(rng.random((30, 12)) >= 0.15, is_b, block)
     values = np.where(used, rng.normal(size=(30, 12)), 0.0)
     deals = Deals(is_b, used, block)
@@ -70,7 +68,7 @@ def test_a_block_that_lost_a_habit_leaves_whole() -> None:
 def test_drawn_arrangements_agree_with_all_of_them_within_their_error() -> None:
     rng = np.random.default_rng(8)
     block = ["a"] * 10 + ["b"] * 10
-    is_b = draw_from(layout_of(block, 5), 12, 2)
+    is_b = draw_arrangements(block, 5, 12, 2)
     used = used_units(rng.random((12, 20)) >= 0.1, is_b, block)
     values = np.where(used, rng.normal(size=(12, 20)), 0.0)
     rows, tie = np.arange(12), np.full(12, 1e-9)
@@ -86,7 +84,7 @@ def test_drawn_arrangements_agree_with_all_of_them_within_their_error() -> None:
 def test_trials_of_pairs_that_lost_differently_count_in_one_draw_as_each_does_by_itself(pairs: int) -> None:
     rng = np.random.default_rng(9)
     block = [f"p{i // 2}" for i in range(2 * pairs)]
-    is_b = draw_from(layout_of(block, 1), 25, 6)
+    is_b = draw_arrangements(block, 1, 25, 6)
     used = used_units(rng.random((25, 2 * pairs)) >= np.linspace(0, 0.4, 25)[:, None], is_b, block)
     values = np.round(rng.normal(size=(25, 2 * pairs)) * 2) / 2  # half points: many ties; lost ones are no zeros
     how = {"limit": 1, "samples": 500, "seed": 3}

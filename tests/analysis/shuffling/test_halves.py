@@ -8,9 +8,7 @@ from scipy import stats
 
 from reedlab.analysis.shuffling.compare import compare
 from reedlab.analysis.shuffling.halves import Halves
-from reedlab.trial.dealing import layout_of
-
-from ...every_deal import every_deal
+from reedlab.trial.dealing import all_arrangements, layout_of
 
 SHAPES = {
     "pairs": (np.repeat(np.arange(9), 2), 1), "one block": (np.zeros(12), 5), "fours": (np.repeat([0, 1, 2, 3], 4), 2),
@@ -20,7 +18,7 @@ SHAPES = {
 
 def listed(block, n_b):
     """Every arrangement, (N, n) bool."""
-    return every_deal(layout_of(block, n_b))
+    return np.vstack(list(all_arrangements(layout_of(block, n_b))))
 
 
 @pytest.mark.parametrize("shape", SHAPES)

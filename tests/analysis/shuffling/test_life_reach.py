@@ -6,15 +6,13 @@ import pytest
 from reedlab.analysis.shuffling.life_reach import reachable_p
 from reedlab.analysis.shuffling.life_scores import scores
 from reedlab.analysis.shuffling.lives import compare_lives
-from reedlab.trial.dealing import layout_of
-
-from ...every_deal import every_deal
+from reedlab.trial.dealing import all_arrangements, layout_of
 
 
 def smallest_of_all(hours, worn, block, n_b):
     """Deal the lives in every allowed way and take the smallest two-sided p."""
     s = scores(np.log(hours)[None, :], worn)[0]
-    ways = every_deal(layout_of(block, n_b))
+    ways = np.vstack(list(all_arrangements(layout_of(block, n_b))))
     sums = ways @ s
     return min(min(1.0, 2 * min(np.mean(sums >= t - 1e-9), np.mean(sums <= t + 1e-9))) for t in sums)
 

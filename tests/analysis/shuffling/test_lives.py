@@ -12,7 +12,7 @@ from reedlab.analysis.shuffling.life_ratios import LifeRatios
 from reedlab.analysis.shuffling.life_scores import critical_ratios, evaluation_points, scores
 from reedlab.analysis.shuffling.lives import compare_lives
 from reedlab.errors import InputError
-from reedlab.trial.dealing import draw_from, layout_of
+from reedlab.trial.dealing import draw_arrangements
 
 
 def slow_scores(times, worn):
@@ -284,7 +284,7 @@ def test_many_at_once_each_have_their_own_answer():
     rng = np.random.default_rng(12)
     hours, worn = rng.integers(1, 20, (30, 12)).astype(float), rng.random((30, 12)) < .6
     for block in (np.repeat([0, 1, 2], 4), np.zeros(12, dtype=int)):
-        is_b = draw_from(layout_of(block, {b: int((block == b).sum()) // 2 for b in np.unique(block)}), 30, 3)
+        is_b = draw_arrangements(block, {b: int((block == b).sum()) // 2 for b in np.unique(block)}, 30, 3)
         many = LifeRatios(hours, worn, Deals.whole(is_b, block))
         p = [2 * np.minimum(*many.tails(1.0)), many.tails(1 / 1.5)[0], many.tails(1.5)[1]]
         for i in range(30):

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from . import textbook as ss
+from reedlab.analysis.player import sample_size as ss
 
 
 def test_pairs_for_a_medium_effect_have_the_textbook_chance() -> None:

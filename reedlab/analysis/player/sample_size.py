@@ -1,4 +1,4 @@
-"""Closed-form chances of the usual tests, to hold simulated power against.
+"""Closed-form chances: a check that stands beside the simulated forecast, never the answer.
 
 They assume normal values (t tests) or proportional hazards (lives) and know nothing of blocks, forgotten
 days, the scale's ends or the verdict rule; `reedlab.plan` simulates all of those.
