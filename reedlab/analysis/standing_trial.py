@@ -31,7 +31,7 @@ from .units.life_tables import median_life
 from .units.life_values import Lives, life_values
 from .units.progress import progress_of
 from .units.shares import as_done, share_by_unit
-from .verdicts.held_back import bars_of, compared, held_back
+from .verdicts.held_back import bars_of, held_one
 from .verdicts.judge import needed_p
 from .verdicts.repeats import earlier_names
 from .verdicts.state import TrialState
@@ -84,19 +84,14 @@ def read_standing(protocol: Protocol, frames: Frames, now: TrialState, *, today:
     share = share_by_unit(protocol, done)
     main, held = _as_done(protocol, lives, main, share, is_b, codes, 1 / alpha)
     uneven: tuple[Uneven, ...] = ()
-    kind = ""
     remarks: list[Remark] = []
     if protocol.units:
         remarks += made_remarks(protocol, frames)
         told = counted(protocol, frames, trial, lives, today=today)
-        uneven = tuple(compared(c, is_b, blocks, seed=protocol.seed) for c in told)
-        kind = str(held_back(np.array([main.verdict]), told, is_b[None], blocks, bars_of(protocol),
-                             lambda _, at: np.ones(len(at), dtype=bool), seed=protocol.seed)[0])
+        main, _, uneven = held_one(main, told, is_b, blocks, bars_of(protocol),
+                                   lambda _, at: np.ones(len(at), dtype=bool), seed=protocol.seed)
     remarks += kept_remarks(protocol, frames, trial, done, today=today)
     remarks += life_remarks(lives)
-    if kind:
-        main = replace(main, verdict="cannot_tell", exceeds=None)
-    uneven = tuple(replace(u, held=u.kind == kind) for u in uneven)
     if protocol.units:
         remarks += uneven_remarks(protocol, frames, trial, None, uneven)
     if held:

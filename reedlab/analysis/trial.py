@@ -39,7 +39,7 @@ from .units.shares import AsDone, as_done, planned_share, share_by_cell, share_b
 from .units.unit_values import UnitValues, rating_values
 from .verdicts.early_odds import EarlyOdds, early_odds
 from .verdicts.findings import Reading, read_difference, read_lives
-from .verdicts.held_back import bars_of, compared, depth, held_back
+from .verdicts.held_back import bars_of, depth, held_one
 from .verdicts.judge import judge_one, needed_p, repeat_p, same_margin, sameness_p, still_stand
 from .verdicts.repeats import earlier_names
 from .verdicts.scale_use import ScaleUse, ratings_used
@@ -99,7 +99,7 @@ def analyse(
     done = as_done(protocol, frames, trial)
     progress = progress_of(trial, today=today, as_planned_share=done.share,
                            all_sittings=len(own_sittings(protocol, frames, trial)))
-    blocks, layout = protocol.blocks, protocol.layout
+    layout = protocol.layout
     remarks = [*made_remarks(protocol, frames), *kept_remarks(protocol, frames, trial, done, today=today)]
     earlier = len(earlier_names(protocol, frames))
     alpha = needed_p(protocol.level, looks=0 if protocol.read_early else now.looks, early=now.early, earlier=earlier)
@@ -121,8 +121,6 @@ def analyse(
     read = read_at(protocol, trial, done, medians=not only_remarks)
     scale_use = _scale_use(protocol, trial) if read.values is not None else None
     told = () if now.state == "diary" else counted(protocol, frames, trial, read.lives, today=today)
-    is_b = protocol.dealt_b
-    uneven = tuple(compared(c, is_b, blocks, seed=protocol.seed) for c in told)
     leans = None
     if read.values is not None and protocol.design == "day_by_day" and not protocol.pairs:
         leans = float(leaning_p(read.values.cells.rating, read.values.cells.reed, read.values.cells.day))
@@ -143,11 +141,9 @@ def analyse(
         low = read_at(protocol, unrated_low(trial), done)
         return np.array([judged(low.main, low.as_done)[0].verdict != main.verdict])
 
-    back = str(held_back(np.array([main.verdict]), told, is_b[None], blocks, bars_of(protocol), falls,
-                         seed=protocol.seed)[0])
-    if back:
-        main, held = replace(main, verdict="cannot_tell", exceeds=None), back
-    uneven = tuple(replace(u, held=u.kind == held) for u in uneven)
+    main, kind, uneven = held_one(main, told, protocol.dealt_b, protocol.blocks, bars_of(protocol), falls,
+                                  seed=protocol.seed)
+    held = kind or held
 
     remarks += _outcome_remarks(protocol, trial, read, scale_use)
     remarks += uneven_remarks(protocol, frames, trial, read.values, uneven)

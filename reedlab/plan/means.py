@@ -59,15 +59,14 @@ class Means:
     frames: Frames = field(default_factory=Frames.trusted)
 
 
-def means_of(frames: Frames, today: date, *, minutes_a_day: float, weeks: int, instrument: str | None = None) -> Means:
+def means_of(frames: Frames, today: date, *, minutes_a_day: float, weeks: int) -> Means:
     """Return what a player has for a trial, as their logbook says; a new box of ten where no reed is free.
 
-    Without an instrument, it is the one with the most reeds at hand.
+    The instrument is the one with the most reeds at hand.
     """
     world = world_for(frames)[0]
-    if instrument is None:
-        kinds = frames.boxes.set_index("box")["instrument"].reindex(reeds_at_hand(frames, today)["box"]).dropna()
-        instrument = str(kinds.value_counts().index[0]) if len(kinds) else "clarinet"
+    kinds = frames.boxes.set_index("box")["instrument"].reindex(reeds_at_hand(frames, today)["box"]).dropna()
+    instrument = str(kinds.value_counts().index[0]) if len(kinds) else "clarinet"
     reeds = reeds_at_hand(frames, today, instrument)
     imagined = not len(reeds)
     if imagined:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections import Counter
-from collections.abc import Callable
 from typing import Final
 
 from ..analysis.verdicts.repeats import repeat_level
@@ -28,8 +27,8 @@ _LONGEST = 365
 _SEED = 1
 
 
-def next_plan(protocol: Protocol, frames: Frames, *, trials: int = LOOK_TRIALS, times: tuple[float, ...] = _TIMES,
-              step: Callable[[int], None] | None = None) -> Settle | None:
+def next_plan(protocol: Protocol, frames: Frames, *, trials: int = LOOK_TRIALS,
+              times: tuple[float, ...] = _TIMES) -> Settle | None:
     """Play the same plan again, and larger ones, until one finds a gap of what matters 80 times in 100.
 
     Parameters
@@ -42,8 +41,6 @@ def next_plan(protocol: Protocol, frames: Frames, *, trials: int = LOOK_TRIALS, 
         Simulated trials of each plan.
     times : tuple of float
         Sizes tried, rising; the first is the same plan again.
-    step : callable, optional
-        Told how many trials were played.
 
     Returns
     -------
@@ -63,7 +60,7 @@ def next_plan(protocol: Protocol, frames: Frames, *, trials: int = LOOK_TRIALS, 
     world = world_for(frames)[0]
     reeds = typed("reeds", frames.reeds[frames.reeds["reed"].isin(protocol.reeds)].assign(set_aside=False))
     desk = Desk(question, reeds, world.minutes_a_day, world, _SEED, protocol.start, protocol.instrument,
-                protocol.matters, trials, {"outcome": protocol.outcome, "boxes": frames.boxes}, step)
+                protocol.matters, trials, {"outcome": protocol.outcome, "boxes": frames.boxes})
     level = repeat_level(protocol, frames, more=1)
     way, have, by_day = Way(protocol.design, protocol.outcome), len(reeds), protocol.design == "day_by_day"
     found: tuple[int, float, float] | None = None
@@ -76,8 +73,8 @@ def next_plan(protocol: Protocol, frames: Frames, *, trials: int = LOOK_TRIALS, 
         plan, shown = _drawn(protocol, desk.draft(way, days, more), again=not i)
         if plan is None:
             continue
-        chance = outlook(dataclasses.replace(plan, level=level), shown=shown, world=world, gaps=(), trials=trials,
-                         progress=step or False).right
+        chance = outlook(dataclasses.replace(plan, level=level), shown=shown, world=world, gaps=(),
+                         trials=trials).right
         same = chance if not i else same
         found = (days if by_day else have + more, chance, plan.days / 7)
         if chance >= GOOD_CHANCE:

@@ -22,9 +22,9 @@ class EarResult:
         Reeds rated in every round, and rounds.
     icc : float
         Repeatability: the share of the spread of single ratings that belongs to the reeds; 1 is perfect.
-        It depends on how much these reeds differ. `icc_range` is its range at `level`.
+        It depends on how much these reeds differ. `icc_range` is its 95 % range.
     sem : float
-        Typical noise of one rating, a drift from round to round included; `sem_range` at `level`.
+        Typical noise of one rating, a drift from round to round included; `sem_range` as before.
     smallest_change : float
         1.96·√2·`sem`: two single ratings of one reed differ by less than this 95 times in 100 when nothing
         has changed. `smallest_change_range` likewise.
@@ -46,7 +46,6 @@ class EarResult:
     smallest_change_range: tuple[float, float]
     shift: float
     shift_range: tuple[float, float]
-    level: float
     enough: bool
     remarks: tuple[str, ...] = ()
 

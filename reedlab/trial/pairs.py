@@ -70,9 +70,9 @@ def first_then(protocol: Protocol, habit: Habit) -> str:
     return tr("first {one}, then {other}").format(one=habit.name, other=protocol.other_than(habit).name)
 
 
-def told_way(protocol: Protocol, key: str, *, hidden: bool | None = None) -> str:
+def told_way(protocol: Protocol, key: str) -> str:
     """Return in words what is to be done with a reed: its way, or both in their order; never what a helper hides."""
-    if protocol.masked == "helper" if hidden is None else hidden:
+    if protocol.masked == "helper":
         return (tr("your helper hands you one of the two reeds, then the other") if protocol.two_reeds else
                 tr("your helper sets it up one way, then the other") if protocol.pairs else
                 tr("your helper makes it ready"))

@@ -33,7 +33,8 @@ import numpy as np  # noqa: E402
 from joblib import Parallel, delayed  # noqa: E402
 
 from reedlab.analysis.batch import BatchTrials, judge_batch  # noqa: E402
-from reedlab.analysis.units.adjust import allowed_for  # noqa: E402
+from reedlab.analysis.units.adjust import ADJUSTMENTS  # noqa: E402
+from reedlab.analysis.units.adjust import adjustments as fair  # noqa: E402
 from reedlab.plan.forecast import with_effect  # noqa: E402
 from reedlab.trial.outcomes import OUTCOMES  # noqa: E402
 from reedlab.trial.protocol import Protocol  # noqa: E402
@@ -185,13 +186,18 @@ def _share_named(plan: Plan, adjust: Sequence[str], world: World, trials: int, s
     return float((false != 0).mean()), float((right > 0).mean())
 
 
+def _allowed(plan: Protocol) -> tuple[str, ...]:
+    """Return all that may be evened out in a plan."""
+    return fair(dataclasses.replace(plan, adjust=ADJUSTMENTS))
+
+
 def adjustments(trials: int, seed: int, run: Parallel, chosen: Sequence[str]) -> str:
     """Return the table of what each adjustment brings, world by world: false alarms / right winners."""
     todo = []
     worlds = {**ORDINARY, _PLACE: WORLDS[_PLACE]}
     for plan in plans():
         if _wanted(plan.name, chosen) and OUTCOMES[plan.protocol.outcome].scale == "difference":
-            allowed = allowed_for(plan.protocol)
+            allowed = _allowed(plan.protocol)
             sets = dict.fromkeys([(), *[(a,) for a in allowed], plan.protocol.adjust, allowed])
             todo += [(plan, a, World(**{**plan.world, **c})) for a in sets  # type: ignore[arg-type]
                      for c in worlds.values()]
@@ -200,7 +206,7 @@ def adjustments(trials: int, seed: int, run: Parallel, chosen: Sequence[str]) ->
              "|---" * (3 + len(worlds)) + "|"]
     for i in range(0, len(todo), len(worlds)):
         plan, a, _ = todo[i]
-        name = "nothing" if not a else "all" if a == allowed_for(plan.protocol) else " and ".join(a)
+        name = "nothing" if not a else "all" if a == _allowed(plan.protocol) else " and ".join(a)
         mark = " (the default)" if tuple(a) == plan.protocol.adjust else ""
         lines.append(f"| {plan.name} | {plan.gaps[-1]:g} | {name}{mark} | " + " | ".join(
             f"{100 * f:.1f} / {100 * r:.1f}" for f, r in found[i:i + len(worlds)]) + " |")

@@ -19,7 +19,6 @@ from ..shuffling.deals import Deals, used_units
 from ..shuffling.life_ratios import LifeRatios
 from ..shuffling.linear import Linear
 from ..shuffling.past_lives import PastLives
-from ..shuffling.shuffles import EXACT_LIMIT
 from ..shuffling.verdict import two_sided
 from ..units.left_out import Counted
 from ..units.shares import share_done, share_of_halves
@@ -103,7 +102,7 @@ class _Read:
 
 
 def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day: int | None = None,
-                full: bool = False, at: Sequence[float] = (), hold: bool = True, limit: int = EXACT_LIMIT,
+                full: bool = False, at: Sequence[float] = (), hold: bool = True,
                 samples: int = 20_000, seed: int | None = None) -> BatchVerdicts:
     """Judge k simulated trials of one plan as `analysis.trial.analyse` judges one.
 
@@ -124,13 +123,13 @@ def judge_batch(trials: BatchTrials, *, looks: int = 0, early: bool = False, day
     hold : bool
         False: do not hold a claim back where one habit has more missing or ratings lean on the one before (to see what
         that changes).
-    limit, samples, seed
-        Above `limit` arrangements, `samples` are drawn with `seed`. Up to the default every arrangement counts.
+    samples, seed
+        Where there are more arrangements than are counted (`Deals`), `samples` are drawn with `seed`.
     """
     if day is not None:
         trials = trials.until(day)
     p, k = trials.protocol, len(trials)
-    how = {"limit": limit, "samples": samples, "seed": seed}
+    how = {"samples": samples, "seed": seed}
     read = _lives(trials, looks, early, how) if p.card.lives else _ratings(trials, looks, early, how, day)
     rows, claims = read.rows, read.claims(p, hold=hold, full=full)
 

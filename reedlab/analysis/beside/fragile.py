@@ -12,9 +12,8 @@ from ...trial.protocol import Protocol
 from ...trial.result import Finding, Fragile, WhatIf
 from ..shuffling.deals import Deals
 from ..shuffling.life_ratios import LifeRatios
-from ..shuffling.life_scores import scores
 from ..shuffling.linear import Linear
-from ..shuffling.past_lives import PastLives
+from ..shuffling.past_lives import PastLives, scores_among
 from ..shuffling.verdict import two_sided
 from ..units.life_values import Lives
 from ..units.shares import planned_share
@@ -93,7 +92,7 @@ def fragile_lives(protocol: Protocol, lives: Lives, used: BoolArray, found: Find
         return None
     hours, worn, is_b = lives.hours[used], lives.worn_out[used], protocol.dealt_b[used]
     past = PastLives.of(protocol.past_lives)
-    s = (scores if past is None else past.scores)(np.log(hours)[None, :], worn[None, :])[0]
+    s = scores_among(np.log(hours)[None, :], worn[None, :], None, past)[0]
     # a low score is a long life
     best = _Best(-s if side == "B" else s, is_b, np.asarray(lives.blocks)[used].tolist())
     turned = (hours, worn, is_b ^ best.mine)  # the two habits change places in that set

@@ -23,12 +23,11 @@ class PairedPreference:
     """A paired comparison without a third answer.
 
     `p_value` is that of the two-sided exact binomial test. `apart` is the share of pairs told apart, 2·share - 1, in
-    favour of the way preferred more often, with its standard error and normal range (ISO 5495).
+    favour of the way preferred more often, with its normal range (ISO 5495).
     """
 
     p_value: float
     apart: float
-    error: float
     low: float
     high: float
 
@@ -38,28 +37,23 @@ class TwoAC:
     """Thurstone's model of a paired comparison with "no preference".
 
     `d_prime` is how far the second lies above the first, in units of the spread of one impression; `tau` how large a
-    difference must feel before it is said. Standard errors are nan where a count is 0. The range and the p of "no
-    difference" come from the likelihood.
+    difference must feel before it is said. The range and the p of "no difference" come from the likelihood.
     """
 
     d_prime: float
     tau: float
-    d_error: float
-    tau_error: float
     low: float
     high: float
     p_value: float
 
 
-def paired_preference(first: int, second: int, *, level: float = 0.95) -> PairedPreference:
+def paired_preference(first: int, second: int) -> PairedPreference:
     """Read a paired comparison.
 
     Parameters
     ----------
     first, second : int
         Pairs in which the one and the other was preferred; those without a preference are left out.
-    level : float
-        Of the normal range.
 
     Raises
     ------
@@ -75,10 +69,9 @@ def paired_preference(first: int, second: int, *, level: float = 0.95) -> Paired
     _counts(first, second)
     n, most = first + second, max(first, second)
     share = most / n
-    error = 2 * math.sqrt(share * (1 - share) / n)
-    reach = float(stats.norm.ppf(0.5 + level / 2)) * error
+    reach = float(stats.norm.ppf(0.5 + 0.95 / 2)) * (2 * math.sqrt(share * (1 - share) / n))
     apart = 2 * share - 1
-    return PairedPreference(float(stats.binomtest(most, n).pvalue), apart, error, apart - reach, apart + reach)
+    return PairedPreference(float(stats.binomtest(most, n).pvalue), apart, apart - reach, apart + reach)
 
 
 def two_ac(first: int, none: int, second: int) -> TwoAC:
@@ -116,11 +109,6 @@ def two_ac(first: int, none: int, second: int) -> TwoAC:
         d, tau = (0.0, math.inf) if both else (math.inf if first == 0 else -math.inf, math.nan)
     else:
         d, tau = -(z1 + z2) / _ROOT2, (z2 - z1) / _ROOT2
-    d_error = tau_error = math.nan
-    if min(counts) > 0:
-        a, b = (1 / float(stats.norm.pdf(z)) for z in (z1, z2))
-        va, vb, ab = (a * a * below * (1 - below), b * b * up_to * (1 - up_to), a * b * below * (1 - up_to))
-        d_error, tau_error = math.sqrt((va + vb + 2 * ab) / (2 * n)), math.sqrt((va + vb - 2 * ab) / (2 * n))
     best = sum(k * math.log(k / n) for k in counts if k)
 
     def lost(at: float) -> float:
@@ -145,7 +133,7 @@ def two_ac(first: int, none: int, second: int) -> TwoAC:
         return float(optimize.brentq(lambda x: lost(x) - reach, start, sign * _WIDEST, xtol=1e-8))
 
     low, high = (-math.inf, math.inf) if not (first or second) else (end(-1.0), end(1.0))
-    return TwoAC(d, tau, d_error, tau_error, low, high, float(stats.chi2.sf(max(0.0, lost(0.0)), 1)))
+    return TwoAC(d, tau, low, high, float(stats.chi2.sf(max(0.0, lost(0.0)), 1)))
 
 
 def _counts(*counts: int) -> None:

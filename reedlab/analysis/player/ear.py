@@ -22,12 +22,13 @@ from ...wording import tr, trn
 __all__ = ["ENOUGH_REEDS", "EarResult", "ear_order", "know_your_ear"]
 
 _FEWEST: Final = 3  # fewer cannot be read at all
+_TAIL: Final = (1 - 0.95) / 2  # of the ranges
 
 # Shrout & Fleiss' ICC(2,1): two-way random effects, absolute agreement, one rating. Name by pingouin version.
 _AGREEMENT: Final = ("ICC(A,1)", "ICC2")
 
 
-def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:
+def know_your_ear(ratings: pd.DataFrame) -> EarResult:
     """Read a double rating.
 
     Parameters
@@ -35,8 +36,6 @@ def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:
     ratings : DataFrame
         Long form: `reed` (label), `round` (label, at least two, in order of time when sorted) and `rating`
         (points, 0 to 10). A reed without a rating in every round is left out and counted in the remarks.
-    level : float
-        Of the ranges.
 
     Returns
     -------
@@ -61,23 +60,21 @@ def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:
     """
     from scipy import stats
 
-    if not 0 < level < 1:
-        raise InputError(tr("`level` must lie between 0 and 1, as 0.95; got {level!r}.").format(level=level))
     table, left_out = _both_rounds(ratings)
     n, k = table.shape
     remarks = ["left_out"] if left_out else []
     if n < _FEWEST or k < 2:
         nan = (math.nan, math.nan)
-        return EarResult(n, k, math.nan, nan, math.nan, nan, math.nan, nan, math.nan, nan, level,
+        return EarResult(n, k, math.nan, nan, math.nan, nan, math.nan, nan, math.nan, nan,
                          False, ("too_few_reeds", *remarks))
     y = table.to_numpy(dtype=float)
     ms_rounds, ms_rest = _mean_squares(y)
     within = float((ms_rounds + (n - 1) * ms_rest) / n)
     sem = math.sqrt(within)
-    sem_range = _sd_range(within, _satterthwaite(n, k, ms_rounds, ms_rest), level)
+    sem_range = _sd_range(within, _satterthwaite(n, k, ms_rounds, ms_rest))
     factor = float(stats.norm.ppf(0.975)) * math.sqrt(2)
-    shift, shift_range = _shift(y, level)
-    icc, icc_range = _agreement(table, level)
+    shift, shift_range = _shift(y)
+    icc, icc_range = _agreement(table)
     alike = len(np.unique(y)) < 3 or math.isnan(icc)
     if n < ENOUGH_REEDS:
         remarks.insert(0, "too_few_reeds")
@@ -90,7 +87,7 @@ def know_your_ear(ratings: pd.DataFrame, *, level: float = 0.95) -> EarResult:
     return EarResult(
         reeds=n, rounds=k, icc=icc, icc_range=icc_range, sem=sem, sem_range=sem_range,
         smallest_change=factor * sem, smallest_change_range=(factor * sem_range[0], factor * sem_range[1]),
-        shift=shift, shift_range=shift_range, level=level,
+        shift=shift, shift_range=shift_range,
         enough=n >= ENOUGH_REEDS and not alike, remarks=tuple(remarks))
 
 
@@ -171,25 +168,24 @@ def _satterthwaite(n: int, k: int, ms_rounds: float, ms_rest: float) -> float:
     return (a + b) ** 2 / bottom if bottom > 0 else float((n - 1) * (k - 1))
 
 
-def _sd_range(variance: float, df: float, level: float) -> tuple[float, float]:
+def _sd_range(variance: float, df: float) -> tuple[float, float]:
     from scipy import stats
 
-    tail = (1 - level) / 2
-    most, least = stats.chi2.isf(tail, df), stats.chi2.ppf(tail, df)
+    most, least = stats.chi2.isf(_TAIL, df), stats.chi2.ppf(_TAIL, df)
     return math.sqrt(variance * df / most), math.sqrt(variance * df / least)
 
 
-def _shift(y: NDArray[np.float64], level: float) -> tuple[float, tuple[float, float]]:
+def _shift(y: NDArray[np.float64]) -> tuple[float, tuple[float, float]]:
     from scipy import stats
 
     change = y[:, -1] - y[:, 0]
     mean, se = float(change.mean()), float(change.std(ddof=1) / math.sqrt(len(change)))
-    t = float(stats.t.isf((1 - level) / 2, len(change) - 1))
+    t = float(stats.t.isf(_TAIL, len(change) - 1))
     return mean, (mean - t * se, mean + t * se)
 
 
-def _agreement(table: pd.DataFrame, level: float) -> tuple[float, tuple[float, float]]:
-    """Return ICC(2,1) by pingouin and its range (McGraw & Wong 1996, table 7; pingouin has 95 % only)."""
+def _agreement(table: pd.DataFrame) -> tuple[float, tuple[float, float]]:
+    """Return ICC(2,1) by pingouin and its range (McGraw & Wong 1996, table 7; pingouin rounds it)."""
     import pingouin
     from scipy import stats
 
@@ -211,11 +207,10 @@ def _agreement(table: pd.DataFrame, level: float) -> tuple[float, tuple[float, f
         warnings.simplefilter("ignore", DeprecationWarning)
         out = pingouin.intraclass_corr(long, targets="reed", raters="round", ratings="rating")
     rho = float(out.loc[out["Type"].isin(_AGREEMENT), "ICC"].iloc[0])
-    tail = (1 - level) / 2
     a, b = k * rho / (n * (1 - rho)), 1 + k * rho * (n - 1) / (n * (1 - rho))
     v = (a * ms_rounds + b * ms_rest) ** 2 / (
         (a * ms_rounds) ** 2 / (k - 1) + (b * ms_rest) ** 2 / ((n - 1) * (k - 1)))
-    upper, lower = stats.f.isf(tail, n - 1, v), stats.f.isf(tail, v, n - 1)
+    upper, lower = stats.f.isf(_TAIL, n - 1, v), stats.f.isf(_TAIL, v, n - 1)
     low = n * (ms_reeds - upper * ms_rest) / (upper * (k * ms_rounds + (k * n - k - n) * ms_rest) + n * ms_reeds)
     high = n * (lower * ms_reeds - ms_rest) / (k * ms_rounds + (k * n - k - n) * ms_rest + n * lower * ms_reeds)
     return rho, (float(low), float(high))

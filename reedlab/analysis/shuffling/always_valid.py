@@ -15,8 +15,7 @@ import numpy as np
 from ...trial.arrays import BoolArray, FloatArray
 from ...trial.result import Verdict
 
-__all__ = ["Path", "followed_verdict", "hull", "mixed", "range_of", "reached",
-           "winning_side"]
+__all__ = ["Path", "followed_verdict", "hull", "mixed", "range_of", "winning_side"]
 
 _SLACK = 1e-12
 _PARTS, _ROUNDS = 8, 12  # an end is drawn in to 8^-12 of the step it lies in
@@ -60,11 +59,6 @@ def mixed(sums: FloatArray) -> tuple[FloatArray, FloatArray]:
     total = lifted.sum(axis=-1)
     e: FloatArray = np.exp(np.minimum(top[..., 0], 700.0)) * total / sums.shape[-1]
     return e, lifted[..., :half].sum(axis=-1) / total
-
-
-def reached(e_values: FloatArray) -> float:
-    """Return the highest point of one path, at least 1."""
-    return float(e_values.max(initial=1.0))
 
 
 def winning_side(path: Path, bar: float) -> Verdict:

@@ -12,7 +12,7 @@ import pandas as pd
 from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.result import Verdict
 from ._units import check_options, columns, gather, numbers
-from .always_valid import Path, followed_verdict, range_of, reached, winning_side
+from .always_valid import Path, followed_verdict, range_of, winning_side
 
 __all__ = ["EFFECTS", "Followed", "block_bets", "follow"]
 
@@ -121,7 +121,7 @@ def follow(outcome: npt.ArrayLike, arm: npt.ArrayLike, block: npt.ArrayLike, *, 
     e = path.e_values[0]
     return Followed(
         labels=units.labels, estimate=estimate, e_value=float(e[-1]) if e.size else 1.0,
-        e_values=tuple(map(float, e)), most=reached(e), low=low, high=high, level=level, units=units.counts,
+        e_values=tuple(map(float, e)), most=float(path.most[0]), low=low, high=high, level=level, units=units.counts,
         blocks_used=units.blocks_used, blocks_dropped=len(units.dropped), dropped=units.dropped, matters=matters,
         verdict=None if matters is None else followed_verdict(
             winning_side(path, bar), low, high, -matters, matters))

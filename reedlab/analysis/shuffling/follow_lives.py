@@ -12,7 +12,7 @@ import pandas as pd
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ._units import check_options, columns, gather
-from .always_valid import Path, followed_verdict, hull, reached, winning_side
+from .always_valid import Path, followed_verdict, hull, winning_side
 from .follow import Followed
 from .life_scores import critical_ratios, evaluation_points
 from .lives import lives_given
@@ -93,7 +93,7 @@ def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLi
     kept = worn[u.keep]
     return Followed(
         labels=u.labels, estimate=estimate, e_value=float(e[-1]) if e.size else 1.0, e_values=tuple(map(float, e)),
-        most=reached(e), low=low, high=high, level=level, units=u.counts, blocks_used=u.blocks_used,
+        most=float(path.most[0]), low=low, high=high, level=level, units=u.counts, blocks_used=u.blocks_used,
         blocks_dropped=len(u.dropped), dropped=u.dropped,
         events=(int(kept[~u.is_b].sum()), int(kept[u.is_b].sum())), matters=matters,
         verdict=None if matters is None else followed_verdict(

@@ -9,8 +9,8 @@ from .deals import Deals
 from .in_full import InFull
 from .life_reach import reachable_p
 from .life_scan import Scan
-from .life_scores import critical_ratios, meeting_ratios, merged, recensored, score_tie, scores
-from .past_lives import PastLives
+from .life_scores import critical_ratios, meeting_ratios, merged, recensored, score_tie
+from .past_lives import PastLives, scores_among
 from .verdict import SAMENESS_P, two_sided
 
 __all__ = ["LifeRatios"]
@@ -83,15 +83,7 @@ class LifeRatios:
         log_t, worn = self.log_t[i] - log_ratio[:, None] * self.share[i], self.worn[i]
         if self.log_watched is not None:
             log_t, worn = recensored(log_t, worn, self.log_watched[i], log_ratio[:, None])
-        if self.past is not None:
-            return self.past.scores(log_t, worn)
-        if self.strata is None:
-            return scores(log_t, worn)
-        out = np.empty(log_t.shape)
-        for s in np.unique(self.strata):
-            mine = self.strata == s
-            out[:, mine] = scores(log_t[:, mine], worn[:, mine])
-        return out
+        return scores_among(log_t, worn, self.strata, self.past)
 
     def least_p(self) -> FloatArray:
         """Return the smallest p that any dealing of each trial's lives could give, (r,)."""

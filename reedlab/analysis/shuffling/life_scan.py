@@ -15,9 +15,9 @@ import numpy as np
 import numpy.typing as npt
 
 from ...trial.arrays import BoolArray, FloatArray, IntArray
-from .life_scores import evaluation_points, limit_ratios, merged, score_tie, scores, times_at
+from .life_scores import evaluation_points, limit_ratios, merged, score_tie, times_at
 from .linear import rejected_count
-from .past_lives import PastLives
+from .past_lives import PastLives, scores_among
 from .shuffles import ROUGH_DRAWS, Shuffles
 
 __all__ = ["Scan", "farthest"]
@@ -39,9 +39,9 @@ class Scan:
     worn : (n,) bool
     shuffles : Shuffles
         Of the deal that was made.
-    share : (n,) float or None
-        How much of the ratio each unit's time is divided by, ratio ** share; None: 1 for B, 0 for A.
-    critical : (m,) float or None
+    share : (n,) float
+        How much of the ratio each unit's time is divided by, ratio ** share: 1 for B and 0 for A, as dealt.
+    critical : (m,) float
         Every ratio at which an order of scores can change, sorted (`critical_ratios`, `meeting_ratios`).
     strata : (n,) int or None
         Units are scored among those of their own stratum (a trial, where several are combined); None: among all.
@@ -56,34 +56,23 @@ class Scan:
         Earlier reeds at risk beside them; not with strata.
     """
 
-    def __init__(self, hours: FloatArray, worn: BoolArray, shuffles: Shuffles, *,
-                 critical: FloatArray, share: FloatArray | None = None,
-                 strata: npt.NDArray[np.intp] | None = None, watched: FloatArray | None = None,
-                 past: PastLives | None = None) -> None:
+    def __init__(self, hours: FloatArray, worn: BoolArray, shuffles: Shuffles, *, critical: FloatArray,
+                 share: FloatArray, strata: IntArray | None, watched: FloatArray | None,
+                 past: PastLives | None) -> None:
         self.hours, self.worn, self.shuffles, self.watched = hours, worn, shuffles, watched
-        self.is_b = shuffles.observed
-        self.share = self.is_b.astype(float) if share is None else share
+        self.is_b, self.share, self.past, self.strata = shuffles.observed, share, past, strata
         if watched is not None:
             critical = merged(np.r_[critical, limit_ratios(hours, worn, self.share, watched)])
-        self.past = past
         if past is not None:
             grid = np.r_[np.log(evaluation_points(critical)), np.arange(-_FARTHEST, _FARTHEST, _STEP)]
             critical = merged(np.r_[critical, np.exp(past.meetings(self._times, np.unique(grid)))])
         self.points = evaluation_points(critical)
-        self._strata = [np.arange(len(hours))] if strata is None else [
-            np.flatnonzero(strata == s) for s in np.unique(strata)]
         self._least: dict[int, int] = {}
         self._rough: dict[int, float] = {}
 
     def scores(self, ratios: npt.ArrayLike) -> FloatArray:
         """Return the scores of every unit at each ratio, (len(ratios), n)."""
-        log_t, worn = self._times(np.log(np.asarray(ratios, dtype=float)))
-        if self.past is not None:
-            return self.past.scores(log_t, worn)
-        out = np.empty(log_t.shape)
-        for mine in self._strata:
-            out[:, mine] = scores(log_t[:, mine], worn[:, mine])
-        return out
+        return scores_among(*self._times(np.log(np.asarray(ratios, dtype=float))), self.strata, self.past)
 
     def _times(self, log_ratios: FloatArray) -> tuple[FloatArray, BoolArray]:
         return times_at(self.hours, self.worn, self.share, log_ratios, self.watched)

@@ -13,10 +13,10 @@ from functools import cached_property
 import numpy as np
 from scipy.optimize import brentq
 
-from ...trial.arrays import BoolArray, FloatArray
+from ...trial.arrays import BoolArray, FloatArray, IntArray
 from .life_scores import scores
 
-__all__ = ["PastLives"]
+__all__ = ["PastLives", "scores_among"]
 
 _SHAPES = (0.5, 10.0)  # of the Weibull life that fits them; beyond it says nothing more
 _HALVINGS = 44  # a step of the grid is drawn in to 1e-15 of itself
@@ -124,3 +124,18 @@ class PastLives:
             left, right = np.where(before, middle, left), np.where(before, right, middle)
         return (left + right) / 2
 
+
+def scores_among(log_hours: FloatArray, worn_out: BoolArray, strata: IntArray | None,
+                 past: PastLives | None) -> FloatArray:
+    """Return the scores of k trials' reeds, (k, n), among those at risk with them.
+
+    `strata` (n,): each among the reeds of its own stratum; `past`: with earlier ones, too; None of either: among all.
+    """
+    if past is not None:
+        return past.scores(log_hours, worn_out)
+    if strata is None:
+        return scores(log_hours, worn_out)
+    out = np.empty(log_hours.shape)
+    for mine in (strata == s for s in np.unique(strata)):
+        out[:, mine] = scores(log_hours[:, mine], worn_out[:, mine])
+    return out

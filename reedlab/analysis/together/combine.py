@@ -31,7 +31,7 @@ from ..shuffling.linear import Linear
 from ..shuffling.shuffles import EXACT_LIMIT
 from ..shuffling.verdict import SAMENESS_P, two_sided
 from ..verdicts.findings import Reading
-from ..verdicts.held_back import bars_of, compared, held_back
+from ..verdicts.held_back import bars_of, held_one
 from ..verdicts.judge import final_p, judge_one, repeat_p, sameness_p, still_stand
 from ..verdicts.scale_use import ScaleUse, ratings_used
 from .parts import Part, clashes
@@ -89,7 +89,7 @@ def _watched(parts: Sequence[Part]) -> FloatArray | None:
     return np.concatenate([np.full(len(p.is_b), np.inf) if p.watched is None else p.watched for p in parts])
 
 
-def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | None = None) -> Together:
+def combine(parts: Sequence[Part], *, matters: float | None = None) -> Together:
     """Combine several ended trials of one question.
 
     Parameters
@@ -98,8 +98,6 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
         From `read_part`. Trials without a block that holds both habits count nothing but are told.
     matters : float, optional
         The smallest difference that matters, where the trials' own differ.
-    seed : int, optional
-        For drawing arrangements where there are too many to count; None: a fixed one.
 
     Raises
     ------
@@ -124,14 +122,14 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
     # one player's trials one after another: each earlier reading was a look at this one
     alpha = final_p(level, paid) if players > 1 else repeat_p(level, len(parts) - 1 + paid)
     at = level if players > 1 and not paid else 1 - alpha
-    read = partial(_read, ratio=ratio, level=at, seed=seed, same_p=SAMENESS_P if players > 1 else sameness_p(at))
+    read = partial(_read, ratio=ratio, level=at, same_p=SAMENESS_P if players > 1 else sameness_p(at))
     whole = stack(parts)
     if not len(whole.is_b):
         raise InputError(tr("None of these trials has a matched set with both ways in it."))
     main = _told(parts, read(whole), "together", plan.outcome)
     done = _told(parts, read(whole, done=True), "as_done", plan.outcome)
-    contributions = tuple(_contributions(parts, whole, main.finding, ratio=ratio, level=level, seed=seed))
-    spread = _spread(parts, ratio=ratio, level=level, seed=seed)
+    contributions = tuple(_contributions(parts, whole, ratio=ratio, level=level))
+    spread = _spread(parts, ratio=ratio, level=level)
     use = None if ratio else _scale_use(parts, plan.rating)
     differ = spread is not None and spread.q_p <= _DIFFER
     # alike on the whole but not for each: without a reading as done no sameness is claimed
@@ -151,10 +149,8 @@ def combine(parts: Sequence[Part], *, matters: float | None = None, seed: int | 
 
     told, dealt = told_together(parts), np.concatenate([p.planned_b for p in parts])
     blocks = [f"{i}: {b}" for i, p in enumerate(parts) for b in p.planned_block]
-    back = str(held_back(np.array([found.verdict]), told, dealt[None], blocks, bars_of(plan), falls, seed=seed)[0])
-    if back:
-        found, held = replace(found, verdict="cannot_tell", exceeds=None), back
-    uneven = tuple(replace(u, held=u.kind == held) for u in (compared(c, dealt, blocks, seed=seed) for c in told))
+    found, kind, uneven = held_one(found, told, dealt, blocks, bars_of(plan), falls, seed=None)
+    held = kind or held
     if differ and held == "as_done":
         held = "players_differ"
     if any(p.protocol.masked == "none" for p in parts):  # one who knew is enough for the caution to stand
@@ -196,20 +192,19 @@ def _samples(n: int) -> int:
     return int(np.clip(_DRAWN // max(1, n), _FEWEST, _MOST))
 
 
-def _test(s: Stacked, *, ratio: bool, seed: int | None, done: bool = False, quick: bool = False) -> Linear | LifeRatios:
+def _test(s: Stacked, *, ratio: bool, done: bool = False, quick: bool = False) -> Linear | LifeRatios:
     """Return the test of the units; lives are scored within their trial, so ratios meet within a trial only."""
     if ratio:
-        deals = Deals.whole(s.is_b, s.block, seed=seed, samples=_FEWEST)
+        deals = Deals.whole(s.is_b, s.block, samples=_FEWEST)
         return LifeRatios(s.hours[None], s.worn_out[None], deals, share=s.share[None] if done else None,
                           strata=s.trial, watched=None if s.watched is None else s.watched[None])
-    deals = Deals.whole(s.is_b, s.block, seed=seed, limit=2**16 if quick else EXACT_LIMIT,
+    deals = Deals.whole(s.is_b, s.block, limit=2**16 if quick else EXACT_LIMIT,
                         samples=_FEWEST if quick else _samples(len(s.is_b)))
     return Linear(s.values[None], (s.done if done else s.effect)[None], deals)
 
 
-def _read(s: Stacked, *, ratio: bool, level: float, seed: int | None, done: bool = False,
-          same_p: float = SAMENESS_P) -> Reading:
-    test = _test(s, ratio=ratio, seed=seed, done=done)
+def _read(s: Stacked, *, ratio: bool, level: float, done: bool = False, same_p: float = SAMENESS_P) -> Reading:
+    test = _test(s, ratio=ratio, done=done)
     return Reading(_finding(test.in_full(0, level=level, same_p=same_p), level, same_p), test, test.deals.used[0])
 
 
@@ -227,16 +222,15 @@ def _slope(s: Stacked, mine: BoolArray) -> float:
     return total
 
 
-def _contributions(parts: Sequence[Part], whole: Stacked, main: Finding, *, ratio: bool, level: float,
-                   seed: int | None) -> list[Contribution]:
+def _contributions(parts: Sequence[Part], whole: Stacked, *, ratio: bool, level: float) -> list[Contribution]:
     slopes = [] if ratio else [_slope(whole, whole.trial == i) for i in range(len(parts))]
     out = []
     for i, p in enumerate(parts):
-        own, error = _own(stack([p]), ratio=ratio, level=level, seed=seed)
+        own, error = _own(stack([p]), ratio=ratio, level=level)
         rest = stack([q for q in parts if q is not p])
         without, p_without = _NAN, _NAN
         if len(rest.is_b):
-            test = _test(rest, ratio=ratio, seed=seed, quick=True)
+            test = _test(rest, ratio=ratio, quick=True)
             without = float(test.estimates()[0]) + 0.0  # no -0.0
             p_without = float(two_sided(*test.tails(test.none))[0])
         weight = _NAN if ratio or not sum(slopes) else slopes[i] / sum(slopes)
@@ -246,18 +240,18 @@ def _contributions(parts: Sequence[Part], whole: Stacked, main: Finding, *, rati
     return out
 
 
-def _own(s: Stacked, *, ratio: bool, level: float, seed: int | None) -> tuple[Finding, float]:
+def _own(s: Stacked, *, ratio: bool, level: float) -> tuple[Finding, float]:
     """Return the gap and range of some trials by themselves, and the gap's standard error."""
     if not len(s.is_b):
         return _finding(InFull.nothing(1.0 if ratio else 0.0), level), _NAN
-    read = _read(s, ratio=ratio, level=level, seed=seed)
+    read = _read(s, ratio=ratio, level=level)
     gap = read.finding.estimate
     if isinstance(read.test, LifeRatios):
         return read.finding, ratio_error(read.test.scan(0), gap)
     return read.finding, gap_error(s.values, s.effect, s.is_b, s.block, gap)
 
 
-def _spread(parts: Sequence[Part], *, ratio: bool, level: float, seed: int | None) -> Spread | None:
+def _spread(parts: Sequence[Part], *, ratio: bool, level: float) -> Spread | None:
     """Return the random-effects view, over players or the trials of a single one; None with fewer than two."""
     several = len({p.player for p in parts}) > 1
     groups: dict[str, list[Part]] = {}
@@ -265,7 +259,7 @@ def _spread(parts: Sequence[Part], *, ratio: bool, level: float, seed: int | Non
         groups.setdefault(p.player if several else p.label, []).append(p)
     gaps, errors, left = [], [], []
     for name, members in groups.items():
-        found, error = _own(stack(members), ratio=ratio, level=level, seed=seed)
+        found, error = _own(stack(members), ratio=ratio, level=level)
         gap = math.log(found.estimate) if ratio and 0 < found.estimate < math.inf else found.estimate
         if math.isfinite(gap) and math.isfinite(error) and error > 1e-9:
             gaps.append(gap)

@@ -29,7 +29,6 @@ class Between:
     low: float
     high: float
     tau: float
-    mean_dl: float
     tau_dl: float
     q: float
     q_p: float
@@ -66,7 +65,7 @@ def between(gaps: npt.ArrayLike, errors: npt.ArrayLike, *, level: float = 0.95) 
     reach = float(stats.t.ppf(0.5 + level / 2, k - 1)) * error
     new = math.nan if k < 3 else float(stats.t.ppf(0.5 + level / 2, k - 2)) * math.sqrt(tau2 + error**2)
     q = float(pm.q)
-    return Between(mean, error, mean - reach, mean + reach, math.sqrt(tau2), float(dl.mean_effect_re),
+    return Between(mean, error, mean - reach, mean + reach, math.sqrt(tau2),
                    math.sqrt(max(0.0, float(dl.tau2))), q, float(stats.chi2.sf(q, k - 1)), mean - new, mean + new)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from ...trial.outcomes import OUTCOMES
 from ...trial.protocol import Protocol
 
-__all__ = ["ADJUSTMENTS", "BEFORE", "adjustments", "allowed_adjustments", "allowed_for"]
+__all__ = ["ADJUSTMENTS", "BEFORE", "adjustments", "allowed_adjustments"]
 
 ADJUSTMENTS = ("day", "age_hours", "humidity", "first_play", "break_in", "order")
 
@@ -62,14 +62,9 @@ def allowed_adjustments(
     return tuple(a for a in ADJUSTMENTS if a in out)
 
 
-def allowed_for(protocol: Protocol, outcome: str | None = None) -> tuple[str, ...]:
-    """Return `allowed_adjustments` for a frozen plan; for another outcome than its own where one is given."""
-    return allowed_adjustments(protocol.design, protocol.outcome if outcome is None else outcome,
-                               unit_kind=protocol.unit_kind, same_days=protocol.same_days,
-                               overrides=protocol.overrides, question=protocol.question)
-
-
 def adjustments(protocol: Protocol, outcome: str | None = None) -> tuple[str, ...]:
-    """Return what a plan means to even out, as far as that may be."""
-    allowed = allowed_for(protocol, outcome)
+    """Return what a plan means to even out, as far as that may be; for another outcome than its own if one is given."""
+    allowed = allowed_adjustments(protocol.design, protocol.outcome if outcome is None else outcome,
+                                  unit_kind=protocol.unit_kind, same_days=protocol.same_days,
+                                  overrides=protocol.overrides, question=protocol.question)
     return tuple(a for a in protocol.adjust if a in allowed)

@@ -13,7 +13,7 @@ Lives that end by ratings: had every unrated sitting been below the mark.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -22,13 +22,13 @@ import numpy.typing as npt
 from ...trial.arrays import BoolArray, FloatArray
 from ...trial.dealing import Labels
 from ...trial.protocol import Protocol
-from ...trial.result import Uneven
+from ...trial.result import Finding, Uneven
 from ..shuffling.deals import Deals
 from ..shuffling.linear import Linear
 from ..shuffling.verdict import two_sided
 from ..units.left_out import Counted
 
-__all__ = ["CHOICE_BAR", "Bars", "Falls", "bars_of", "compared", "depth", "held_back", "p_made"]
+__all__ = ["CHOICE_BAR", "Bars", "Falls", "bars_of", "compared", "depth", "held_back", "held_one", "p_made"]
 
 #: (how far the gap is to move in shares missing, which trials) -> whether their claims fall.
 Falls = Callable[[FloatArray, npt.NDArray[np.intp]], BoolArray]
@@ -108,6 +108,18 @@ def compared(told: Counted, is_b: BoolArray, block: Labels, *, seed: int | None 
         return Uneven(told.kind, counts, out_of, 1.0, (1.0, 1.0))
     more_a, more_b = (float(p[0]) for p in _p_more(told.shares(), is_b[None], block, seed=seed))
     return Uneven(told.kind, counts, out_of, float(two_sided(more_a, more_b)), (more_a, more_b))
+
+
+def held_one(main: Finding, told: Sequence[Counted], is_b: BoolArray, block: Labels, bars: Bars, falls: Falls, *,
+             seed: int | None) -> tuple[Finding, str, tuple[Uneven, ...]]:
+    """Return the finding of one trial, for which kind it was held back ("" where it was not), and every kind compared.
+
+    Arguments as in `held_back`; `is_b`, `block` (n,) are the deal.
+    """
+    kind = str(held_back(np.array([main.verdict]), told, is_b[None], block, bars, falls, seed=seed)[0])
+    found = (compared(c, is_b, block, seed=seed) for c in told)
+    return (replace(main, verdict="cannot_tell", exceeds=None) if kind else main, kind,
+            tuple(replace(u, held=u.kind == kind) for u in found))
 
 
 def _p_more(share: FloatArray, is_b: BoolArray, block: Labels, **how: Any) -> tuple[FloatArray, FloatArray]:

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from reedlab.analysis.shuffling.always_valid import Path, followed_verdict, reached, winning_side
+from reedlab.analysis.shuffling.always_valid import Path, followed_verdict, winning_side
 from reedlab.analysis.shuffling.follow_lives import _crossing
 from reedlab.analysis.shuffling.shuffles import Shuffles
 
@@ -19,7 +19,7 @@ def test_the_first_path_names_the_side_that_led_when_it_first_reached_the_bar() 
     assert winning_side(Path(e, 1 - up), 20.0) == "a_better"
     assert winning_side(Path(e, up), 25.1) == "cannot_tell"
     assert Path(e, up).most.tolist() == [25.0, 30.0]
-    assert reached(np.array([0.2, 0.5])) == 1.0
+    assert Path(e[:, :1] / 40, up[:, :1]).most.tolist() == [1.0, 1.0]
 
 
 @pytest.mark.parametrize(("low", "high", "said"), [

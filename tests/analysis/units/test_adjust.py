@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 import statsmodels.formula.api as smf
 
-from reedlab.analysis.units.adjust import ADJUSTMENTS, allowed_adjustments, allowed_for
+from reedlab.analysis.units.adjust import ADJUSTMENTS, adjustments, allowed_adjustments
 from reedlab.analysis.units.blind import blind
 from reedlab.analysis.units.evening import even_units
 from reedlab.analysis.units.shares import planned_share
@@ -24,8 +24,8 @@ def test_never_hours_where_the_habit_sets_them_nor_day_with_one_reed_a_day() -> 
     limit = (("limit", "daily_limit_min", 30.0),)
     assert "age_hours" not in allowed_adjustments("reed_by_reed", "mean_rating", overrides=limit)
     assert "age_hours" not in allowed_adjustments("reed_by_reed", "wear_rate")
-    assert allowed_for(one_a_day()) == ("humidity", "order")
-    assert "day" in allowed_for(squares())
+    assert adjustments(replace(one_a_day(), adjust=ADJUSTMENTS)) == ("humidity", "order")
+    assert "day" in adjustments(replace(squares(), adjust=ADJUSTMENTS))
     assert allowed_adjustments("reed_by_reed", "life_hours") == ()
 
 
