@@ -85,8 +85,8 @@ def _laid(wish: Wish, order: Sequence[str], n: int, days: int, a_day: int) -> La
     blocks = len(units) // 2
     return Laid(
         habits=wish.question.habits, units=units, is_b=tuple(bool(b) for b in is_b), slots=slots, days=days,
-        least_p=_pairs_p(blocks), least_p_after_loss=_pairs_p(blocks - 1), least_p_after_reed=_pairs_p(blocks - 1),
-        spare=tuple(order[n:]), hours=len(slots) * value("slot_min") / 60 / n, overrides=wish.question.overrides)
+        least_p=_pairs_p(blocks), least_p_after_loss=_pairs_p(blocks - 1), spare=tuple(order[n:]),
+        overrides=wish.question.overrides)
 
 
 def _pairs_p(blocks: int) -> float:
@@ -98,9 +98,8 @@ def _fewest_blocks(level: float) -> int:
 
 
 def _row(words: str, blocks: int, chance: float, chosen: bool) -> dict[str, object]:
-    return {"layout": words, "units": 2 * blocks, "arrangements": 2**blocks, "least_p": _pairs_p(blocks),
-            "after_loss": _pairs_p(blocks - 1), "after_reed": _pairs_p(blocks - 1), "chance": chance,
-            "chosen": chosen}
+    return {"layout": words, "arrangements": 2**blocks, "least_p": _pairs_p(blocks),
+            "after_loss": _pairs_p(blocks - 1), "chance": chance, "chosen": chosen}
 
 
 def _compare(stand: StandIn, reeds: int, days: int, a_day: int, chance: float, others: bool) -> pd.DataFrame:
@@ -130,8 +129,7 @@ def _boxes_laid(wish: Wish) -> tuple[Laid, int]:
     units, is_b, slots = box_units(by_box, days, pairs, seed=wish.seed, rng=np.random.default_rng([wish.seed, 2]))
     return Laid(
         habits=habits, units=units, is_b=is_b, slots=slots, days=days, least_p=_pairs_p(blocks),
-        least_p_after_loss=_pairs_p(blocks - 1), least_p_after_reed=_pairs_p(blocks - 1),
-        hours=len(slots) * value("slot_min") / 60 / len(wish.usable.table)), pairs
+        least_p_after_loss=_pairs_p(blocks - 1)), pairs
 
 
 def _two_boxes(wish: Wish) -> Draft:

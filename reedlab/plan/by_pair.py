@@ -138,9 +138,7 @@ def _laid(wish: Wish, a_day: int | None = None) -> tuple[Laid, tuple[str, ...]]:
     return Laid(
         habits=reeds_as_ways(reeds) if both else wish.question.habits, units=units,
         is_b=tuple(bool(b) for b in is_b), slots=slots, days=days,
-        least_p=whole, least_p_after_loss=less, least_p_after_reed=less,
-        spare=() if both else tuple(order[len(reeds):]),
-        hours=len(slots) * value("slot_min") / 60 / len(reeds)), reeds
+        least_p=whole, least_p_after_loss=less, spare=() if both else tuple(order[len(reeds):])), reeds
 
 
 def _least_p(pairs: int, a_day: int, together: bool) -> float:
@@ -165,7 +163,6 @@ def _compare(stand: StandIn, chance: float, others: bool) -> pd.DataFrame:
             continue
         own = chance if n == mine else tried(wish, _laid(wish, n)[0], half).right
         p, less = _least_p(pairs, n, both), _least_p(pairs - (n if both else 1), n, both)
-        rows.append({"layout": trn("{n} pair a day", "{n} pairs a day", n).format(n=n), "units": pairs,
-                     "arrangements": round(2 / p), "least_p": p, "after_loss": less, "after_reed": less, "chance": own,
-                     "chosen": n == mine})
+        rows.append({"layout": trn("{n} pair a day", "{n} pairs a day", n).format(n=n), "arrangements": round(2 / p),
+                     "least_p": p, "after_loss": less, "chance": own, "chosen": n == mine})
     return pd.DataFrame(rows)

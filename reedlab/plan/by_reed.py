@@ -64,7 +64,7 @@ def lay_out_reeds(wish: Wish) -> Draft:
     found = tried(shown.wish, shown.laid, wish.simulations)
     chances = {**dict(zip(plans, shown.chances, strict=True)), chosen: found.right}
     return draft_of(wish, plans[chosen], found, _table(fair, chances, chosen),
-                    tuple(_remarks(wish, chosen, plans[chosen], found.worn_out if wish.lives else None)),
+                    tuple(_remarks(wish, chosen, plans[chosen].days, found.worn_out if wish.lives else None)),
                     plan_of(shown.wish, shown.laid))
 
 
@@ -138,16 +138,14 @@ def _laid(wish: Wish, x: SetLayout, time: _Time) -> Laid:
         cap = _cap(wish)
         slots, overrides = _own_slots(wish, x, is_b, cap)
         days = max(max(s.day for s in slots), days)
-    return _made(wish.question.habits, x, is_b, slots, time, days=days, spare=x.spare, cap_hours=cap,
-                 overrides=overrides)
+    return _made(wish.question.habits, x, is_b, slots, days=days, spare=x.spare, cap_hours=cap, overrides=overrides)
 
 
-def _made(habits: tuple[Habit, Habit], x: SetLayout, is_b: tuple[bool, ...], slots: tuple[Slot, ...], time: _Time, *,
-          days: int, **more: Any) -> Laid:
+def _made(habits: tuple[Habit, Habit], x: SetLayout, is_b: tuple[bool, ...], slots: tuple[Slot, ...], *, days: int,
+          **more: Any) -> Laid:
     return Laid(
         habits=habits, units=tuple(Unit(r, b, (r,)) for r, b in zip(x.reeds, x.blocks, strict=True)), is_b=is_b,
-        slots=slots, days=days, least_p=x.least_p, least_p_after_loss=x.least_p_after_set,
-        least_p_after_reed=x.least_p_after_reed, hours=time.hours, **more)
+        slots=slots, days=days, least_p=x.least_p, least_p_after_loss=x.least_p_after_set, **more)
 
 
 def _time(wish: Wish, x: SetLayout) -> _Time:
@@ -236,14 +234,13 @@ def _own_slots(wish: Wish, x: SetLayout, is_b: tuple[bool, ...], cap: float,
 
 def _table(fair: list[SetLayout], chances: dict[SetLayout, float], chosen: SetLayout) -> pd.DataFrame:
     rows = [{
-        "layout": x.words, "units": len(x.reeds), "arrangements": x.arrangements, "least_p": x.least_p,
-        "after_loss": x.least_p_after_set, "after_reed": x.least_p_after_reed,
+        "layout": x.words, "arrangements": x.arrangements, "least_p": x.least_p, "after_loss": x.least_p_after_set,
         "chance": chances.get(x, math.nan), "chosen": x is chosen} for x in fair]
     return pd.DataFrame(rows).sort_values("chance", ascending=False, kind="stable", ignore_index=True)
 
 
-def _remarks(wish: Wish, x: SetLayout, time: Laid, worn: float | None) -> list[str]:
-    out = []
+def _remarks(wish: Wish, x: SetLayout, days: int, worn: float | None) -> list[str]:
+    out, hours = [], _time(wish, x).hours
     if x.spare:
         out.append(tr("Left as a spare: {spare}.").format(spare=", ".join(x.spare)))
     if x.least_p_after_set > 1 - wish.level and len(x.sets) > 1:
@@ -255,7 +252,7 @@ def _remarks(wish: Wish, x: SetLayout, time: Laid, worn: float | None) -> list[s
                       "each reed before you start, and plan again for a sharper trial.").format(
                        unrated=", ".join(wish.usable.unrated)))
     if wish.effect_days:
-        halves = Halves(time.days, wish.effect_days)
+        halves = Halves(days, wish.effect_days)
         out.append(tr("On day {day} every reed changes to its other way. Keep each reed in its way on every day, also "
                       "on those on which it is not played.").format(day=halves.first + 1))
         out.append(trn("On the first day of each half nothing is rated: what the way before did wears off.",
@@ -271,16 +268,16 @@ def _remarks(wish: Wish, x: SetLayout, time: Laid, worn: float | None) -> list[s
         elif "first_play" in wish.adjust:
             out.append(tr("Rate each reed on three days while you break it in, and plan after that: a trial that knows "
                           "its reeds sees more."))
-    if wish.days is None and wish.question.same_days and time.days > wish.question.days[wish.outcome]:
+    if wish.days is None and wish.question.same_days and days > wish.question.days[wish.outcome]:
         out.append(tr("Your {n} reeds need {days} days, so that each is rated often enough.").format(
-                       n=len(x.reeds), days=time.days))
+                       n=len(x.reeds), days=days))
     if not wish.question.same_days:
         out.append(tr("Each reed is played until it is worn out or has {hours:g} hours. That is about {days} days at "
                       "{minutes_a_day:g} minutes a day.").format(
-                       hours=time.hours, days=time.days, minutes_a_day=wish.minutes_a_day))
+                       hours=hours, days=days, minutes_a_day=wish.minutes_a_day))
     if worn is not None:
         out.append(tr("About {worn} of {n} reeds will be worn out by the end ({hours:.0f} hours of play each; our "
-                      "guess).").format(worn=round(worn), n=len(x.reeds), hours=time.hours))
+                      "guess).").format(worn=round(worn), n=len(x.reeds), hours=hours))
         if worn < 6:  # below it even the clearest split of lives is hard to tell from chance: our assumption
             out.append(tr("That is too few to learn which lasts longer. A rating is easier to answer, or plan for more "
                           "days."))
@@ -298,7 +295,7 @@ def _many_boxes(wish: Wish) -> Draft:
         _refuse_short(wish, [layout])
     slots = even_slots(layout.sets, time.days, wish.a_day, np.random.default_rng([wish.seed, 3]))
     spare = tuple(r for r in wish.usable.table["reed"] if r not in reeds)
-    laid = _made(habits, layout, is_b, slots, time, days=time.days, spare=spare, how_dealt="not")
+    laid = _made(habits, layout, is_b, slots, days=time.days, spare=spare, how_dealt="not")
     found = tried(wish, laid, wish.simulations)
     return draft_of(wish, laid, found, _table([layout], {layout: found.right}, layout), (
         tr("The cut was not dealt by chance: it came with the box. The answer can only be a hint."),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import pandas as pd
 
@@ -27,22 +27,14 @@ class Draft:
     least_p_after_loss : float
         The same once the matched set (or square, or pair of days) that costs most is lost; 1 where the plan
         is one single set.
-    least_p_after_reed : float
-        Reed by reed: the same once the one reed that costs most is lost; day by day equal to
-        `least_p_after_loss`.
     chance : float
         Chance of a right answer if the ways truly differ by what matters, by simulation.
     forecast : Outlook
         The forecast that it comes from, at that one gap.
     layouts : DataFrame
-        The layouts that were compared: layout, units, arrangements, least_p, after_loss, after_reed, chance,
-        chosen.
+        The layouts that were compared: layout, arrangements, least_p, after_loss, chance, chosen.
     spare : tuple of str
         Usable reeds that were not dealt.
-    hours : float
-        Playing hours of one reed that the plan gives, reed by reed; of rating slots only, day by day.
-    worn_out : float or None
-        For lives: reeds expected to be worn out by the end.
     remarks : tuple of str
         Plain sentences for the player.
     """
@@ -51,13 +43,10 @@ class Draft:
     shown: Protocol
     least_p: float
     least_p_after_loss: float
-    least_p_after_reed: float
     forecast: Outlook
     layouts: pd.DataFrame
     spare: tuple[str, ...] = ()
-    hours: float = 0.0
-    worn_out: float | None = None
-    remarks: tuple[str, ...] = field(default=())
+    remarks: tuple[str, ...] = ()
 
     @property
     def chance(self) -> float:

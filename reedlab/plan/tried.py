@@ -30,8 +30,6 @@ class Laid:
     days: int
     least_p: float
     least_p_after_loss: float
-    least_p_after_reed: float
-    hours: float
     spare: tuple[str, ...] = ()
     cap_hours: float | None = None
     how_dealt: str = "seed"
@@ -66,5 +64,4 @@ def draft_of(wish: Wish, laid: Laid, found: Outlook, layouts: pd.DataFrame, rema
     """Return the draft of the layout that was chosen; `shown` is the plan that is played through in its place."""
     return Draft(
         protocol=plan_of(wish, laid), shown=shown, least_p=laid.least_p, least_p_after_loss=laid.least_p_after_loss,
-        least_p_after_reed=laid.least_p_after_reed, forecast=found, layouts=layouts, spare=laid.spare,
-        hours=laid.hours, worn_out=found.worn_out if wish.lives else None, remarks=remarks)
+        forecast=found, layouts=layouts, spare=laid.spare, remarks=remarks)

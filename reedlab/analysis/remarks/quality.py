@@ -10,7 +10,7 @@ import pandas as pd
 
 from ...questions import CATALOGUE
 from ...rows.tables import Frames
-from ...trial.practice import FACTS, value
+from ...trial.practice import RAMP, value
 from ...trial.protocol import Protocol
 from ...trial.result import Remark
 from ..units.blind import BlindTrial
@@ -125,8 +125,6 @@ def _confirmed(frames: Frames, rows: Iterable[int]) -> int:
 
 def _overplayed(protocol: Protocol, mine: pd.DataFrame) -> Iterator[Remark]:
     usual = value("daily_limit_min")
-    ramp = FACTS["break_in_ramp_min"].value
-    assert isinstance(ramp, tuple)
     own = {(habit, fact): v for habit, fact, v in protocol.overrides}
     key_of = {u.reeds[0]: k for u, k in zip(protocol.units, protocol.dealt, strict=True) if not u.cells}
     sure = mine[~mine["unsure_reed"].to_numpy()]
@@ -140,7 +138,7 @@ def _overplayed(protocol: Protocol, mine: pd.DataFrame) -> Iterator[Remark]:
     for reed, days in played.items():
         habit = key_of.get(reed, "")
         limit = own.get((habit, "daily_limit_min"), usual)
-        steps = ramp if protocol.from_new else ()
+        steps = RAMP if protocol.from_new else ()
         if own.get((habit, "break_in_ramp_min")) == 0:
             steps = ()
         for nth, (_, (minutes, said)) in enumerate(sorted(days.items())):
