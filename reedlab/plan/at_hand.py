@@ -12,17 +12,15 @@ from ..analysis.units.baseline import broken_in
 from ..analysis.units.first_plays import first_plays
 from ..analysis.verdicts.state import state_of
 from ..rows.tables import Frames, typed
-from ..trial.opened_boxes import as_opened
+from ..trial.opened_boxes import plans_of
 from ..trial.practice import RAMP
-from ..trial.protocol import Protocol
 
 __all__ = ["break_in_days", "ramp_left", "reeds_at_hand", "reeds_serving", "with_break_in"]
 
 
 def reeds_serving(frames: Frames, today: date) -> dict[str, str]:
     """Return the reeds of the trials that are not over, each with its trial's name: a reed serves one at a time."""
-    plans = [as_opened(Protocol.from_json(text), frames) for text in frames.trials["protocol"]]
-    return {reed: name for name, plan in zip(frames.trials["trial"], plans, strict=True)
+    return {reed: name for name, plan in plans_of(frames).items()
             if state_of(plan, frames, today=today, open_early=False).state == "running" for reed in plan.reeds}
 
 

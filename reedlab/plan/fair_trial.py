@@ -19,7 +19,7 @@ from ..questions import Question
 from ..rows.tables import Frames
 from ..trial.arrays import BoolArray
 from ..trial.calendar import calendar_of
-from ..trial.opened_boxes import as_opened
+from ..trial.opened_boxes import plans_of
 from ..trial.outcomes import OUTCOMES
 from ..trial.practice import value
 from ..trial.protocol import Protocol, Unit
@@ -111,15 +111,14 @@ def free_of_trials(frames: Frames, today: date) -> BoolArray:
     s = frames.sittings
     when = s["date"].dt.date
     free: BoolArray = np.array(when <= today, dtype=bool)
-    for text, stop in zip(frames.trials["protocol"], frames.trials["ended"], strict=True):
-        plan = as_opened(Protocol.from_json(text), frames)
+    for plan in plans_of(frames).values():
         mine: BoolArray = np.array(s["reed"].isin(plan.reeds), dtype=bool)
         if not plan.from_new:
             mine &= (when >= plan.start).to_numpy()
         days = calendar_of(plan, frames)
         end = None if days.open_end else days.last
-        if pd.notna(stop):
-            end = stop.date() if end is None else min(end, stop.date())
+        if days.ended is not None:
+            end = days.ended if end is None else min(end, days.ended)
         if end is not None:
             mine &= (when <= end).to_numpy()
         if state_of(plan, frames, today=today, open_early=False).state == "running":
@@ -288,8 +287,7 @@ def _lives(read: _Read, kept: pd.Series, reed_by_reed: bool, today: date) -> Dia
                             "ratings instead."))
     read.leave("switched", kept.isna().sum())
     way = kept.dropna()
-    plans = [as_opened(Protocol.from_json(text), read.frames) for text in read.frames.trials["protocol"]]
-    tried = {r for plan in plans for r in plan.reeds}
+    tried = {r for plan in plans_of(read.frames).values() for r in plan.reeds}
     in_trial = way.index.isin(tried)
     read.leave("in_a_trial", in_trial.sum())
     way = way[~in_trial]

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from .opened_boxes import as_opened
+from .opened_boxes import plans_of
 from .protocol import Protocol
 
 if TYPE_CHECKING:
@@ -135,11 +135,4 @@ def going(frames: Frames, on: date) -> Mapping[str, Protocol]:
 
     An old diary asks for nothing and is not among them. A trial with an open end stays until it is ended by hand.
     """
-    out = {}
-    for name, text in zip(frames.trials["trial"], frames.trials["protocol"], strict=True):
-        if not text:
-            continue
-        plan = as_opened(Protocol.from_json(text), frames)
-        if goes_on(plan, frames, on):
-            out[str(name)] = plan
-    return out
+    return {name: plan for name, plan in plans_of(frames).items() if goes_on(plan, frames, on)}

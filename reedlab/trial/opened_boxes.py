@@ -19,7 +19,8 @@ from .protocol import Protocol, Unit
 if TYPE_CHECKING:
     from ..rows.tables import Frames
 
-__all__ = ["as_opened", "boxes_opened", "deal_rows", "dealt_otherwise", "opening", "with_boxes"]
+__all__ = ["as_opened", "boxes_opened", "deal_rows", "dealt_otherwise", "opening", "plans_of",
+           "with_boxes"]
 
 Row = Mapping[str, Any]
 
@@ -98,6 +99,12 @@ def as_opened(plan: Protocol, frames: Frames) -> Protocol:
         return plan
     rows = frames.deals[frames.deals["trial"] == plan.trial]
     return with_boxes(plan, rows.to_dict("records"))
+
+
+def plans_of(frames: Frames) -> dict[str, Protocol]:
+    """Return by name every trial's plan, of a standing trial with the boxes that it has opened."""
+    return {str(name): as_opened(Protocol.from_json(text), frames)
+            for name, text in zip(frames.trials["trial"], frames.trials["protocol"], strict=True) if text}
 
 
 def dealt_otherwise(plan: Protocol, rows: Sequence[Row]) -> list[int]:
