@@ -63,7 +63,7 @@ def standing_outlook(world: World, *, minutes_a_day: float, matters: float = 1.5
     reeds : int
         Reeds dealt of a box.
     months : float
-        For `right` and `same`.
+        By which `right` and `same` are told.
 
     Returns
     -------
@@ -76,7 +76,7 @@ def standing_outlook(world: World, *, minutes_a_day: float, matters: float = 1.5
     by = {r: _course(shape, damage, reeds, r, matters) for r in (1.0, *RATIOS, matters)}
     return StandingOutlook(
         rows=tuple(_settled(by[r], month) for r in RATIOS), alike=_settled(by[1.0], month), matters=matters,
-        minutes_a_day=minutes_a_day, box_months=by[1.0].hours / month, months=months,
+        minutes_a_day=minutes_a_day, box_months=by[1.0].hours / month,
         right=_by(by[matters], months * month), same=_by(by[1.0], months * month))
 
 

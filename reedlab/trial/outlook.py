@@ -145,9 +145,8 @@ class StandingOutlook:
     minutes_a_day, box_months : float
         Playing a day, and how long a box lasts if the ways are alike.
     right, same : float
-        Chance, by `months`, that the better way is named if lives differ by what matters, and of "no difference that
-        matters" if they are alike.
-    months : float
+        Chance, by the months that were asked for, that the better way is named if lives differ by what matters, and of
+        "no difference that matters" if they are alike.
     """
 
     rows: tuple[SettledBy, ...]
@@ -155,7 +154,6 @@ class StandingOutlook:
     matters: float
     minutes_a_day: float
     box_months: float
-    months: float
     right: float
     same: float
 
