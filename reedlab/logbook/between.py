@@ -37,7 +37,7 @@ NOT_AFTER_TODAY: Final = {
 class CrossFault(NamedTuple):
     """One fault between rows: the table, the row's place in it (from 0), the column, and plain words.
 
-    `about` is the reed of a plan that the fault is about, if it is about one.
+    `about` is the reed of a plan that the fault is about, if it is about one; `lacks` the table without the row meant.
     """
 
     table: str
@@ -46,6 +46,7 @@ class CrossFault(NamedTuple):
     found: str
     wanted: str
     about: str | None = None
+    lacks: str | None = None
 
 
 def cross_check(rows: Rows, today: date) -> list[CrossFault]:
@@ -142,7 +143,8 @@ def _references(rows: Rows, today: date) -> Iterator[CrossFault]:
             for i, row in enumerate(rows[name]):
                 value = row.get(field.name)
                 if value is not None and value not in known:
-                    yield CrossFault(name, i, field.name, shown(value), words[table] + nearest(value, known))
+                    yield CrossFault(name, i, field.name, shown(value), words[table] + nearest(value, known),
+                                     lacks=table)
 
 
 def _future(rows: Rows, today: date) -> Iterator[CrossFault]:
@@ -218,7 +220,8 @@ def _trials(rows: Rows, today: date) -> Iterator[CrossFault]:
         for reed in plan.reeds:
             if reed not in reeds:
                 yield CrossFault("trials", i, "protocol", tr("reed {reed} in the plan").format(reed=shown(reed)),
-                                 tr("a reed in the list of reeds{nearest}").format(nearest=nearest(reed, reeds)), reed)
+                                 tr("a reed in the list of reeds{nearest}").format(nearest=nearest(reed, reeds)), reed,
+                                 "reeds")
                 continue
             first = since[reed]
             if reed in gone and gone[reed] < first:

@@ -1,14 +1,12 @@
 """A frozen plan from plain tables, for trials shuffled outside reedlab (cards, coins, slips of paper).
 
-Pure: mappings and frames in, a `Protocol` out.
+Pure: mappings in, a `Protocol` out.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
-
-import pandas as pd
 
 from ..errors import ExchangeError, Fault, ProtocolError
 from ..rows.tables import INSTRUMENTS, TABLES, Field
@@ -54,18 +52,20 @@ _DEALT: Final = (
 DEALT: Final = tuple(f.name for f in _DEALT)
 
 
-def protocol_from_tables(fields: Mapping[str, Any], dealt: pd.DataFrame) -> Protocol:
+def protocol_from_tables(fields: Mapping[str, Any], dealt: Sequence[tuple[int, Mapping[str, Any]]],
+                         line: int | None) -> Protocol:
     """Build the plan of a trial that was dealt by hand.
 
     Parameters
     ----------
     fields : mapping
-        The `NEEDED` columns of the trial's row, as text or typed, and any of `MORE`; ``line``, if given, is its
-        line number for messages.
-    dealt : DataFrame
+        The `NEEDED` columns of the trial's row, as text or typed, and any of `MORE`.
+    dealt : sequence of (int, mapping)
         One row per reed (reed by reed, `day` empty) or per reed and trial day (day by day), with columns block,
-        reed, day and habit; ``line``, if given, holds line numbers for messages. Day by day, the rows of one
-        block with the same habit form one unit: two of them are a diagonal of a square.
+        reed, day and habit, each with its line for messages. Day by day, the rows of one block with the same habit
+        form one unit: two of them are a diagonal of a square.
+    line : int, optional
+        The line of the trial's row, for messages.
 
     Returns
     -------
@@ -77,11 +77,10 @@ def protocol_from_tables(fields: Mapping[str, Any], dealt: pd.DataFrame) -> Prot
     ExchangeError
         With every fault, by file and line.
     """
-    line = fields.get("line")
     faults: list[Fault] = []
     trial = _read_fields(fields, line, faults)
     cells = _read_dealt(dealt, trial, faults)
-    if not cells and dealt.empty:
+    if not dealt:
         faults.append(Fault("trials.csv", line, "trial", tr("a trial without reeds: {trial}").format(
                                                              trial=shown(trial.get("trial"))),
                             tr("rows for it in dealt.csv (trial, block, reed, day, habit)")))
@@ -94,15 +93,13 @@ def protocol_from_tables(fields: Mapping[str, Any], dealt: pd.DataFrame) -> Prot
         if cell["day"] is not None:
             order[cell["day"]] = order.get(cell["day"], 0) + 1
             slots.append(Slot(cell["day"], order[cell["day"]], cell["reed"]))
-    more = {k: trial[k] for k in ("how_dealt", "worn_out_rule", "cap_hours", "expected") if trial[k] is not None}
-    pair = sorted(("a", "b"), key=lambda s: trial[f"habit_{s}"])
+    more = {k: trial[k] for k in MORE if trial[k] is not None}
+    one, two = sorted((Habit(trial[f"habit_{s}"], trial[f"habit_{s}_name"]) for s in "ab"), key=lambda h: h.key)
     try:
         return Protocol(
             trial=trial["trial"], question=trial["question"], ask=trial["ask"], instrument=trial["instrument"],
-            habits=(Habit(trial[f"habit_{pair[0]}"], trial[f"habit_{pair[0]}_name"]),
-                    Habit(trial[f"habit_{pair[1]}"], trial[f"habit_{pair[1]}_name"])),
-            design=trial["design"], outcome=trial["outcome"], matters=trial["matters"], start=trial["started"],
-            days=trial["days"], units=tuple(units), dealt=tuple(habits), slots=tuple(slots),
+            habits=(one, two), design=trial["design"], outcome=trial["outcome"], matters=trial["matters"],
+            start=trial["started"], days=trial["days"], units=tuple(units), dealt=tuple(habits), slots=tuple(slots),
             **({"how_dealt": "by hand"} | more))
     except ProtocolError as err:
         fault = Fault("trials.csv", line, None, tr("a plan that does not hold together"), str(err))
@@ -121,13 +118,13 @@ def _read_fields(fields: Mapping[str, Any], line: int | None, faults: list[Fault
     return out
 
 
-def _read_dealt(dealt: pd.DataFrame, trial: Mapping[str, Any], faults: list[Fault]) -> list[dict[str, Any]]:
+def _read_dealt(dealt: Sequence[tuple[int, Mapping[str, Any]]], trial: Mapping[str, Any],
+                faults: list[Fault]) -> list[dict[str, Any]]:
     habits = [trial["habit_a"], trial["habit_b"]]
     cells: list[dict[str, Any]] = []
     seen: set[tuple[str, int | None]] = set()
     blocks: dict[str, tuple[set[str], int]] = {}
-    for n, raw in enumerate(dealt.to_dict("records"), start=2):
-        line = int(raw.get("line", n))
+    for line, raw in dealt:
         cell, bad = read_fields(_DEALT[1:], raw)
         cell["line"] = line
         faults += [Fault("dealt.csv", line, *f) for f in bad]

@@ -8,8 +8,6 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
-import pandas as pd
-
 from ..errors import ExchangeError, Fault, ProtocolError
 from ..rows.prefilled import PLANNED, left_empty
 from ..rows.tables import TABLES
@@ -253,13 +251,10 @@ def _plan(path: Path, entry: Entry, cells: dict[str, str], dealt: Sheet | None, 
         return "", ""
     trial = cells["trial"].strip()
     rows = [] if dealt is None else [(n, c) for n, c in dealt.rows if c.get("trial", "").strip() == trial]
-    frame = pd.DataFrame([{**c, "line": n} for n, c in rows], columns=[*by_hand.DEALT, "line"])
     try:
-        plan = by_hand.protocol_from_tables(cells | {"line": entry.line}, frame)
+        plan = by_hand.protocol_from_tables(cells, rows, entry.line)
     except ExchangeError as err:
-        repeated = set(TABLES["trials"].columns)  # those are reported with the row itself
-        folder.faults += [f for f in err.faults if f.file != "trials.csv" or f.column not in repeated
-                          or f.found.startswith("a trial without")]
+        folder.faults += err.faults
         return "", ""
     entry.by_hand = True
     return plan.to_json(), plan.sha256

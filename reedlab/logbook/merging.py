@@ -156,14 +156,12 @@ def _between(rows: Stored, places: Mapping[tuple[str, int], Entry], folder: Fold
                 faults.append(Fault(tr("the logbook's {table} {key}").format(
                                         table=f.table, key=key), None, f.column, f.found, f.wanted))
             continue
-        refers = TABLES[f.table].field(f.column).refers
-        target = refers.split(".")[0] if refers else "reeds" if f.about else None
-        if target and "in the list of" in f.wanted:
-            if target in folder.broken:
+        if f.lacks is not None:
+            if f.lacks in folder.broken:
                 continue
-            held = any(r.get("entry_id") is not None for r in rows[target])
-            if f"{target}.csv" not in folder.files and not (held and folder.sheets is not None):
-                lacking[target].append((entry.file, f.about or str(entry.row[f.column])))
+            held = any(r.get("entry_id") is not None for r in rows[f.lacks])
+            if f"{f.lacks}.csv" not in folder.files and not (held and folder.sheets is not None):
+                lacking[f.lacks].append((entry.file, f.about or str(entry.row[f.column])))
                 continue
         if entry.by_hand and f.about in folder.dealt:
             faults.append(Fault(DEALT_FILE, folder.dealt[f.about], "reed", f.found, f.wanted))

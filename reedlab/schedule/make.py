@@ -13,6 +13,7 @@ from ..trial.calendar import goes_on
 from ..trial.practice import value
 from ..trial.protocol import Protocol
 from ..wording import all_of, date_month, tr
+from .concerts import Kept, days_to_break_in, keep_for_concerts
 from .days import PlayDay, Schedule, Unmet
 from .diary import Diary, diary_of
 from .evenness import minutes_of_both, too_uneven, uneven_end
@@ -20,7 +21,6 @@ from .in_service import standing_schedule
 from .limits import SLOT
 from .own_ways import OwnWays
 from .planner import Planner
-from .ready import kept_and_ready
 from .trials_share import Share, in_order, share_of, too_long
 from .usual import Usual, Wishes, usual_from
 
@@ -89,7 +89,7 @@ def _one(diary: Diary, usual: Usual, share: Share, today: date, days: int | None
     usual = replace(usual, taken=share.taken)
     ways = None if protocol.same_days or not diary.dealt else OwnWays(protocol)
     last = today - timedelta(days=1) if diary.calendar.stopped(today) else diary.calendar.last
-    kept = kept_and_ready(diary, usual, ways, today, share)
+    kept = _kept_and_ready(diary, usual, ways, today, share)
     plan = Planner(diary, usual, kept, ways, today, share)
     out: list[PlayDay] = []
     on, open_end = today, diary.calendar.open_end and diary.calendar.ended is None
@@ -107,6 +107,41 @@ def _one(diary: Diary, usual: Usual, share: Share, today: date, days: int | None
     if whole and too_uneven(minutes_of_both(diary)):
         unmet.append(uneven_end(over=out[-1].state == "over"))
     return Schedule(protocol.trial, tuple(out), tuple(unmet), dict(kept.reeds), dict(diary.arm))
+
+
+def _kept_and_ready(diary: Diary, usual: Usual, ways: OwnWays | None, today: date, share: Share) -> Kept:
+    """Name the reeds for each concert, so that the days as they will be planned break those of the trial in in time.
+
+    How often a reed will have played by a date depends on days off and on what is made up when, so the days are
+    planned ahead with the reeds named; one that would not be ready is passed over, and the choice made again.
+    Counting the plan's days instead would name another reed as soon as a missed day is made up.
+    """
+    unready: dict[date, set[str]] = {}
+    while True:
+        kept = keep_for_concerts(diary, usual, ways, today, share.concerts, unready)
+        late = _first_late(diary, usual, ways, kept, today, share)
+        if late is None:
+            return kept
+        unready.setdefault(late[0], set()).update(late[1])
+
+
+def _first_late(diary: Diary, usual: Usual, ways: OwnWays | None, kept: Kept,
+                today: date, share: Share) -> tuple[date, set[str]] | None:
+    """Return the first concert for which reeds of the trial will not be broken in, and those reeds."""
+    own = {on: [(r, n) for r in reeds if r in diary.protocol.reeds
+                and diary.play_days(r, today) < (n := days_to_break_in(diary.protocol, usual, on))]
+           for on, reeds in kept.reeds.items()}
+    plan: Planner | None = None
+    day = today
+    for on in sorted(d for d, reeds in own.items() if reeds):
+        plan = plan or Planner(diary.branch(), usual, replace(kept, unmet=[]), ways, today, share)
+        while day < on:
+            plan.plan(day)
+            day += timedelta(days=1)
+        late = {r for r, n in own[on] if plan.diary.play_days(r, on) < n}
+        if late:
+            return on, late
+    return None
 
 
 def what_to_play(protocol: Protocol, frames: Frames, today: date, **wishes: Unpack[Wishes]) -> PlayDay:

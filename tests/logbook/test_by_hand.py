@@ -9,7 +9,7 @@ import pytest
 
 from reedlab.errors import ExchangeError
 from reedlab.logbook.by_hand import protocol_from_tables
-from reedlab.trial.protocol import Slot
+from reedlab.trial.protocol import Protocol, Slot
 
 FIELDS = {
     "trial": "wet", "started": "2026-03-05", "question": "wetting", "ask": "Soak or lick?",
@@ -24,12 +24,17 @@ def dealt(*rows: tuple[object, ...]) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["block", "reed", "day", "habit"])
 
 
+def made(fields: dict[str, object], rows: pd.DataFrame) -> Protocol:
+    lines = [(int(row.pop("line", n)), row) for n, row in enumerate(rows.to_dict("records"), start=2)]
+    return protocol_from_tables(fields, lines, None)
+
+
 SQUARE = dealt(("s1", "1-02", 1, "soak"), ("s1", "1-01", 1, "lick"),
                ("s1", "1-01", 2, "soak"), ("s1", "1-02", 2, "lick"))
 
 
 def test_square_becomes_its_two_diagonals() -> None:
-    plan = protocol_from_tables(FIELDS, SQUARE)
+    plan = made(FIELDS, SQUARE)
     assert plan.unit_kind == "diagonal"
     assert dict(zip(plan.dealt, (u.cells for u in plan.units), strict=True)) == {
         "soak": (("1-02", 1), ("1-01", 2)), "lick": (("1-01", 1), ("1-02", 2))}
@@ -40,20 +45,20 @@ def test_square_becomes_its_two_diagonals() -> None:
 
 
 def test_habits_are_sorted_by_key_with_their_own_names() -> None:
-    plan = protocol_from_tables(FIELDS, SQUARE)
+    plan = made(FIELDS, SQUARE)
     assert [(h.key, h.name) for h in plan.habits] == [
         ("lick", "wetting in the mouth"), ("soak", "soaking in water")]
 
 
 def test_unit_names_do_not_depend_on_the_habit() -> None:
     swapped = SQUARE.assign(habit=SQUARE["habit"].map({"soak": "lick", "lick": "soak"}))
-    one, two = protocol_from_tables(FIELDS, SQUARE), protocol_from_tables(FIELDS, swapped)
+    one, two = made(FIELDS, SQUARE), made(FIELDS, swapped)
     assert one.units == two.units
     assert one.dealt == tuple({"soak": "lick", "lick": "soak"}[h] for h in two.dealt)
 
 
 def test_pairs_of_days_become_single_sittings() -> None:
-    plan = protocol_from_tables(FIELDS, dealt(
+    plan = made(FIELDS, dealt(
         ("p1", "1-01", 1, "soak"), ("p1", "1-01", 2, "lick"), ("p2", "1-01", 3, "lick"),
         ("p2", "1-01", 4, "soak")))
     assert plan.unit_kind == "sitting"
@@ -61,7 +66,7 @@ def test_pairs_of_days_become_single_sittings() -> None:
 
 
 def test_reed_by_reed_has_one_unit_a_reed() -> None:
-    plan = protocol_from_tables(REEDS, dealt(
+    plan = made(REEDS, dealt(
         ("m1", "1-01", None, "soak"), ("m1", "1-02", "", "lick"), ("m2", "1-03", float("nan"), "lick"),
         ("m2", "1-04", None, "soak")))
     assert [(u.unit, u.block, u.cells) for u in plan.units] == [
@@ -70,13 +75,13 @@ def test_reed_by_reed_has_one_unit_a_reed() -> None:
 
 
 def test_old_diary_says_that_it_was_not_dealt() -> None:
-    plan = protocol_from_tables(FIELDS | {"how_dealt": "not", "expected": "soak"}, SQUARE)
+    plan = made(FIELDS | {"how_dealt": "not", "expected": "soak"}, SQUARE)
     assert (plan.how_dealt, plan.expected) == ("not", "soak")
 
 
 def test_typed_values_give_the_same_plan_as_text() -> None:
     typed = FIELDS | {"started": date(2026, 3, 5), "matters": 1.0, "days": 4}
-    assert protocol_from_tables(typed, SQUARE).sha256 == protocol_from_tables(FIELDS, SQUARE).sha256
+    assert made(typed, SQUARE).sha256 == made(FIELDS, SQUARE).sha256
 
 
 @pytest.mark.parametrize(("fields", "rows", "place", "words"), [
@@ -96,5 +101,5 @@ def test_typed_values_give_the_same_plan_as_text() -> None:
 def test_fault_of_a_plan_by_hand_is_named(
         fields: dict[str, object], rows: pd.DataFrame, place: tuple[object, ...], words: str) -> None:
     with pytest.raises(ExchangeError) as err:
-        protocol_from_tables(fields, rows)
+        made(fields, rows)
     assert any((f.file, f.line, f.column) == place and words in str(f) for f in err.value.faults), str(err.value)
