@@ -12,7 +12,7 @@ from ..trial.overlaps import overlap_words, overlaps
 from ..trial.protocol import Protocol
 from ._concerned import Change, Concerned
 from ._finding import Find, Row, find_in, find_trials
-from .between import RULES, CrossFault, faults_of, key_of, plan_in
+from .between import RULES, CrossFault, faults_of, key_of, plans_in
 
 __all__ = ["newly_wrong", "spoken_key", "still_held"]
 
@@ -87,10 +87,9 @@ def still_held(plan: Protocol, find: Find) -> list[Fault]:
     trials = find_trials(find, plan.reeds)
     deals = find_in(find, "deals", "trial", {r["trial"] for r in trials})
     faults = []
-    for row in trials:
-        other = plan_in(row, deals)
-        if isinstance(other, str) or other.trial == plan.trial:
-            continue  # told by `Logbook.check`, or the trial itself, which opens a box
+    for row, other in plans_in(trials, deals):
+        if other.trial == plan.trial:
+            continue  # it opens a box
         held = {reed for x in overlaps([(other, row["ended"]), (plan, None)], paused) for reed in x.reeds}
         if runs_until_done(other) and row["ended"] is None and other.start <= max(plan.since, default=plan.start):
             held |= set(other.reeds) & set(plan.reeds) - _done(other, plan.reeds, find)

@@ -15,7 +15,7 @@ from ..rows.tables import TABLES
 from ..trial.calendar import calendar_with
 from ..trial.protocol import Protocol
 from ._finding import Find, Gathered, Row, find_in, find_trials, surely_over
-from .between import plan_in
+from .between import plan_in, plans_in
 
 __all__ = ["Change", "Concerned"]
 
@@ -63,8 +63,7 @@ class Concerned(Gathered):
         rows = [*self._rows["trials"].values(), *self._come("trials")]
         self.take_in("deals", "trial", {r["trial"] for r in rows} - {None})
         deals = [*self._rows["deals"].values(), *self._come("deals")]
-        plans = (plan_in(r, deals) for r in rows if r["protocol"] is not None)
-        return [p for p in plans if not isinstance(p, str)]
+        return [plan for _, plan in plans_in(rows, deals)]
 
     def _take_targets(self, table: str, column: str, values: Collection[Any]) -> None:
         """Take the rows that are referred to; all of the table where one is missing or goes, to name the nearest."""
@@ -154,9 +153,9 @@ class Concerned(Gathered):
     # --- trials ------------------------------------------------------------------------------------------
 
     def _changed_plans(self) -> list[Protocol]:
-        rows = [row for c in self._of("trials") for row in (c.old, c.new) if row is not None and row["protocol"]]
+        rows = [row for c in self._of("trials") for row in (c.old, c.new) if row is not None]
         deals = [*find_in(self.find, "deals", "trial", {r["trial"] for r in rows} - {None}), *self._come("deals")]
-        return [p for p in (plan_in(r, deals) for r in rows) if not isinstance(p, str)]
+        return [plan for _, plan in plans_in(rows, deals)]
 
     def _moved(self) -> list[tuple[date, date, tuple[str, ...]]]:
         """Return the days at the end of each trial that a new or lifted pause adds or takes away, and its reeds."""

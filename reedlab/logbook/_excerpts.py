@@ -13,7 +13,7 @@ from typing import Any, Final
 from ..trial.calendar import calendar_with, runs_until_done
 from ..trial.protocol import Protocol
 from ._finding import Find, Gathered, Row, find_in, surely_over
-from .between import plan_in, plan_of
+from .between import plan_of, plans_in
 
 __all__ = ["of_the_case", "of_trial", "since"]
 
@@ -43,9 +43,8 @@ def of_trial(find: Find, plan: Protocol) -> Excerpt:
     for table in ("looks", "guesses"):
         taken.take(table, "trial = ?", (plan.trial,))
     deals = taken.take("deals")
-    for row in taken.take("trials"):
-        other = plan_in(row, deals)
-        if row["trial"] != plan.trial and isinstance(other, Protocol) and other.question == plan.question:
+    for row, other in plans_in(taken.take("trials"), deals):
+        if row["trial"] != plan.trial and other.question == plan.question:
             reeds = ", ".join("?" * len(other.reeds))
             taken.take("sittings", "entry_id = (SELECT entry_id FROM current_sittings WHERE date BETWEEN ? AND ? "
                        f"AND reed IN ({reeds}) LIMIT 1)",
@@ -97,7 +96,7 @@ def _since(find: Find, day: date) -> _Taken:
               if _matters(r, day, paused)]
     taken.put("trials", trials)
     deals = taken.put("deals", find_in(find, "deals", "trial", {r["trial"] for r in trials}))
-    plans = [p for p in (plan_in(r, deals) for r in trials) if isinstance(p, Protocol)]
+    plans = [plan for _, plan in plans_in(trials, deals)]
     reeds = {r["reed"] for r in find("reeds", _IN_SERVICE, (day.isoformat(),))}
     taken.reeds(reeds.union(*(p.reeds for p in plans if not p.standing)))
     for p in plans:  # of a standing trial, what has ended asks for nothing any more

@@ -12,9 +12,8 @@ from typing import Any, Final
 
 from ..rows.tables import TABLES
 from ..trial.calendar import calendar_with
-from ..trial.protocol import Protocol
 from ._finding import Find, find_in, in_order
-from .between import MINUTES_A_DAY, NOT_AFTER_TODAY, plan_in
+from .between import MINUTES_A_DAY, NOT_AFTER_TODAY, plans_in
 
 __all__ = ["suspects"]
 
@@ -71,7 +70,7 @@ def _long_days(find: Find, today: date) -> Rows:
 
 def _trials(find: Find, today: date) -> Rows:
     trials, deals = find("trials", "1", ()), find("deals", "1", ())
-    reeds = {reed for plan in _plans(trials, deals) for reed in plan.reeds}
+    reeds = {reed for _, plan in plans_in(trials, deals) for reed in plan.reeds}
     some = find_in(find, "reeds", "reed", reeds)
     if reeds - {r["reed"] for r in some}:  # the nearest is named
         some = find("reeds", "1", ())
@@ -82,19 +81,14 @@ def _trials(find: Find, today: date) -> Rows:
 def _habits(find: Find, today: date) -> Rows:
     trials, deals, days = find("trials", "1", ()), find("deals", "1", ()), find("days", "pause = 1", ())
     found: dict[int, dict[str, Any]] = {}
-    for row in trials:
-        for plan in _plans([row], deals):
-            last = calendar_with(plan, [d["date"] for d in days], row["ended"]).last_counted
-            ways = [h.key for h in plan.habits]
-            some = find_in(find, "sittings", "reed", plan.reeds,
-                           "habit IS NOT NULL AND habit NOT IN (?, ?) AND date BETWEEN ? AND ?",
-                           (*ways, plan.start.isoformat(), last.isoformat()))
-            found.update((r["entry_id"], r) for r in some)
+    for row, plan in plans_in(trials, deals):
+        last = calendar_with(plan, [d["date"] for d in days], row["ended"]).last_counted
+        ways = [h.key for h in plan.habits]
+        some = find_in(find, "sittings", "reed", plan.reeds,
+                       "habit IS NOT NULL AND habit NOT IN (?, ?) AND date BETWEEN ? AND ?",
+                       (*ways, plan.start.isoformat(), last.isoformat()))
+        found.update((r["entry_id"], r) for r in some)
     return {"trials": trials, "deals": deals, "days": days, "sittings": in_order(found.values())}
-
-
-def _plans(trials: list[dict[str, Any]], deals: list[dict[str, Any]]) -> list[Protocol]:
-    return [p for p in (plan_in(r, deals) for r in trials) if isinstance(p, Protocol)]
 
 
 _LOOK: Final[Mapping[str, Callable[[Find, date], Rows]]] = {

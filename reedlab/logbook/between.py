@@ -8,9 +8,9 @@ in the logbook yet has no ``entry_id``.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
-from typing import Any, Final, NamedTuple
+from typing import Any, Final, NamedTuple, TypeVar
 
 from ..errors import ProtocolError
 from ..rows.tables import TABLES
@@ -22,10 +22,11 @@ from ..trial.protocol import Protocol
 from ..wording import tr
 
 __all__ = ["MINUTES_A_DAY", "NOT_AFTER_TODAY", "RULES", "CrossFault", "cross_check", "faults_of", "key_of", "plan_in",
-           "plan_of", "reed_number"]
+           "plan_of", "plans_in", "reed_number"]
 
 Row = Mapping[str, Any]
 Rows = Mapping[str, Sequence[Row]]
+_Trial = TypeVar("_Trial", bound=Row)
 
 MINUTES_A_DAY: Final = 24 * 60
 NOT_AFTER_TODAY: Final = {
@@ -94,6 +95,13 @@ def plan_in(row: Row, deals: Sequence[Row]) -> Protocol | str:
     """Return the plan in a row of the trials with the boxes it has opened, or what is wrong with it."""
     plan = plan_of(row["protocol"])
     return plan if isinstance(plan, str) else with_boxes(plan, deals)
+
+
+def plans_in(trials: Iterable[_Trial], deals: Sequence[Row]) -> Iterator[tuple[_Trial, Protocol]]:
+    """Yield the rows of trials whose plan can be used, each with it; a rule tells what is wrong with the others."""
+    for row in trials:
+        if row.get("protocol") is not None and not isinstance(plan := plan_in(row, deals), str):
+            yield row, plan
 
 
 def _new(row: Row) -> bool:
@@ -252,8 +260,7 @@ def _plan_matches_row(i: int, row: Row, plan: Protocol) -> Iterator[CrossFault]:
 def _overlaps(rows: Rows, today: date) -> Iterator[CrossFault]:
     """A reed serves one trial at a time, by the days as planned: a pause written down later is nobody's fault."""
     trials = rows["trials"]
-    plans = [(i, plan) for i, r in enumerate(trials)
-             if r.get("protocol") is not None and not isinstance(plan := plan_in(r, rows["deals"]), str)]
+    plans = [(i, plan) for i, row in enumerate(trials) for _, plan in plans_in([row], rows["deals"])]
     for one, two, reeds in overlaps([(plan, trials[i].get("ended")) for i, plan in plans]):
         (i, first), (j, second) = plans[one], plans[two]
         if first.trial == second.trial:
@@ -266,10 +273,7 @@ def _habits(rows: Rows, today: date) -> Iterator[CrossFault]:
     """A habit written down while the reed is in a trial must be one of that trial's two."""
     paused = [r["date"] for r in rows["days"] if r.get("pause") and r.get("date") is not None]
     spans: dict[str, list[tuple[date, date, Protocol]]] = defaultdict(list)
-    for row in rows["trials"]:
-        plan = plan_in(row, rows["deals"]) if row.get("protocol") is not None else tr("no plan")
-        if isinstance(plan, str):
-            continue
+    for row, plan in plans_in(rows["trials"], rows["deals"]):
         end = calendar_with(plan, paused, row.get("ended")).last_counted
         for reed, first in plan.served_since.items():
             spans[reed].append((first, end, plan))
