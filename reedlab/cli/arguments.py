@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from ..logbook import Logbook
 
-__all__ = ["AddVerb", "check_arguments", "dashed", "logbook_read", "logbooks_of_folders", "quoted", "tell"]
+__all__ = ["AddVerb", "check_arguments", "dashed", "logbook_of", "logbooks_of_folders", "quoted", "tell"]
 
 #: Adds one command: its name, its job and what it is for.
 AddVerb = Callable[[str, Callable[[argparse.Namespace], None], str], argparse.ArgumentParser]
@@ -76,13 +76,13 @@ def logbooks_of_folders(args: argparse.Namespace) -> None:
 
 
 @contextmanager
-def logbook_read(args: argparse.Namespace) -> Iterator[tuple[Logbook, date]]:
-    """Open the logbook that a command names, to read it only, and give the day the command is for."""
+def logbook_of(args: argparse.Namespace, *, read_only: bool = True) -> Iterator[tuple[Logbook, date]]:
+    """Open the logbook that a command names, to read it only or to write too, and give the day the command is for."""
     from ..logbook import Logbook
 
     path = Path(args.logbook)
     on = day_called(args.today, path.parent)
-    with Logbook.open(path, read_only=True) as logbook:
+    with Logbook.open(path, read_only=read_only) as logbook:
         yield logbook, on
 
 

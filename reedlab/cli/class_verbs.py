@@ -12,7 +12,7 @@ from ..errors import InputError
 from ..folder.clock import day_called, today_in
 from ..folder.filing import write_file
 from ..wording import tr
-from .arguments import AddVerb, logbook_read, tell
+from .arguments import AddVerb, logbook_of, tell
 
 if TYPE_CHECKING:
     from ..classes.hand_in import Shared
@@ -97,7 +97,7 @@ def share_trial(args: argparse.Namespace) -> None:
     """Write one ended trial to a file that can be handed on."""
     from ..errands.class_steps import hand_in
 
-    with logbook_read(args) as (logbook, on):
+    with logbook_of(args) as (logbook, on):
         hand_in(logbook, args.code, Path(args.output), today=on, trial=args.trial)
     print(tr("Written to {output}, under the code {code}: the deal, ratings, minutes, the room's air, and whether "
              "a reed was worked on or the set-up changed. Nothing else.").format(output=args.output, code=args.code))

@@ -18,7 +18,7 @@ from .. import __version__
 from ..errors import InputError, ReedlabError, ReedlabWarning
 from ..folder.clock import day_called, today_in
 from ..wording import speak_in_commands, tr
-from .arguments import AddVerb, check_arguments, dashed, logbook_read, logbooks_of_folders, quoted, tell
+from .arguments import AddVerb, check_arguments, dashed, logbook_of, logbooks_of_folders, quoted, tell
 from .book_verbs import add_book_verbs
 from .class_verbs import add_class_verbs
 from .page_verb import add_page_verb
@@ -86,7 +86,7 @@ def _check(args: argparse.Namespace) -> None:
     from ..errands.read_trial import trial_quality
     from ..logbook.beside import copies_told
 
-    with logbook_read(args) as (logbook, today):
+    with logbook_of(args) as (logbook, today):
         troubles = logbook.check()
         for name in logbook.trial_names():
             print(name)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from ..errors import InputError
 from ..folder.clock import day_called
 from ..wording import tr
-from .arguments import AddVerb, logbook_read, quoted
+from .arguments import AddVerb, logbook_of, quoted
 
 if TYPE_CHECKING:
     from ..handout.week import Wishes
@@ -79,7 +79,7 @@ def _wishes(args: argparse.Namespace) -> Wishes:
 def _run(args: argparse.Namespace, name: str, **more: Any) -> None:
     from ..errands import away, papers
 
-    with logbook_read(args) as (logbook, on):
+    with logbook_of(args) as (logbook, on):
         write = getattr(away if name == "write_away" else papers, name)
         done = write(logbook, Path(args.out), today=on, **more)
     print(tr("Written to {path}.").format(path=done.path))

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
 from ..wording import tr
-from .arguments import AddVerb, logbook_read, tell
+from .arguments import AddVerb, logbook_of, tell
 
 if TYPE_CHECKING:
     from ..plan.ranking import Ranked, Ranking
@@ -47,7 +47,7 @@ def add_reading_verbs(verb: AddVerb) -> None:
 def _today(args: argparse.Namespace) -> None:
     from .now import what_now
 
-    with logbook_read(args) as (logbook, on):
+    with logbook_of(args) as (logbook, on):
         frames = logbook.frames_since(on)
         protocols = logbook.protocols(frames)
     print("\n".join(what_now(protocols, frames, on)))
@@ -56,7 +56,7 @@ def _today(args: argparse.Namespace) -> None:
 def _diary(args: argparse.Namespace) -> None:
     from ..errands.read_diary import read_diary
 
-    with logbook_read(args) as (logbook, on):
+    with logbook_of(args) as (logbook, on):
         found = read_diary(logbook, args.question, today=on, life=args.life, lasts=not args.gone_next_day)
     tell(found, as_json=args.json)
 
@@ -69,7 +69,7 @@ def _plan(args: argparse.Namespace) -> None:
         known = ", ".join(k for k in CATALOGUE if k != "own")
         raise InputError(tr("There is no question {question!r} to rank. Choose one of: {known}.").format(
                              question=args.question, known=known))
-    with logbook_read(args) as (logbook, on):
+    with logbook_of(args) as (logbook, on):
         found = settle(logbook.frames(), on, minutes_a_day=args.minutes, weeks=args.weeks,
                        questions=None if args.question is None else [args.question],
                        progress=sys.stderr.isatty())

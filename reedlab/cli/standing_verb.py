@@ -5,13 +5,10 @@ from __future__ import annotations
 import argparse
 import secrets
 import textwrap
-from datetime import date
-from pathlib import Path
 
 from ..errors import InputError
-from ..folder.clock import day_called
 from ..wording import tr
-from .arguments import AddVerb, dashed, logbook_read
+from .arguments import AddVerb, dashed, logbook_of
 
 __all__ = ["add_standing_verb"]
 
@@ -35,14 +32,12 @@ def add_standing_verb(verb: AddVerb) -> None:
 
 
 def _standing(args: argparse.Namespace) -> None:
-    path = Path(args.logbook)
-    today = day_called(args.today, path.parent)
     if args.question is None:
         if not args.box:
             raise InputError(tr("Name a question to see what a standing trial can show, or a box to deal: --box 2."))
-        _deal(args, path, today)
+        _deal(args)
     elif args.begin:
-        _begin(args, path, today)
+        _begin(args)
     else:
         _show(args)
 
@@ -53,7 +48,7 @@ def _show(args: argparse.Namespace) -> None:
     from ..summary.words.standing import outlook_sentences
 
     question = question_that_stands(args.question)
-    with logbook_read(args) as (logbook, _):
+    with logbook_of(args) as (logbook, _):
         seen = outlook_for(logbook.frames(), minutes=args.minutes,
                            matters=question.matters["life_hours"] if args.matters is None else args.matters)
     print(question.ask_for("life_hours"))
@@ -61,11 +56,10 @@ def _show(args: argparse.Namespace) -> None:
     print(tr("Nothing was begun. To begin, say --begin, and --box for the box to deal first."))
 
 
-def _begin(args: argparse.Namespace, path: Path, today: date) -> None:
+def _begin(args: argparse.Namespace) -> None:
     from ..errands.standing_steps import draft_standing
-    from ..logbook import Logbook
 
-    with Logbook.open(path) as logbook:
+    with logbook_of(args, read_only=False) as (logbook, today):
         draft = draft_standing(
             logbook.frames(), args.question, start=today, seed=secrets.randbelow(2**31), deal=args.box,
             trial=args.trial, matters=args.matters, expected=args.expected, sets="fours" if args.fours else "box")
@@ -81,12 +75,11 @@ def _begin(args: argparse.Namespace, path: Path, today: date) -> None:
     dashed(draft.remarks)
 
 
-def _deal(args: argparse.Namespace, path: Path, today: date) -> None:
+def _deal(args: argparse.Namespace) -> None:
     from ..errands.standing_steps import deal_next
-    from ..logbook import Logbook
 
     for box in args.box:
-        with Logbook.open(path) as logbook:
+        with logbook_of(args, read_only=False) as (logbook, today):
             dealt = deal_next(logbook, box, today, args.trial)
         print(tr("Dealt: box {box}, the trial's box {number}, in {trial}.").format(
                   box=box, number=dealt.number, trial=dealt.plan.trial))
