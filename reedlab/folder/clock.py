@@ -7,17 +7,18 @@ its logbook, so that its running trial is on its fifth day whenever you look at 
 from __future__ import annotations
 
 import os
-import re
 from datetime import date
 from pathlib import Path
 
 from ..errors import InputError
-from ..rows.values import YEARS
+from ..rows.tables import Field
+from ..rows.values import read_value
 from ..wording import tr
 
 __all__ = ["TODAY_FILE", "day_called", "is_invented", "today_in"]
 
 TODAY_FILE = "demo_today.txt"
+_DAY = Field("day", "date", "", required=True)
 
 
 def today_in(folder: Path | str | None = None) -> date:
@@ -58,11 +59,8 @@ def day_called(text: str | None, folder: Path | str | None = None, *, option: st
 
 
 def _day(text: str) -> date:
-    text = text.strip()
-    if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
-        raise ValueError(text)
-    day = date.fromisoformat(text)
-    if not YEARS[0] <= day.year <= YEARS[1]:
+    day, wanted = read_value(_DAY, text)
+    if not isinstance(day, date) or wanted is not None:
         raise ValueError(text)
     return day
 

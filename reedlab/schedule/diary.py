@@ -48,13 +48,9 @@ class Diary:
     today_done: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
-        self.dealt: dict[str, str] = {}
-        self.cell: dict[tuple[str, int], str] = {}
-        for unit, key in zip(self.protocol.units, self.protocol.dealt, strict=True):
-            if unit.cells:
-                self.cell.update(dict.fromkeys(unit.cells, key))
-            else:
-                self.dealt.update(dict.fromkeys(unit.reeds, key))
+        units = list(zip(self.protocol.units, self.protocol.dealt, strict=True))
+        self.dealt = {reed: key for unit, key in units if not unit.cells for reed in unit.reeds}
+        self.cell = {cell: key for unit, key in units for cell in unit.cells}
         self.since = self.protocol.served_since
         self.slots_on = Counter(s.day for s in self.protocol.slots)
 

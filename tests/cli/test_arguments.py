@@ -82,7 +82,7 @@ def test_a_file_that_may_not_be_read_is_named(tmp_path: Path, capsys: pytest.Cap
 
 def test_a_day_is_read_in_one_place_and_within_the_years_of_the_logbook(tmp_path: Path,
                                                                        monkeypatch: pytest.MonkeyPatch) -> None:
-    assert checks.YEARS is clock.YEARS
+    assert clock.read_value is checks.read_value
     assert day_called("2026-03-01").isoformat() == "2026-03-01"
     (tmp_path / clock.TODAY_FILE).write_bytes(b"\xff\xfe" * 1000)
     with pytest.raises(InputError, match="demo_today"):
