@@ -11,10 +11,9 @@ import socket
 import subprocess
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from itertools import count
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..errors import InputError
 from ..folder.filing import write_file
@@ -32,14 +31,11 @@ _IDLE_S = 1800  # a page that was closed, or a phone that fell asleep, keeps not
 _CONFIG = Path(__file__).resolve().parents[1] / "labconfig"
 
 
-@dataclass(frozen=True)
-class Prepared:
-    """What `prepare_folder` did: `made` new files, `renewed` pages, `kept` copies of edited pages."""
+class Prepared(NamedTuple):
+    """A folder that was prepared, and the copies that were kept of edited pages."""
 
     folder: Path
-    made: tuple[Path, ...] = ()
-    renewed: tuple[Path, ...] = ()
-    kept: tuple[Path, ...] = field(default=())
+    kept: tuple[Path, ...]
 
 
 def prepare_folder(folder: Path | str) -> Prepared:
@@ -64,27 +60,20 @@ def prepare_folder(folder: Path | str) -> Prepared:
 def _fill(folder: Path) -> Prepared:
     record_path = folder / _RECORD
     record = _read_record(record_path)
-    made: list[Path] = []
-    renewed: list[Path] = []
     kept: list[Path] = []
     prints: dict[str, str] = {}
     for name in PAGES:
         fresh = fresh_page(name)
         prints[name] = cells_print(fresh)
         page = folder / name
-        if not page.exists():
-            made.append(page)
-        elif page.read_bytes() == fresh:
-            continue
-        else:
-            if cells_print(page.read_bytes()) not in (prints[name], record.get(name)):
-                kept.append(_keep(page))
-            renewed.append(page)
-        write_file(page, fresh)
+        before = page.read_bytes() if page.exists() else None
+        if before is not None and before != fresh and cells_print(before) not in (prints[name], record.get(name)):
+            kept.append(_keep(page))
+        if before != fresh:
+            write_file(page, fresh)
     write_file(record_path, json.dumps(prints, indent=1) + "\n")
-    before = {p.name for p in folder.iterdir()}
-    made += [p for p in write_launcher(folder) if p.name not in before]
-    return Prepared(folder, tuple(made), tuple(renewed), tuple(kept))
+    write_launcher(folder)
+    return Prepared(folder, tuple(kept))
 
 
 def _read_record(path: Path) -> dict[str, Any]:

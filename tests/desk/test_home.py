@@ -24,9 +24,9 @@ def edit_cell(page: Path, source: str) -> None:
 
 def test_new_folder_gets_every_page_and_a_launcher(tmp_path: Path) -> None:
     folder = tmp_path / "my reeds"
-    prepared = home.prepare_folder(folder)
+    home.prepare_folder(folder)
     assert {p.name for p in folder.glob("*.ipynb")} == set(home.PAGES)
-    assert any(p.name.startswith("Open my reeds") for p in prepared.made)
+    assert any(p.name.startswith("Open my reeds") for p in folder.iterdir())
 
 
 def test_preparing_never_touches_the_logbook_or_the_players_own_files(tmp_path: Path) -> None:
@@ -44,9 +44,9 @@ def test_outputs_alone_are_renewed_without_a_copy(tmp_path: Path) -> None:
     notebook = json.loads(page.read_text(encoding="utf8"))
     notebook["metadata"]["seen"] = True
     page.write_text(json.dumps(notebook), encoding="utf8")
-    prepared = home.prepare_folder(tmp_path)
-    assert prepared.renewed == (page,)
-    assert prepared.kept == ()
+    files = {p: p.stat().st_ino for p in tmp_path.glob("*.ipynb")}
+    assert home.prepare_folder(tmp_path).kept == ()
+    assert [p for p, file in files.items() if p.stat().st_ino != file] == [page]
     assert "seen" not in json.loads(page.read_text(encoding="utf8"))["metadata"]
 
 
