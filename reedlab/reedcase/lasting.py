@@ -21,10 +21,9 @@ _DRAWS: Final = 2000
 
 @dataclass(frozen=True)
 class Span:
-    """A middle value and the range that should hold the truth four times in five."""
+    """A range that should hold the truth four times in five."""
 
     low: float
-    mid: float
     high: float
 
 
@@ -71,7 +70,7 @@ def left(life: LifeBelief, played_h: float, share: float) -> float:
 
 def span(life: LifeBelief, played_h: float) -> Span:
     """Return the hours left of one reed."""
-    return Span(left(life, played_h, LOW), left(life, played_h, 0.5), left(life, played_h, 1 - LOW))
+    return Span(left(life, played_h, LOW), left(life, played_h, 1 - LOW))
 
 
 def reserve(life: LifeBelief, played_h: Sequence[float], hours_a_day: float, least: int) -> Span | None:
@@ -96,5 +95,5 @@ def reserve(life: LifeBelief, played_h: Sequence[float], hours_a_day: float, lea
     ends = np.sort(total - age, axis=1)[:, : n - least + 1]
     steps = np.diff(ends, axis=1, prepend=0.0)
     days = (steps * np.arange(n, least - 1, -1)).sum(axis=1) / hours_a_day
-    low, mid, high = np.quantile(days, [LOW, 0.5, 1 - LOW])
-    return Span(float(low), float(mid), float(high))
+    low, high = np.quantile(days, [LOW, 1 - LOW])
+    return Span(float(low), float(high))

@@ -42,12 +42,9 @@ class CaseView:
     reeds: tuple[ReedState, ...]
     lives: Mapping[str, Span]
     life: LifeBelief
-    median_h: float
-    minutes_a_day: float
     plans: Mapping[str, PlayDay]
     turns: tuple[Turn, ...]
     counted: int
-    unplayed: int
     box_days: Span | None
     open_by: date
     gone: tuple[Retired, ...]
@@ -98,10 +95,8 @@ def open_case(frames: Frames, protocols: Mapping[str, Protocol], on: date, defau
     ends = {name: calendar_of(p, frames) for name, p in running.items()}
     return CaseView(
         on=on, reeds=reeds, lives={r.reed: span(life, r.hours) for r in reeds if r.reed not in hidden}, life=life,
-        median_h=own["life_median_h"].value, minutes_a_day=minutes, plans=plans,
-        turns=() if now <= 0 or any(p.state == "on" for p in plans.values()) else tuple(
-            turn(reeds, now)),
-        counted=len(in_use), unplayed=sum(not r.set_aside and r.play_days == 0 and r.trial is None for r in reeds),
+        plans=plans, counted=len(in_use),
+        turns=() if now <= 0 or any(p.state == "on" for p in plans.values()) else tuple(turn(reeds, now)),
         box_days=days, open_by=on if days is None else on + timedelta(days=max(0, int(days.low) - _AHEAD)),
         gone=tuple(retired(lately, on)[:REEDS_GONE]), costs=tuple(box_costs(lately, on, sealed=set(sealed))),
         sealed=tuple(sorted({r.trial for r in reeds if r.sealed and r.trial is not None})),

@@ -78,13 +78,13 @@ class Beside:
                 and diary.play_days(reed, on) >= len(RAMP)
                 and diary.rested(reed, on, self.usual.rest_days) and reed not in diary.today_minutes)
 
-    def before_the_start(self, on: date) -> tuple[list[Line], float]:
+    def before_the_start(self, on: date) -> list[Line]:
         """Break in the trial's reeds: the same for all, whatever was dealt."""
         minutes, most = self.usual.minutes_on(on), self.usual.reeds_at_most
         lines, minutes_taken = self.concert_break_in(on, minutes, [])
         left = minutes - minutes_taken
         if self.protocol.from_new or self.usual.broken_in:
-            return lines, left
+            return lines
         steps = RAMP
         queue = [r for r in self.protocol.reeds if self.diary.play_days(r, on) < len(steps)
                  and self.diary.in_service(r, on) and self.diary.rested(r, on, self.usual.rest_days)
@@ -97,7 +97,7 @@ class Beside:
             if STEP <= m <= left and (most is None or len(lines) < most):
                 lines.append(Line(len(lines) + 1, r, m, None, "break_in"))
                 left -= m
-        return lines, left
+        return lines
 
     def concert_break_in(self, on: date, minutes: float, unmet: list[Unmet]) -> tuple[list[Line], float]:
         """Return the break-in that a coming concert asks for, and its minutes."""

@@ -60,15 +60,13 @@ class PlayDay:
     """What to play on one date.
 
     `state` is "waiting" (the trial has not begun), "on", "day_off", "paused" or "over"; `number` the trial day,
-    None when there is none. `free_min` are usual minutes the trial does not need: `free` lines say which reed
-    would suit them. `unmet` says what could not be had on this day; `said` what else the trial asks on it.
+    None when there is none. `unmet` says what could not be had on this day; `said` what else the trial asks on it.
     """
 
     on: date
     state: str
     number: int | None
     lines: tuple[Line, ...] = ()
-    free_min: float = 0.0
     unmet: tuple[Unmet, ...] = ()
     said: tuple[str, ...] = ()
 

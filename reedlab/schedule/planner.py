@@ -47,14 +47,14 @@ class Planner(Beside):
         off = self.usual.off(on) or on in self.diary.dates_off
         concert = self.concert(on, number)
         if on in self.diary.calendar.paused:
-            return self._close(on, "paused", None, concert, 0.0, [])
+            return self._close(on, "paused", None, concert, [])
         if number is None:
-            lines, left = ([], 0.0) if off else self.before_the_start(on)
-            return self._close(on, "day_off" if off else "waiting", None, [*concert, *lines], left, [])
+            lines = [] if off else self.before_the_start(on)
+            return self._close(on, "day_off" if off else "waiting", None, [*concert, *lines], [])
         unmet: list[Unmet] = []
         if off:
             unmet += self._lost_cells(on, number)
-            return self._close(on, "day_off", number, concert, 0.0, unmet)
+            return self._close(on, "day_off", number, concert, unmet)
         minutes = self.usual.minutes_on(on)
         extra, taken = self.concert_break_in(on, minutes, unmet)
         reeds = self._due(on, number, minutes - taken, len(extra), unmet)
@@ -64,16 +64,15 @@ class Planner(Beside):
         if left >= STEP:
             room = {x.reed: self._room(x.reed, on, number) - x.minutes for x in lines if x.kind != "rest"}
             lines += self.free(on, number, lines, room, left, len(extra))
-        return self._close(on, "on", number, [*concert, *extra, *lines], left, unmet)
+        return self._close(on, "on", number, [*concert, *extra, *lines], unmet)
 
-    def _close(self, on: date, state: str, number: int | None, lines: Sequence[Line], left: float,
-               unmet: list[Unmet]) -> PlayDay:
+    def _close(self, on: date, state: str, number: int | None, lines: Sequence[Line], unmet: list[Unmet]) -> PlayDay:
         for x in lines:
             if x.minutes > 0:
                 self.diary.play(x.reed, on, x.minutes, x.habit, rated=x.rate)
         if on == self.today:
             self.diary.play_beyond(on, number)
-        return PlayDay(on, state, number, tuple(lines), max(0.0, left), tuple(unmet),
+        return PlayDay(on, state, number, tuple(lines), tuple(unmet),
                        () if number is None else told_of_ways(self.protocol, number))
 
     # --- which reeds -------------------------------------------------------------------------------------
