@@ -22,8 +22,7 @@ from .remarks.catalogue import remark
 from .remarks.fairness import knew_which, uneven_remarks
 from .remarks.quality import kept_remarks, life_remarks, made_remarks, own_sittings
 from .shuffling.always_valid import followed_verdict
-from .shuffling.course_of_odds import Stand, excluded, stands
-from .shuffling.follow_lives import follow_lives
+from .shuffling.follow_lives import Stand, excluded, follow_lives, stands
 from .units.blind import BlindTrial
 from .units.frames import points_frame, units_frame
 from .units.left_out import counted

@@ -10,8 +10,7 @@ from typing import Final
 
 from .known import KnownKey, known
 from .means import Means
-from .ranked import Ranked
-from .ranking import Ranking, all_plans
+from .ranking import Ranked, Ranking, all_plans
 from .weigh import known_kind
 
 __all__ = ["first_guess"]

@@ -6,6 +6,7 @@ here.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Generator, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
@@ -13,13 +14,14 @@ from typing import Any, Final
 from ..errors import PlanRefused
 from ..questions import CATALOGUE, Question
 from ..trial.outcomes import OUTCOMES
+from ..trial.outlook import ENOUGH
 from ._bar import Progress, bar
 from .at_hand import break_in_days
 from .candidates import Way, check_limits
 from .look_ahead import LOOK_TRIALS
 from .means import Means
-from .ranked import Ranked
-from .standing_rows import standing_rows
+from .standing import OUTCOME, can_stand
+from .standing_outlook import standing_outlook
 from .usable import Usable, usable_reeds
 from .weigh import Asked, weighed
 
@@ -29,6 +31,48 @@ __all__ = ["LENGTHS", "Ranked", "Ranking", "all_plans", "how_many_plans", "rank"
 LENGTHS: Final = (2, 4, 8, 13, 26)
 _AS_GOOD: Final = 0.05  # a longer plan must be better by more than this to be told first: our assumption
 _SEED: Final = 0  # of the shuffle among reeds alike; it never shows
+#: Months that a player may give to a trial that asks for nothing on any one day: our assumption.
+_MONTHS: Final = 36.0
+_DAYS_A_MONTH: Final = 365.25 / 12
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ranked:
+    """One question asked in one way for so long, with what it can settle and what it costs.
+
+    `right` is the chance that the better way is named if the ways differ by what matters, `same` that of "no difference
+    that matters" if they are alike; nan where the plan is refused: `refused` says why and `instead` what can be done.
+    `offered` are the best of the reeds at hand that the plan was given to take its own from.
+    `changes_a_day` are the changes from one reed to the next on a day of play. `boxes` is for designs that go on from
+    box to box; for these `weeks` is when half of such trials would be settled.
+    """
+
+    question: str
+    title: str
+    design: str
+    outcome: str
+    weeks: float
+    days: int = 0
+    offered: int = 0
+    reeds: int = 0
+    changes_a_day: float = 0.0
+    break_in_days: int = 0
+    right: float = math.nan
+    same: float = math.nan
+    cap_hours: float | None = None
+    boxes: float | None = None
+    refused: str = ""
+    instead: str = ""
+
+    @property
+    def useful(self) -> float:
+        """Chance of a useful answer: the mean of `right` and `same` (`Outlook.useful`); 0 where it is refused."""
+        return 0.0 if self.refused else (self.right + self.same) / 2
+
+    @property
+    def can_settle(self) -> bool:
+        """True where a useful answer comes more often than not."""
+        return self.useful >= ENOUGH
 
 
 @dataclass(frozen=True)
@@ -65,6 +109,26 @@ class Ranking:
             as_good = [r for r in rows if r.can_settle and r.useful >= rows[0].useful - _AS_GOOD] or rows[:1]
             found.append(min(as_good, key=lambda r: (r.weeks, -r.useful)))
         return tuple(sorted(found, key=lambda r: (bool(r.refused), -r.useful)))
+
+
+def standing_rows(means: Means, question: Question) -> Iterable[Ranked]:
+    """Yield the row of a standing trial of a question, if it can be asked by one.
+
+    `right` and `same` are the chances of being settled within three years; `boxes` and `weeks` are when half of such
+    trials are settled if lives differ by what matters (24 boxes and the time they take where it takes longer). It asks
+    for no change of reed on any day.
+    """
+    if not can_stand(question) or question.key == "own":
+        return
+    matters = question.matters[OUTCOME]
+    seen = standing_outlook(means.world, minutes_a_day=means.minutes_a_day, matters=matters, months=_MONTHS)
+    mine = next((r for r in seen.rows if r.ratio == matters), seen.rows[0])
+    boxes = 24.0 if mine.half_boxes is None else mine.half_boxes
+    months = boxes * seen.box_months if mine.half_months is None else mine.half_months
+    days = round(months * _DAYS_A_MONTH)
+    yield Ranked(question=question.key, title=question.title, design="standing", outcome=OUTCOME,
+                 weeks=days / 7, days=days, reeds=10 * math.ceil(boxes), boxes=math.ceil(boxes),
+                 right=seen.right, same=seen.same)
 
 
 #: Designs beside those of the catalogue that are judged at their end: each gives its rows for one player and question.

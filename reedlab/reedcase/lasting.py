@@ -9,8 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from ..analysis.player.prior import LIFE_EVENTS
-from ..analysis.player.spreads import Estimate
+from ..analysis.player.spreads import LIFE_EVENTS, Estimate
 
 __all__ = ["LOW", "LifeBelief", "Span", "belief", "left", "reserve"]
 

@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
-from ..plan.ranked import Ranked
-from ..plan.ranking import Ranking
+from ..plan.ranking import Ranked, Ranking
 from ..questions import CATALOGUE
 from ..trial.outcomes import OUTCOMES
 from ..wording import tr, trn

@@ -1,4 +1,4 @@
-"""From a simulated trial to the tables of a logbook, as if the player had written it down."""
+"""From a simulated trial to what the player would have written down: the tables of a logbook, or arrays of many."""
 
 from __future__ import annotations
 
@@ -8,12 +8,14 @@ from typing import Any, Final
 
 import numpy as np
 
+from ..analysis.batch import BatchTrials
 from ..rows.tables import Frames
 from ..trial.calendar import calendar_with
 from ..trial.protocol import Protocol
-from .simulate import BY_CHOICE, DAMAGED, WORN_OUT, Batch
+from .simulate import BY_CHOICE, DAMAGED, GOING, WORN_OUT, Batch
 
-__all__ = ["box_rows", "day_rows", "reed_rows", "retirement_rows", "sitting_rows", "to_frames", "trial_row"]
+__all__ = ["batch_trials", "box_rows", "day_rows", "reed_rows", "retirement_rows", "sitting_rows", "to_frames",
+           "trial_row"]
 
 _WHY: Final = {WORN_OUT: "worn_out", DAMAGED: "damaged", BY_CHOICE: "by_choice"}
 
@@ -95,3 +97,17 @@ def retirement_rows(batch: Batch, i: int, dates: Sequence[date]) -> list[Row]:
     """Return one row for each reed that left service during the trial."""
     return [{"reed": reed, "date": dates[int(batch.left_day[i, k]) - 1], "reason": _WHY[int(batch.left_why[i, k])]}
             for k, reed in enumerate(batch.plan.reeds) if batch.left_day[i, k] > 0]
+
+
+def batch_trials(batch: Batch) -> BatchTrials:
+    """Return every run of a batch as `to_frames` would write it, all at once."""
+    plan = batch.plan
+    why = {GOING: "still_going", **_WHY}
+    words = np.array([why[k] for k in range(len(why))], dtype="U16")
+    counted = batch.logged & ~batch.unsure_reed
+    return BatchTrials(
+        protocol=batch.protocol, reed=plan.slot_reed, day=plan.slot_day, order=plan.slot_order,
+        unit=plan.slot_unit, rating=batch.rating, play_min=batch.play_min, counted=counted, used_b=batch.used_b,
+        humidity=np.where(batch.days.off, np.nan, np.round(batch.days.humidity_pct)).T,
+        first_play=batch.reeds.first_play.T, dealt_b=batch.dealt_b, left_day=batch.left_day,
+        left_why=words[batch.left_why])

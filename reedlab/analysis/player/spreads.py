@@ -24,14 +24,22 @@ from ..units.first_plays import first_plays
 from .held_spreads import Held, hold_spreads
 from .own_ratings import OwnRatings, own_ratings, reed_hours
 from .pair_spread import pair_spread
-from .prior import DAYS, LEVEL_SD, LIFE_EVENTS, LOG_MINUTES_SD, SPREAD_SD, WEAR_SD
 from .variance_parts import Part, Parts
 
-__all__ = ["Estimate", "OwnNumbers", "own_numbers"]
+__all__ = ["LIFE_EVENTS", "Estimate", "OwnNumbers", "own_numbers"]
 
 _Floats = NDArray[np.floating]
 
 
+# How firmly an estimate is held to what it starts from: all our assumptions.
+#: Spread of the logarithm of a spread between players: 19 players in 20 lie within a factor of two of the default.
+SPREAD_SD: Final = 0.35
+#: A default life weighs like so many worn-out reeds.
+LIFE_EVENTS: Final = 2.0
+#: Spreads between players of the number itself: the level, the wear of an hour, the logarithm of the minutes of a day.
+LEVEL_SD, WEAR_SD, LOG_MINUTES_SD = 0.5, 0.03, 0.5
+#: A default share of days off weighs like so many days.
+DAYS: Final = 10.0
 #: Ratings, and days with two reeds, below which the spread is not split at all.
 _FEWEST_RATINGS: Final = 6
 _FEWEST_SHARED_DAYS: Final = 3

@@ -34,9 +34,8 @@ from ..verdicts.findings import Reading
 from ..verdicts.held_back import bars_of, held_one
 from ..verdicts.judge import final_p, judge_one, repeat_p, sameness_p, still_stand
 from ..verdicts.scale_use import ScaleUse, ratings_used
-from .parts import Part, clashes
+from .parts import Part, clashes, leans_together, mean_depth, told_together
 from .players_differ import between, gap_error, ratio_error
-from .written import leans_together, mean_depth, told_together
 
 __all__ = ["Stacked", "combine", "stack"]
 

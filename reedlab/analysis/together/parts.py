@@ -15,7 +15,7 @@ from ...trial.arrays import BoolArray, FloatArray, IntArray
 from ...trial.protocol import Protocol
 from ...trial.result import Remark
 from ...wording import all_of, tr
-from ..remarks.leaning import leaning_sums
+from ..remarks.leaning import leaning_sums, p_of_sums
 from ..remarks.quality import kept_remarks
 from ..shuffling._units import gather
 from ..units.adjust import adjustments
@@ -23,10 +23,10 @@ from ..units.left_out import Counted, counted, unrated_low
 from ..units.life_values import Lives, life_values
 from ..units.shares import AsDone, as_done, planned_share, share_by_cell, share_by_unit
 from ..units.unit_values import rating_values
-from ..verdicts.held_back import bars_of
+from ..verdicts.held_back import bars_of, depth
 from ..verdicts.state import state_of
 
-__all__ = ["Part", "clashes", "read_part"]
+__all__ = ["Part", "clashes", "leans_together", "mean_depth", "read_part", "told_together"]
 
 _EMPTY = np.zeros(0)
 #: Remarks on how a trial was kept that go with it into a combined answer: what may have bent the ratings.
@@ -193,3 +193,25 @@ def _compared(own: Protocol, first: Protocol, matters: float | None) -> list[tup
 
 def _by_way(p: Protocol) -> list[tuple[str, float]]:
     return sorted((f"{habit} {name}", value) for habit, name, value in p.overrides)
+
+
+def told_together(parts: Sequence[Part]) -> tuple[Counted, ...]:
+    """Put every kind that all trials have under one another, unit by planned unit."""
+    kinds = [c.kind for c in parts[0].counted if all(any(c.kind == d.kind for d in p.counted) for p in parts)]
+
+    def joined(kind: str) -> Counted:
+        found = [next(c for c in p.counted if c.kind == kind) for p in parts]
+        return Counted(kind, np.concatenate([c.count for c in found]), np.concatenate([c.of for c in found]))
+
+    return tuple(joined(kind) for kind in kinds)
+
+
+def mean_depth(parts: Sequence[Part]) -> float:
+    """Return how far the lowest ratings lie below the mean, each trial by its own, weighted by its ratings."""
+    of = [int(np.isfinite(p.ratings).sum()) for p in parts]
+    return float(sum(n * float(depth(p.ratings)) for n, p in zip(of, parts, strict=True)) / max(1, sum(of)))
+
+
+def leans_together(parts: Sequence[Part]) -> float:
+    """Return the p that ratings lean on the one before, over all trials; 1 where none has enough of them."""
+    return float(p_of_sums(sum(p.leans[0] for p in parts), sum(p.leans[1] for p in parts)))

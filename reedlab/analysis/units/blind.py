@@ -87,7 +87,6 @@ class BlindTrial:
     humidity: dict[int, float]
     before: FloatArray
     retired: dict[str, tuple[date, str]]
-    adjust: tuple[str, ...]
     worn_out_rule: str
     worn_out_below: float
     good_below: float
@@ -205,7 +204,7 @@ def blind(protocol: Protocol, frames: Frames, *, until: date | None = None) -> B
         humidity={i: float(humid[d]) for i, d in enumerate(calendar, start=1) if d in humid and d <= end},
         before=_before(protocol, frames),
         retired={r: (d, why) for r, d, why in gone if r in place and d <= end},
-        adjust=protocol.adjust, worn_out_rule=protocol.worn_out_rule, worn_out_below=protocol.worn_out_below,
+        worn_out_rule=protocol.worn_out_rule, worn_out_below=protocol.worn_out_below,
         good_below=protocol.good_below, in_a_row=protocol.in_a_row, cap_hours=protocol.cap_hours,
         same_days=protocol.same_days, halves=protocol.halves)
 
