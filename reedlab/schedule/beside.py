@@ -83,7 +83,7 @@ class Beside:
         minutes, most = self.usual.minutes_on(on), self.usual.reeds_at_most
         lines, minutes_taken = self.concert_break_in(on, minutes, [])
         left = minutes - minutes_taken
-        if self.protocol.from_new or self.usual.broken_in:
+        if self.protocol.from_new:
             return lines
         steps = RAMP
         queue = [r for r in self.protocol.reeds if self.diary.play_days(r, on) < len(steps)

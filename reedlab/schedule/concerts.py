@@ -68,7 +68,7 @@ def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: d
             kept.reeds[concert.on] = named[concert.on]
             continue
         wanted = max(int(value("concert_reeds")), math.ceil(concert.minutes / value("daily_limit_min") - 1e-9))
-        rest = [concert.on - timedelta(days=i) for i in range(1, usual.concert_rest_days + 1)]
+        rest = [concert.on - timedelta(days=i) for i in range(1, int(value("concert_rest_days")) + 1)]
         names: list[str] = []
         while len(names) < wanted:
             found = _outside(diary, usual, kept, concert, rest, today, names)
@@ -93,12 +93,12 @@ def keep_for_concerts(diary: Diary, usual: Usual, ways: OwnWays | None, today: d
     return kept
 
 
-def days_to_break_in(protocol: Protocol, usual: Usual, on: date) -> int:
+def days_to_break_in(protocol: Protocol, on: date) -> int:
     """Return on how many days a reed of the trial must have been played before a concert on a date.
 
     None where the reeds are broken in before the start and the date comes after it.
     """
-    ready = not protocol.from_new and (usual.broken_in or on > protocol.start)
+    ready = not protocol.from_new and on > protocol.start
     return 0 if ready else len(RAMP)
 
 
@@ -167,7 +167,7 @@ def _of_the_trial(diary: Diary, usual: Usual, kept: Kept, ways: OwnWays | None, 
     fit = [r for r in protocol.reeds
            if diary.in_service(r, concert.on) and r not in diary.worn
            and not any(diary.played[r].get(d, 0) > 0 for d in rest)
-           and r not in unready and diary.play_days(r, today) + open_ >= days_to_break_in(protocol, usual, concert.on)
+           and r not in unready and diary.play_days(r, today) + open_ >= days_to_break_in(protocol, concert.on)
            and _free_then(kept, len(rest), r, concert.on)]
     days = {diary.number(d) for d in [*rest, concert.on]}
     planned = {(s.reed, s.day) for s in protocol.slots if s.day in days}

@@ -103,7 +103,7 @@ def _one(diary: Diary, usual: Usual, share: Share, today: date, days: int | None
         on += timedelta(days=1)
     unmet = [*kept.unmet, *(u for d in out for u in d.unmet)]
     if whole and out[-1].state != "over":
-        unmet += _at_the_end(diary, usual, plan, last, open_end, len(out) == _LONGEST)
+        unmet += _at_the_end(diary, plan, last, open_end, len(out) == _LONGEST)
     if whole and too_uneven(minutes_of_both(diary)):
         unmet.append(uneven_end(over=out[-1].state == "over"))
     return Schedule(protocol.trial, tuple(out), tuple(unmet), dict(kept.reeds), dict(diary.arm))
@@ -129,7 +129,7 @@ def _first_late(diary: Diary, usual: Usual, ways: OwnWays | None, kept: Kept,
                 today: date, share: Share) -> tuple[date, set[str]] | None:
     """Return the first concert for which reeds of the trial will not be broken in, and those reeds."""
     own = {on: [(r, n) for r in reeds if r in diary.protocol.reeds
-                and diary.play_days(r, today) < (n := days_to_break_in(diary.protocol, usual, on))]
+                and diary.play_days(r, today) < (n := days_to_break_in(diary.protocol, on))]
            for on, reeds in kept.reeds.items()}
     plan: Planner | None = None
     day = today
@@ -169,8 +169,7 @@ def _over(diary: Diary, on: date, last: date, open_end: bool) -> bool:
     return on > last
 
 
-def _at_the_end(diary: Diary, usual: Usual, plan: Planner, last: date, open_end: bool,
-                cut: bool) -> list[Unmet]:
+def _at_the_end(diary: Diary, plan: Planner, last: date, open_end: bool, cut: bool) -> list[Unmet]:
     out = []
     protocol = diary.protocol
     if plan.turns is not None:
@@ -195,9 +194,8 @@ def _at_the_end(diary: Diary, usual: Usual, plan: Planner, last: date, open_end:
                                                 "More minutes a day would help.").format(
                                                  short=", ".join(short), cap_hours=protocol.cap_hours), None,
                              short))
-    late = tuple(r for r in protocol.reeds if not protocol.from_new and not usual.broken_in
-                 and plan.today < protocol.start and diary.in_service(r, protocol.start)
-                 and diary.play_days(r, protocol.start) < 3)
+    late = tuple(r for r in protocol.reeds if not protocol.from_new and plan.today < protocol.start
+                 and diary.in_service(r, protocol.start) and diary.play_days(r, protocol.start) < 3)
     if late:
         out.append(Unmet("break_in_late", tr("{late} will not be broken in by {spoken}. Start later, or play more "
                                              "minutes before.").format(

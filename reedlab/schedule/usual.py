@@ -36,8 +36,7 @@ class Wishes(TypedDict, total=False):
     logbook has as days off; by weekday, 0 (Monday) to 6, one not named is a day off. `days_off` are further days
     without practice, dates or weekdays; `concerts` stand beside those of the logbook, and on one date the one given
     here counts. `reeds_at_most` reeds are played in practice a day. A reed rests `rest_days` after each day of play
-    where its habit says nothing of it, `concert_rest_days` before a concert. `broken_in` says that the trial's reeds
-    need no break-in before the start, whatever the logbook knows.
+    where its habit says nothing of it.
     """
 
     usual_min: float | Mapping[int, float] | None
@@ -45,8 +44,6 @@ class Wishes(TypedDict, total=False):
     concerts: Iterable[date | Concert]
     reeds_at_most: int | None
     rest_days: int
-    concert_rest_days: int | None
-    broken_in: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,9 +52,8 @@ class Usual:
 
     `minutes` are the usual minutes of practice from Monday to Sunday. `weekdays_off` (0 is Monday) and
     `dates_off` are days without practice. `reeds_at_most` reeds a day are played in practice (None: as many as the
-    minutes allow). A reed rests `rest_days` after each day of play, `concert_rest_days` before a concert.
-    `broken_in` says that the trial's reeds need no break-in before the start, whatever the logbook knows. `taken`
-    are minutes of a date that other trials need.
+    minutes allow). A reed rests `rest_days` after each day of play. `taken` are minutes of a date that other trials
+    need.
     """
 
     minutes: tuple[float, ...]
@@ -66,8 +62,6 @@ class Usual:
     concerts: tuple[Concert, ...] = ()
     reeds_at_most: int | None = None
     rest_days: int = 0
-    concert_rest_days: int = 1
-    broken_in: bool = False
     taken: Mapping[date, float] = field(default_factory=dict)
 
     def off(self, on: date) -> bool:
@@ -154,16 +148,14 @@ def usual_from(frames: Frames, *, default_min: float | None = None, **wishes: Un
     if len({c.on for c in gigs}) != len(gigs):
         faults.append(tr("two concerts stand on one date: give one with the minutes of both"))
     reeds_at_most, rest_days = wishes.get("reeds_at_most"), wishes.get("rest_days", 0)
-    concert_rest = wishes.get("concert_rest_days")
     if reeds_at_most is not None and reeds_at_most < 1:
         faults.append(tr("reeds at most: {reeds_at_most}, wanted 1 or more").format(reeds_at_most=reeds_at_most))
-    if rest_days < 0 or (concert_rest is not None and concert_rest < 0):
+    if rest_days < 0:
         faults.append(tr("days of rest cannot be fewer than 0"))
     if faults:
         raise InputError(tr("Please put this right: {faults}.").format(faults="; ".join(faults)))
     return Usual(minutes=minutes, weekdays_off=frozenset(weekdays), dates_off=frozenset(dates), concerts=tuple(gigs),
-                 reeds_at_most=reeds_at_most, rest_days=rest_days, broken_in=wishes.get("broken_in", False),
-                 concert_rest_days=int(value("concert_rest_days")) if concert_rest is None else concert_rest)
+                 reeds_at_most=reeds_at_most, rest_days=rest_days)
 
 
 def week_unsaid(frames: Frames) -> str | None:
