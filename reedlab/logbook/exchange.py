@@ -129,8 +129,7 @@ def import_into(path: str | Path, target: str | Path, *, decimal_comma: bool = F
     if not Path(target).exists() or is_empty_of_ours(Path(target)):
         try:
             with Logbook.drafted(target) as logbook:
-                report = import_folder(path, logbook, decimal_comma=decimal_comma)
-            return report
+                return import_folder(path, logbook, decimal_comma=decimal_comma)
         except AlreadyThere:
             pass
     with Logbook.open(target) as logbook:
@@ -188,7 +187,7 @@ def _write(entries: Mapping[str, tuple[Entries, Entries]], folder: Path) -> None
         name = layout.file_of(table, history=history)
         (folder / name).parent.mkdir(exist_ok=True)
         header = layout.columns(table, history=history)
-        write_csv(folder / name, header, ([_cell(table, c, r, plans) for c in header] for r in rows))
+        write_csv(folder / name, header, ([_cell(c, r, plans) for c in header] for r in rows))
         described.append((table, history))
     if plans:
         (folder / layout.PROTOCOLS).mkdir()
@@ -209,7 +208,7 @@ def _pretty(value: Any, sort: bool = True) -> str:
     return json.dumps(value, indent=2, sort_keys=sort, ensure_ascii=False) + "\n"
 
 
-def _cell(table: str, column: str, row: Mapping[str, Any], plans: Mapping[tuple[str, str], str]) -> str:
+def _cell(column: str, row: Mapping[str, Any], plans: Mapping[tuple[str, str], str]) -> str:
     if column == "protocol_file":
         return layout.guarded(plans[row["trial"], row["protocol_sha256"]])
     if column == "withdrawn":
