@@ -151,12 +151,7 @@ def ways(case: Case) -> str:
         steps = " ".join(habit.steps.split()).rstrip(".")
         name = case.plain_name(side)
         said.append(f"{name[:1].upper()}{name[1:]}" + (f": {steps}." if steps else "."))
-    share = case.result.progress.as_planned_share
-    if share is not None and share == share and not case.is_diary:
-        said.append(of_reeds(case.plan, tr("Where you wrote down which way you used, {share} went as planned."),
-                             tr("Where you wrote down which reed began, {share} went as planned.")).format(
-                                 share=followed(share)))
-    return " ".join(said)
+    return " ".join(said if case.is_diary else [*said, *followed(case)])
 
 
 def measured(case: Case) -> str:

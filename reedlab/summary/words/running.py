@@ -32,16 +32,17 @@ def progress_sentences(case: Case) -> list[str]:
     if p.reeds_retired:
         said.append(trn("One reed has left service.", "{n} reeds have left service.",
                         p.reeds_retired).format(n=p.reeds_retired))
-    if p.as_planned_share is not None and p.as_planned_share == p.as_planned_share:
-        said.append(of_reeds(case.plan, tr("Where you wrote down which way you used, {share} went as planned."),
-                             tr("Where you wrote down which reed began, {share} went as planned.")).format(
-                        share=followed(p.as_planned_share)))
-    return said
+    return [*said, *followed(case)]
 
 
-def followed(x: float) -> str:
-    """Return which share of the sittings went as planned: "every sitting", "96 in 100 sittings"."""
-    return tr("every sitting") if x == 1 else tr("{share} sittings").format(share=numbers.share(x))
+def followed(case: Case) -> list[str]:
+    """Return which share of the sittings went as planned; nothing where no way was written down."""
+    x = case.result.progress.as_planned_share
+    if x is None or x != x:
+        return []
+    share = tr("every sitting") if x == 1 else tr("{share} sittings").format(share=numbers.share(x))
+    return [of_reeds(case.plan, tr("Where you wrote down which way you used, {share} went as planned."),
+                     tr("Where you wrote down which reed began, {share} went as planned.")).format(share=share)]
 
 
 def why_sealed(case: Case) -> list[str]:
