@@ -1,6 +1,7 @@
 """The look: type, spacing and colours for all, and the pages that stand by themselves (the phone's, and of one file).
 
-Pure but for its own two files: `page.css`, and `parts.html.j2` with the controls of a sitting.
+Pure but for templates, which every face fills in alike, and its own two files: `page.css`, and `parts.html.j2` with the
+controls of a sitting.
 """
 
 from __future__ import annotations
