@@ -101,7 +101,7 @@ def deal_next(logbook: Logbook, box: str, on: date, trial: str | None = None) ->
             name=name, names=", ".join(names)))
     plan = logbook.protocol(name)
     reeds = reeds_to_deal(frames.reeds, box, seed=plan.seed or 0, left_out=_gone(frames, on), boxes=frames.boxes,
-                          instrument=plan.instrument)
+                          instrument=plan.instrument).reeds
     plan = logbook.open_box(name, reeds, on)
     new = [(u.unit, k) for u, k in zip(plan.units, plan.dealt, strict=True) if u.unit in set(reeds)]
     one, two = (tuple(sorted(r for r, k in new if k == h.key)) for h in plan.habits)

@@ -104,7 +104,7 @@ def _row(words: str, blocks: int, chance: float, chosen: bool) -> dict[str, obje
 
 def _compare(stand: StandIn, reeds: int, days: int, a_day: int, chance: float, others: bool) -> pd.DataFrame:
     """Return the table of reeds a day that time and reeds allow; `chance` is that of the number asked for."""
-    wish, order = stand.wish, tuple(stand.wish.usable.table["reed"])
+    wish, order = stand.wish, stand.wish.usable.reeds
     most = min(len(order), int(wish.minutes_a_day // value("slot_min")), 6)
     half = max(100, wish.simulations // 2)
     rows = []

@@ -294,7 +294,7 @@ def _many_boxes(wish: Wish) -> Draft:
     if time.sittings < value("fewest_rated"):
         _refuse_short(wish, [layout])
     slots = even_slots(layout.sets, time.days, wish.a_day, np.random.default_rng([wish.seed, 3]))
-    spare = tuple(r for r in wish.usable.table["reed"] if r not in reeds)
+    spare = tuple(r for r in wish.usable.reeds if r not in reeds)
     laid = _made(habits, layout, is_b, slots, days=time.days, spare=spare, how_dealt="not")
     found = tried(wish, laid, wish.simulations)
     return draft_of(wish, laid, found, _table([layout], {layout: found.right}, layout), (

@@ -51,10 +51,10 @@ def stand_in(wish: Wish) -> StandIn:
     """
     q = wish.question
     of_boxes, two_reeds = q.key == "cut_or_strength", q.key == "two_reeds"
-    sizes = tuple(len(r) for r in wish.usable.by_box().values())
+    sizes: tuple[Any, ...] = tuple(len(r) for r in wish.usable.by_box().values())
     if of_boxes and wish.design == "reed_by_reed":
         usable, boxes = wish.usable, wish.boxes
-        sizes = tuple(wish.usable.table["reed"])  # kept as they are: only a plan of the very same reeds is equal
+        sizes = wish.usable.reeds  # kept as they are: only a plan of the very same reeds is equal
     else:
         if not of_boxes:
             sizes = (sum(sizes),) if wish.design == "day_by_day" else tuple(sorted(sizes, reverse=True))

@@ -56,8 +56,8 @@ def question_that_stands(question: str | Question, habits: Sequence[Habit] | Non
 
 
 def reeds_to_deal(reeds: pd.DataFrame, box: str, *, seed: int, left_out: Iterable[str] = (),
-                  boxes: pd.DataFrame | None = None, instrument: str | None = None) -> tuple[str, ...]:
-    """Return the reeds of a box that can be dealt, best first play first.
+                  boxes: pd.DataFrame | None = None, instrument: str | None = None) -> Usable:
+    """Return the reeds of a box that can be dealt, best first play first, and what was left out.
 
     Reeds set aside and those `left_out` (retired, or dealt already) are not among them. What first play leaves even
     is put in order by the seed.
@@ -67,11 +67,6 @@ def reeds_to_deal(reeds: pd.DataFrame, box: str, *, seed: int, left_out: Iterabl
     PlanRefused
         The box is for another instrument, or has fewer than four such reeds.
     """
-    return _to_deal(reeds, box, seed, left_out, boxes, instrument)[0]
-
-
-def _to_deal(reeds: pd.DataFrame, box: str, seed: int, left_out: Iterable[str], boxes: pd.DataFrame | None,
-             instrument: str | None) -> tuple[tuple[str, ...], Usable]:
     found = usable_reeds(reeds[reeds["box"] == box], seed=seed, left_out=left_out, boxes=boxes, instrument=instrument)
     if len(found.table) < FEWEST:
         raise PlanRefused(
@@ -79,7 +74,7 @@ def _to_deal(reeds: pd.DataFrame, box: str, seed: int, left_out: Iterable[str], 
             tr("Deal a box with at least {fewest} reeds that are new and not set aside. Write down each reed "
                "first.").format(fewest=FEWEST),
             "too_few_reeds")
-    return tuple(found.table["reed"]), found
+    return found
 
 
 def draw_up_standing(
@@ -151,8 +146,8 @@ def draw_up_standing(
     out = {*left_out, *played}
     aside: list[str] = []
     for box in deal:
-        dealt, found = _to_deal(reeds, box, seed, out, boxes, instrument)
-        plan = with_boxes(plan, [*deal_rows(plan), *opening(plan, dealt, start)])
+        found = reeds_to_deal(reeds, box, seed=seed, left_out=out, boxes=boxes, instrument=instrument)
+        plan = with_boxes(plan, [*deal_rows(plan), *opening(plan, found.reeds, start)])
         aside += found.set_aside
     return StandingDraft(plan, tuple(aside), tuple(_remarks(plan, marks, aside)))
 

@@ -29,6 +29,11 @@ class Usable:
     worked_on: tuple[str, ...]
     by_break_in: bool = False
 
+    @property
+    def reeds(self) -> tuple[str, ...]:
+        """The reeds, by box, best first."""
+        return tuple(self.table["reed"])
+
     def best_first(self) -> tuple[str, ...]:
         """Return the reeds of all boxes, best first."""
         return tuple(self.table.sort_values("first_play", ascending=False, kind="stable", na_position="last")["reed"])

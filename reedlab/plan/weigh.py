@@ -74,7 +74,7 @@ class Asked:
         """The box of every reed, best first: of several boxes the best reeds may be taken."""
         if len(self._sizes) < 2 and self.question.key != "cut_or_strength":
             return ()
-        box = dict(zip(self.usable.table["reed"], self.usable.table["box"], strict=True))
+        box = dict(zip(self.usable.reeds, self.usable.table["box"], strict=True))
         return tuple(box[r] for r in self.usable.best_first())
 
     @cached_property

@@ -83,14 +83,16 @@ def least_p(arrangements: int) -> float:
     return min(1.0, 2 / arrangements)
 
 
-def _codes(block: Labels) -> tuple[IntArray, tuple[Hashable, ...]]:
+def _members(block: Labels) -> tuple[tuple[IntArray, ...], tuple[Hashable, ...]]:
+    """Return the positions of each block's units, and its label."""
     labels = list(block)
     empty = [i for i, x in enumerate(labels, start=1) if x is None or x is pd.NA or x != x]
     if empty:
         raise InputError(tr("`block` is empty at row {where}; give every unit a block.").format(
                              where=", ".join(map(str, empty[:5]))))
     number = {x: i for i, x in enumerate(dict.fromkeys(labels))}
-    return np.array([number[x] for x in labels], dtype=np.intp), tuple(number)
+    codes = np.array([number[x] for x in labels], dtype=np.intp)
+    return tuple(np.flatnonzero(codes == b) for b in range(len(number))), tuple(number)
 
 
 def layout_of(block: Labels, n_b: Counts) -> Layout:
@@ -108,8 +110,7 @@ def layout_of(block: Labels, n_b: Counts) -> Layout:
     InputError
         A block has no count, or a count does not fit its block.
     """
-    codes, labels = _codes(block)
-    members = tuple(np.flatnonzero(codes == b) for b in range(len(labels)))
+    members, labels = _members(block)
     faults, counts = [], []
     for label, m in zip(labels, members, strict=True):
         k = n_b.get(label) if isinstance(n_b, Mapping) else n_b
@@ -126,22 +127,20 @@ def layout_of(block: Labels, n_b: Counts) -> Layout:
 
 def layout_dealt(block: Labels, is_b: npt.ArrayLike) -> Layout:
     """Sort units into blocks, with as many B's in each as were dealt; `is_b` is (n,) bool."""
-    codes, labels = _codes(block)
+    members, labels = _members(block)
     flags = np.asarray(is_b, dtype=bool)
-    if flags.shape != codes.shape:
+    if flags.shape != (len(block),):
         raise InputError(tr("`is_b` has {size} values and `block` {size2}; give one for each unit.").format(
-                             size=flags.size, size2=codes.size))
-    members = tuple(np.flatnonzero(codes == b) for b in range(len(labels)))
+                             size=flags.size, size2=len(block)))
     return Layout(labels, members, tuple(int(flags[m].sum()) for m in members))
 
 
 def even_counts(block: Labels) -> dict[Hashable, int]:
     """Half of each block; blocks of odd size take turns to give B one fewer or one more."""
-    codes, labels = _codes(block)
     out: dict[Hashable, int] = {}
     more = False
-    for b, label in enumerate(labels):
-        n = int((codes == b).sum())
+    for mine, label in zip(*_members(block), strict=True):
+        n = len(mine)
         out[label] = (n + (n % 2 and more)) // 2
         more ^= bool(n % 2)
     return out

@@ -80,7 +80,7 @@ def _opened(play: _Play, box: str, on: date) -> Iterator[Box | Reed | Deal]:
     rows = [Reed(reed=r, box=box, first_play=first[r], first_played=on, set_aside=first[r] <= 2.0) for r in mine]
     yield Box(box=box, instrument="clarinet", cut="standard", strength="3", opened=on, price=25.0)
     yield from rows
-    dealt = reeds_to_deal(typed("reeds", [vars(r) for r in rows]), box, seed=play.plan.seed or 0)
+    dealt = reeds_to_deal(typed("reeds", [vars(r) for r in rows]), box, seed=play.plan.seed or 0).reeds
     made = opening(play.plan, dealt, on)
     play.plan = with_boxes(play.plan, [*deal_rows(play.plan), *made])
     play.waiting = [str(r) for r in play.rng.permutation(list(dealt))]

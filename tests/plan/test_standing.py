@@ -41,7 +41,7 @@ def test_a_box_is_dealt_at_the_start_and_the_next_when_it_is_opened(book: Logboo
     assert draft.set_aside == ("1-10",)
     book.start_trial(draft.protocol)
     name = draft.protocol.trial
-    reeds = reeds_to_deal(book.frame("reeds"), "2", seed=11)
+    reeds = reeds_to_deal(book.frame("reeds"), "2", seed=11).reeds
     assert len(reeds) == 9
     plan = book.open_box(name, reeds, date(2026, 4, 1))
     assert plan == book.protocol(name)

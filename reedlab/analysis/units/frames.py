@@ -49,7 +49,7 @@ def points_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | Non
     Of a crossover `arm` is the way that was in force on the day, not the one dealt.
     For lives these are all overall ratings of the reeds, wherever they were given.
     """
-    units, arms = protocol.units, protocol.arms
+    units = protocol.units
     if values is not None:
         c = values.cells
         keep = used[values.unit_of_cell]
@@ -64,7 +64,7 @@ def points_frame(protocol: Protocol, trial: BlindTrial, values: UnitValues | Non
         reed, day = rows["place"].to_numpy(), rows["day"].to_numpy()
         hours, rating = rows["hours_before"].to_numpy(), rows["overall"].to_numpy(dtype=float)
         when = list(rows["date"].dt.date)
-    with_b = planned_b(protocol.halves, np.array([a == "B" for a in arms])[unit], day)
+    with_b = planned_b(protocol.halves, protocol.dealt_b[unit], day)
     return pd.DataFrame({
         "date": pd.to_datetime(pd.Series(when, dtype=object)).astype("datetime64[ns]"), "day": day,
         "reed": pd.Series([trial.reeds[i] for i in reed], dtype=object),
