@@ -26,7 +26,6 @@ __all__ = ["ENDINGS", "Rows", "faults_in", "read_diary_file", "take_rows"]
 #: What a diary's file may end in.
 ENDINGS: Final = (".csv", ".txt", ".tsv", ".xlsx", ".xlsm", ".ods")
 _LARGEST: Final = 50_000_000  # bytes
-_COLUMNS: Final = 16_384  # all there can be
 
 #: Rows by table, each with the line of the file that it comes from.
 Rows = Mapping[str, Sequence[tuple[int, Mapping[str, Any]]]]
@@ -43,8 +42,7 @@ def read_diary_file(content: bytes, name: str) -> list[Grid]:
             raise TooMuch(tr("a file of {n} MB").format(n=len(content) // 1_000_000),
                           tr("at most {n} MB").format(n=_LARGEST // 1_000_000))
         if ending in (".xlsx", ".xlsm", ".ods"):
-            grids = [_filled(s.title, s.lines, s.merged)
-                     for s in read_sheets(io.BytesIO(content), ending, columns=_COLUMNS)]
+            grids = [_filled(s.title, s.lines, s.merged) for s in read_sheets(io.BytesIO(content), ending, ours=False)]
         elif ending in ENDINGS:
             grids = [grid_of_csv(_decoded(content), PurePath(name).stem)]
         else:

@@ -21,6 +21,8 @@ _UNPACKED: Final = 400_000_000
 _SMALL, _RATIO = 2_000_000, 50  # a small file may unpack to 2 MB and 50 times its size
 _PARTS: Final = 2_000
 _LAST_LINE: Final = 1_048_576  # of any spreadsheet; lines below the table may be empty
+_COLUMNS: Final = 100  # of a table of ours
+_WIDEST: Final = 16_384  # columns of any spreadsheet
 _CELLS: Final = 20_000_000
 _MERGE: Final = re.compile(rb'<(?:\w+:)?mergeCell\s[^>]*?ref="([A-Z]{1,3}[0-9]{1,7}:[A-Z]{1,3}[0-9]{1,7})"')
 
@@ -70,25 +72,32 @@ def be_of_sensible_size(file: IO[bytes]) -> None:
                       tr("a plain spreadsheet; copy the cells into a new one and save that"))
 
 
-def read_xlsx(file: IO[bytes], columns: int) -> list[Sheet]:
-    """Read every sheet of an .xlsx file, up to so many columns; a value beyond them is named in `far`."""
+def read_xlsx(file: IO[bytes], *, ours: bool) -> list[Sheet]:
+    """Read every sheet of an .xlsx file.
+
+    Of one laid out as ours, values beyond the columns that a table can have are named in `far`, and formulas that have
+    no value are found; that takes a second reading.
+    """
     import openpyxl
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # openpyxl warns of styles and validations it does not keep
-        with (closing(openpyxl.load_workbook(file, read_only=True, data_only=True)) as book,
-              closing(openpyxl.load_workbook(file, read_only=True, data_only=False)) as raw):
-            return [_sheet(sheet, formulas, columns)
-                    for sheet, formulas in zip(book.worksheets, raw.worksheets, strict=True)]
+        with closing(openpyxl.load_workbook(file, read_only=True, data_only=True)) as book:
+            if not ours:
+                return [_sheet(sheet, None) for sheet in book.worksheets]
+            with closing(openpyxl.load_workbook(file, read_only=True, data_only=False)) as raw:
+                return list(map(_sheet, book.worksheets, raw.worksheets))
 
 
-def _sheet(sheet: Any, raw: Any, columns: int) -> Sheet:
+def _sheet(sheet: Any, raw: Any) -> Sheet:
     """Read one sheet. What it says of its own size is not believed: lines and cells are counted as they come."""
     found = Sheet(sheet.title, [], list(_merged(sheet)), [])
-    for part in (sheet, raw):
+    for part in (sheet, raw or sheet):
         part.reset_dimensions()
-    seen = 0
-    for n, (row, formulas) in enumerate(zip(sheet.iter_rows(), raw.iter_rows(), strict=True), start=1):
+    columns, seen = _WIDEST if raw is None else _COLUMNS, 0
+    rows = ((row, row) for row in sheet.iter_rows()) if raw is None else zip(
+        sheet.iter_rows(), raw.iter_rows(), strict=True)
+    for n, (row, formulas) in enumerate(rows, start=1):
         if not row and n < _LAST_LINE:
             continue
         seen += len(row)

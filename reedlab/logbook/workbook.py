@@ -23,7 +23,6 @@ Cells = list[tuple[int, list[str]]]
 APART: Final = ("help", "lists")
 #: Frozen plans in a spreadsheet: columns protocol_file, part and text.
 PLANS_SHEET: Final = "protocols"
-_COLUMNS: Final = 100
 _FORMULA: Final = tr("a plain value (copy it and paste it as a value)")
 
 
@@ -32,13 +31,13 @@ def sheet_name(file: str) -> str:
     return file.removesuffix(".csv").replace(f"{HISTORY}/", f"{HISTORY} ")
 
 
-def read_sheets(file: IO[bytes], ending: str, *, columns: int) -> list[Sheet]:
-    """Read every sheet of a file that ends in .xlsx, .xlsm or .ods, of the former up to so many columns.
+def read_sheets(file: IO[bytes], ending: str, *, ours: bool) -> list[Sheet]:
+    """Read every sheet of a file that ends in .xlsx, .xlsm or .ods, laid out as `ours` or in any way.
 
     Raises TooMuch for what no logbook needs, and whatever a damaged file makes the reader raise.
     """
     be_of_sensible_size(file)
-    return read_ods(file) if ending == ".ods" else read_xlsx(file, columns)
+    return read_ods(file) if ending == ".ods" else read_xlsx(file, ours=ours)
 
 
 def read_spreadsheet(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
@@ -56,7 +55,7 @@ def read_spreadsheet(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
     ending = path.suffix.lower()
     try:
         with path.open("rb") as file:
-            found = read_sheets(file, ending, columns=_COLUMNS)
+            found = read_sheets(file, ending, ours=True)
     except TooMuch as err:
         return {}, [Fault(path.name, None, None, *err.args)]
     except Exception as err:  # whatever a damaged file makes the reader raise
