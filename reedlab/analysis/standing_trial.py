@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from dataclasses import replace
 from datetime import date
 from functools import partial
@@ -143,7 +144,8 @@ def _over(trial: BlindTrial, reed: str, days: list[date], hours: list[float], li
 
 
 def _at(days: list[date], hours: list[float], on: date, most: float) -> float:
-    return min(most, max((h for d, h in zip(days, hours, strict=True) if d <= on), default=0.0))
+    so_far = bisect_right(days, on)
+    return min(most, hours[so_far - 1]) if so_far else 0.0
 
 
 def _finding(protocol: Protocol, lives: Lives, level: float, course: tuple[Stand, ...], *, damage: bool,

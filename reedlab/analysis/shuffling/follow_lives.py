@@ -30,6 +30,7 @@ HAZARD_RATIOS: Final = (1.25**2, 1.5**2, 2.0**2, 3.0**2)
 LOG_HAZARDS: Final = np.log([1 / h for h in HAZARD_RATIOS] + [float(h) for h in HAZARD_RATIOS])
 _MEET = 2.5e-12  # times this close in their logarithm are one time, as in `life_scores`
 _MOST_RATIOS = 300
+_CELLS = 2_000_000  # numbers held at once
 
 
 def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLike,
@@ -88,7 +89,7 @@ def follow_lives(hours: npt.ArrayLike, worn_out: npt.ArrayLike, arm: npt.ArrayLi
     bar = 1 / (1 - level)
     blocks = [LifeBlock(np.log(t[mine]), worn[mine], u.every_b[mine])
               for c in range(int(u.every_block.max(initial=-1)) + 1) if (mine := here & (u.every_block == c)).any()]
-    path = path_of(blocks, 0.0)
+    path = path_of(blocks)
     low, high, estimate = 0.0, math.inf, math.nan
     if any(b.tells for b in blocks):
         low, high, estimate = _range(blocks, t[here], worn[here], u.every_b[here], u.every_block[here], bar,
@@ -111,18 +112,23 @@ class LifeBlock:
         self.log_t, self.worn, self.is_b = log_t, worn, is_b
         self.tells = bool(worn.any() and is_b.any() and not is_b.all())
 
-    def steps(self, log_ratio: float) -> IntArray:
-        """Return (at risk in A, in B, worn out in A, in B) at each hour at which units wore out, (m, 4)."""
-        time = self.log_t - log_ratio * self.is_b if log_ratio else self.log_t
-        order = np.argsort(time, kind="stable")
-        # one number for each distinct time
-        rank = np.empty(time.size, dtype=int)
-        rank[order] = np.cumsum(np.r_[0, np.diff(time[order]) > _MEET])
-        size = int(rank.max()) + 1
-        left = [np.bincount(rank[self.is_b == side], minlength=size) for side in (False, True)]
-        risk = [x[::-1].cumsum()[::-1] for x in left]
-        gone = [np.bincount(rank[self.worn & (self.is_b == side)], minlength=size) for side in (False, True)]
-        return np.column_stack([*risk, *gone])[gone[0] + gone[1] > 0]
+    def steps(self, log_ratios: FloatArray) -> tuple[IntArray, IntArray]:
+        """Return (at risk in A, in B, worn out in A, in B) at each hour at which units wore out, (m, 4).
+
+        For each of the ratios in turn: the first array (m,) says for which.
+        """
+        time = self.log_t - log_ratios[:, None] * self.is_b
+        order = np.argsort(time, axis=1, kind="stable")
+        last = np.ones(time.shape, dtype=bool)  # of those that leave at one hour
+        last[:, :-1] = np.diff(np.take_along_axis(time, order, axis=1), axis=1) > _MEET
+        row = np.nonzero(last)[0]
+        upto = np.stack([left[order].cumsum(axis=1)[last] for left in (
+            ~self.is_b, self.is_b, self.worn & ~self.is_b, self.worn & self.is_b)], axis=1)
+        before = np.zeros_like(upto)
+        before[1:] = upto[:-1] * (row[1:] == row[:-1])[:, None]
+        risk, gone = [(~self.is_b).sum(), self.is_b.sum()] - before[:, :2], (upto - before)[:, 2:]
+        wears: BoolArray = gone.any(axis=1)
+        return row[wears], np.hstack([risk, gone])[wears]
 
 
 def _log_bets(steps: IntArray, log_h: FloatArray) -> FloatArray:
@@ -134,8 +140,9 @@ def _log_bets(steps: IntArray, log_h: FloatArray) -> FloatArray:
     out: FloatArray = d_b[:, None] * log_h
     single = d_a + d_b == 1
     out[single] -= np.log((n_a[single, None] + n_b[single, None] * np.exp(log_h)) / (n_a + n_b)[single, None])
+    factors = tuple(log_h)
     for i in np.flatnonzero(~single):
-        out[i] -= _log_mean(int(n_a[i]), int(n_b[i]), int(d_a[i] + d_b[i]), tuple(log_h))
+        out[i] -= _log_mean(int(n_a[i]), int(n_b[i]), int(d_a[i] + d_b[i]), factors)
     return out
 
 
@@ -152,18 +159,36 @@ def _log_choose(n: int, k: int) -> float:
     return math.lgamma(n + 1) - math.lgamma(k + 1) - math.lgamma(n - k + 1)
 
 
-def path_of(blocks: list[LifeBlock], log_ratio: float = 0.0) -> Path:
-    """Return the path of the bets on a ratio of lives, block after block in order of hours."""
-    steps = [b.steps(log_ratio) for b in blocks]
-    every = np.concatenate([s for s in steps if len(s)]) if any(map(len, steps)) else np.zeros((0, 4), dtype=int)
-    return Path.of(_log_bets(every, LOG_HAZARDS)[None])
+def paths_of(blocks: list[LifeBlock], log_ratios: FloatArray) -> Path:
+    """Return the path of the bets on each ratio of lives, block after block in order of hours.
+
+    A path with fewer steps than another stands still at its end.
+    """
+    found = [b.steps(log_ratios) for b in blocks] or [(np.zeros(0, dtype=int), np.zeros((0, 4), dtype=int))]
+    row, steps = (np.concatenate(x) for x in zip(*found, strict=True))
+    order = np.argsort(row, kind="stable")
+    count = np.bincount(row, minlength=len(log_ratios))
+    place = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+    logs = np.zeros((len(log_ratios), count.max(initial=0), LOG_HAZARDS.size))
+    logs[row[order], place] = _log_bets(steps[order], LOG_HAZARDS)
+    return Path.of(logs)
+
+
+def path_of(blocks: list[LifeBlock]) -> Path:
+    """Return the path of the bets on no difference."""
+    return paths_of(blocks, np.zeros(1))
 
 
 def _range(blocks: list[LifeBlock], t: FloatArray, worn: BoolArray, is_b: BoolArray, codes: IntArray,
            bar: float, at_every_step: bool) -> tuple[float, float, float]:
     """Return low, high and estimate of the ratio."""
-    def open_(path: Path) -> bool:
-        return bool((path if at_every_step else path.last).most[0] < bar)
+    telling = [b for b in blocks if b.tells]
+    step = max(1, _CELLS // (LOG_HAZARDS.size * t.size))
+
+    def seen(at: FloatArray) -> tuple[BoolArray, FloatArray]:
+        paths = [paths_of(telling, at[i:i + step]) for i in range(0, len(at), step)]
+        most = np.concatenate([(p if at_every_step else p.last).most for p in paths])
+        return most < bar, np.concatenate([p.share_up[:, -1] for p in paths])
 
     met = [critical_ratios(t[codes == c], worn[codes == c], is_b[codes == c]) for c in np.unique(codes)]
     critical = np.sort(np.concatenate(met))
@@ -172,15 +197,10 @@ def _range(blocks: list[LifeBlock], t: FloatArray, worn: BoolArray, is_b: BoolAr
     if not whole:
         critical = critical[np.linspace(0, critical.size - 1, _MOST_RATIOS).round().astype(int)]
     tried = np.log(evaluation_points(critical))
-    telling = [b for b in blocks if b.tells]
-    paths = [path_of(telling, x) for x in tried]
-    estimate = _crossing(tried, np.array([p.share_up[0, -1] for p in paths]))
-    still = np.array([open_(p) for p in paths])
+    still, share_up = seen(tried)
+    estimate = _crossing(tried, share_up)
     if not whole:
-        inner = {float(x): bool(o) for x, o in zip(tried, still, strict=True)}
-        low, high = hull(tried, lambda at: np.array([
-            inner[float(x)] if float(x) in inner else open_(path_of(telling, float(x))) for x in at
-        ], dtype=bool))
+        low, high = hull(tried, lambda at: still if at is tried else seen(at)[0])
     elif still.any():
         left = np.flatnonzero(still)
         low, high = _edge(tried, int(left[0]), -1), _edge(tried, int(left[-1]), +1)
