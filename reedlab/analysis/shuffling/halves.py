@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import reduce
 from typing import TypeAlias
 
 import numpy as np
@@ -67,10 +68,8 @@ class Halves:
                 for j in range(max(0, k - two.shape[1]), min(k, half) + 1)]
 
     def _sums(self, blocks: Sequence[int], values: FloatArray) -> FloatArray:
-        out = np.zeros((len(values), 1))
-        for b in blocks:
-            out = outer_sums(out, subset_sums(values[:, self.layout.members[b]], self.layout.n_b[b]))
-        return out
+        each = [subset_sums(values[:, self.layout.members[b]], self.layout.n_b[b]) for b in blocks]
+        return reduce(outer_sums, each) if each else np.zeros((len(values), 1))
 
     def tails(self, values: FloatArray, observed: FloatArray, tie: FloatArray,
               side: int = 0) -> tuple[IntArray, IntArray]:

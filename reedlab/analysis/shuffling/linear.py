@@ -196,7 +196,7 @@ def _one_way(critical: FloatArray, ends: list[int], up0: int, down0: int) -> lis
 def _both_ways(critical: FloatArray, rises: npt.NDArray[np.bool_], ends: list[int], up0: int,
                down0: int) -> list[tuple[float, float]]:
     """Orders change either way: count both tails at every critical value and take the hull."""
-    order = np.argsort(critical, kind="stable")
+    order = np.argsort(critical)
     c, rise = critical[order], rises[order]
     new = np.r_[True, np.diff(c) > 1e-12 * np.maximum(1.0, np.abs(c[1:]))]
     first = np.flatnonzero(new)  # critical values equal but for rounding are one
