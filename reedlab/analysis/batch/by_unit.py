@@ -37,7 +37,7 @@ def batch_values(trials: BatchTrials) -> Values:
         hours, after = playing_hours(trials.reed, trials.minutes)
         total = np.zeros((len(trials), n))
         for u in np.unique(unit):
-            total[:, u] = after[:, unit == u][:, -1]
+            total[:, u] = after[:, np.flatnonzero(unit == u)[-1]]
         before = trials.first_play[:, trials.reed_of]
     elif "age_hours" in adjust:
         hours, _ = playing_hours(trials.reed, trials.minutes)

@@ -176,8 +176,9 @@ def ends_of(reed: npt.NDArray[np.int_], after: FloatArray, overall: FloatArray |
         hours = np.where(past, rule.cap_hours, hours)
         capped = hours >= rule.cap_hours - 1e-9
     reason = np.where(met, "worn_out", np.where(left == "worn_out", "by_choice", left))
-    watched = watched_hours(hours, reason == "still_going", blocks, same_days=rule.same_days, cap_hours=rule.cap_hours)
-    return Ends(hours, met, reason, left, met | (reason != "still_going") | capped, watched)
+    going: BoolArray = reason == "still_going"
+    watched = watched_hours(hours, going, blocks, same_days=rule.same_days, cap_hours=rule.cap_hours)
+    return Ends(hours, met, reason, left, met | ~going | capped, watched)
 
 
 @dataclass(frozen=True)

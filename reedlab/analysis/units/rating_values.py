@@ -215,12 +215,11 @@ def _wear(r: Rated, adjust: Sequence[str]) -> Values:
     member = _member(r.unit, n)
     rated = np.isfinite(r.rating)
     span = np.full((len(r.rating), n), -np.inf)
-    for u in range(n):
-        mine = r.unit == u
-        if mine.any():
-            h = r.hours[:, mine]
-            span[:, u] = (np.where(rated[:, mine], h, -np.inf).max(axis=1)
-                          - np.where(rated[:, mine], h, np.inf).min(axis=1))
+    order = np.argsort(r.unit, kind="stable")
+    which, starts = np.unique(r.unit[order], return_index=True)
+    last, first = (end.reduceat(np.where(rated, r.hours, none)[:, order], starts, axis=1)
+                   for end, none in ((np.maximum, -np.inf), (np.minimum, np.inf)))
+    span[:, which[which >= 0]] = (last - first)[:, which >= 0]
     present = (((rated * r.count) @ member >= fewest) & (rated.astype(float) @ member >= 3)
                & (span >= LEAST_HOURS - 1e-9))
     there = rated & present[:, r.unit]
