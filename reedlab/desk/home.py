@@ -143,8 +143,7 @@ def lab_command(folder: Path, *, port: int, browser: bool = True) -> list[str]:
         "--ServerApp.terminals_enabled=False",
         f"--MappingKernelManager.cull_idle_timeout={_IDLE_S}",
         "--MappingKernelManager.cull_interval=120",
-        # a kernel that dies as it begins comes back where its page is waiting for it
-        "--KernelRestarter.random_ports_until_alive=False",
+        "--KernelRestarter.time_to_dead=1",  # seconds from one look at a kernel to the next
         f"--LabApp.app_settings_dir={_CONFIG / 'settings'}",
         f"--LabApp.extra_labextensions_path={_CONFIG / 'labextensions'}",
         "--LabApp.news_url=None",

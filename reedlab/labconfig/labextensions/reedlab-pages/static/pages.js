@@ -14,10 +14,9 @@
     get: (_, name) => (...given) => window.reedlabFrame[name](...given) // it may come after this file
   });
   const seen = new WeakSet();
-  const minded = new WeakSet();
   const pages = new WeakSet();
   const typed = new WeakSet();
-  const again = new WeakSet();
+  const coming = new WeakSet(); // to be run until a form shows
   let recent = [];
   let known = null;
 
@@ -127,68 +126,74 @@
     }, 2000);
   }
 
-  /* The kernel died and was started again: the forms in sight are dead too. Show fresh ones, and say so. */
+  function formShows(widget) {
+    return [...widget.node.querySelectorAll('.reedlab, .jp-RenderedText[data-mime-type*=error]')].some(e => e.offsetParent);
+  }
+
+  /* This page's cells, whatever JupyterLab takes for the page in sight just now. */
+  const runAll = (app, widget) => app.commands.execute(
+    'notebook:run-all-cells', { semanticWidget: widget.id, activate: false }).catch(error => console.error(error));
+
+  /* Run a page in sight until a form shows: when it is opened, and whenever its kernel has died. What is asked of a kernel
+   * while the line to it is made may be lost: where it has done all that it knows of and no form shows, it is asked again. */
+  async function runUntilShown(app, widget) {
+    const context = widget.context.sessionContext, until = performance.now() + 60000;
+    if (coming.has(widget)) {
+      return;
+    }
+    coming.add(widget);
+    await context.ready;
+    const own = await ours(app, widget); // the player may have edited it since
+    let ran = null, patience = 1000, doneAt = 0;
+    for (let tick = 1; own && !formShows(widget) && performance.now() < until; tick++) {
+      if (widget.isDisposed || app.shell.currentWidget !== widget) {
+        coming.delete(widget); // its turn comes when it is shown
+        return;
+      }
+      if (!ran || performance.now() - doneAt > patience) {
+        [ran, patience, doneAt] = [runAll(app, widget), 2 * patience, Infinity];
+      } else if (tick % 30 === 0 && context.session && context.session.kernel) {
+        const asked = ran, answered = () => { doneAt = asked === ran ? Math.min(doneAt, performance.now()) : doneAt; };
+        context.session.kernel.requestKernelInfo().then(answered, () => {}); // it answers after what was asked before
+      }
+      await new Promise(done => setTimeout(done, 30));
+    }
+    coming.delete(widget);
+    widget.addClass('reedlab-ready');
+    plain(widget);
+    await ran;
+    plain(widget);
+    widget.content.activeCellIndex = 0;
+    widget.content.mode = 'command';
+    widget.content.node.scrollTop = 0;
+  }
+
+  /* A kernel died: the page's forms are dead too. They go, and it runs again; where there was one, it says so. */
   function mind(app, widget) {
-    const session = widget.context.sessionContext;
     // JupyterLab then thinks that its own box was shown already: over the page, once for each page behind it, it is
     // in the way of what this page says itself
     Object.defineProperty(widget, '_autorestarting', { get: () => true, set: () => {} });
-    let died = false;
-    const back = () => {
-      if (died) {
-        died = false;
-        setTimeout(() => startAgain(app, widget).catch(error => console.error(error)), 300);
-      }
-    };
-    /* What a kernel says as it begins again is lost where the line to it is not there yet: ask until it answers. */
-    const ask = () => setTimeout(() => {
-      const kernel = session.session && session.session.kernel;
-      if (died && kernel && !kernel.isDisposed && !widget.isDisposed) {
-        kernel.requestKernelInfo().then(answer => answer && back(), () => {});
-        ask();
-      }
-    }, 1000);
-    session.statusChanged.connect((_, status) => {
-      if (status === 'autorestarting' || status === 'restarting' || status === 'dead') {
-        died || ask();
-        died = true;
-      } else if (status === 'idle') {
-        back();
+    const away = () => widget.content.widgets.forEach(cell => cell.model.outputs && cell.model.outputs.clear());
+    away(); // what was saved with the page, by a kernel that is gone
+    widget.context.sessionContext.statusChanged.connect((_, status) => {
+      if (status === 'autorestarting' || status === 'restarting') {
+        away();
+        if (widget.hasClass('reedlab-ready')) {
+          widget.removeClass('reedlab-ready');
+          sayAgain(app, widget);
+        }
+        runUntilShown(app, widget).catch(error => console.error(error));
       }
     });
   }
 
-  /* This page's cells, whatever JupyterLab takes for the page in sight just now. */
-  function runAll(app, widget) {
-    return app.commands.execute('notebook:run-all-cells', { semanticWidget: widget.id, activate: false });
-  }
-
-  async function startAgain(app, widget) {
-    if (widget.isDisposed) {
-      return;
-    }
-    if (app.shell.currentWidget !== widget) {
-      seen.delete(widget); // its turn comes when it is shown
-      return;
-    }
-    if (!(await ours(app, widget))) {
-      return;
-    }
-    again.add(widget);
-    whenShown(widget, performance.now() + 60000); // it may have died before the page was ever there
-    for (let tries = 0; tries < 3; tries++) { // what is asked of it while the line to it is made anew may be lost
-      await Promise.race([runAll(app, widget), new Promise(done => setTimeout(done, 15000))]);
-      if (formShows(widget) || widget.isDisposed) {
-        break;
-      }
-    }
+  /* In sight once the page is. */
+  async function sayAgain(app, widget) {
+    const { says } = await ourPages(app), note = document.createElement('div'), close = document.createElement('button');
     widget.node.querySelectorAll('.reedlab-again').forEach(old => old.remove());
-    const note = document.createElement('div');
     note.className = 'reedlab-again';
     note.setAttribute('role', 'alert');
-    const { says } = await ourPages(app);
     note.textContent = says.again + ' ';
-    const close = document.createElement('button');
     close.type = 'button';
     close.textContent = says.close;
     close.addEventListener('click', () => note.remove());
@@ -198,19 +203,6 @@
 
   /* --- opening, leaving, coming back ------------------------------------------------------------------ */
 
-  function formShows(widget) {
-    return [...widget.node.querySelectorAll('.reedlab, .jp-RenderedText[data-mime-type*=error]')].some(e => e.offsetParent);
-  }
-
-  function whenShown(widget, until) {
-    if (formShows(widget) || performance.now() > until || widget.isDisposed) {
-      widget.addClass('reedlab-ready');
-      plain(widget);
-    } else {
-      setTimeout(() => whenShown(widget, until), 30);
-    }
-  }
-
   function shown(app, widget) {
     showCode(app, widget);
     recent = [widget, ...recent.filter(w => w !== widget && !w.isDisposed)];
@@ -219,58 +211,38 @@
     }
   }
 
-  async function ready(app, widget) {
-    if (!widget || !widget.context) {
-      frame(app, true);
-      wait(false);
-      return;
-    }
-    if (seen.has(widget)) {
-      wait(false);
-      pages.has(widget) ? shown(app, widget) : frame(app, true);
-      lookAgain(widget);
-      return;
-    }
-    seen.add(widget);
+  /* A page of ours is dressed as one when it is first seen. */
+  async function dress(app, widget) {
     await widget.context.ready;
     await widget.revealed;
     if (!(await ours(app, widget))) {
-      frame(app, true);
-      wait(false);
       return;
     }
     widget.addClass('reedlab-page');
-    shown(app, widget);
     lineOfPages(app, widget, await ourPages(app));
     keepClean(widget.content.model);
-    if (!minded.has(widget)) {
-      minded.add(widget);
-      mind(app, widget);
-      for (const what of ['input', 'click']) {
-        widget.node.addEventListener(what, event => {
-          if (what === 'input' || event.target.closest('.widget-toggle-buttons')) {
-            typed.add(widget);
-          }
-        });
-      }
+    mind(app, widget);
+    for (const what of ['input', 'click']) {
+      widget.node.addEventListener(what, event => {
+        if (what === 'input' || event.target.closest('.widget-toggle-buttons')) {
+          typed.add(widget);
+        }
+      });
+    }
+  }
+
+  async function ready(app, widget) {
+    if (widget && widget.context && !seen.has(widget)) {
+      seen.add(widget);
+      await dress(app, widget);
     }
     wait(false); // the line of pages is there, and the page itself says that more is to come
-    await widget.context.sessionContext.ready;
-    if (again.has(widget)) {
+    if (!pages.has(widget)) {
+      frame(app, true);
       return;
     }
-    if (widget.isDisposed || app.shell.currentWidget !== widget) {
-      seen.delete(widget);
-      widget.node.querySelectorAll('.reedlab-line-of-pages, .reedlab-invented').forEach(old => old.remove());
-      return;
-    }
-    const ran = runAll(app, widget);
-    whenShown(widget, performance.now() + 60000);
-    await ran;
-    plain(widget);
-    widget.content.activeCellIndex = 0;
-    widget.content.mode = 'command';
-    widget.content.node.scrollTop = 0;
+    shown(app, widget);
+    widget.hasClass('reedlab-ready') ? lookAgain(widget) : await runUntilShown(app, widget);
   }
 
   async function open(app, page) {
