@@ -95,12 +95,13 @@ class PageKernel(ServerKernelManager):
             self.provisioner = _Forking(kernel_id=how.get("kernel_id", ""), kernel_spec=self.kernel_spec, parent=self)
         return await super().start_kernel(*more, **how)
 
-    async def restart_kernel(self, *more: Any, **how: Any) -> None:
+    async def restart_kernel(self, *more: Any, **how: Any) -> None:  # type: ignore[override]  # as the server's own does
         """Start the kernel anew, at new ports: a line to the one that died, still half made, would take its answers."""
         await super().restart_kernel(*more, **{**how, "newports": True})
         asked = vars(self).pop("_kernel_info_future", None)
         if asked is not None and not asked.done():
             asked.set_result({})  # the one that was asked is gone, and a page waits for the answer
         self.execution_state = "starting"
-        self.parent.stop_watching_activity(self.kernel_id)
-        self.parent.start_watching_activity(self.kernel_id)
+        kernels: Any = self.parent
+        kernels.stop_watching_activity(self.kernel_id)
+        kernels.start_watching_activity(self.kernel_id)

@@ -30,8 +30,11 @@ def settle(frames: Frames, today: date, *, minutes_a_day: float | None = None, w
                 progress=progress)
 
 
-def past_answers(logbook: Logbook, today: date) -> dict[str, str]:
-    """Return in words how the last trial of each question ended. A running one stays sealed, and guesses come first."""
+def past_answers(logbook: Logbook, today: date, *, read: bool = True) -> dict[str, str]:
+    """Return in words how the last trial of each question ended. A running one stays sealed, and guesses come first.
+
+    Where they are not to be `read`, which takes its time, that it was asked before is all that is said.
+    """
     from .read_trial import read_trial
 
     frames = logbook.frames()
@@ -39,7 +42,7 @@ def past_answers(logbook: Logbook, today: date) -> dict[str, str]:
     out = {}
     for question, plan in last.items():
         state = state_of(plan, frames, today=today, open_early=False).state
-        if state == "running" or to_ask(plan, frames, state):
+        if not read or state == "running" or to_ask(plan, frames, state):
             out[question] = past_words(plan.trial, running=state == "running")
             continue
         found = read_trial(logbook, plan.trial, today=today, opinions=False).result.main

@@ -44,8 +44,6 @@ SHOWN = f"""name => {{ const page = ({PAGE})(name);
 }}"""
 LINK = """name => [...document.querySelectorAll(`.reedlab-line-of-pages a[href*="${name}"]`)].find(
   a => a.offsetParent)"""
-WEIGHED = """() => ![...document.querySelectorAll('.reedlab .widget-hprogress')].some(
-  p => p.checkVisibility({visibilityProperty: true}))"""
 PATIENCE = int(os.environ.get("REEDLAB_PATIENCE_MS", 60_000))  # a busy machine starts a kernel slowly
 
 TOO_SMALL = """() => [...document.querySelectorAll(
@@ -108,7 +106,7 @@ class Player:
         """Make it this day for the pages."""
         (self.folder / TODAY_FILE).write_text(on.isoformat(), encoding="utf8")
 
-    def open(self, page: str, *, weighed: bool = True) -> None:
+    def open(self, page: str) -> None:
         """Open a page afresh and wait until its forms are ready, without pressing anything: by its link where there is
         one and the page was not open before, else with all of JupyterLab."""
         link = self.tab.evaluate_handle(f"name => ({PAGE})(name) ? null : ({LINK})(name)", page).as_element()
@@ -118,8 +116,6 @@ class Player:
             self.tab.goto(f"{self.address}/lab/tree/{page}.ipynb?token={TOKEN}")
         self.tab.wait_for_function(SHOWN, arg=page, timeout=PATIENCE)
         self.tab.wait_for_function(BUSY_GONE, timeout=PATIENCE)
-        if weighed:  # the questions change places when they are weighed, and a press would miss one
-            self.tab.wait_for_function(WEIGHED, timeout=PATIENCE)
 
     def open_on_phone(self) -> None:
         """Scan the code with a phone."""

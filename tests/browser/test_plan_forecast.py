@@ -16,6 +16,10 @@ from .conftest import PHONE
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 DAY = date(2026, 3, 2)
+#: Each question in sight, how far down the form its line begins, and how tall it is.
+LINES = """() => [...document.querySelectorAll('.reedlab-row')].filter(e => e.offsetParent).map(e => [
+  e.querySelector('button').innerText, e.offsetHeight,
+  Math.round(e.getBoundingClientRect().top - e.closest('.reedlab').getBoundingClientRect().top)])"""
 
 
 def test_a_player_sees_what_the_plan_can_show_before_starting_it(player: Any) -> None:
@@ -26,7 +30,14 @@ def test_a_player_sees_what_the_plan_can_show_before_starting_it(player: Any) ->
     player.day(DAY)
     player.open("plan")
     form = player.form("What it can show")
+    form.get_by_text("What 8 weeks will hardly settle").wait_for()
+    lines = player.tab.evaluate(LINES)
     form.locator("b").filter(has_text="82 of 100").first.wait_for()  # known beforehand for a player nobody knows yet
+    assert player.tab.evaluate(LINES) == lines
+    assert "Two cuts or two strengths" in [name for name, _, _ in lines]  # of one box it cannot be asked
+    form.get_by_role("button", name="Put in order").click()
+    form.get_by_text("What your reeds can best settle comes first.").wait_for()
+    assert [name for name, _, _ in player.tab.evaluate(LINES)] == [name for name, _, _ in (*lines[:5], lines[6])]
     assert "questions can't be settled in 8 weeks" in form.inner_text()
     player.tab.set_viewport_size(PHONE)
     code = player.tab.locator(".reedlab-line-of-pages:visible button").bounding_box()
@@ -59,14 +70,20 @@ def test_a_player_sees_what_the_plan_can_show_before_starting_it(player: Any) ->
 
 def test_a_known_players_questions_have_numbers_at_once_and_the_page_is_not_held_up(player: Any) -> None:
     set_up_demo(player.folder)
-    player.open("plan", weighed=False)
+    player.open("plan")
     form = player.form("What it can show")
     form.get_by_text(re.compile(r"first guess: \d+ of 100")).first.wait_for()
     form.get_by_role("button", name="Place on the mouthpiece").click()  # while the player's own are weighed
     form.get_by_role("button", name="Show me the plan").wait_for()
     form.get_by_role("button", name="Back").locator("visible=true").click()
+    form.get_by_text("What 8 weeks will hardly settle").wait_for()
+    lines = player.tab.evaluate(LINES)
     form.locator("b").filter(has_text=re.compile(r"^\d+ of 100$")).first.wait_for()
-    assert "first guess" not in form.inner_text()
+    assert "first guess:" not in form.inner_text()
+    assert player.tab.evaluate(LINES) == lines
+    form.get_by_role("button", name="Place on the mouthpiece").click()
+    form.get_by_role("button", name="Back").locator("visible=true").click()
+    form.get_by_text("What your reeds can best settle comes first.").wait_for()  # put so while it was out of sight
     assert "questions can't be settled in 8 weeks" in form.inner_text()
     assert ".." not in form.inner_text()
     assert player.troubles == []

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 import shutil
+import time
 from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -133,6 +135,40 @@ def test_what_cannot_be_settled_stands_behind_one_word_and_what_is_true_of_all_i
                     for part in questions.rest.children)
     assert len(later) == 1
     assert shown.count(later.pop()) == 1
+
+
+def test_no_line_moves_in_sight_but_by_the_players_own_act(book: Book, monkeypatch: pytest.MonkeyPatch) -> None:
+    form = forms.plan(book)
+    questions = form.questions
+    page = SimpleNamespace(call_soon_threadsafe=lambda do, *what: do(*what))
+    monkeypatch.setattr("reedlab.forms.plan_page.questions._loop", lambda: page)
+
+    def weighed() -> list[str]:
+        """What stands in the list once all are weighed."""
+        while not questions.order_said.value:
+            time.sleep(0.01)
+        return in_sight()
+
+    def in_sight() -> list[str]:
+        return [row.children[0].description for row in questions.list.children if row not in (
+            questions.more, questions.rest)]
+
+    questions.weigh(asked=True)
+    guessed = in_sight()
+    assert weighed() == guessed
+    known = [x.title for x in question_lines(questions.ranking) if x.settles]
+    assert guessed != known
+    assert "guess:" not in "".join(plain(row.children[1].value) for row in questions.list.children[:len(guessed)])
+    assert questions.put.layout.display == ""
+    questions.put.click()
+    assert in_sight() == known
+    assert questions.put.layout.display == "none"
+
+    questions.weeks.put(4)
+    guessed = in_sight()
+    assert weighed() == guessed
+    questions.buttons["wetting"].click()  # the list is out of sight
+    assert in_sight() == [x.title for x in question_lines(questions.ranking) if x.settles]
 
 
 def test_a_nearby_question_asked_before_is_weighed_as_strictly_as_on_the_first_step(

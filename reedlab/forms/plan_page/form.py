@@ -96,6 +96,8 @@ class PlanForm(Form):
             self.draft = None
             self.outlook.forecast.value = ""
             self.others.children = ()
+        if step > 1:
+            self.questions.put_in_order()  # out of sight
         self.quiet()
 
     def _choose(self, key: str) -> None:

@@ -17,7 +17,7 @@ from ...plan.ranking import LENGTHS, Ranked, Ranking, how_many_plans, ranking_st
 from ...questions import CATALOGUE
 from ...screens.questions import QuestionLine, question_lines, weeks_words
 from ...wording import tr, trn
-from ..shared.fields import Number, Pick, dressed, fold
+from ..shared.fields import Number, Pick, dressed, fold, show_if
 from ..shared.form import button, html
 from ..shared.pressed import kernel
 from ..shared.render import render
@@ -31,7 +31,8 @@ _WEEKS: Final = 8  # what a player is taken to give, unless they say otherwise
 class QuestionList:
     """A button a question with its chance beside it.
 
-    A first guess stands there at once; the player's own numbers are weighed beside the page, which stays usable.
+    A first guess stands there at once; the player's own numbers are weighed beside the page, which stays usable, and
+    come into its lines. No line moves in sight but by the player's own act: other minutes or weeks, or "Put in order".
     """
 
     def __init__(self, book: Book, minutes: Number, choose: Callable[[str], None],
@@ -41,7 +42,9 @@ class QuestionList:
         self.weeks = Pick(tr("Weeks at most"), [(weeks_words(n), n) for n in LENGTHS], _WEEKS)
         self.means_said, self.cannot, self.rest = html(""), html(""), w.VBox([])
         self.more = fold("", self.rest)
-        self.outlook = OutlookView()
+        self.outlook, self.order_said = OutlookView(), html("")
+        self.put = button(tr("Put in order"))
+        self.put.on_click(lambda _: self.put_in_order())
         self.buttons: dict[str, w.Button] = {}
         self._lines: dict[str, w.HBox] = {}
         for q in CATALOGUE.values():
@@ -53,19 +56,25 @@ class QuestionList:
         self.rows: list[Ranked] = []
         self._work: Generator[Ranked, None, Ranking] | None = None
         self._weighed: object = None
-        self._past: dict[str, str] = {}
+        self._known: tuple[QuestionLine, ...] = ()  # from the player's own numbers, once all are weighed
+        self._placed: tuple[QuestionLine, ...] = ()  # whose order stands on the page
         self.list = w.VBox([])
         both = dressed(w.HBox([minutes, self.weeks, self.means_said]), "pair")
-        self.view = w.VBox([both, self.outlook, self.list])
-        self.weeks.observe(lambda _: self.weigh(), "value")
-        minutes.observe(lambda _: self.weigh(), "value")
-        self._show(tuple(QuestionLine(q.key, q.title, q.ask, None, True, "", "", "", "", None)
-                         for q in CATALOGUE.values()), waiting=True)
+        order = dressed(w.HBox([self.outlook, self.order_said, self.put]), "order")
+        self.view = w.VBox([both, order, self.list])
+        self.weeks.observe(lambda _: self.weigh(asked=True), "value")
+        minutes.observe(lambda _: self.weigh(asked=True), "value")
+        self._place(tuple(QuestionLine(q.key, q.title, q.ask, None, True, "", "", "", "", None)
+                          for q in CATALOGUE.values()), guessed=True)
+        self._say("")
 
     # --- weighing --------------------------------------------------------------------------------
 
-    def weigh(self, *, now: bool = False) -> None:
-        """Weigh all plans anew, if anything they hang on has changed: bit by bit on a page, else only where `now`."""
+    def weigh(self, *, now: bool = False, asked: bool = False) -> None:
+        """Weigh all plans anew, if anything they hang on has changed: bit by bit on a page, else only where `now`.
+
+        `asked` is whether the player has changed what they hang on, so that a first guess takes the lines' place.
+        """
         means = self._means()
         if means is None:
             return
@@ -83,7 +92,10 @@ class QuestionList:
         if now or loop is None:
             self._go_on(work, lambda do, *what: do(*what))
             return
-        self._show(question_lines(first_guess(means)), waiting=True)
+        self._say("")
+        if asked or not self._known:
+            self._known = ()
+            self._place(question_lines(first_guess(means), self._answers(read=False)), guessed=True)
         threading.Thread(target=self._go_on, args=(work, loop.call_soon_threadsafe), daemon=True).start()
 
     def _go_on(self, work: Generator[Ranked, None, Ranking], tell: Callable[..., object]) -> None:
@@ -106,11 +118,26 @@ class QuestionList:
             return
         self._work, self.ranking = None, ranking
         self.outlook.end()
-        if self.book.exists:
-            with self.book.reading() as logbook:
-                self._past = past_answers(logbook, self.book.today())
-        self._show(question_lines(ranking, self._past), waiting=False)
+        guessed, self._known = not self._known, question_lines(ranking, self._answers(read=True))
+        moves = _order(self._placed) != _order(self._known) or (guessed and self.more.value)
+        if moves and _loop() is not None and self.view.layout.display != "none":
+            self._tell(self._known, "kept")
+            self._say(tr("Your own numbers, still in the order of a first guess."), offer=True)
+        else:
+            self.put_in_order()
         self._told()
+
+    def put_in_order(self) -> None:
+        """Put the line that can best be settled first, if all are weighed."""
+        if self._known and self._work is None:
+            self._place(self._known)
+            self._say(tr("What your reeds can best settle comes first."))
+
+    def _answers(self, *, read: bool) -> dict[str, str]:
+        if not self.book.exists:
+            return {}
+        with self.book.reading() as logbook:
+            return past_answers(logbook, self.book.today(), read=read)
 
     def _means(self) -> Means | None:
         try:
@@ -133,22 +160,37 @@ class QuestionList:
         found = [r for r in self.rows if r.question == question]
         return sorted(found, key=lambda r: (bool(r.refused), -r.useful))
 
-    def _show(self, lines: tuple[QuestionLine, ...], *, waiting: bool) -> None:
+    def _say(self, words: str, *, offer: bool = False) -> None:
+        """Say what the order is, in the place of the bar; `offer` to put the lines in another."""
+        self.order_said.value = render("note", text=words) if words else ""
+        show_if(words, self.order_said)
+        show_if(offer, self.put)
+
+    def _tell(self, lines: tuple[QuestionLine, ...], how: str, once: str = "") -> None:
+        """Write each question's line where it stands; `how` is "guessed", "kept" (it grows no taller) or "placed"."""
+        for line in lines:
+            self._lines[line.key].children[1].value = render("plan_line", line=line, how=how,
+                                                             later="" if once or how != "placed" else line.later)
+
+    def _place(self, lines: tuple[QuestionLine, ...], *, guessed: bool = False) -> None:
         can, cannot = ([x for x in lines if x.settles is settles] for settles in (True, False))
         later = {x.later for x in cannot if x.later}
         once = later.pop() if len(later) == 1 else ""  # what is true of all of them is said once
-        for line in lines:
-            self._lines[line.key].children[1].value = render("plan_line", line=line, waiting=waiting,
-                                                             later="" if once else line.later)
-        self.cannot.value = "" if waiting else render("plan_cannot", later=once)
+        self._tell(lines, "guessed" if guessed else "placed", once)
+        self._placed = lines
+        self.cannot.value = "" if guessed else render("plan_cannot", later=once)
         weeks = weeks_words(self.weeks.typed or _WEEKS)
-        self.more.description = tr("What {weeks} will hardly settle").format(weeks=weeks) if waiting else trn(
+        self.more.description = tr("What {weeks} will hardly settle").format(weeks=weeks) if guessed else trn(
             "{n} question can't be settled in {weeks}", "{n} questions can't be settled in {weeks}",
             len(cannot)).format(n=len(cannot), weeks=weeks)
-        if not waiting and all(x.key == "own" for x in can):
+        if not guessed and all(x.key == "own" for x in can):
             self.more.value = True  # what there is to see stands there
         self.rest.children = (self.cannot, *(self._lines[x.key] for x in cannot))
         self.list.children = (*(self._lines[x.key] for x in can), *([self.more, self.rest] if cannot else []))
+
+
+def _order(lines: tuple[QuestionLine, ...]) -> list[tuple[str, bool]]:
+    return [(x.key, x.settles) for x in lines]
 
 
 def _loop() -> asyncio.AbstractEventLoop | None:
