@@ -186,9 +186,9 @@ def test_killing_the_kernel_loses_at_most_what_was_not_saved_and_the_page_starts
     save_line(player, 0, 7)
     rate(line(player, 1), 5)  # and it is not saved
     player.kill_kernels()
-    player.tab.get_by_text("What you saved is safe").wait_for()
+    player.tab.get_by_text("What you saved is safe").locator("visible=true").wait_for()
     line(player, 0).get_by_text("✓ 7").wait_for()
-    player.tab.locator(".reedlab-again button").click()
+    player.tab.locator(".reedlab-again:visible button").click()
     save_line(player, 1, 5)
     assert sorted(sittings(player)["overall"]) == [5.0, 7.0]
     player.open("paper")  # its kernel was killed too, while it was not in sight
