@@ -24,7 +24,7 @@ def judge_with_looks(trials: BatchTrials, days: Sequence[int], **more: Any) -> n
     days : sequence of int
         Trial days, each counted once.
     **more
-        As for `judge_batch` (`limit`, `samples`, `seed`).
+        As for `judge_batch` (`samples`, `seed`).
 
     Returns
     -------
