@@ -13,11 +13,13 @@ import os
 import signal
 import sys
 from collections.abc import Sequence
+from datetime import UTC, datetime
 from typing import Any, Final
 
 from jupyter_client.connect import KernelConnectionInfo
 from jupyter_client.provisioning import LocalProvisioner
 from jupyter_server.services.kernels.kernelmanager import ServerKernelManager
+from traitlets import default
 
 from .as_kernel import USUAL, be_a_kernel
 
@@ -88,6 +90,11 @@ class _Forking(LocalProvisioner):
 
 class PageKernel(ServerKernelManager):
     """Manages one kernel; that of a page of ours is forked where it can be."""
+
+    @default("last_activity")
+    def _made_now(self) -> datetime:
+        """It is listed before it is watched, and the server could not tell of it without."""
+        return datetime.now(UTC)
 
     async def start_kernel(self, *more: Any, **how: Any) -> Any:  # type: ignore[override]  # as the server's own does
         """Start the kernel."""

@@ -17,6 +17,7 @@ from jupyter_client.provisioning import LocalProvisioner
 
 from reedlab.desk import forked
 from reedlab.desk.as_kernel import USUAL
+from reedlab.desk.warm import PageKernels
 
 pytestmark = pytest.mark.skipif(not forked._CAN_FORK, reason="no kernel is forked here")
 
@@ -91,3 +92,9 @@ def test_where_no_process_can_be_forked_a_kernel_is_started_as_usual(
     with ThreadPoolExecutor(1) as apart:  # a browser that this run has open keeps a loop in this one
         assert apart.submit(asyncio.run, bearer.launch_kernel(command, env={"A": "b"}, cwd="/")).result() == {}
     assert started == [(command, {"env": {"A": "b"}, "cwd": "/"})]
+
+
+def test_a_kernel_that_is_not_watched_yet_can_be_told_of() -> None:
+    kernels = PageKernels()
+    kernels._kernels["k"] = forked.PageKernel(parent=kernels, kernel_name="python3")
+    assert [(k["id"], k["execution_state"]) for k in kernels.list_kernels()] == [("k", None)]
