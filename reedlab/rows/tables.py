@@ -16,6 +16,7 @@ import pandas as pd
 from ..errors import EntryRefused
 from ..wording import tr
 from .records import INSTRUMENTS, PLACES, RETIRE_REASONS, TABLES, WEEKDAYS, Field, Table
+from .values import read_rows
 
 __all__ = ["CHOICE_WORDS", "INSTRUMENTS", "PLACES", "RATING_WORDS", "RETIRE_REASONS", "TABLES", "WEEKDAYS", "Field",
            "Frames", "Table", "empty", "typed", "typed_columns"]
@@ -119,8 +120,6 @@ class Frames:
         >>> float(frames.reeds["first_play"].iloc[0])
         6.5
         """
-        from .values import read_rows
-
         rows, faults = read_rows(tables)
         if faults:
             raise EntryRefused(faults)

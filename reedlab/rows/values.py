@@ -19,7 +19,7 @@ import pandas as pd
 
 from ..errors import Fault
 from ..wording import tr
-from .tables import TABLES, Field
+from .records import TABLES, Field
 
 __all__ = ["YEARS", "ValueFault", "as_it_stands", "as_json", "nearest", "part_of_a_day", "plain",
            "read_fields", "read_row", "read_rows", "read_value", "shown", "wanted"]
