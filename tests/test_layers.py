@@ -65,7 +65,7 @@ ROOMS: dict[str, tuple[set[str], set[str], set[str]]] = {
     "phone": (WORDS | {"errands", "folder", "look", "screens"},
               HTML | {"tornado", "segno", "jupyter_server", "pandas"}, DISK),
     "desk": ({"errors", "folder", "look", "phone", "threads"},
-             {"ipykernel", "jinja2", "jupyter_client", "jupyter_core", "jupyter_server", "tornado"}, DISK),
+             {"ipykernel", "jinja2", "jupyter_client", "jupyter_core", "jupyter_server", "tornado", "traitlets"}, DISK),
 }
 #: Rooms that touch the user: they may use everything above.
 FACES = {"cli", "demo", "forms"}
