@@ -67,9 +67,12 @@ def read_spreadsheet(path: Path) -> tuple[dict[str, Cells], list[Fault]]:
     faults: list[Fault] = []
     for sheet in found:
         title = sheet.title.strip().casefold()
-        cells, bad = _of_sheet(_file_of(title), sheet)
-        if cells and title not in APART:
-            sheets[_file_of(title)] = cells
+        if title in APART:
+            continue
+        name = _file_of(title)
+        cells, bad = _of_sheet(name, sheet)
+        if cells:
+            sheets[name] = cells
             faults += bad
     return sheets, faults
 

@@ -180,7 +180,7 @@
         away();
         if (widget.hasClass('reedlab-ready')) {
           widget.removeClass('reedlab-ready');
-          sayAgain(app, widget);
+          sayAgain(app, widget).catch(error => console.error(error));
         }
         runUntilShown(app, widget).catch(error => console.error(error));
       }
